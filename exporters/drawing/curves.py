@@ -12,9 +12,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.exporters.drawing.shapes import Arc, Ellipse, Line, P, Poly, Shape
+from strutwright.exporters.drawing.shapes import Arc, Ellipse, Line, Poly, Shape, between
 from strutwright.exporters.drawing.tidy import TOLERANCE_MM
-from strutwright.exporters.drawing.visibility import Walk
 
 if TYPE_CHECKING:
     from strutwright.exporters.drawing.projection import Viewpoint
@@ -41,62 +40,21 @@ def edges_of(compound: Any) -> list[Any]:
 
 
 @dataclass(frozen=True, slots=True)
-class StraightCurve:
-    """A straight curve as seen; it may run back on itself."""
+class SeenCurve:
+    """A curve as seen. places: (n, 3) along it, in view axes. whole: the shape it lies on; at: (n,) where on that the
+    places are (the parameter that `between` takes), which runs back where the curve does.
+    """
 
-    walk: Walk
-    origin: P
-    way: P
+    places: NDArray[np.float64]
+    whole: Shape
+    at: NDArray[np.float64]
 
-    def piece(self, u0: float, u1: float) -> Shape:
-        u, xy = self.walk.u, self.walk.points[:, :2]
-        ends = [np.array([np.interp(t, u, xy[:, k]) for k in (0, 1)]) for t in (u0, u1)]
-        inner = xy[(u > u0) & (u < u1)]
-        t = (np.vstack([*ends, inner]) - self.origin) @ np.array(self.way)
-        (x, y), (dx, dy), low, high = self.origin, self.way, float(t.min()), float(t.max())
-        return Line((x + low * dx, y + low * dy), (x + high * dx, y + high * dy))
-
-
-@dataclass(frozen=True, slots=True)
-class RoundCurve:
-    """A circle or ellipse as seen: whole shape, and its angle as scale * u + shift."""
-
-    walk: Walk
-    whole: Arc | Ellipse
-    scale: float
-    shift: float
-
-    def piece(self, u0: float, u1: float) -> Shape:
-        a, b = sorted((self.scale * u0 + self.shift, self.scale * u1 + self.shift))
-        sweep = min(b - a, math.tau)
-        if isinstance(self.whole, Arc):
-            return Arc(self.whole.centre, self.whole.radius, a % math.tau, sweep)
-        return Ellipse(self.whole.centre, self.whole.major, self.whole.ratio, a % math.tau, sweep)
-
-
-@dataclass(frozen=True, slots=True)
-class BentCurve:
-    """A polyline; u is the number of the vertex and the fraction to the next."""
-
-    walk: Walk
-    vertices: NDArray[np.float64]
-
-    def piece(self, u0: float, u1: float) -> Shape:
-        n = len(self.vertices) - 1
-        if u0 <= 0.0 and u1 >= n and math.dist(self.vertices[0], self.vertices[-1]) <= TOLERANCE_MM:
-            return Poly(tuple((float(x), float(y)) for x, y in self.vertices[:-1]), True)
-        at = [u0, *range(math.floor(u0 + 1e-9) + 1, math.ceil(u1 - 1e-9)), u1]
-        index = np.arange(n + 1)
-        xs, ys = (np.interp(at, index, self.vertices[:, k]) for k in (0, 1))
-        points = [(float(x), float(y)) for x, y in zip(xs, ys, strict=True)]
-        kept = points[:1]
-        for point in points[1:]:
-            if math.dist(point, kept[-1]) > 1e-6:
-                kept.append(point)
-        return Line(kept[0], kept[-1]) if len(kept) <= 2 else Poly(tuple(kept))
-
-
-SeenCurve = StraightCurve | RoundCurve | BentCurve
+    def piece(self, first: float, last: float) -> Shape:
+        """Return the shape between two places, by their numbers with the fraction of the way to the next."""
+        number = np.arange(len(self.at))
+        ends = np.interp((first, last), number, self.at)
+        met = np.concatenate([ends, self.at[(number > first) & (number < last)]])
+        return between(self.whole, float(met.min()), float(met.max()))
 
 
 def seen_curves(solid: Any, view: Viewpoint, error_mm: float, step_mm: float) -> list[tuple[SeenCurve, bool]]:
@@ -139,7 +97,7 @@ def _seen_curve(edge: Any, error_mm: float, step_mm: float) -> SeenCurve | None:
     first, last = curve.FirstParameter(), curve.LastParameter()
     kind = curve.GetType()
     if kind == GeomAbs_Line:
-        return _as_line(walk_along(np.array([0.0, 1.0]), _places(curve, 2), step_mm))
+        return _as_line(stepped(_places(curve, 2), step_mm)[0])
     if kind in (GeomAbs_Circle, GeomAbs_Ellipse):
         conic = curve.Circle() if kind == GeomAbs_Circle else curve.Ellipse()
         radii = (conic.Radius(),) * 2 if kind == GeomAbs_Circle else (conic.MajorRadius(), conic.MinorRadius())
@@ -150,60 +108,75 @@ def _seen_curve(edge: Any, error_mm: float, step_mm: float) -> SeenCurve | None:
         steps = max(math.ceil(radii[0] * (last - first) / step_mm), math.ceil((last - first) / 0.1), 4)
         t = np.linspace(first, last, steps + 1)
         points = centre + np.outer(np.cos(t), u) + np.outer(np.sin(t), v)
-        return _as_conic(Walk(t, points), centre, u, v)
+        return _as_conic(points, t, centre, u, v)
     points = _sampled(curve, error_mm)
     points = points[np.concatenate([[True], np.linalg.norm(np.diff(points, axis=0), axis=1) > 1e-7])]
     if len(points) < 2 or np.ptp(points[:, :2], axis=0).max() <= TOLERANCE_MM:
         return None
     fine = _places(curve, 17)
-    walk = walk_along(np.arange(len(points), dtype=float), points, step_mm)
     if _straight(np.vstack([points, fine])[:, :2]) is not None:
-        return _as_line(walk)
+        return _as_line(stepped(points, step_mm)[0])
     round_ = _circular(fine[:, :2])
     if round_ is not None:
-        angle = np.unwrap(np.arctan2(walk.points[:, 1] - round_.centre[1], walk.points[:, 0] - round_.centre[0]))
-        if angle[-1] < angle[0]:
-            angle, walk = angle[::-1], Walk(walk.u, walk.points[::-1])
-        if (np.diff(angle) > 0.0).all():
-            return RoundCurve(Walk(angle, walk.points), round_, 1.0, 0.0)
-    return BentCurve(walk, points[:, :2])
+        places, _ = stepped(points, step_mm)
+        angle = np.unwrap(np.arctan2(places[:, 1] - round_.centre[1], places[:, 0] - round_.centre[0]))
+        way = np.diff(angle)
+        if (way > 0.0).all() or (way < 0.0).all():
+            return SeenCurve(places, round_, angle)
+    return as_poly(points, step_mm)
 
 
-def walk_along(u: NDArray[np.float64], points: NDArray[np.float64], step_mm: float) -> Walk:
-    """Return the places with more set between them, so that no step is much longer than step_mm."""
+def stepped(points: NDArray[np.float64], step_mm: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return the places (n, 3) with more set between them, so that no step is much longer than step_mm, and which of
+    the given ones each is, with the fraction of the way to the next.
+    """
     length = np.linalg.norm(np.diff(points, axis=0), axis=1)
     count = np.maximum(np.ceil(length / step_mm).astype(int), 1)
     if len(points) == 2:
         count = np.maximum(count, 4)
-    fine = np.concatenate([*(u[i] + (u[i + 1] - u[i]) * np.arange(n) / n for i, n in enumerate(count)), u[-1:]])
-    return Walk(fine, np.column_stack([np.interp(fine, u, points[:, k]) for k in range(3)]))
+    at = np.concatenate([*(i + np.arange(n) / n for i, n in enumerate(count)), [len(points) - 1.0]])
+    return np.column_stack([np.interp(at, np.arange(len(points)), points[:, k]) for k in range(3)]), at
 
 
-def _as_line(walk: Walk) -> StraightCurve | None:
-    xy = walk.points[:, :2]
-    far = xy[np.argmax(np.hypot(*(xy - xy[0]).T))] - xy[0]
-    length = float(np.hypot(*far))
-    if length <= TOLERANCE_MM:
-        return None
-    return StraightCurve(walk, (float(xy[0, 0]), float(xy[0, 1])), (float(far[0]) / length, float(far[1]) / length))
+def as_poly(points: NDArray[np.float64], step_mm: float) -> SeenCurve:
+    """Return the polyline through points (n, 3) in view axes."""
+    places, at = stepped(points, step_mm)
+    return SeenCurve(places, _polyline(points), at)
+
+
+def _polyline(points: NDArray[np.float64]) -> Poly:
+    closed = math.dist(points[0, :2], points[-1, :2]) <= TOLERANCE_MM
+    return Poly(tuple((x, y) for x, y in points[: len(points) - closed, :2].tolist()), closed)
+
+
+def _as_line(places: NDArray[np.float64]) -> SeenCurve | None:
+    xy = places[:, :2]
+    far = xy[np.argmax(np.hypot(*(xy - xy[0]).T))]
+    whole = Line((float(xy[0, 0]), float(xy[0, 1])), (float(far[0]), float(far[1])))
+    length = math.dist(whole.a, whole.b)
+    return SeenCurve(places, whole, (xy - xy[0]) @ ((far - xy[0]) / length)) if length > TOLERANCE_MM else None
 
 
 def _as_conic(
-    walk: Walk, centre: NDArray[np.float64], u: NDArray[np.float64], v: NDArray[np.float64]
-) -> StraightCurve | RoundCurve | None:
+    places: NDArray[np.float64],
+    t: NDArray[np.float64],
+    centre: NDArray[np.float64],
+    u: NDArray[np.float64],
+    v: NDArray[np.float64],
+) -> SeenCurve | None:
     """centre + u cos t + v sin t as seen: its half axes are the singular values of (u, v)."""
     middle = (float(centre[0]), float(centre[1]))
     left, size, right = np.linalg.svd(np.column_stack([u[:2], v[:2]]))
     if size[1] <= TOLERANCE_MM:
-        return _as_line(walk)
+        return _as_line(places)
     # u cos t + v sin t = left . (size0 cos(t - shift), +-size1 sin(t - shift))
     way = float(np.sign(np.linalg.det(left) * np.linalg.det(right)))
     shift = math.atan2(right[0, 1], right[0, 0])
     if size[0] - size[1] <= TOLERANCE_MM / 10:
         start = math.atan2(float(left[1, 0]), float(left[0, 0]))
-        return RoundCurve(walk, Arc(middle, float(size[0])), way, start - way * shift)
+        return SeenCurve(places, Arc(middle, float(size[0])), way * t + (start - way * shift))
     major = (float(size[0] * left[0, 0]), float(size[0] * left[1, 0]))
-    return RoundCurve(walk, Ellipse(middle, major, float(size[1] / size[0])), way, -way * shift)
+    return SeenCurve(places, Ellipse(middle, major, float(size[1] / size[0])), way * t - way * shift)
 
 
 def _straight(points: NDArray[np.float64]) -> Line | None:
@@ -265,9 +238,7 @@ def flat_curve(edge: Any, error_mm: float) -> Shape | None:
     simple = _straight(np.vstack([points, fine])) or _circular(fine)
     if simple is not None:
         return simple
-    closed = math.dist(points[0], points[-1]) <= TOLERANCE_MM
-    rows = points[:-1] if closed else points
-    return Poly(tuple((float(a), float(b)) for a, b in rows), closed)
+    return _polyline(points)
 
 
 def _places(curve: Any, count: int) -> NDArray[np.float64]:

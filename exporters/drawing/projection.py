@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.exporters.drawing.curves import BentCurve, SeenCurve, flat_curve, seen_curves, walk_along
-from strutwright.exporters.drawing.shapes import P, Shape, flatten
+from strutwright.exporters.drawing.curves import SeenCurve, as_poly, flat_curve, seen_curves
+from strutwright.exporters.drawing.shapes import P, Poly, Shape, flatten
 from strutwright.exporters.drawing.tidy import TOLERANCE_MM, tidy
 from strutwright.exporters.drawing.visibility import Screen, facets, off_body, spans
 from strutwright.models.solids import watch
@@ -113,7 +113,7 @@ def project(
         for curve, is_smooth in seen_curves(solid, view, error_mm, fine.step)
         for piece in _on_body(curve, screen)
     ]
-    shown, covered = spans(screen, [c.walk for c, _ in curves])
+    shown, covered = spans(screen, [c.places for c, _ in curves])
     visible: list[Shape] = []
     smooth: list[Shape] = []
     behind: list[Shape] = []
@@ -148,18 +148,16 @@ def _on_body(curve: SeenCurve, screen: Screen) -> list[SeenCurve]:
     The kernel may run an outline past the edge of a spline surface, where it swings far off the body and back. A curve
     that leaves the body's box or folds is taken apart, and what does not lie on the mesh is dropped.
     """
-    inside = within(screen.points, curve.walk.points)
-    if not isinstance(curve, BentCurve):
+    inside = within(screen.points, curve.places)
+    if not isinstance(curve.whole, Poly):
         return [curve] if inside else []
-    index = np.arange(len(curve.vertices), dtype=float)
-    places = np.column_stack([np.interp(index, curve.walk.u, curve.walk.points[:, k]) for k in range(3)])
+    places = curve.places[np.searchsorted(curve.at, np.arange(curve.at[-1] + 1.0))]
     if inside and not _folds(places):
         return [curve]
     good = off_body(places, screen.points, screen.triangles) <= max(5.0 * screen.fine.mesh, 0.1)
     ends = np.flatnonzero(np.diff(np.concatenate([[False], good, [False]]).astype(int)))
     runs = [(a, b) for a, b in zip(ends[::2].tolist(), ends[1::2].tolist(), strict=True) if b - a > 1]
-    step = screen.fine.step
-    return [BentCurve(walk_along(np.arange(b - a, dtype=float), places[a:b], step), places[a:b, :2]) for a, b in runs]
+    return [as_poly(places[a:b], screen.fine.step) for a, b in runs]
 
 
 def section(

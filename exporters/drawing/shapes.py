@@ -257,6 +257,29 @@ def bounds(shape: Shape | Text | Fill) -> Box:
     return box_round(map(shape.point, params))
 
 
+def between(shape: Shape, first: float, last: float) -> Shape:
+    """Return what of a shape lies from `first` on to `last`: mm along a line from its start, the angle of an arc, the
+    parameter of an ellipse, the number of a straight-sided polyline's point with the fraction of the way to the next.
+    """
+    if isinstance(shape, Line):
+        (x, y), length = shape.a, math.dist(shape.a, shape.b)
+        dx, dy = (shape.b[0] - x) / length, (shape.b[1] - y) / length
+        return Line((x + first * dx, y + first * dy), (x + last * dx, y + last * dy))
+    if not isinstance(shape, Poly):
+        return replace(shape, start=first % math.tau, sweep=min(last - first, math.tau))
+    points = np.array([*shape.points, *shape.points[: int(shape.closed)]])
+    number = np.arange(len(points))
+    if shape.closed and first <= 0.0 and last >= number[-1]:
+        return shape
+    at = [first, *range(math.floor(first + 1e-9) + 1, math.ceil(last - 1e-9)), last]
+    xs, ys = (np.interp(at, number, points[:, k]).tolist() for k in (0, 1))
+    kept = [(xs[0], ys[0])]
+    for point in zip(xs[1:], ys[1:], strict=True):
+        if math.dist(point, kept[-1]) > 1e-6:
+            kept.append(point)
+    return Line(kept[0], kept[-1]) if len(kept) <= 2 else Poly(tuple(kept))
+
+
 @dataclass(frozen=True, slots=True)
 class Placing:
     """Scale (paper mm per model mm), then turn (radians), then shift (mm). Maps model geometry onto paper."""

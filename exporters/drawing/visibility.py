@@ -214,24 +214,18 @@ class Screen:
         return np.asarray(points[:, 2] >= np.minimum(left, right), dtype=np.bool_)
 
 
-@dataclass(frozen=True, slots=True)
-class Walk:
-    """Places along one curve: u (n,) rising, points (n, 3) in view axes."""
-
-    u: Floats
-    points: Floats
-
-
 Spans = list[tuple[float, float]]
 
 
-def spans(screen: Screen, walks: list[Walk], least_mm: float = 0.05) -> tuple[list[Spans], list[Spans]]:
-    """Return for each walk the spans of u that are seen, and those that are hidden; pieces under least_mm join."""
+def spans(screen: Screen, walks: list[Floats], least_mm: float = 0.05) -> tuple[list[Spans], list[Spans]]:
+    """Return for each walk along a curve, (n, 3) in view axes, the spans that are seen, and those that are hidden: by
+    the numbers of its places, with the fraction of the way to the next. Pieces under least_mm join.
+    """
     if not walks:
         return [], []
-    sizes = [len(w.u) for w in walks]
-    points = np.vstack([w.points for w in walks])
-    across = np.vstack([_across(w.points) for w in walks])
+    sizes = [len(walk) for walk in walks]
+    points = np.vstack(walks)
+    across = np.vstack([_across(walk) for walk in walks])
     starts = np.cumsum([0, *sizes])
     # Judged in the middle of each step, so that ends, where curves meet others, do not count.
     inner = np.concatenate([np.arange(a, b - 1) for a, b in itertools.pairwise(starts)])
@@ -242,15 +236,15 @@ def spans(screen: Screen, walks: list[Walk], least_mm: float = 0.05) -> tuple[li
     offset = 0
     change_of: list[tuple[int, int]] = []
     for k, n in enumerate(sizes):
-        flags = _settled(seen[offset : offset + n - 1], walks[k].points, least_mm)
+        flags = _settled(seen[offset : offset + n - 1], walks[k], least_mm)
         seen[offset : offset + n - 1] = flags
         change_of += [(k, int(i)) for i in np.flatnonzero(flags[1:] != flags[:-1])]
         offset += n - 1
-    turns = _turns(screen, walks, across, starts, seen, change_of)
+    turns = _turns(screen, points, across, starts, seen, change_of)
     offset = 0
     for k, n in enumerate(sizes):
         flags = seen[offset : offset + n - 1]
-        edges = [float(walks[k].u[0]), *turns.get(k, []), float(walks[k].u[-1])]
+        edges = [0.0, *turns.get(k, []), n - 1.0]
         state = bool(flags[0])
         found: tuple[Spans, Spans] = ([], [])
         for a, b in itertools.pairwise(edges):
@@ -288,22 +282,19 @@ def _settled(flags: NDArray[np.bool_], points: Floats, least_mm: float) -> NDArr
 
 def _turns(
     screen: Screen,
-    walks: list[Walk],
+    points: Floats,
     across: Floats,
     starts: Ints,
     seen: NDArray[np.bool_],
     change_of: list[tuple[int, int]],
 ) -> dict[int, list[float]]:
-    """Return for each walk the u at which it passes from seen to hidden or back, by halving all at once."""
+    """Return for each walk where it passes from seen to hidden or back, by halving all at once."""
     out: dict[int, list[float]] = {}
     if not change_of:
         return out
     first = np.array([starts[k] + i for k, i in change_of])
-    points = np.vstack([w.points for w in walks])
-    u = np.concatenate([w.u for w in walks])
     # Between the middles of two steps that differ: p0, the place between them, p1.
     p0, p1, p2 = (points[first + j] for j in (0, 1, 2))
-    u0, u1, u2 = (u[first + j] for j in (0, 1, 2))
     step_at = first - np.array([k for k, _ in change_of])
     before = seen[step_at]
 
@@ -313,8 +304,6 @@ def _turns(
         return np.asarray(screen.seen(here, np.where(f <= 1.0, across[first], across[first + 1])) == before)
 
     low, high = bisect(same, np.full(len(first), 0.5), np.full(len(first), 1.5), 14)
-    mid = 0.5 * (low + high)
-    at = np.where(mid <= 1.0, u0 + mid * (u1 - u0), u1 + (mid - 1.0) * (u2 - u1))
-    for (k, _), value in zip(change_of, at.tolist(), strict=True):
-        out.setdefault(k, []).append(value)
+    for (k, i), mid in zip(change_of, (0.5 * (low + high)).tolist(), strict=True):
+        out.setdefault(k, []).append(i + mid)
     return out
