@@ -114,7 +114,7 @@ def _seen_curve(edge: Any, error_mm: float, step_mm: float) -> SeenCurve | None:
     if len(points) < 2 or np.ptp(points[:, :2], axis=0).max() <= TOLERANCE_MM:
         return None
     fine = _places(curve, 17)
-    if _straight(np.vstack([points, fine])[:, :2]) is not None:
+    if _straight(np.vstack([points, fine])[:, :2]):
         return _as_line(stepped(points, step_mm)[0])
     round_ = _circular(fine[:, :2])
     if round_ is not None:
@@ -179,20 +179,15 @@ def _as_conic(
     return SeenCurve(places, Ellipse(middle, major, float(size[1] / size[0])), way * t - way * shift)
 
 
-def _straight(points: NDArray[np.float64]) -> Line | None:
-    """A curve whose points all lie on one line is that line (over its whole extent)."""
+def _straight(points: NDArray[np.float64]) -> bool:
+    """Whether all places of a spline lie on one line."""
     centre = points.mean(axis=0)
     _, _, axes = np.linalg.svd(points - centre, full_matrices=False)
-    across = (points - centre) @ np.array([-axes[0, 1], axes[0, 0]])
-    if np.abs(across).max() > TOLERANCE_MM:
-        return None
-    along = (points - centre) @ axes[0]
-    a, b = centre + along.min() * axes[0], centre + along.max() * axes[0]
-    return Line((float(a[0]), float(a[1])), (float(b[0]), float(b[1])))
+    return bool(np.abs((points - centre) @ axes[1]).max() <= TOLERANCE_MM)
 
 
 def _circular(points: NDArray[np.float64]) -> Arc | None:
-    """A spline whose points all lie on one circle is that arc."""
+    """The circle that all places of a spline lie on; None where there is none."""
     design = np.column_stack([2.0 * points, np.ones(len(points))])
     (cx, cy, k), *_ = np.linalg.lstsq(design, (points**2).sum(axis=1), rcond=None)
     square = k + cx * cx + cy * cy
@@ -201,44 +196,13 @@ def _circular(points: NDArray[np.float64]) -> Arc | None:
     radius = math.sqrt(square)
     if radius > 1e4 or np.abs(np.hypot(points[:, 0] - cx, points[:, 1] - cy) - radius).max() > TOLERANCE_MM:
         return None
-    angle = np.unwrap(np.arctan2(points[:, 1] - cy, points[:, 0] - cx))
-    sweep = float(angle[-1] - angle[0])
-    start = float(angle[0] if sweep > 0 else angle[-1])
-    return Arc((float(cx), float(cy)), radius, start % math.tau, min(abs(sweep), math.tau))
+    return Arc((float(cx), float(cy)), radius)
 
 
 def flat_curve(edge: Any, error_mm: float) -> Shape | None:
     """Return a kernel edge that lies in the plane z = 0 as a plain curve; None when it has no length."""
-    from OCP.BRepAdaptor import BRepAdaptor_Curve
-    from OCP.GeomAbs import GeomAbs_Circle, GeomAbs_Ellipse, GeomAbs_Line
-
-    curve = BRepAdaptor_Curve(edge)
-    first, last = curve.FirstParameter(), curve.LastParameter()
-    kind = curve.GetType()
-    if kind == GeomAbs_Line:
-        line = Line(*((x, y) for x, y, _ in _places(curve, 2).tolist()))
-        return line if math.dist(line.a, line.b) > TOLERANCE_MM else None
-    if kind in (GeomAbs_Circle, GeomAbs_Ellipse):
-        conic = curve.Circle() if kind == GeomAbs_Circle else curve.Ellipse()
-        x, y = conic.Position().XDirection(), conic.Position().YDirection()
-        centre = (conic.Location().X(), conic.Location().Y())
-        left_handed = x.X() * y.Y() - x.Y() * y.X() < 0
-        low, high = (-last, -first) if left_handed else (first, last)
-        sweep = min(high - low, math.tau)
-        if kind == GeomAbs_Circle:
-            if conic.Radius() * sweep <= TOLERANCE_MM:
-                return None
-            return Arc(centre, conic.Radius(), (math.atan2(x.Y(), x.X()) + low) % math.tau, sweep)
-        major = conic.MajorRadius()
-        return Ellipse(centre, (major * x.X(), major * x.Y()), conic.MinorRadius() / major, low % math.tau, sweep)
-    points = _sampled(curve, error_mm)[:, :2]
-    if np.ptp(points, axis=0).max() <= TOLERANCE_MM:
-        return None
-    fine = _places(curve, 17)[:, :2]
-    simple = _straight(np.vstack([points, fine])) or _circular(fine)
-    if simple is not None:
-        return simple
-    return _polyline(points)
+    curve = _seen_curve(edge, error_mm, math.inf)
+    return curve and curve.piece(0.0, len(curve.at) - 1.0)
 
 
 def _places(curve: Any, count: int) -> NDArray[np.float64]:
