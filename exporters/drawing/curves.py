@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.exporters.drawing.shapes import Arc, Ellipse, Line, Poly, Shape, between
+from strutwright.exporters.drawing.shapes import Arc, Ellipse, Line, Poly, Shape, between, xy
 from strutwright.exporters.drawing.tidy import TOLERANCE_MM
 
 if TYPE_CHECKING:
@@ -146,15 +146,15 @@ def as_poly(points: NDArray[np.float64], step_mm: float) -> SeenCurve:
 
 def _polyline(points: NDArray[np.float64]) -> Poly:
     closed = math.dist(points[0, :2], points[-1, :2]) <= TOLERANCE_MM
-    return Poly(tuple((x, y) for x, y in points[: len(points) - closed, :2].tolist()), closed)
+    return Poly(tuple(map(xy, points[: len(points) - closed])), closed)
 
 
 def _as_line(places: NDArray[np.float64]) -> SeenCurve | None:
-    xy = places[:, :2]
-    far = xy[np.argmax(np.hypot(*(xy - xy[0]).T))]
-    whole = Line((float(xy[0, 0]), float(xy[0, 1])), (float(far[0]), float(far[1])))
+    rows = places[:, :2]
+    far = rows[np.argmax(np.hypot(*(rows - rows[0]).T))]
+    whole = Line(xy(rows[0]), xy(far))
     length = math.dist(whole.a, whole.b)
-    return SeenCurve(places, whole, (xy - xy[0]) @ ((far - xy[0]) / length)) if length > TOLERANCE_MM else None
+    return SeenCurve(places, whole, (rows - rows[0]) @ ((far - rows[0]) / length)) if length > TOLERANCE_MM else None
 
 
 def _as_conic(
@@ -165,7 +165,7 @@ def _as_conic(
     v: NDArray[np.float64],
 ) -> SeenCurve | None:
     """centre + u cos t + v sin t as seen: its half axes are the singular values of (u, v)."""
-    middle = (float(centre[0]), float(centre[1]))
+    middle = xy(centre)
     left, size, right = np.linalg.svd(np.column_stack([u[:2], v[:2]]))
     if size[1] <= TOLERANCE_MM:
         return _as_line(places)
@@ -175,7 +175,7 @@ def _as_conic(
     if size[0] - size[1] <= TOLERANCE_MM / 10:
         start = math.atan2(float(left[1, 0]), float(left[0, 0]))
         return SeenCurve(places, Arc(middle, float(size[0])), way * t + (start - way * shift))
-    major = (float(size[0] * left[0, 0]), float(size[0] * left[1, 0]))
+    major = xy(size[0] * left[:, 0])
     return SeenCurve(places, Ellipse(middle, major, float(size[1] / size[0])), way * t - way * shift)
 
 
@@ -196,13 +196,13 @@ def _circular(points: NDArray[np.float64]) -> Arc | None:
     radius = math.sqrt(square)
     if radius > 1e4 or np.abs(np.hypot(points[:, 0] - cx, points[:, 1] - cy) - radius).max() > TOLERANCE_MM:
         return None
-    return Arc((float(cx), float(cy)), radius)
+    return Arc(xy((cx, cy)), radius)
 
 
 def flat_curve(edge: Any, error_mm: float) -> Shape | None:
     """Return a kernel edge that lies in the plane z = 0 as a plain curve; None when it has no length."""
     curve = _seen_curve(edge, error_mm, math.inf)
-    return curve and curve.piece(0.0, len(curve.at) - 1.0)
+    return None if curve is None else curve.piece(0.0, len(curve.at) - 1.0)
 
 
 def _places(curve: Any, count: int) -> NDArray[np.float64]:

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.exporters.drawing.dxfdoc import Unit
-from strutwright.exporters.drawing.shapes import Text, along, clip, overlap
+from strutwright.exporters.drawing.shapes import P, Text, along, clip, overlap, xy
 from strutwright.exporters.drawing.text import text_width, wrap
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.naming import finished
@@ -36,17 +36,10 @@ _BATCH = 36  # places tried at once
 
 _UNIT = np.array([(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)])
 
-Point = tuple[float, float]
-
 
 def file_unit(strut: Strut) -> Unit:
     """Return the unit the strut's files are written in."""
     return "inch" if strut.file_units == "in" else "mm"
-
-
-def xy(point: Sequence[float] | Floats) -> Point:
-    """Return the first two coordinates of a point as plain numbers."""
-    return float(point[0]), float(point[1])
 
 
 def length_text(cut: CutFile, length_mm: float) -> str:
@@ -83,12 +76,12 @@ def off_trace_text(cut: CutFile, off: OffTrace) -> str:
     )
 
 
-def add_centred(cut: CutFile, text: str, at: Point, height_mm: float) -> None:
+def add_centred(cut: CutFile, text: str, at: P, height_mm: float) -> None:
     """Add text with the middle of its base line at a point."""
     cut.add_text(text, (at[0] - text_width(text, height_mm) / 2, at[1]), height_mm)
 
 
-def add_arrow(cut: CutFile, at: Point, text: str) -> None:
+def add_arrow(cut: CutFile, at: P, text: str) -> None:
     """Add a plain arrow to the right from a point, longer than its text, which stands over it."""
     x, y = at
     end = x + arrow_length_mm(text)
@@ -112,7 +105,7 @@ class Lettering:
     def __init__(self, cut: CutFile) -> None:
         self.cut = cut
 
-    def first_clear(self, corners: Sequence[Point], places: Iterable[Point]) -> Point | None:
+    def first_clear(self, corners: Sequence[P], places: Iterable[P]) -> P | None:
         """Return the first place at which a rectangle touches nothing drawn or written; None when there is none.
 
         corners: of the rectangle at the place (0, 0), in order (mm).
@@ -133,7 +126,7 @@ class Lettering:
                     return some[k]
         return None
 
-    def put(self, text: str, places: Iterable[Point], height_mm: float = TEXT_MM, *, turn: float = 0.0) -> bool:
+    def put(self, text: str, places: Iterable[P], height_mm: float = TEXT_MM, *, turn: float = 0.0) -> bool:
         """Write text with its middle on the first clear one of the places; False when none is. turn in radians."""
         w, h = text_width(text, height_mm) / 2, height_mm / 2
         at = (math.sin(turn) * h - math.cos(turn) * w, -math.sin(turn) * w - math.cos(turn) * h)
@@ -142,7 +135,7 @@ class Lettering:
             self.cut.add_text(text, (place[0] + at[0], place[1] + at[1]), height_mm, turn=turn)
         return place is not None
 
-    def put_arrow(self, text: str, places: Iterable[Point]) -> bool:
+    def put_arrow(self, text: str, places: Iterable[P]) -> bool:
         """Draw an arrow with its text, its middle on the first clear one of the places; False when none is clear."""
         half, low, high = arrow_length_mm(text) / 2, -2.0 - _GAP, 1.5 + TEXT_MM + _GAP
         place = self.first_clear([(-half, low), (half, low), (half, high), (-half, high)], places)
@@ -151,7 +144,7 @@ class Lettering:
         return place is not None
 
     def beside(
-        self, text: str, target: Point, height_mm: float = TEXT_MM, *, off_mm: float = 2.0, way_deg: float = 0.0
+        self, text: str, target: P, height_mm: float = TEXT_MM, *, off_mm: float = 2.0, way_deg: float = 0.0
     ) -> None:
         """Write text beside a point, off_mm from it, as near to the direction way_deg as is clear.
 
@@ -178,7 +171,7 @@ class Lettering:
         right = self.cut.extents()[2] + 2.0 * _GAP + text_width(text, height) / 2
         self.put(text, [(right, target[1])], height)  # beyond all else
 
-    def number_holes(self, numbers: Sequence[int], places: Sequence[Point], radius_mm: float) -> None:
+    def number_holes(self, numbers: Sequence[int], places: Sequence[P], radius_mm: float) -> None:
         """Write the number of each hole beside its outer circle, toward zero where that is clear."""
         for number, place in zip(numbers, places, strict=True):
             ways = {a: math.radians(a) for a in (45.0, 135.0, 225.0, 315.0)}
@@ -186,7 +179,7 @@ class Lettering:
             slant = min(ways, key=lambda a: (inward[a], a))
             self.beside(str(number), place, off_mm=radius_mm + 1.0, way_deg=slant)
 
-    def _line_is_clear(self, start: Point, end: Point) -> bool:
+    def _line_is_clear(self, start: P, end: P) -> bool:
         """True when a line runs through no words."""
         piece = np.array([[start, end]])
         return not any(_enters(np.asarray(word.corners(_GAP / 2)), piece).any() for word in self.cut.words())
@@ -227,9 +220,7 @@ class Lettering:
                         self.put_arrow(arrow, inner)
                         return
 
-    def _block(
-        self, places: Sequence[Point], rows: Sequence[tuple[str, float]], arrow: str, gap_mm: float = _GAP
-    ) -> bool:
+    def _block(self, places: Sequence[P], rows: Sequence[tuple[str, float]], arrow: str, gap_mm: float = _GAP) -> bool:
         """Write rows of text and height under each other, and an arrow over them, where all have room together."""
         over = 1.7 * rows[0][1] + TEXT_MM + 1.0 if arrow else 0.0
         widths = [text_width(line, height) for line, height in rows] + [arrow_length_mm(arrow)] * bool(arrow)
@@ -248,7 +239,7 @@ class Lettering:
         return True
 
 
-def _batches(places: Iterable[Point]) -> Iterator[list[Point]]:
+def _batches(places: Iterable[P]) -> Iterator[list[P]]:
     rest = iter(places)
     while some := list(islice(rest, _BATCH)):
         yield some
@@ -264,7 +255,7 @@ def _grid(outline: Outline) -> Floats:
     return np.asarray(points[np.argsort(np.round(np.hypot(off[:, 0], 2.0 * off[:, 1]), 6), kind="stable")])
 
 
-def _out(text: str, target: Point, height_mm: float, off_mm: float, way: float) -> tuple[Point, Point]:
+def _out(text: str, target: P, height_mm: float, off_mm: float, way: float) -> tuple[P, P]:
     """The middle of a text whose rectangle begins off_mm from a point in a direction, and where a line to it ends."""
     half_w, half_h = text_width(text, height_mm) / 2, height_mm / 2
     c, s = max(abs(math.cos(way)), 1e-9), max(abs(math.sin(way)), 1e-9)

@@ -14,14 +14,20 @@ from dataclasses import dataclass, replace
 from typing import Literal, NamedTuple, TypeVar
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from strutwright.exporters.drawing.style import Kind
 from strutwright.exporters.drawing.text import DESCENT, hangs, text_width
+from strutwright.models.outline.segments import POINT_TOL_MM, Floats, segments_of
 
 P = tuple[float, float]
 
 Anchor = Literal["left", "centre", "right"]
+
+
+def xy(point: Sequence[float] | Floats) -> P:
+    """Return the first two coordinates of a point as plain numbers."""
+    return float(point[0]), float(point[1])
 
 
 def along(p: Sequence[float], direction: float, distance: float) -> P:
@@ -85,9 +91,18 @@ class Poly:
 
     def pieces(self) -> list[Line | Arc]:
         """Return its lines and arcs in order, those without length left out."""
-        ends = (*self.points[1:], *self.points[: int(self.closed)])
-        pairs = zip(self.points, ends, self.bulges or (0.0,) * len(self.points), strict=False)
-        return [arc_from_bulge(a, b, bulge) for a, b, bulge in pairs if math.dist(a, b) > 1e-9]
+        points, count = np.array(self.points), len(self.points) - (not self.closed)
+        bulges = np.array(self.bulges or (0.0,) * len(points))
+        seg = segments_of(points[:count], np.roll(points, -1, axis=0)[:count], bulges[:count])
+        found: list[Line | Arc] = []
+        for k in np.flatnonzero(seg.chord > 1e-9):
+            sweep = float(seg.sweep_rad[k])
+            if sweep == 0.0:
+                found.append(Line(xy(seg.start[k]), xy(seg.end[k])))
+                continue
+            x, y = (seg.start if sweep > 0.0 else seg.end)[k] - seg.centre[k]
+            found.append(Arc(xy(seg.centre[k]), float(seg.radius[k]), math.atan2(y, x), abs(sweep)))
+        return found
 
 
 Shape = Line | Arc | Ellipse | Poly
@@ -210,7 +225,7 @@ def union(boxes: Iterable[Box]) -> Box:
     return Box(min(b.x0 for b in found), min(b.y0 for b in found), max(b.x1 for b in found), max(b.y1 for b in found))
 
 
-def flatten(shape: Shape, chord_error_mm: float = 0.02) -> NDArray[np.float64]:
+def flatten(shape: Shape, chord_error_mm: float = 0.02) -> Floats:
     """Return points (n, 2) of the shape with the given greatest distance between chord and curve, mm."""
     if isinstance(shape, Line):
         return np.array([shape.a, shape.b])
@@ -313,33 +328,23 @@ class Placing:
 
 def circle(centre: Sequence[float], diameter: float) -> Arc:
     """Return a full circle. centre: (x, y) mm; diameter in mm."""
-    return Arc((float(centre[0]), float(centre[1])), diameter / 2.0)
-
-
-def arc_from_bulge(a: P, b: P, bulge: float) -> Line | Arc:
-    """Return the line or arc between two points. bulge: tangent of a quarter of the sweep, + counter-clockwise."""
-    chord = math.dist(a, b)
-    if abs(bulge) < 1e-12 or chord < 1e-12:
-        return Line(a, b)
-    offset = chord * (1.0 - bulge * bulge) / (4.0 * bulge)
-    ux, uy = (b[0] - a[0]) / chord, (b[1] - a[1]) / chord
-    centre = ((a[0] + b[0]) / 2.0 - uy * offset, (a[1] + b[1]) / 2.0 + ux * offset)
-    sweep = 4.0 * math.atan(bulge)
-    first = a if sweep > 0 else b
-    start = math.atan2(first[1] - centre[1], first[0] - centre[0])
-    return Arc(centre, math.dist(centre, a), start, abs(sweep))
+    return Arc(xy(centre), diameter / 2.0)
 
 
 def from_vertices(vertices: ArrayLike, closed: bool = True) -> Poly:
-    """Return an outline as a polyline. vertices: (n, 2) or (n, 3) x, y[, bulge] in mm; ValueError for another shape."""
+    """Return an outline as a polyline, without points that repeat the one after them. vertices: (n, 2) or (n, 3) x,
+    y[, bulge] in mm, as of an `Outline`; ValueError for another shape or numbers that are not finite.
+    """
     rows = np.asarray(vertices, dtype=np.float64)
-    if rows.ndim != 2 or rows.shape[1] not in (2, 3):
-        raise ValueError(f"vertices: (n, 2) or (n, 3) needed, got shape {rows.shape}")
-    points = tuple((x, y) for x, y in rows[:, :2].tolist())
-    return Poly(points, closed, tuple(rows[:, 2].tolist()) if rows.shape[1] == 3 else ())
+    if rows.ndim != 2 or rows.shape[1] not in (2, 3) or not np.isfinite(rows).all():
+        raise ValueError(f"vertices: finite ones (n, 2) or (n, 3) needed, got shape {rows.shape}")
+    keep = np.hypot(*(np.roll(rows[:, :2], -1, axis=0) - rows[:, :2]).T) > POINT_TOL_MM
+    keep[-1:] |= not closed
+    rows = rows[keep]
+    return Poly(tuple(map(xy, rows)), closed, tuple(rows[:, 2].tolist()) if rows[:, 2:].any() else ())
 
 
-def clip(quad: ArrayLike, segments: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def clip(quad: ArrayLike, segments: Floats) -> tuple[Floats, Floats]:
     """Return for segments (n, 4) the shares of their length, from and to, between which they lie in a quadrangle.
 
     quad: (4, 2), convex, counter-clockwise. A segment that misses it has from above to (Cyrus and Beck's clipping).
@@ -372,7 +377,7 @@ def overlap(first: Iterable[P], second: Iterable[P]) -> bool:
     return True
 
 
-def hatch(loops: Iterable[NDArray[np.float64]], spacing_mm: float, angle_deg: float = 45.0) -> list[Line]:
+def hatch(loops: Iterable[Floats], spacing_mm: float, angle_deg: float = 45.0) -> list[Line]:
     """Return section lines that fill closed loops by the even-odd rule.
 
     loops: polygons (n, 2) in mm, flattened, first point not repeated or repeated, either is taken. spacing_mm: distance
@@ -401,5 +406,5 @@ def hatch(loops: Iterable[NDArray[np.float64]], spacing_mm: float, angle_deg: fl
         for u0, u1 in zip(hits[0::2].tolist(), hits[1::2].tolist(), strict=False):
             if u1 - u0 > spacing_mm * 0.05:
                 a, b = u0 * along + v * across, u1 * along + v * across
-                lines.append(Line((float(a[0]), float(a[1])), (float(b[0]), float(b[1]))))
+                lines.append(Line(xy(a), xy(b)))
     return lines

@@ -10,14 +10,13 @@ import numpy as np
 from strutwright.exporters.drawing.lettering import (
     SMALL_MM,
     Lettering,
-    Point,
     add_arrow,
     angle_text,
     file_unit,
     finish,
     length_text,
-    xy,
 )
+from strutwright.exporters.drawing.shapes import P, xy
 from strutwright.exporters.drawing.text import text_width
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.palm_templates import larger
@@ -73,7 +72,7 @@ def _slot_clocks(slots: WaterSlots | None) -> list[float]:
     return [(slots.first_clock_deg + 360.0 * k / slots.count + 180.0) % 360.0 - 180.0 for k in range(slots.count)]
 
 
-def _slot_line(barrel: Barrel, slots: WaterSlots, per_deg: float) -> list[Point]:
+def _slot_line(barrel: Barrel, slots: WaterSlots, per_deg: float) -> list[P]:
     """Return a slot's line on the barrel's outside rolled out, about its own clock angle: it is cut as a prism."""
     half, straight = slots.width_mm / 2, max(slots.length_mm - slots.width_mm, 0.0) / 2
     line = []
@@ -85,10 +84,10 @@ def _slot_line(barrel: Barrel, slots: WaterSlots, per_deg: float) -> list[Point]
     return line
 
 
-def _within(line: Sequence[Point], low: float, high: float) -> list[Point]:
+def _within(line: Sequence[P], low: float, high: float) -> list[P]:
     """Return what of a closed line that bulges outward everywhere lies between two heights."""
     for sign, edge in ((1.0, low), (-1.0, high)):
-        kept: list[Point] = []
+        kept: list[P] = []
         for (x0, y0), (x1, y1) in zip(line, [*line[1:], *line[:1]], strict=True):
             a, b = sign * (y0 - edge), sign * (y1 - edge)
             if a >= 0.0:
@@ -108,7 +107,7 @@ class _Strip:
         self.per_deg = float(dev.round_mm(self.barrel, 1.0, dev.PAPER_MM))
         self.low, self.girth, self.length = self.per_deg * seam_deg, self.per_deg * 360.0, self.barrel.length_mm
         self.uprights = [(0.0, "AFT FACE"), (self.length, "FORWARD FACE")]
-        self.marks: list[tuple[str, Point, float]] = []
+        self.marks: list[tuple[str, P, float]] = []
 
     def place(self, clock_deg: float) -> float:
         return self.low + self.per_deg * ((clock_deg - self.seam_deg) % 360.0)
@@ -167,7 +166,7 @@ class _Strip:
         cut, low, girth = self.cut, self.low, self.girth
         _upright_labels(cut, self.uprights, low + girth + 2.0)
         named: list[tuple[str, Outline]] = []
-        edges: list[tuple[str, Point, float]] = []
+        edges: list[tuple[str, P, float]] = []
         for shape, root in prints:
             turns = math.floor((self.per_deg * shape.clock_deg - low) / girth) * girth
             moved = shape.outline.translate(0.0, -turns)

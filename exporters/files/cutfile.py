@@ -19,7 +19,6 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Protocol
 
 import numpy as np
 from ezdxf.document import Drawing
@@ -35,23 +34,24 @@ from strutwright.exporters.drawing.dxfdoc import (
     save_dxf,
     unit_factor,
 )
-from strutwright.exporters.drawing.shapes import Box, Line, Shape, Text, bounds, circle, flatten, from_vertices, union
+from strutwright.exporters.drawing.shapes import (
+    Box,
+    Line,
+    Shape,
+    Text,
+    bounds,
+    circle,
+    flatten,
+    from_vertices,
+    union,
+    xy,
+)
 from strutwright.exporters.drawing.text import drawable
+from strutwright.models.outline import Outline
+from strutwright.models.outline.segments import POINT_TOL_MM
 from strutwright.params.quantity import INCH_MM
 
 Point = Sequence[float]
-
-_SAME_POINT_MM = 1e-6
-
-
-class OutlineLike(Protocol):
-    """What an outline must offer: vertices (n, 3) as x, y, bulge in mm, and whether the last joins the first."""
-
-    @property
-    def vertices(self) -> NDArray[np.float64]: ...
-
-    @property
-    def closed(self) -> bool: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,8 +110,8 @@ class CutFile:
             raise ValueError(f"layer {layer!r} of {self.name}: not declared; known are {', '.join(self._layers)}")
         return layer
 
-    def add_outline(self, layer: str, outline: OutlineLike) -> None:
-        """Add an outline of lines and arcs; its `vertices` are (n, 3) x, y, bulge in mm."""
+    def add_outline(self, layer: str, outline: Outline) -> None:
+        """Add an outline of the models, mm."""
         self.add_polyline(layer, outline.vertices, closed=outline.closed)
 
     def add_polyline(self, layer: str, vertices: ArrayLike, *, closed: bool = True) -> None:
@@ -120,21 +120,10 @@ class CutFile:
         Raises ValueError for another shape, for numbers that are not finite, and when fewer than two vertices
         (closed with straight sides only: three) remain.
         """
-        rows = np.asarray(vertices, dtype=np.float64)
-        if rows.ndim != 2 or rows.shape[1] not in (2, 3) or not np.all(np.isfinite(rows)):
-            raise ValueError(f"polyline of {self.name}: needs finite vertices (n, 2) or (n, 3), got {rows.shape}")
-        if rows.shape[1] == 2:
-            rows = np.column_stack([rows, np.zeros(len(rows))])
-        step = np.roll(rows[:, :2], -1, axis=0) - rows[:, :2]
-        keep = np.hypot(step[:, 0], step[:, 1]) > _SAME_POINT_MM
-        if not closed and len(rows):
-            keep[-1] = True
-        rows = rows[keep]
-        if not closed and len(rows):
-            rows[-1, 2] = 0.0
-        if len(rows) < 2 or (closed and len(rows) < 3 and not np.any(np.abs(rows[:, 2]) > 1e-12)):
+        shape = from_vertices(vertices, closed)
+        if len(shape.points) < 2 or (closed and len(shape.points) < 3 and not shape.bulges):
             raise ValueError(f"polyline on {layer} of {self.name}: fewer than the vertices it needs remain")
-        self._items.append((self._on(layer), from_vertices(rows, closed)))
+        self._items.append((self._on(layer), shape))
 
     def add_circle(self, layer: str, centre: Point, diameter_mm: float) -> None:
         """Add a circle. centre: (x, y) in mm; diameter_mm > 0, else ValueError."""
@@ -144,14 +133,14 @@ class CutFile:
 
     def add_line(self, layer: str, start: Point, end: Point) -> None:
         """Add a straight line between two points (x, y) in mm. Raises ValueError when it has no length."""
-        p, q = (float(start[0]), float(start[1])), (float(end[0]), float(end[1]))
-        if math.dist(p, q) <= _SAME_POINT_MM:
+        p, q = xy(start), xy(end)
+        if math.dist(p, q) <= POINT_TOL_MM:
             raise ValueError(f"line of {self.name}: has no length at ({p[0]:g}, {p[1]:g})")
         self._items.append((self._on(layer), Line(p, q)))
 
     def add_centre_mark(self, centre: Point, size_mm: float, layer: str = "CENTRE") -> None:
         """Add a cross of two lines of length size_mm through `centre` (x, y), in mm."""
-        x, y, h = float(centre[0]), float(centre[1]), size_mm / 2.0
+        (x, y), h = xy(centre), size_mm / 2.0
         self.add_line(layer, (x - h, y), (x + h, y))
         self.add_line(layer, (x, y - h), (x, y + h))
 
@@ -160,8 +149,7 @@ class CutFile:
         ValueError."""
         if not text.strip() or "\n" in text:
             raise ValueError(f"text of {self.name}: one line that is not empty is needed, got {text!r}")
-        place = (float(at[0]), float(at[1]))
-        self._items.append((self._on(layer), Text(drawable(text), place, height_mm, turn=turn)))
+        self._items.append((self._on(layer), Text(drawable(text), xy(at), height_mm, turn=turn)))
 
     @property
     def items(self) -> tuple[tuple[str, Shape | Text], ...]:
@@ -187,7 +175,7 @@ class CutFile:
         at: its left or lower end (x, y) in mm. length_mm: 100 mm, or 101.6 mm (4 in) in an inch file, when left out.
         """
         length = length_mm if length_mm is not None else (100.0 if self.unit == "mm" else 4.0 * INCH_MM)
-        x, y = float(at[0]), float(at[1])
+        x, y = xy(at)
         tick = 2.5
         label = f"CHECK {self.length_label(length)}"
         if vertical:
@@ -207,7 +195,7 @@ class CutFile:
         side_mm: 50 mm, or 50.8 mm (2 in) in an inch file, when left out.
         """
         side = side_mm if side_mm is not None else (50.0 if self.unit == "mm" else 2.0 * INCH_MM)
-        x, y = float(at[0]), float(at[1])
+        x, y = xy(at)
         self.add_polyline("CHECK", Box(x, y, x + side, y + side).corners())
         self.add_text(f"CHECK {self.length_label(side)} square", (x + 2.0, y + 2.0), 2.5)
 

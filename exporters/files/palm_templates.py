@@ -14,9 +14,9 @@ from strutwright.exporters.drawing.lettering import (
     hand_text,
     length_text,
     off_trace_text,
-    xy,
     zero_text,
 )
+from strutwright.exporters.drawing.shapes import xy
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.models.outline import Floats, Outline, OutlineError, polygon
 from strutwright.models.shop import arm_ends, sides

@@ -16,10 +16,9 @@ from strutwright.exporters.drawing.lettering import (
     file_unit,
     hand_text,
     length_text,
-    xy,
 )
 from strutwright.exporters.drawing.projection import Viewpoint, section
-from strutwright.exporters.drawing.shapes import Arc, Line, Shape, flatten
+from strutwright.exporters.drawing.shapes import Arc, Line, Shape, flatten, xy
 from strutwright.exporters.drawing.text import wrap
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.naming import pattern_size
@@ -325,8 +324,7 @@ def _chained(shapes: Sequence[Shape]) -> list[NDArray[np.float64]]:
                 break
             piece = pieces.pop(nearest)
             if math.dist(piece[-1, :2], loop[-1, :2]) < math.dist(piece[0, :2], loop[-1, :2]):
-                piece = piece[::-1].copy()
-                piece[:, 2] = -np.roll(piece[:, 2], -1)
+                piece = Outline(piece, closed=False).reversed().vertices
             loop = np.concatenate((loop[:-1], piece))
         loops.append(loop[:-1] if math.dist(loop[0, :2], loop[-1, :2]) <= 1e-3 else loop)
     return sorted(loops, key=lambda p: -float(np.ptp(p[:, 0]) + np.ptp(p[:, 1])))

@@ -17,16 +17,15 @@ from strutwright.exporters.drawing.lettering import (
     SMALL_MM,
     TEXT_MM,
     Lettering,
-    Point,
     angle_text,
     file_unit,
     finish,
     hand_text,
     length_text,
     off_trace_text,
-    xy,
     zero_text,
 )
+from strutwright.exporters.drawing.shapes import P, xy
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.outdir import slug
 from strutwright.models import frames
@@ -385,7 +384,7 @@ def skeg_pattern(strut: Strut, skeg: Skeg) -> CutFile:
     cut.add_polyline("CUT_OUTER", fin)
     lead, chord, _ = chord_at(skeg, barrel, radius)
     cut.add_line("ENGRAVE", (lead - chord, -radius), (lead, -radius))
-    named: list[tuple[str, Point]] = [("barrel's lowest line", (lead, -radius))]
+    named: list[tuple[str, P]] = [("barrel's lowest line", (lead, -radius))]
     cut.add_line("CENTRE", (barrel.x(0.0) - 10.0, 0.0), (barrel.x(barrel.length_mm) + 10.0, 0.0))
     named.append(("shaft line", (barrel.x(barrel.length_mm) + 10.0, 0.0)))
     facts = [
@@ -527,7 +526,7 @@ def _arrow_over(cut: CutFile, text: str) -> None:
     Lettering(cut).put_arrow(text, [(middle, y1 + 6.0)])
 
 
-def _beside_right(cut: CutFile, ends: list[tuple[Point, str]]) -> None:
+def _beside_right(cut: CutFile, ends: list[tuple[P, str]]) -> None:
     """Name line ends on the right, one under the other, each with a line to its end."""
     pitch = 1.7 * SMALL_MM
     ends = sorted(ends, key=lambda end: -end[0][1])

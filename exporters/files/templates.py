@@ -20,8 +20,8 @@ from strutwright.exporters.drawing.lettering import (
     finish,
     hand_text,
     length_text,
-    xy,
 )
+from strutwright.exporters.drawing.shapes import xy
 from strutwright.exporters.drawing.text import text_width, wrap
 from strutwright.exporters.files.barrel_strips import MEASURED, arm_on_barrel, set_screw_strip, skeg_on_barrel
 from strutwright.exporters.files.cutfile import CutFile

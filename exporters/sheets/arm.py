@@ -9,14 +9,14 @@ from itertools import pairwise
 import numpy as np
 
 from strutwright.exporters.drawing.figures import fixed
-from strutwright.exporters.drawing.shapes import Line, P
+from strutwright.exporters.drawing.shapes import Line, P, from_vertices, xy
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files.cut_list import arm_blank_mm
 from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
-from strutwright.exporters.sheets.plane import barrel_profile_mm, flat, point, poly
+from strutwright.exporters.sheets.plane import barrel_profile_mm, flat
 from strutwright.models import cautions, frames
 from strutwright.models.frames import Axes, Vector
 from strutwright.models.geometry.members import arm_section
@@ -63,7 +63,7 @@ class _Arm:
 
     def on_axis(self, along_mm: float) -> P:
         """Place of a point of the axis in the view from starboard."""
-        return point(self.from_side(self.axes.origin + along_mm * self.axes.n)[0])
+        return xy(self.from_side(self.axes.origin + along_mm * self.axes.n)[0])
 
 
 def arm_sheet(ctx: SheetContext, *, index: int = 0) -> Sheet:
@@ -90,14 +90,14 @@ def _curve(view: View, near: Floats, far: Floats, out: float) -> None:
 
     out: the way out of the arm at this end, 1 up the view or -1 down it.
     """
-    view.add([poly(near)])
+    view.add([from_vertices(near, closed=False)])
     by = np.interp(far[:, 0], np.sort(near[:, 0]), near[np.argsort(near[:, 0], kind="stable"), 1])
     past = out * (far[:, 1] - by)
     turns = [0, *(k for k in range(1, len(far) - 1) if (past[k] > 0.0) != (past[k + 1] > 0.0)), len(far) - 1]
     for a, b in pairwise(turns):
         over = past[a : b + 1]
         if float(np.abs(over).max()) > APART_MM:
-            view.add([poly(far[a : b + 1])], "visible" if float(over.sum()) > 0.0 else "hidden")
+            view.add([from_vertices(far[a : b + 1], closed=False)], "visible" if float(over.sum()) > 0.0 else "hidden")
 
 
 def _barrel(view: View, it: _Arm, place: str) -> None:
@@ -114,17 +114,17 @@ def _barrel(view: View, it: _Arm, place: str) -> None:
         across = across / length
         for sign in (1.0, -1.0):
             rows = x[:, None] * ahead + sign * radius[:, None] * across
-            view.add([poly(seen(rows))], "phantom")
+            view.add([from_vertices(seen(rows), closed=False)], "phantom")
     t = np.linspace(0.0, math.tau, 73)
     rings = [(-half, radius[0]), (half, radius[-1])]
     if length <= 0.2:  # from aft: the aft face, and the outside round it
         rings = [(-half, radius[0]), (0.0, barrel.outside_mm / 2)]
     for at, r in rings:
         ring = np.column_stack([np.full(len(t), at), r * np.cos(t), r * np.sin(t)])
-        view.add([poly(seen(ring), closed=True)], "phantom")
+        view.add([from_vertices(seen(ring))], "phantom")
     if length > 0.2:
         a, b = seen(np.array([[-half, 0.0, 0.0], [half, 0.0, 0.0]]))
-        view.centre_line(point(a), point(b))
+        view.centre_line(xy(a), xy(b))
 
 
 def _palm_lines(view: View, it: _Arm, place: str) -> tuple[Floats, Floats]:
@@ -142,7 +142,7 @@ def _palm_lines(view: View, it: _Arm, place: str) -> tuple[Floats, Floats]:
         a, b, c, d = (max(min(v, most), -most) for v in (a, b, c, d))
     corners = np.array([hull + a * way, hull + b * way, water + d * way, water + c * way])
     rim = seen(corners)
-    view.add([poly(rim, closed=True)], "phantom")
+    view.add([from_vertices(rim)], "phantom")
     left, right = (rim[3], rim[2]) if rim[3][0] < rim[2][0] else (rim[2], rim[3])
     return left, right
 
@@ -171,12 +171,12 @@ def _side_view(it: _Arm) -> View:
     _curve(view, low[: lead + 1], low[lead:], -1.0)
     _curve(view, high[: lead + 1], high[lead:], 1.0)
     for k in (0, lead):
-        view.add([Line(point(low[k]), point(high[k]))])
+        view.add([Line(xy(low[k]), xy(high[k]))])
     for first, last in it.side.pieces if kind_of(arm.shape).flat_sides else ():
         for k in (first, last):
             inside = min(abs(low[k][0] - low[0][0]), abs(low[k][0] - low[lead][0])) > 0.5
             if 0 < k < lead and last > first and inside:
-                view.add([Line(point(low[k]), point(high[k]))], "smooth")
+                view.add([Line(xy(low[k]), xy(high[k]))], "smooth")
     _barrel(view, it, "side")
     left, right = _palm_lines(view, it, "side")
     view.centre_line((0.0, 0.0), it.on_axis(it.ends[1]))
@@ -192,15 +192,15 @@ def _side_view(it: _Arm) -> View:
     for name, along, _ in between:
         view.label(it.on_axis(along), name, height_mm=2.5)
     # True lengths of the two edges: they lie in the mid-plane.
-    view.aligned(point(low[lead]), point(high[lead]), offset_mm=-9.0)
-    view.aligned(point(low[0]), point(high[0]), offset_mm=9.0)
-    view.angle(it.on_axis(it.water), point(right), (0.0, 0.0), radius_mm=22.0)
+    view.aligned(xy(low[lead]), xy(high[lead]), offset_mm=-9.0)
+    view.aligned(xy(low[0]), xy(high[0]), offset_mm=9.0)
+    view.angle(it.on_axis(it.water), xy(right), (0.0, 0.0), radius_mm=22.0)
     lean = math.degrees(math.atan2(top[0], top[1]))
     if abs(lean) > 0.05:
         view.angle((0.0, 0.0), top, (it.arm.chord_barrel_mm, 0.0), radius_mm=45.0)
     view.arrow((right[0], top[1] + 0.06 * top[1]), 0.0, "FWD")
-    view.note(point((left + right) / 2 + (left - right) * 0.42), ["WATER FACE of the palm"], at_deg=-140.0)
-    view.note(point(low[lead] + 0.3 * (high[lead] - low[lead])), ["LEADING EDGE"], at_deg=-30.0)
+    view.note(xy((left + right) / 2 + (left - right) * 0.42), ["WATER FACE of the palm"], at_deg=-140.0)
+    view.note(xy(low[lead] + 0.3 * (high[lead] - low[lead])), ["LEADING EDGE"], at_deg=-30.0)
     return view
 
 
@@ -216,16 +216,16 @@ def _end_view(it: _Arm) -> View:
     for ring, out in ((low, -1.0), (high, 1.0)):
         _curve(view, ring[around], ring[ahead], out)
     for k in (star, port):
-        view.add([Line(point(low[k]), point(high[k]))])
+        view.add([Line(xy(low[k]), xy(high[k]))])
     _barrel(view, it, "aft")
     left, right = _palm_lines(view, it, "aft")
-    top = point(it.from_aft(it.axes.origin + it.ends[1] * it.axes.n)[0])
+    top = xy(it.from_aft(it.axes.origin + it.ends[1] * it.axes.n)[0])
     view.centre_line((0.0, 0.0), top)
     r = it.strut.barrel.outside_mm / 2
     view.centre_mark((0.0, 0.0), 2 * r)
-    at = point(it.from_aft(it.axes.origin + it.water * it.axes.n)[0])
-    view.angle(at, point(right), (0.0, 0.0), radius_mm=22.0)
-    view.angle(at, point(left), (0.0, 0.0), radius_mm=17.0)
+    at = xy(it.from_aft(it.axes.origin + it.water * it.axes.n)[0])
+    view.angle(at, xy(right), (0.0, 0.0), radius_mm=22.0)
+    view.angle(at, xy(left), (0.0, 0.0), radius_mm=17.0)
     view.label((left[0], left[1]), "PORT", height_mm=2.5)
     view.label((right[0], right[1]), "STARBOARD", height_mm=2.5)
     return view

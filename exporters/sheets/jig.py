@@ -8,13 +8,13 @@ import numpy as np
 
 from strutwright.exporters.drawing.figures import Label
 from strutwright.exporters.drawing.projection import Viewpoint
-from strutwright.exporters.drawing.shapes import Line
+from strutwright.exporters.drawing.shapes import Line, from_vertices
 from strutwright.exporters.drawing.sheet import Table
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files.cut_list import BORING_MM
 from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
-from strutwright.exporters.sheets.plane import palm_axes_lines, poly, seen
+from strutwright.exporters.sheets.plane import palm_axes_lines, seen
 from strutwright.models import frames
 from strutwright.models.spec import Palm, Strut
 
@@ -68,7 +68,7 @@ def plan_view(ctx: SheetContext) -> View:
     view.centre_line(*ends)
     way = np.array((x1 - x0, y1 - y0)) / math.dist(*ends)
     side = r * np.array((-way[1], way[0]))
-    view.add([poly(np.array([ends[0] + side, ends[1] + side, ends[1] - side, ends[0] - side]), closed=True)], "phantom")
+    view.add([from_vertices(np.array([ends[0] + side, ends[1] + side, ends[1] - side, ends[0] - side]))], "phantom")
     # The sign with the figure: aft of the palm's zero is negative, to starboard too.
     view.horizontal((0.0, 0.0), ends[0], Label(prefix="u -" if x0 < 0 else "u"))
     view.horizontal((0.0, 0.0), ends[1], Label(prefix="u -" if x1 < 0 else "u"), side="above")

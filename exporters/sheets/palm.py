@@ -11,13 +11,13 @@ from itertools import groupby, pairwise
 import numpy as np
 
 from strutwright.exporters.drawing.figures import Label
-from strutwright.exporters.drawing.shapes import Arc, Line, P
+from strutwright.exporters.drawing.shapes import Arc, Line, P, from_vertices, xy
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.sheets import common, tolerances
 from strutwright.exporters.sheets.context import SheetContext
-from strutwright.exporters.sheets.plane import nearest_on, palm_axes_lines, point, poly
+from strutwright.exporters.sheets.plane import nearest_on, palm_axes_lines
 from strutwright.models import cautions, frames
 from strutwright.models.geometry import bodies, members, shapes
 from strutwright.models.geometry.bodies import strut_parts
@@ -123,7 +123,7 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
     for arm in landing(ctx.strut, palm):
         view.add_outline(dev.palm_footprint(palm, sides.arm_side(ctx.strut, arm)).mirror("x").vertices, "phantom")
         if arm.palm_root_mm > 0:
-            view.add([poly(members.palm_toe(ctx.strut, arm) * (1.0, -1.0), closed=True)], "phantom")
+            view.add([from_vertices(members.palm_toe(ctx.strut, arm) * (1.0, -1.0))], "phantom")
     palm_axes_lines(view, palm, -1.0)
     _directions(ctx, view, palm)
     for hole in palm.holes:
@@ -193,7 +193,7 @@ def _outline_sizes(view: View, palm: Palm, outline: Outline, near: PalmHole) -> 
     view.aligned(centre, edge, Label(reference=True), offset_mm=1e-3, optional=True)
     bends, points = outline.segments().radius, outline.polyline(0.005)
     if len(bends) > 8 and not np.isinf(bends).any():  # the oval's many arcs
-        view.note(point(points[int(np.argmax(points[:, 0] - points[:, 1]))]), ["ELLIPSE"], at_deg=-45.0)
+        view.note(xy(points[int(np.argmax(points[:, 0] - points[:, 1]))]), ["ELLIPSE"], at_deg=-45.0)
     for k, corner in enumerate(sharp_corners(palm.outline) or (), 1):
         tip = _water(*corner.at)
         starts: list[P] = [_water(*t) for t in corner.tangents]
@@ -284,7 +284,7 @@ def _corners(outline: Outline) -> list[tuple[float, int, P, float]]:
         if float(np.hypot(*ends)) < 1e-9:
             ends = np.array((1.0, 0.0)) * math.copysign(1.0, float(seg.centre[k][0]))
         out = math.degrees(math.atan2(ends[1], ends[0]))
-        found.append((float(seg.radius[k]), len(same), point(seg.centre[k]), out))
+        found.append((float(seg.radius[k]), len(same), xy(seg.centre[k]), out))
     return found
 
 
@@ -320,7 +320,7 @@ def sharp_corners(outline: Outline) -> list[Corner] | None:
         gap = q - p
         at = p + float(gap[0] * b[1] - gap[1] * b[0]) / cross * a
         radius = float(seg.radius[(k + 1) % count]) if between else 0.0
-        found.append(Corner(point(at), radius, (point(p), point(q))))
+        found.append(Corner(xy(at), radius, (xy(p), xy(q))))
     return found
 
 
@@ -385,7 +385,7 @@ def _section(ctx: SheetContext, palm: Palm) -> View:
     else:
         view.add_outline(np.array([(edge, 0.0), *low, (edge, t)]), closed=False)
         view.break_line((edge, 0.0), (edge, t))
-    view.add([Line(point(a), point(b)) for a, b in pairwise(other)])
+    view.add([Line(xy(a), xy(b)) for a, b in pairwise(other)])
     inner = sorted({y for x, y in low if x == r} | {y for _, y in low})
     for y in inner:
         wide = min(x for x, yy in low if yy == y)

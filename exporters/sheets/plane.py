@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from contextlib import suppress
 
 import numpy as np
 
 from strutwright.exporters.drawing.projection import LEFT, Viewpoint
-from strutwright.exporters.drawing.shapes import P, Poly
+from strutwright.exporters.drawing.shapes import P, xy
 from strutwright.exporters.drawing.view import View
 from strutwright.models import frames
 from strutwright.models.frames import Vector
@@ -38,20 +38,6 @@ def on_clock(clock_deg: float, radius_mm: float) -> P:
     return seen(FROM_AFT, radius_mm * frames.radial(clock_deg))
 
 
-def point(row: Sequence[float] | Floats) -> P:
-    """Return (x, y) as plain floats."""
-    return float(row[0]), float(row[1])
-
-
-def poly(points: Floats, *, closed: bool = False) -> Poly:
-    """Return a polyline through points (n, 2), those that repeat their neighbour left out."""
-    keep = np.concatenate(([True], np.hypot(*np.diff(points, axis=0).T) > 1e-7))
-    rows = points[keep]
-    if closed and len(rows) > 1 and math.dist(rows[0], rows[-1]) <= 1e-7:
-        rows = rows[:-1]
-    return Poly(tuple(point(r) for r in rows), closed)
-
-
 def nearest_on(outline: Outline, at: P) -> P:
     """Return the point of a closed outline nearest to `at`, exact on its lines and arcs."""
     seg, here = outline.segments(), np.array(at)
@@ -63,7 +49,7 @@ def nearest_on(outline: Outline, at: P) -> P:
             found.append(seg.start[k] + min(max(share, 0.0), 1.0) * way)
         else:
             found += _on_arc(seg, k, here - seg.centre[k])
-    return point(min(found, key=lambda p: math.dist(p, at)))
+    return xy(min(found, key=lambda p: math.dist(p, at)))
 
 
 def outermost(outline: Outline, way: Floats) -> Floats:

@@ -9,12 +9,12 @@ from typing import Any
 import numpy as np
 
 from strutwright.exporters.drawing.figures import Label, fixed
-from strutwright.exporters.drawing.shapes import Arc, Line
+from strutwright.exporters.drawing.shapes import Arc, Line, from_vertices, xy
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.sheets import common, tolerances
 from strutwright.exporters.sheets.context import SheetContext
-from strutwright.exporters.sheets.plane import point, poly, sides
+from strutwright.exporters.sheets.plane import sides
 from strutwright.exporters.sheets.weld import PLANE_MM
 from strutwright.models import cautions, frames
 from strutwright.models.formulas import flattening
@@ -110,9 +110,9 @@ def _plate(view: View, it: _InPress) -> None:
     """The palm's plate, broken off where it is wider than the press shows."""
     low = [(it.left, it.under(it.left)), (it.mid, 0.0), (it.right, it.under(it.right))]
     plate = np.array([*low, *((x, y + it.thick) for x, y in reversed(low))])
-    view.add([poly(plate[:3]), poly(plate[3:])])
+    view.add([from_vertices(plate[:3], closed=False), from_vertices(plate[3:], closed=False)])
     for broken, ends in ((it.cut_left, plate[[0, 5]]), (it.cut_right, plate[[2, 3]])):
-        a, b = point(ends[0]), point(ends[1])
+        a, b = xy(ends[0]), xy(ends[1])
         if broken:
             view.break_line(a, b)
         else:
@@ -131,7 +131,7 @@ def _hanging_arm(ctx: SheetContext, view: View, it: _InPress) -> tuple[float, fl
     view.break_line(skewed[1], skewed[2])
     for (x, _), s in ((skewed[0], -1.0), (skewed[3], 1.0)):
         view.add([Line((x + s * leg, it.under(x + s * leg)), (x + lean * leg, -leg))])
-    return point((np.array(skewed[1]) + np.array(skewed[0])) / 2)
+    return xy((np.array(skewed[1]) + np.array(skewed[0])) / 2)
 
 
 def _tools(view: View, it: _InPress) -> None:

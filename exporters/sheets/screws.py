@@ -9,7 +9,7 @@ from typing import Literal
 import numpy as np
 
 from strutwright.exporters.drawing.figures import Label, fixed
-from strutwright.exporters.drawing.shapes import Arc, Line, P, Poly
+from strutwright.exporters.drawing.shapes import Arc, Line, P, Poly, from_vertices
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.style import Kind
 from strutwright.exporters.drawing.view import View
@@ -143,7 +143,7 @@ def _screw_end(ctx: SheetContext, slot: Literal["seen from left", "seen from rig
     view.add([Arc((0.0, 0.0), bearing.outside_mm / 2 - bearing.shell_mm)], "phantom")
     rows = running_outline(bearing).polyline(0.02)
     # The outline's axes are hull and port; in the view up and left.
-    view.add([Poly(tuple((-float(v), float(u)) for u, v in rows), True)], "phantom")
+    view.add([from_vertices(rows[:, ::-1] * (-1.0, 1.0))], "phantom")
     for clock in _clocks(strut):
         s = next(s for s in strut.set_screws if abs(s.clock_deg - clock) < 1e-5)
         _screw_hole_end(view, s, screw_wall_of(strut, s))
@@ -215,7 +215,7 @@ def _strip(ctx: SheetContext) -> View:
         foot = dev.footprint(b, side)
         turned, mid = at(0.0, foot.clock_deg)[1], per * foot.clock_deg
         rim = foot.outline.polyline(0.1)
-        view.add([Poly(tuple((float(px), turned + float(py) - mid) for px, py in rim), True)], "phantom")
+        view.add([from_vertices(np.add(rim, (0.0, turned - mid)))], "phantom")
     if b.slots is not None:
         _strip_slots(ctx, view, [at(b.slots.centre_station_mm, clock) for clock in slots])
     for s in strut.set_screws:

@@ -9,13 +9,13 @@ import numpy as np
 
 from strutwright.exporters.drawing.figures import Label
 from strutwright.exporters.drawing.projection import FRONT, LEFT
-from strutwright.exporters.drawing.shapes import Line, P
+from strutwright.exporters.drawing.shapes import Line, P, from_vertices
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files.cut_list import foot_length_mm, foot_start_mm
 from strutwright.exporters.sheets import common, tolerances
 from strutwright.exporters.sheets.context import SheetContext
-from strutwright.exporters.sheets.plane import barrel_profile_mm, poly, sides
+from strutwright.exporters.sheets.plane import barrel_profile_mm, sides
 from strutwright.models import cautions
 from strutwright.models.geometry.shapes import propeller_plane_mm
 from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, fin_kind, stock_axis
@@ -94,7 +94,7 @@ def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
     half, r = barrel.length_mm / 2, barrel.outside_mm / 2
     x, radius = barrel_profile_mm(barrel)
     rim = np.vstack([np.column_stack([x, -radius]), np.column_stack([x, radius])[::-1]])
-    view.add([poly(rim, closed=True)], "phantom")
+    view.add([from_vertices(rim)], "phantom")
     lead, _, _ = chord_at(skeg, barrel, r)
     aft = lead - (skeg.root_forward_station_mm - skeg.root_aft_station_mm)
     tip, chord, _ = chord_at(skeg, barrel, skeg.depth_mm)

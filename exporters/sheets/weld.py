@@ -10,12 +10,12 @@ import numpy as np
 
 from strutwright.exporters.drawing.figures import Label
 from strutwright.exporters.drawing.projection import FRONT, LEFT
-from strutwright.exporters.drawing.shapes import P
+from strutwright.exporters.drawing.shapes import P, xy
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.sheets import common, jig
 from strutwright.exporters.sheets.context import SheetContext
-from strutwright.exporters.sheets.plane import flat, point, seen, sides
+from strutwright.exporters.sheets.plane import flat, seen, sides
 from strutwright.exporters.sheets.weld_joint import ENDS, arms_drawn, joint_detail
 from strutwright.models import cautions, frames
 from strutwright.models.formulas.welds import around_barrel_deg, throat_mm
@@ -178,7 +178,7 @@ def _aft_view(ctx: SheetContext) -> View:
             ("palm", cuts.meet_palm(strut.palms[arm.palm_index], side), 215.0),
         ):
             places = flat(cut.points, np.array([0.0, -1.0, 0.0]), np.array([0.0, 0.0, 1.0]), np.zeros(3))
-            _mark(view, ctx, found[name, end], point(places[int(np.argmin(places[:, 0]))]), way_deg)
+            _mark(view, ctx, found[name, end], xy(places[int(np.argmin(places[:, 0]))]), way_deg)
         tops = [_top(strut, a) for a in strut.arms]
         for top in tops:
             view.centre_line((0.0, 0.0), top)

@@ -7,12 +7,12 @@ from typing import Literal
 
 import numpy as np
 
-from strutwright.exporters.drawing.shapes import Line, P
+from strutwright.exporters.drawing.shapes import Line, P, from_vertices, xy
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.jig import mandrel_mm
-from strutwright.exporters.sheets.plane import point, poly, sides
+from strutwright.exporters.sheets.plane import sides
 from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.spec import Arm, Strut
 
@@ -100,7 +100,7 @@ def _part_met(it: _Detail) -> list[P]:
         depth = min(it.palm.thickness_mm, 0.9 * it.reach)  # enough of the plate for the hatching to be seen
         under = [(x, -depth) for x, _ in top]
     met = [np.array([it.seen(p) for p in line]) for line in (top, under)]
-    it.view.add([poly(line) for line in met])
+    it.view.add([from_vertices(line, closed=False) for line in met])
     it.view.hatch([np.vstack((met[0], met[1][::-1]))], spacing_mm=2.5)
     for k in (0, -1):
         it.view.break_line(it.seen(under[k]), it.seen(top[k]))
@@ -161,13 +161,13 @@ def _arm_body(it: _Detail, port: list[P], starboard: list[P]) -> None:
         bottom = [(float(x), it.ground(float(x)) + it.gap) for x in np.linspace(port[0][0], starboard[0][0], 21)]
     body = np.array([it.seen(p) for p in (port[-1], *bottom, starboard[-1])])
     view.hatch([body], spacing_mm=2.5, angle_deg=135.0)
-    view.add([poly(body)])
+    view.add([from_vertices(body, closed=False)])
     view.break_line(it.seen(port[-1]), it.seen(starboard[-1]))
     tall = min(port[-1][1], starboard[-1][1])
     view.centre_line(it.seen((0.0, 0.0)), it.seen((tall / math.tan(it.lean), tall)))
     middle = np.array((0.86 * tall / math.tan(it.lean), 0.86 * tall))
     square = np.array((math.sin(it.lean), -math.cos(it.lean)))
-    p, q = (point(middle + k * it.thick / 2 * square) for k in (-1.0, 1.0))
+    p, q = (xy(middle + k * it.thick / 2 * square) for k in (-1.0, 1.0))
     view.aligned(it.seen(p), it.seen(q), offset_mm=-0.01)
     if it.grooved:
         face = f"root face {it.ctx.with_unit(it.ctx.strut.weld.root_face_mm)}"
