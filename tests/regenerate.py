@@ -45,7 +45,7 @@ def examples(folder: Path, names: Sequence[str] = EXAMPLES) -> None:
 def pictures(folder: Path) -> None:
     """Write the README's pictures from the example outputs."""
     from strutwright.cli import resolved
-    from strutwright.exporters.drawing.render import png_files
+    from strutwright.exporters.drawing.pdf import png_pages
     from strutwright.exporters.files.patterns import palm_pattern
     from strutwright.exporters.files.tiles import roll_pdf
 
@@ -56,7 +56,7 @@ def pictures(folder: Path) -> None:
     shutil.copy(next((folder / name).glob("*.png")), target / f"{name}.png")
     strut = resolved(name).strut
     page = roll_pdf(palm_pattern(strut, strut.palms[0], "water face"), "palm, water face")
-    png_files(page, target / f"{name}-palm", dpi=90)
+    (target / f"{name}-palm.png").write_bytes(png_pages(page, 90.0 / 72.0)[0])
 
 
 def main(words: list[str]) -> None:

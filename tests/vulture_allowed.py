@@ -1,24 +1,6 @@
 """What only looks dead: names that a library or the program itself calls by name, and ways in for the tests."""
 # ruff: noqa: B018, F821
 
-# Called by ezdxf, on what it is given to draw with.
-_.get_font
-_.get_text_line_width
-_.text_engine
-_.set_background
-_.draw_text
-_.draw_image
-_.draw_point
-_.draw_line
-_.draw_solid_lines
-_.draw_path
-_.draw_filled_paths
-_.draw_filled_polygon
-font_face
-color
-image_data
-dxftype
-
 # Read by the CAD kernel's mesher, pydantic, Python itself; imported for what the import does.
 _.Deflection
 _.DeflectionInterior
@@ -55,7 +37,6 @@ schema_text
 with_changes_text
 changed_files
 sheet_dxf
-save_sheet
 to_bytes
 tiling
 closed_curve

@@ -1,13 +1,18 @@
-"""The PDF back end: the shipped font, and shapes as paths of a canvas."""
+"""The PDF back end: pages on which shapes and texts are drawn, from the lower left corner. The same shapes give the
+same bytes: no date and no random identifier is written.
+"""
 
 from __future__ import annotations
 
+import io
 import math
 from collections.abc import Iterable
 from functools import cache
 from typing import Any
 
-from strutwright.exporters.drawing.shapes import Arc, P, Shape, flatten
+from strutwright.exporters.drawing.shapes import Shape, Text, pen_moves
+from strutwright.exporters.drawing.style import BLACK, FILLED, Ink
+from strutwright.exporters.drawing.text import font_size
 from strutwright.exporters.fonts import FONT_FILE, FONT_NAME
 from strutwright.params.quantity import INCH_MM
 
@@ -15,7 +20,7 @@ POINTS_PER_MM = 72.0 / INCH_MM
 
 
 @cache
-def font() -> str:
+def _font() -> str:
     """Return the name of the shipped font, made known to the PDF library."""
     from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfbase.ttfonts import TTFont
@@ -24,42 +29,90 @@ def font() -> str:
     return FONT_NAME
 
 
-def trace(canvas: Any, shapes: Iterable[Shape]) -> Any:
-    """Return a path of a canvas along shapes in its units; one that begins where the last ended goes on from there."""
-    path = canvas.beginPath()
-    last: P | None = None
-    for shape in shapes:
-        if isinstance(shape, Arc):
-            last = _arc(path, shape, last)
-        else:
-            rows = flatten(shape).tolist()
-            if last is None or math.dist(last, rows[0]) > 1e-6:
-                path.moveTo(*rows[0])
-            for row in rows[1:]:
-                path.lineTo(*row)
-            last = (rows[-1][0], rows[-1][1])
-    return path
+class Pages:
+    """Pages one after the other. unit: points to a unit of the shapes. round_ends: of lines that are not dashed.
+
+    own_font: letters of the reader's, else those of the shipped font, which is embedded.
+    """
+
+    def __init__(
+        self, title: str, unit: float = POINTS_PER_MM, *, round_ends: bool = False, own_font: bool = False
+    ) -> None:
+        from reportlab.pdfgen.canvas import Canvas
+
+        self._fonts = ("Helvetica", "Helvetica-Bold") if own_font else (_font(), _font())
+        self._unit = unit
+        self._round = round_ends
+        self._colours = (BLACK, BLACK)
+        self._stream = io.BytesIO()
+        self.canvas: Any = Canvas(self._stream, invariant=1, pageCompression=1, initialFontName=self._fonts[0])
+        self.canvas.setTitle(title)
+        self.canvas.setCreator("strutwright")
+        self.canvas.setViewerPreference("PrintScaling", "None")
+
+    def page(self, width: float, height: float) -> None:
+        """Begin a page."""
+        c = self.canvas
+        c.setPageSize((width * self._unit, height * self._unit))
+        c.scale(self._unit, self._unit)
+        c.setLineCap(int(self._round))
+        c.setLineJoin(1)
+        self._colours = (BLACK, BLACK)
+
+    def end_page(self) -> None:
+        self.canvas.showPage()
+
+    def close(self) -> bytes:
+        """Return the file."""
+        self.canvas.save()
+        return self._stream.getvalue()
+
+    def _colour(self, ink: Ink) -> None:
+        line, fill = (ink.line or self._colours[0], ink.fill or self._colours[1])
+        if line != self._colours[0]:
+            self.canvas.setStrokeColor(line)
+        if fill != self._colours[1]:
+            self.canvas.setFillColor(fill)
+        self._colours = (line, fill)
+
+    def draw(self, shapes: Iterable[Shape], ink: Ink) -> None:
+        """Draw shapes as one path."""
+        c = self.canvas
+        self._colour(ink)
+        if ink.line:
+            c.setLineWidth(ink.width)
+            c.setDash(list(ink.dash))
+            if self._round:
+                # The dashes of a pattern are square-cut, or they would eat their gaps.
+                c.setLineCap(0 if ink.dash else 1)
+        path = c.beginPath()
+        to = {"M": path.moveTo, "L": path.lineTo, "C": path.curveTo}
+        for move, points in pen_moves(shapes):
+            to[move](*(v for point in points for v in point))
+        c.drawPath(path, stroke=int(bool(ink.line)), fill=int(bool(ink.fill)))
+
+    def text(self, words: Text, ink: Ink = FILLED) -> None:
+        """Write one line of text."""
+        c = self.canvas
+        self._colour(ink)
+        c.saveState()
+        c.translate(*words.at)
+        c.rotate(math.degrees(words.turn))
+        c.setFont(self._fonts[ink.bold], font_size(words.height_mm))
+        write = {"left": c.drawString, "centre": c.drawCentredString, "right": c.drawRightString}
+        write[words.anchor](0.0, 0.0, words.text)
+        c.restoreState()
 
 
-def _arc(path: Any, arc: Arc, last: P | None) -> P:
-    """Add an arc as Bezier curves of at most 30 degrees: within 3e-8 of the radius."""
-    start, sweep = arc.start, arc.sweep
-    if (
-        last is not None
-        and not arc.full
-        and math.dist(last, arc.point(start + sweep)) < 1e-6 < math.dist(last, arc.point(start))
-    ):
-        start, sweep = start + sweep, -sweep  # the outline runs along it the other way
-    count = max(math.ceil(abs(sweep) / math.radians(30.0)), 1)
-    step = sweep / count
-    pull = 4.0 / 3.0 * math.tan(step / 4.0) * arc.radius
-    first = arc.point(start)
-    if last is None or math.dist(last, first) > 1e-6:
-        path.moveTo(*first)
-    for k in range(count):
-        a, b = start + k * step, start + (k + 1) * step
-        (ax, ay), (bx, by) = arc.point(a), arc.point(b)
-        path.curveTo(
-            ax - pull * math.sin(a), ay + pull * math.cos(a), bx + pull * math.sin(b), by - pull * math.cos(b), bx, by
-        )
-    return arc.point(start + sweep)
+def png_pages(pdf: bytes, scale: float) -> list[bytes]:
+    """Return each page of a PDF as a PNG. scale: pixels to a point."""
+    import pypdfium2
+
+    document = pypdfium2.PdfDocument(pdf)
+    made = []
+    for page in document:
+        stream = io.BytesIO()
+        page.render(scale=scale).to_pil().save(stream, "PNG")
+        made.append(stream.getvalue())
+    document.close()
+    return made

@@ -1,16 +1,16 @@
 """The one language of 2-D shapes: lines, arcs, ellipses, polylines, texts and filled areas, with their boxes, moves and
 flattening. Lengths in mm, angles in radians, in model size and on paper alike.
 
-An outline of the models becomes shapes in `from_vertices` and nowhere else. Who draws them: sheets and cut files go to
-DXF (`dxfdoc`), and the DXF library draws a sheet's PDF and SVG from that (`render`); the full-size paper of a cut file
-is drawn as PDF from the shapes (`files.tiles`, `pdf`), and plots as SVG and PDF (`web.plot`).
+An outline of the models becomes shapes in `from_vertices` and nowhere else. There is one writer for each kind of file:
+`dxfdoc` for DXF, `pdf`, `svg`; sheets, cut files and their full-size paper, and plots all go through them.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Literal, NamedTuple, TypeVar
 
 import numpy as np
@@ -249,6 +249,49 @@ def flatten(shape: Shape, chord_error_mm: float = 0.02) -> Floats:
     mx, my = shape.major
     c, s = np.cos(t), np.sin(t) * shape.ratio
     return np.column_stack([cx + mx * c - my * s, cy + my * c + mx * s])
+
+
+def pen_moves(shapes: Iterable[Shape]) -> Iterator[tuple[Literal["M", "L", "C"], tuple[P, ...]]]:
+    """Yield the moves of a pen along shapes, by the letters of SVG: to a place, along a straight line, along a Bezier
+    curve (two pulls and its end). A shape that begins, or an arc that ends, where the last one ended goes on there.
+
+    Curves go by 30 degrees at most: within 3e-8 of the radius.
+    """
+    last: P | None = None
+    for shape in (p for s in shapes for p in (s.pieces() if isinstance(s, Poly) and s.bulges else (s,))):
+        moves: list[tuple[Literal["L", "C"], tuple[P, ...]]]
+        if isinstance(shape, Line | Poly):
+            first, *rest = map(xy, flatten(shape))
+            moves = [("L", (p,)) for p in rest]
+        else:
+            first, moves = _bezier(shape, last)
+        if last is None or math.dist(last, first) > 1e-6:
+            yield "M", (first,)
+        yield from moves
+        last = moves[-1][1][-1]
+
+
+def _bezier(shape: Arc | Ellipse, last: P | None) -> tuple[P, list[tuple[Literal["L", "C"], tuple[P, ...]]]]:
+    """Where an arc begins, and the curves along it; the other way where the last shape ended at its end."""
+    start, sweep = shape.start, shape.sweep
+    open_ = last is not None and sweep < math.tau - 1e-9
+    if (
+        last is not None
+        and open_
+        and math.dist(last, shape.point(start + sweep)) < 1e-6 < math.dist(last, shape.point(start))
+    ):
+        start, sweep = start + sweep, -sweep
+    count = max(math.ceil(abs(sweep) / math.radians(30.0)), 1)
+    step = sweep / count
+    pull = 4.0 / 3.0 * math.tan(step / 4.0)
+
+    def pulled(t: float, by: float) -> P:
+        # A quarter turn on lies the way along the curve, seen from its centre.
+        (x, y), (u, v) = shape.point(t), shape.point(t + math.pi / 2.0)
+        return (x + by * (u - shape.centre[0]), y + by * (v - shape.centre[1]))
+
+    at = [start + k * step for k in range(count + 1)]
+    return shape.point(start), [("C", (pulled(a, pull), pulled(b, -pull), shape.point(b))) for a, b in pairwise(at)]
 
 
 def bounds(shape: Shape | Text | Fill) -> Box:

@@ -24,6 +24,22 @@ class LineStyle:
     colour: int
 
 
+BLACK = "#000000"
+
+
+@dataclass(frozen=True, slots=True)
+class Ink:
+    """How a shape is drawn: colour, width and dashes of its line, and what it is filled with; "" for neither. A text is
+    filled, bold or not.
+    """
+
+    line: str = ""
+    width: float = 0.5
+    dash: tuple[float, ...] = ()
+    fill: str = ""
+    bold: bool = False
+
+
 CONTINUOUS: tuple[float, ...] = ()
 DASHED = (3.0, 0.9)
 CHAIN = (7.0, 0.9, 0.9, 0.9)
@@ -47,6 +63,10 @@ STYLES: dict[Kind, LineStyle] = {
     "table": LineStyle("TABLE", 0.25, CONTINUOUS, 7),
     "symbol": LineStyle("SYMBOL", 0.35, CONTINUOUS, 4),
 }
+
+INKS: dict[Kind, Ink] = {kind: Ink(BLACK, style.width_mm, style.pattern) for kind, style in STYLES.items()}
+"""The lines as they are printed."""
+FILLED = Ink(fill=BLACK)
 
 LINETYPE_NAMES: dict[tuple[float, ...], str] = {
     CONTINUOUS: "CONTINUOUS",

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from functools import cache, lru_cache
 
+from fontTools.pens.svgPathPen import SVGPathPen  # type: ignore[import-untyped]
+from fontTools.pens.transformPen import TransformPen  # type: ignore[import-untyped]
 from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
 from strutwright.exporters.fonts import FONT_FILE
@@ -32,6 +34,16 @@ def _metrics() -> tuple[dict[int, float], float, float]:
 def font_size(height_mm: float) -> float:
     """Return the font size (em) in mm whose capitals are height_mm high."""
     return height_mm / _metrics()[2]
+
+
+@cache
+def letter_path(letter: str) -> str:
+    """Return the outline of a letter of the shipped font as SVG path data: capitals 1 high, y downward."""
+    font = TTFont(str(FONT_FILE), lazy=True)
+    letters, k = font.getGlyphSet(), font_size(1.0) / font["head"].unitsPerEm
+    pen = SVGPathPen(letters, ntos=lambda v: f"{v:.4g}")
+    letters[font.getBestCmap().get(ord(letter), ".notdef")].draw(TransformPen(pen, (k, 0.0, 0.0, -k, 0.0, 0.0)))
+    return str(pen.getCommands())
 
 
 @lru_cache(maxsize=4096)

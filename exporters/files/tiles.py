@@ -12,7 +12,6 @@ shapes, those of the `CutFile`. The same input gives the same bytes.
 
 from __future__ import annotations
 
-import io
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -20,13 +19,12 @@ from itertools import pairwise
 from typing import Any, Literal, TypeAlias
 
 import numpy as np
-from reportlab.pdfgen.canvas import Canvas
 
 from strutwright.exporters.drawing.dxfdoc import Unit
-from strutwright.exporters.drawing.pdf import POINTS_PER_MM, font, trace
+from strutwright.exporters.drawing.pdf import Pages
 from strutwright.exporters.drawing.shapes import Arc, Box, Line, Poly, Shape, Text, bounds, clip, flatten, union
-from strutwright.exporters.drawing.style import STYLES, Kind
-from strutwright.exporters.drawing.text import font_size, text_width, wrap
+from strutwright.exporters.drawing.style import INKS, Kind
+from strutwright.exporters.drawing.text import text_width, wrap
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.params.quantity import INCH_MM
 from strutwright.params.words import mm, read, say
@@ -99,13 +97,9 @@ def _enters(pieces: _Floats, window: Box) -> bool:
 def _drawing(cut: CutFile, count: int | None = None) -> _Drawing:
     """Sort what a file holds, or its first `count` items, into strokes and texts."""
     items = cut.items[:count]
-    strokes = [(_KINDS.get(on, "thin"), _strokes(shape)) for on, shape in items if not isinstance(shape, Text)]
+    strokes = [(_KINDS.get(on, "thin"), (shape,)) for on, shape in items if not isinstance(shape, Text)]
     texts = [shape for _, shape in items if isinstance(shape, Text)]
     return _Drawing(tuple(strokes), tuple(texts), cut.extents(count).grown(_EDGE))
-
-
-def _strokes(shape: Shape) -> tuple[Shape, ...]:
-    return tuple(shape.pieces()) if isinstance(shape, Poly) else (shape,)
 
 
 # --- how it is cut up ------------------------------------------------------------------------------------------------
@@ -225,45 +219,11 @@ def _with_middles(values: Sequence[float]) -> list[float]:
 # --- writing ---------------------------------------------------------------------------------------------------------
 
 
-class _Sheet:
-    """A canvas in millimetres from the page's lower left corner."""
-
-    def __init__(self, title: str) -> None:
-        self.stream = io.BytesIO()
-        self.canvas = Canvas(self.stream, invariant=1, pageCompression=1, initialFontName=font())
-        self.canvas.setTitle(title)
-        self.canvas.setCreator("strutwright")
-        self.canvas.setViewerPreference("PrintScaling", "None")
-
-    def page(self, size_mm: tuple[float, float]) -> None:
-        c = self.canvas
-        c.setPageSize((size_mm[0] * POINTS_PER_MM, size_mm[1] * POINTS_PER_MM))
-        c.scale(POINTS_PER_MM, POINTS_PER_MM)
-        c.setLineCap(0)
-        c.setLineJoin(1)
-
-    def end_page(self) -> None:
-        self.canvas.showPage()
-
-    def close(self) -> bytes:
-        self.canvas.save()
-        return self.stream.getvalue()
+class _Sheet(Pages):
+    """Pages in millimetres from the lower left corner."""
 
     def stroke(self, shapes: Iterable[Shape], kind: Kind) -> None:
-        style = STYLES[kind]
-        self.canvas.setLineWidth(style.width_mm)
-        self.canvas.setDash(list(style.pattern) if style.pattern else [])
-        self.canvas.drawPath(trace(self.canvas, shapes), stroke=1, fill=0)
-
-    def text(self, words: Text) -> None:
-        c = self.canvas
-        c.saveState()
-        c.translate(*words.at)
-        c.rotate(math.degrees(words.turn))
-        c.setFont(font(), font_size(words.height_mm))
-        width = text_width(words.text, words.height_mm)
-        c.drawString({"left": 0.0, "centre": -width / 2, "right": -width}[words.anchor], 0.0, words.text)
-        c.restoreState()
+        self.draw(shapes, INKS[kind])
 
     def lines(self, text: str, at: tuple[float, float], height: float, width: float) -> float:
         """Write wrapped text downward from the base line at `at`; return the next base line."""
@@ -305,7 +265,7 @@ def tile_pdf(cut: CutFile, paper: Paper = "A4", title: str = "") -> bytes:
     used = [t for t in plan.tiles if t.used]
     _map_page(sheet, name, plan, drawing, paper, cut)
     for number, tile in enumerate(used, start=2):
-        sheet.page(plan.page_mm)
+        sheet.page(*plan.page_mm)
         left, low = _LEFT, _LOW
         window = tile.window
         c = sheet.canvas
@@ -334,7 +294,7 @@ def tile_pdf(cut: CutFile, paper: Paper = "A4", title: str = "") -> bytes:
 def _map_page(sheet: _Sheet, name: str, plan: Tiling, drawing: _Drawing, paper: Paper, cut: CutFile) -> None:
     """The first page: what it is, how to join the tiles, the sentences that are not on them, the map, check bars."""
     unit = cut.unit
-    sheet.page(plan.page_mm)
+    sheet.page(*plan.page_mm)
     wide, tall = plan.page_mm
     left, width = _LEFT, wide - 2 * MARGIN_MM - _SIDE
     y = sheet.lines(name, (left, tall - MARGIN_MM - _LARGE), _LARGE, width) - 1.0
@@ -414,7 +374,7 @@ def roll_pdf(cut: CutFile, title: str = "") -> bytes:
         told = say(words, name=cut.name, length=mm(max(size)), most=mm(LONGEST_PAGE_MM))
         raise ValueError(read(told, "mm" if cut.unit == "mm" else "in"))
     sheet = _Sheet(name)
-    sheet.page(size)
+    sheet.page(*size)
     c = sheet.canvas
     c.saveState()
     c.translate(left + (wide - box.width) / 2 - box.x0, low + (tall - box.height) / 2 - box.y0)

@@ -7,9 +7,9 @@ from dataclasses import replace
 from pathlib import Path
 
 from strutwright.exporters.drawing import render
-from strutwright.exporters.drawing.dxfdoc import save_dxf
-from strutwright.exporters.drawing.dxfout import sheet_document
+from strutwright.exporters.drawing.dxfout import save_sheet
 from strutwright.exporters.drawing.layout import lay_out
+from strutwright.exporters.drawing.pdf import png_pages
 from strutwright.exporters.drawing.sheet import Drawn, Sheet
 from strutwright.exporters.files.naming import stem as stem_of
 from strutwright.exporters.files.outdir import slug
@@ -57,7 +57,6 @@ def write_sheets(folder: Path, context: SheetContext) -> dict[str, str]:
     """
     stem = stem_of(context.strut.identity)
     drawn = draw_sheets(context)
-    documents = {name: sheet_document(sheet) for name, sheet in drawn.items()}
     watch.beat()
     files: dict[str, str] = {}
     makers = sheet_makers(context.strut)
@@ -66,19 +65,17 @@ def write_sheets(folder: Path, context: SheetContext) -> dict[str, str]:
         files[name] = what
         return folder / name
 
-    pdf = render.pdf_bytes(list(documents.values()), f"{context.strut.identity.name}, {context.strut.identity.number}")
-    place(f"{stem}-sheets.pdf", f"all {len(documents)} sheets, true to scale").write_bytes(pdf)
-    previews = render.png_files(pdf, folder / f"{stem}-preview", PREVIEW_DPI)
-    for number, ((name, document), preview) in enumerate(zip(documents.items(), previews, strict=True), 1):
+    pdf = render.pdf_bytes(list(drawn.values()), f"{context.strut.identity.name}, {context.strut.identity.number}")
+    place(f"{stem}-sheets.pdf", f"all {len(drawn)} sheets, true to scale").write_bytes(pdf)
+    previews = png_pages(pdf, PREVIEW_DPI / 72.0)
+    for number, ((name, sheet), preview) in enumerate(zip(drawn.items(), previews, strict=True), 1):
         watch.beat()
-        named = _with_part(makers, name, documents)
+        named = _with_part(makers, name, drawn)
         words = f"sheet {number}, {named.replace('-', ' ')}"
         path = f"{stem}-{number:02d}-{named}"
-        # The page is drawn from the fuller version: R12 has no line widths.
-        version = context.resolved.said.drawing.dxf
-        save_dxf(document if version == "R2010" else sheet_document(drawn[name], version), place(f"{path}.dxf", words))
-        place(f"{path}.svg", words).write_text(render.svg_text(document), encoding="utf-8", newline="\n")
-        preview.replace(place(f"{path}.png", f"{words}, preview"))
+        save_sheet(sheet, place(f"{path}.dxf", words), context.resolved.said.drawing.dxf)
+        place(f"{path}.svg", words).write_text(render.svg_text(sheet), encoding="utf-8", newline="\n")
+        place(f"{path}.png", f"{words}, preview").write_bytes(preview)
     return files
 
 

@@ -7,6 +7,7 @@ library's auditor and its own measuring of dimensions.
 from __future__ import annotations
 
 import ctypes
+import io
 import math
 import re
 from collections.abc import Iterator
@@ -23,6 +24,7 @@ from ezdxf.document import Drawing
 from strutwright.exporters.drawing import dxfout, render
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.layout import lay_out
+from strutwright.exporters.drawing.pdf import png_pages
 from strutwright.exporters.drawing.shapes import Line
 from strutwright.exporters.drawing.sheet import Drawn, Sheet
 from strutwright.exporters.drawing.style import DASHED
@@ -113,16 +115,17 @@ def _objects(pdf: bytes) -> Iterator[tuple[int, object]]:
 def _segments(pdf: bytes) -> list[tuple[float, tuple[float, float], tuple[float, float]]]:
     """Straight two-point strokes of the first page: width, start and end, in mm from its lower left corner."""
     out = []
-    x, y, width = ctypes.c_float(), ctypes.c_float(), ctypes.c_float()
+    x, y, width, at = ctypes.c_float(), ctypes.c_float(), ctypes.c_float(), pdfium.FS_MATRIX()
     for kind, handle in _objects(pdf):
         if kind != pdfium.FPDF_PAGEOBJ_PATH or pdfium.FPDFPath_CountSegments(handle) != 2:
             continue
+        pdfium.FPDFPageObj_GetMatrix(handle, at)
         ends = []
         for i in range(2):
             pdfium.FPDFPathSegment_GetPoint(pdfium.FPDFPath_GetPathSegment(handle, i), x, y)
-            ends.append((x.value * MM_PER_POINT, y.value * MM_PER_POINT))
+            ends.append(((at.a * x.value + at.e) * MM_PER_POINT, (at.d * y.value + at.f) * MM_PER_POINT))
         pdfium.FPDFPageObj_GetStrokeWidth(handle, width)
-        out.append((width.value * MM_PER_POINT, ends[0], ends[1]))
+        out.append((width.value * at.a * MM_PER_POINT, ends[0], ends[1]))
     return out
 
 
@@ -136,7 +139,7 @@ def _bar_sheet(unit: str) -> Drawn:
 
 @pytest.mark.parametrize("unit", ["mm", "inch"])
 def test_pdf_is_true_to_scale(unit: str) -> None:
-    pdf = render.pdf_bytes([dxfout.sheet_document(_bar_sheet(unit))])
+    pdf = render.pdf_bytes([_bar_sheet(unit)])
     document = pypdfium2.PdfDocument(pdf)
     size = [v * MM_PER_POINT for v in document[0].get_size()]
     document.close()
@@ -148,15 +151,21 @@ def test_pdf_is_true_to_scale(unit: str) -> None:
 
 
 def test_dashes_have_their_length_on_paper() -> None:
-    pdf = render.pdf_bytes([dxfout.sheet_document(_bar_sheet("mm"))])
-    dashes = [(a, b) for w, a, b in _segments(pdf) if abs(w - 0.25) < 0.01 and abs(math.dist(a, b) - DASHED[0]) < 0.02]
-    assert len(dashes) >= 120 / sum(DASHED) - 2
-    level = sorted(a[0] for a, _ in dashes)
-    assert np.diff(level) == pytest.approx(np.full(len(level) - 1, sum(DASHED)), abs=0.02)
+    drawn, per_mm = _bar_sheet("mm"), 20.0
+    line = next(s.shape for item in drawn.items for s in item.strokes if s.kind == "hidden")
+    assert isinstance(line, Line)
+    document = pypdfium2.PdfDocument(render.pdf_bytes([drawn]))
+    picture = np.asarray(document[0].render(scale=per_mm * MM_PER_POINT, grayscale=True).to_numpy()).squeeze()
+    row = picture[round(picture.shape[0] - line.a[1] * per_mm) - 1] < 128
+    on = np.diff(row[round(line.a[0] * per_mm) - 4 : round(line.b[0] * per_mm)].astype(int))
+    begin, end = np.flatnonzero(on > 0), np.flatnonzero(on < 0)
+    assert len(begin) >= 120 / sum(DASHED) - 2
+    assert np.diff(begin) / per_mm == pytest.approx(np.full(len(begin) - 1, sum(DASHED)), abs=0.11)
+    assert (end[:20] - begin[:20]) / per_mm == pytest.approx(np.full(20, DASHED[0]), abs=0.11)
 
 
-def test_fonts_are_embedded_and_text_is_text(bracket_document: Drawing) -> None:
-    pdf = render.pdf_bytes([bracket_document])
+def test_fonts_are_embedded_and_text_is_text(bracket_drawn: Drawn) -> None:
+    pdf = render.pdf_bytes([bracket_drawn])
     fonts = 0
     for kind, handle in _objects(pdf):
         if kind == pdfium.FPDF_PAGEOBJ_TEXT:
@@ -182,8 +191,8 @@ def test_fonts_are_embedded_and_text_is_text(bracket_document: Drawing) -> None:
     opened.close()
 
 
-def test_text_stands_on_paper_where_the_box_says(bracket_drawn: Drawn, bracket_document: Drawing) -> None:
-    opened = pypdfium2.PdfDocument(render.pdf_bytes([bracket_document]))
+def test_text_stands_on_paper_where_the_box_says(bracket_drawn: Drawn) -> None:
+    opened = pypdfium2.PdfDocument(render.pdf_bytes([bracket_drawn]))
     page = opened[0].get_textpage()
     for wanted in ("120 ±0.2", "SECTION A-A", "Ra 3.2"):
         text = next(t for i in bracket_drawn.items for t in i.texts if t.text == wanted)
@@ -197,13 +206,12 @@ def test_text_stands_on_paper_where_the_box_says(bracket_drawn: Drawn, bracket_d
     opened.close()
 
 
-def test_svg_has_the_paper_size_and_preview_pixels(bracket_document: Drawing, tmp_path: Path) -> None:
-    svg = render.svg_text(bracket_document)
+def test_svg_has_the_paper_size_and_preview_pixels(bracket_drawn: Drawn) -> None:
+    svg = render.svg_text(bracket_drawn)
     assert 'width="420mm" height="297mm" viewBox="0 0 420 297"' in svg
-    files = render.png_files(render.pdf_bytes([bracket_document]), tmp_path / "page", 50.0)
     from PIL import Image
 
-    with Image.open(files[0]) as image:
+    with Image.open(io.BytesIO(png_pages(render.pdf_bytes([bracket_drawn]), 50.0 / 72.0)[0])) as image:
         assert image.size == pytest.approx((420 / 25.4 * 50, 297 / 25.4 * 50), abs=1.5)
         assert 0.005 < np.mean(np.asarray(image.convert("L")) < 128) < 0.2
 

@@ -24,7 +24,7 @@ from hypothesis import strategies as st
 from property.strategies import struts
 from support import SETS, THOROUGH, every, without_beads
 
-from strutwright.exporters.drawing import dxfout, render
+from strutwright.exporters.drawing import render
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.shapes import Arc, flatten
 from strutwright.exporters.drawing.sheet import Drawn, overlaps
@@ -457,15 +457,16 @@ def _boxes_on_page(pdf: bytes) -> list[tuple[float, float]]:
     document = pypdfium2.PdfDocument(pdf)
     page = document[0]
     sizes = []
-    x, y, mm = ctypes.c_float(), ctypes.c_float(), 25.4 / 72.0
+    x, y, at, mm = ctypes.c_float(), ctypes.c_float(), pdfium.FS_MATRIX(), 25.4 / 72.0
     for i in range(pdfium.FPDFPage_CountObjects(page.raw)):
         handle = pdfium.FPDFPage_GetObject(page.raw, i)
         if pdfium.FPDFPageObj_GetType(handle) != pdfium.FPDF_PAGEOBJ_PATH:
             continue
+        pdfium.FPDFPageObj_GetMatrix(handle, at)
         points = []
         for k in range(pdfium.FPDFPath_CountSegments(handle)):
             pdfium.FPDFPathSegment_GetPoint(pdfium.FPDFPath_GetPathSegment(handle, k), x, y)
-            points.append((x.value * mm, y.value * mm))
+            points.append((at.a * x.value * mm, at.d * y.value * mm))
         size = np.ptp(np.array(points), axis=0)
         sizes.append((float(size[0]), float(size[1])))
     document.close()
@@ -480,7 +481,7 @@ def test_paper_is_true_to_scale() -> None:
     made.sizes, made.scales = ("A2",), (0.5,)
     drawn = lay_out(made)
     assert (drawn.width_mm, drawn.height_mm) == (594.0, 420.0)
-    sizes = _boxes_on_page(render.pdf_bytes([dxfout.sheet_document(drawn)]))
+    sizes = _boxes_on_page(render.pdf_bytes([drawn]))
     b = context.strut.barrel
     wanted = (b.length_mm * drawn.scale, math.pi * b.outside_mm * drawn.scale)
     assert any(abs(w - wanted[0]) < 0.05 and abs(h - wanted[1]) < 0.05 for w, h in sizes)
