@@ -27,13 +27,15 @@ if TYPE_CHECKING:
 class Amount:
     """A value in the project's own unit (mm, deg, N, MPa, kg, kW, kn, ...; "" for a bare number).
 
-    fine: read on a micrometer (0.001 mm, 0.0001 in), as fits are; else as far as a rule or caliper tells. stock: what
-    is bought or welded by a named size, in inches a fraction where it is one (`3/8 in`).
+    fine: read on a micrometer (0.001 mm, 0.0001 in), as fits are; drawn: as full-size drawings and templates are
+    (0.01 mm, 0.0001 in); else as far as a rule or caliper tells. stock: what is bought or welded by a named size, in
+    inches a fraction where it is one (`3/8 in`).
     """
 
     value: float
     unit: str
     fine: bool = False
+    drawn: bool = False
     stock: bool = False
 
     def read(self, units: FileUnits) -> str:
@@ -49,9 +51,9 @@ class Amount:
 
     def _decimals(self, size: float, name: str) -> int:
         if name == "in":
-            return 4 if self.fine or size < 0.1 else 3
-        if name == "mm" and self.fine:
-            return 3
+            return 4 if self.fine or self.drawn or size < 0.1 else 3
+        if name == "mm" and (self.fine or self.drawn):
+            return 3 if self.fine else 2
         return 3 if size < 1 else 2 if size < 10 else 1 if size < 1000 or name == "mm" else 0
 
 
@@ -200,6 +202,16 @@ def mm(value: Figure) -> Amount:
 def fine_mm(value: Figure) -> Amount:
     """Return a length (mm), as a micrometer reads it."""
     return Amount(_plain(value), "mm", fine=True)
+
+
+def drawn_mm(value: Figure) -> Amount:
+    """Return a length (mm), as it stands on a full-size drawing or template."""
+    return Amount(_plain(value), "mm", drawn=True)
+
+
+def kg(value: Figure) -> Amount:
+    """Return a mass (kg)."""
+    return Amount(_plain(value), "kg")
 
 
 def stock_mm(value: Figure) -> Amount:

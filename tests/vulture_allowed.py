@@ -1,12 +1,13 @@
 """What only looks dead: names that a library or the program itself calls by name, and ways in for the tests."""
 # ruff: noqa: B018, F821
 
-# Read by the CAD kernel's mesher, pydantic, Python itself; imported for what the import does.
+# Read by the CAD kernel's mesher, the DXF library, pydantic, Python itself; imported for what the import does.
 _.Deflection
 _.DeflectionInterior
 _.AngleInterior
 _.ControlSurfaceDeflection
 _.ForceFaceDeflection
+_.lineweight
 model_config
 __getattr__
 vtkmodules

@@ -42,11 +42,6 @@ def file_unit(strut: Strut) -> Unit:
     return "inch" if strut.file_units == "in" else "mm"
 
 
-def length_text(cut: CutFile, length_mm: float) -> str:
-    """Return a length in the file's unit: hundredths of a mm or ten-thousandths of an inch."""
-    return f"{length_mm:.2f} mm" if cut.unit == "mm" else f"{length_mm / INCH_MM:.4f} in"
-
-
 def angle_text(angle_deg: float) -> str:
     """Return an angle in degrees, hundredths at most, without its sign when it is 0."""
     return f"{round(angle_deg, 2) + 0.0:g}"
@@ -68,7 +63,7 @@ def zero_text(strut: Strut, palm: Palm) -> str:
 
 def off_trace_text(cut: CutFile, off: OffTrace) -> str:
     """Return how far the line through a palm's zero runs from the trace, and toward which side."""
-    on_face, level = (length_text(cut, abs(value)) for value in (off.on_face_mm, off.level_mm))
+    on_face, level = (cut.length(abs(value)) for value in (off.on_face_mm, off.level_mm))
     return (
         f"the line through zero is only PARALLEL to the shaft's trace: it runs {on_face} to {off.side.upper()} of "
         "it, measured on the hull face square to the trace; measured level athwartships from the vertical plane "
@@ -296,7 +291,7 @@ def finish(cut: CutFile, strut: Strut, part: str, face: str, facts: Sequence[str
         width = room
     low = y - side if square else math.inf
     y -= 3.0
-    allowed = "0.2 mm over 300 mm" if cut.unit == "mm" else "0.008 in over 12 in"
+    allowed = f"{cut.length(step / 500)} over {cut.length(3 * step)}"
     who = strut.identity
     lines = [
         f"{who.name}, {who.number}, revision {who.revision}",
@@ -308,9 +303,7 @@ def finish(cut: CutFile, strut: Strut, part: str, face: str, facts: Sequence[str
     ]
     if cut.holds("CUT_OUTER"):
         left, bottom, right, top = cut.bounds("CUT_OUTER")
-        lines.insert(
-            2, f"over-all size of the outline: {length_text(cut, right - left)} x {length_text(cut, top - bottom)}"
-        )
+        lines.insert(2, f"over-all size of the outline: {cut.length(right - left)} x {cut.length(top - bottom)}")
     for text, height in [(f"{part}: {hand_text(strut)}", LARGE_MM), *((line, TEXT_MM) for line in lines)]:
         y -= height
         sentence = text[0].upper() + text[1:]

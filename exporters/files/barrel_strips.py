@@ -7,15 +7,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from strutwright.exporters.drawing.lettering import (
-    SMALL_MM,
-    Lettering,
-    add_arrow,
-    angle_text,
-    file_unit,
-    finish,
-    length_text,
-)
+from strutwright.exporters.drawing.lettering import SMALL_MM, Lettering, add_arrow, angle_text, file_unit, finish
 from strutwright.exporters.drawing.shapes import P, xy
 from strutwright.exporters.drawing.text import text_width
 from strutwright.exporters.files.cutfile import CutFile
@@ -132,7 +124,7 @@ class _Strip:
         for end, at in ((aft, aft.length_mm), (forward, length - forward.length_mm)):
             if end.length_mm > 0:
                 self.upright("FOLD", at)
-                self.uprights.append((at, f"{end.shape} end, {length_text(cut, at)}"))
+                self.uprights.append((at, f"{end.shape} end, {cut.length(at)}"))
 
     def screws(self) -> None:
         """The ends of the bearings and the set screws."""
@@ -141,7 +133,7 @@ class _Strip:
             for station, which in ((bearing.aft_station_mm, "aft"), (bearing.forward_station_mm, "forward")):
                 if 1e-6 < station < self.length - 1e-6:
                     self.upright("PHANTOM", station)
-                self.uprights.append((station, f"{name} {which} end, {length_text(self.cut, station)}"))
+                self.uprights.append((station, f"{name} {which} end, {self.cut.length(station)}"))
         for screw in self.strut.set_screws:
             centre = (screw.station_mm, self.place(screw.clock_deg))
             self.cut.add_circle("DRILL", centre, screw.tap_drill_mm)
@@ -209,9 +201,9 @@ def _strip_facts(strip: _Strip, prints: Sequence[_Print]) -> Iterator[str]:
         "the aft face; clock angles from the hull (0), positive toward port, for both hands"
     )
     yield (
-        f"girth {length_text(cut, strip.girth)} for an outside diameter of "
-        f"{length_text(cut, strut.barrel.outside_mm)} and paper "
-        f"{length_text(cut, dev.PAPER_MM)} thick. If the ends do not meet, the barrel in hand has another "
+        f"girth {cut.length(strip.girth)} for an outside diameter of "
+        f"{cut.length(strut.barrel.outside_mm)} and paper "
+        f"{cut.length(dev.PAPER_MM)} thick. If the ends do not meet, the barrel in hand has another "
         "diameter: do not use the strip; have it drawn again for the diameter measured"
     )
     if any(p.beyond for p, _ in prints):
@@ -234,17 +226,17 @@ def _strip_facts(strip: _Strip, prints: Sequence[_Print]) -> Iterator[str]:
     if slots is not None:
         clocks = ", ".join(f"{k + 1} at {angle_text(c)}°" for k, c in enumerate(_slot_clocks(slots)))
         yield (
-            f"water slots, through the wall with round ends: {length_text(cut, slots.width_mm)} wide, "
-            f"{length_text(cut, max(slots.length_mm, slots.width_mm))} long, their centres at station "
-            f"{length_text(cut, slots.centre_station_mm)}; by clock angle {clocks}"
+            f"water slots, through the wall with round ends: {cut.length(slots.width_mm)} wide, "
+            f"{cut.length(max(slots.length_mm, slots.width_mm))} long, their centres at station "
+            f"{cut.length(slots.centre_station_mm)}; by clock angle {clocks}"
         )
 
 
 def _screw_facts(strip: _Strip) -> Iterator[str]:
     for s in strip.strut.set_screws:
         yield (
-            f"screw {s.number}: {s.thread}, tap drill {length_text(strip.cut, s.tap_drill_mm)}, station "
-            f"{length_text(strip.cut, s.station_mm)}, clock {angle_text(s.clock_deg)}°"
+            f"screw {s.number}: {s.thread}, tap drill {strip.cut.length(s.tap_drill_mm)}, station "
+            f"{strip.cut.length(s.station_mm)}, clock {angle_text(s.clock_deg)}°"
         )
 
 

@@ -49,7 +49,8 @@ from strutwright.exporters.drawing.shapes import (
 from strutwright.exporters.drawing.text import drawable
 from strutwright.models.outline import Outline
 from strutwright.models.outline.segments import POINT_TOL_MM
-from strutwright.params.quantity import INCH_MM
+from strutwright.params.quantity import INCH_MM, FileUnits
+from strutwright.params.words import Amount, drawn_mm
 
 Point = Sequence[float]
 
@@ -165,9 +166,18 @@ class CutFile:
         """How many items, from the first, are the drawing itself."""
         return len(self._items) if self._drawn is None else self._drawn
 
-    def length_label(self, length_mm: float) -> str:
+    @property
+    def units(self) -> FileUnits:
+        """The units of the words in it."""
+        return "mm" if self.unit == "mm" else "in"
+
+    def length(self, length_mm: float) -> str:
         """Return a length in the file's unit with the unit's name, such as "100 mm" or "4 in"."""
-        return f"{length_mm:g} mm" if self.unit == "mm" else f"{length_mm / INCH_MM:.6g} in"
+        return self.said(drawn_mm(length_mm))
+
+    def said(self, amount: Amount) -> str:
+        """Return a quantity as it is written in the file."""
+        return amount.read(self.units)
 
     def add_check_bar(self, at: Point, length_mm: float | None = None, *, vertical: bool = False) -> None:
         """Add a check bar of known length with end ticks and its length as text, on layer CHECK.
@@ -177,7 +187,7 @@ class CutFile:
         length = length_mm if length_mm is not None else (100.0 if self.unit == "mm" else 4.0 * INCH_MM)
         x, y = xy(at)
         tick = 2.5
-        label = f"CHECK {self.length_label(length)}"
+        label = f"CHECK {self.length(length)}"
         if vertical:
             self.add_line("CHECK", (x, y), (x, y + length))
             for end in (y, y + length):
@@ -197,7 +207,7 @@ class CutFile:
         side = side_mm if side_mm is not None else (50.0 if self.unit == "mm" else 2.0 * INCH_MM)
         x, y = xy(at)
         self.add_polyline("CHECK", Box(x, y, x + side, y + side).corners())
-        self.add_text(f"CHECK {self.length_label(side)} square", (x + 2.0, y + 2.0), 2.5)
+        self.add_text(f"CHECK {self.length(side)} square", (x + 2.0, y + 2.0), 2.5)
 
     def bounds(self, layer: str = "") -> Box:
         """Return the box in mm round all lines, arcs and circles, or those on one layer; text is not counted.

@@ -12,7 +12,6 @@ from strutwright.exporters.drawing.lettering import (
     file_unit,
     finish,
     hand_text,
-    length_text,
     off_trace_text,
     zero_text,
 )
@@ -74,10 +73,10 @@ def backing_plate(strut: Strut, palm: Palm) -> CutFile:
     over = backing_overhang_mm(strut)
     _palm_sheet(strut, palm, cut, 1.0, backing_outline(strut, palm), "THIS SIDE TO THE INSIDE OF THE BOAT")
     facts = [
-        f"thickness of the plate {length_text(cut, backing_thickness_mm(palm))}: as thick as the bolt's diameter "
+        f"thickness of the plate {cut.length(backing_thickness_mm(palm))}: as thick as the bolt's diameter "
         f"({palm.bolt.size}; common practice, no source)",
         *_palm_facts(cut, strut, palm),
-        f"{cut.length_label(over)} larger than the palm (dashed) all round (common practice, no source); shape it to "
+        f"{cut.length(over)} larger than the palm (dashed) all round (common practice, no source); shape it to "
         "the frames and to the hull's inside",
         "holes are placed as on the palm's hull face: where the hull is thick, or its inside is not parallel to the "
         "palm, drill through from the palm instead",
@@ -91,7 +90,7 @@ def _palm_facts(cut: CutFile, strut: Strut, palm: Palm) -> list[str]:
     bolt, off = palm.bolt, arm_ends.off_trace(palm)
     zero = zero_text(strut, palm)
     return [
-        f"{len(palm.holes)} holes {length_text(cut, bolt.hole_mm)} dia for {bolt.size}, square to the palm; "
+        f"{len(palm.holes)} holes {cut.length(bolt.hole_mm)} dia for {bolt.size}, square to the palm; "
         f"crosses mark their centres. {zero[0].upper()}{zero[1:]}",
         *([off_trace_text(cut, off)] if off.is_off else []),
     ]
@@ -169,7 +168,7 @@ def bevel_gauges(strut: Strut, palm: Palm) -> CutFile | None:
     cut = CutFile(f"{palm.name} bevel gauges", file_unit(strut))
     base = GAUGE_BASE_MM if cut.unit == "mm" else GAUGE_BASE_INCH_MM
     pitch, tilt = palm.plane.pitch_deg, palm.plane.tilt_deg
-    long = cut.length_label(base)
+    long = cut.length(base)
     gauges = (
         (
             pitch,
@@ -197,7 +196,7 @@ def bevel_gauges(strut: Strut, palm: Palm) -> CutFile | None:
         rise = base * math.tan(math.radians(abs(angle)))
         triangle = [(0.0, y), (base, y), (base, y + rise)]
         cut.add_polyline("CUT_OUTER", triangle)
-        words = f"{name}: {what}: {abs(angle):.2f}°, rise {length_text(cut, rise)} on {length_text(cut, base)}"
+        words = f"{name}: {what}: {abs(angle):.2f}°, rise {cut.length(rise)} on {cut.length(base)}"
         cut.add_text(words, (0.0, y - 6.0), TEXT_MM)
         Lettering(cut).inside(polygon(triangle), [f"{palm.name}: {name} {abs(angle):.2f}°"])
         facts.append(fact)

@@ -8,15 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.exporters.drawing.lettering import (
-    LARGE_MM,
-    SMALL_MM,
-    TEXT_MM,
-    add_arrow,
-    file_unit,
-    hand_text,
-    length_text,
-)
+from strutwright.exporters.drawing.lettering import LARGE_MM, SMALL_MM, TEXT_MM, add_arrow, file_unit, hand_text
 from strutwright.exporters.drawing.projection import Viewpoint, section
 from strutwright.exporters.drawing.shapes import Arc, Line, Shape, flatten, xy
 from strutwright.exporters.drawing.text import wrap
@@ -33,7 +25,8 @@ from strutwright.models.shop.foundry import FoundrySpec
 from strutwright.models.solids.casting import BOX_WALL_MM, PatternSet
 from strutwright.models.spec import Arm, Palm, Skeg, Strut
 from strutwright.params.limits import Limits, standard
-from strutwright.params.quantity import INCH_MM, POUND_KG
+from strutwright.params.quantity import INCH_MM
+from strutwright.params.words import deg, kg
 
 STATIONS = (0, 25, 50, 75, 100)
 """Where section templates are taken, in per cent of the way from the barrel's outside to the hull face or skeg's edge.
@@ -99,12 +92,12 @@ def barrel_profile(strut: Strut, spec: FoundrySpec) -> CutFile:
     cut.add_text("datum", (1.5, y1 + 2.0), SMALL_MM)
     add_arrow(cut, (x1 - 45.0, y1 + 8.0), "FWD")
     facts = [
-        f"half profile in the parting plane: outside {length_text(cut, k * b.outside_mm)}, length at the rim "
-        f"{length_text(cut, k * (b.length_mm + 2 * spec.stock_ends_mm))}, finished length "
-        f"{length_text(cut, b.length_mm)}",
-        f"stock {length_text(cut, spec.stock_ends_mm)} on each face ({spec.stock_notes[1]}), "
-        f"{length_text(cut, spec.stock_bore_mm)} on the bore's radius ({spec.stock_notes[0]}); faces lean "
-        f"{spec.draft_deg:g} deg, longest at the parting",
+        f"half profile in the parting plane: outside {cut.length(k * b.outside_mm)}, length at the rim "
+        f"{cut.length(k * (b.length_mm + 2 * spec.stock_ends_mm))}, finished length "
+        f"{cut.length(b.length_mm)}",
+        f"stock {cut.length(spec.stock_ends_mm)} on each face ({spec.stock_notes[1]}), "
+        f"{cut.length(spec.stock_bore_mm)} on the bore's radius ({spec.stock_notes[0]}); faces lean "
+        f"{cut.said(deg(spec.draft_deg))}, longest at the parting",
         "bolt and screw holes, slots, lead-ins and steps of the bore are machined later",
     ]
     if not spec.cored:
@@ -137,10 +130,10 @@ def core_and_box(strut: Strut, spec: FoundrySpec) -> CutFile:
     cut.add_centre_mark((x, y + half), 2.0 * half + 10.0)
     cut.add_text("end of the half box: template of the hollow", (x - half, y - 6.0), SMALL_MM)
     facts = [
-        f"core {length_text(cut, 2 * r)} dia x {length_text(cut, length)}; each print "
-        f"{length_text(cut, k * spec.print_length_mm)} long, without taper, measured along the joint; these sizes "
+        f"core {cut.length(2 * r)} dia x {cut.length(length)}; each print "
+        f"{cut.length(k * spec.print_length_mm)} long, without taper, measured along the joint; these sizes "
         "include no clearance between core and print: add what the founder wants",
-        f"finished bore {length_text(cut, strut.barrel.bore_mm)}, stock {length_text(cut, spec.stock_bore_mm)} on the "
+        f"finished bore {cut.length(strut.barrel.bore_mm)}, stock {cut.length(spec.stock_bore_mm)} on the "
         "radius; the box is open at both ends and struck off on a board",
     ]
     _finish(cut, strut, spec, "core and core box", "parting plane", facts)
@@ -180,18 +173,19 @@ def palm_outline(strut: Strut, spec: FoundrySpec, palm: Palm, face: str, limits:
     cut.add_text(f"SIDE TO {sides[1]}", (2.0, y0 - 4.5), SMALL_MM)
     k = spec.factor
     facts = [
-        f"thickness finished {length_text(cut, palm.thickness_mm)}; casting {length_text(cut, cast.thickness_mm)} with "
-        f"{length_text(cut, spec.stock_palm_mm)} stock on the hull face only ({spec.stock_notes[2]}); pattern "
-        f"{length_text(cut, k * cast.thickness_mm)}",
+        f"thickness finished {cut.length(palm.thickness_mm)}; casting {cut.length(cast.thickness_mm)} with "
+        f"{cut.length(spec.stock_palm_mm)} stock on the hull face only ({spec.stock_notes[2]}); pattern "
+        f"{cut.length(k * cast.thickness_mm)}",
         "zero is where the arm's axis meets the finished hull face; bolt holes are drilled later",
     ]
     facts.append(
-        f"edges lean {spec.draft_deg:g} deg from the parting line"
+        f"edges lean {cut.said(deg(spec.draft_deg))} from the parting line"
         if drawn
         else "the pull does not lie along this palm: no draft is on its edges"
     )
     if pattern_findings.overhangs(cast, axes.n, spec, standard() if limits is None else limits):
-        facts.append(f"BACK-DRAFT: the palm is tilted {abs(tilt):.2f} deg to the pull; {pattern_findings.PALM_ADVICE}")
+        tilted = cut.said(deg(abs(tilt)))
+        facts.append(f"BACK-DRAFT: the palm is tilted {tilted} to the pull; {pattern_findings.PALM_ADVICE}")
     mirror = "" if seen > 0 else ", MIRROR of the hull face's template"
     _finish(cut, strut, spec, palm.called, f"{face}{mirror}", facts)
     return cut
@@ -211,13 +205,13 @@ def arm_templates(strut: Strut, spec: FoundrySpec, arm: Arm) -> CutFile:
         along = ends[0] + part / 100 * (ends[1] - ends[0])
         chord, thickness = frames.arm_size_at(arm, ends, along)
         shape = arm_section(arm, chord, thickness).outline().scale(k)
-        label = f"station {number}, {part} %: {length_text(cut, k * along)} from the datum along the arm's axis"
+        label = f"station {number}, {part} %: {cut.length(k * along)} from the datum along the arm's axis"
         y = _female(cut, shape, y, f"{label}, {_section_text(cut, k * chord, k * thickness)}")
     lean = 90 - math.degrees(math.acos(float(np.clip(axes.u @ axes.n, -1, 1))))
     stand = (
         "stations are square to the arm's axis"
         if abs(lean) < 0.05
-        else f"the chord is {abs(lean):.2f} deg off square to the arm's axis: hold the templates along the chord"
+        else f"the chord is {cut.said(deg(abs(lean)))} off square to the arm's axis: hold the templates along the chord"
     )
     facts = [
         "female half templates: datum edge on the parting board or the chord line, hollow over the arm; leading edge "
@@ -236,7 +230,7 @@ def skeg_templates(strut: Strut, spec: FoundrySpec, skeg: Skeg) -> CutFile:
         below = root + part / 100 * (skeg.depth_mm - root)
         _, chord, thickness = chord_at(skeg, strut.barrel, below)
         shape = fin_section(skeg, chord, thickness).outline().scale(k)
-        label = f"station {number}, {part} %: {length_text(cut, k * below)} below the shaft line"
+        label = f"station {number}, {part} %: {cut.length(k * below)} below the shaft line"
         y = _female(cut, shape, y, f"{label}, {_section_text(cut, k * chord, k * thickness)}")
     facts = [
         "female half templates: datum edge on the middle plane of the fin; leading edge to the right; the section is "
@@ -268,7 +262,7 @@ def skeg_outline(strut: Strut, spec: FoundrySpec, skeg: Skeg) -> CutFile:
     ]
     if skeg.heel is not None:
         facts.append(
-            f"the heel boss has {length_text(cut, spec.stock_ends_mm)} stock on each face and is bored from "
+            f"the heel boss has {cut.length(spec.stock_ends_mm)} stock on each face and is bored from "
             "solid; see the solid"
         )
     _finish(cut, strut, spec, "skeg", "middle plane, starboard side", facts)
@@ -295,7 +289,7 @@ def parting_view(made: PatternSet) -> CutFile:
     eye = names[0] if float(side @ axes.n) > 0 else names[1]
     facts = [
         f"the pattern in its joint, {where}; seen from the side of the {eye}, forward to the right; zero is the datum",
-        f"halves: {names[0]} and {names[1]}; weight of the rough casting {_weight(cut, made.casting_kg)} without "
+        f"halves: {names[0]} and {names[1]}; weight of the rough casting {cut.said(kg(made.casting_kg))} without "
         "runners and feeders",
     ]
     _finish(cut, strut, spec, "pattern", "parting plane", facts)
@@ -331,7 +325,7 @@ def _chained(shapes: Sequence[Shape]) -> list[NDArray[np.float64]]:
 
 
 def _section_text(cut: CutFile, chord_mm: float, thickness_mm: float) -> str:
-    return f"chord {length_text(cut, chord_mm)}, thickness {length_text(cut, thickness_mm)}"
+    return f"chord {cut.length(chord_mm)}, thickness {cut.length(thickness_mm)}"
 
 
 def _female(cut: CutFile, shape: Outline, y: float, label: str) -> float:
@@ -355,10 +349,6 @@ def _new(strut: Strut, name: str) -> CutFile:
     for layer, (colour, _) in _LAYERS.items():
         cut.add_layer(layer, colour, "DASHED" if layer == "FINISHED_OUTLINE" else "CONTINUOUS")
     return cut
-
-
-def _weight(cut: CutFile, mass_kg: float) -> str:
-    return f"{mass_kg:.1f} kg" if cut.unit == "mm" else f"{mass_kg / POUND_KG:.1f} lb"
 
 
 def _finish(cut: CutFile, strut: Strut, spec: FoundrySpec, part: str, face: str, facts: Sequence[str]) -> None:

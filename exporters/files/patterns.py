@@ -21,7 +21,6 @@ from strutwright.exporters.drawing.lettering import (
     file_unit,
     finish,
     hand_text,
-    length_text,
     off_trace_text,
     zero_text,
 )
@@ -36,7 +35,7 @@ from strutwright.models.outline import FIT_TOL_MM, Floats, Outline, fit_arcs, jo
 from strutwright.models.sections import kind_of
 from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.spec import Arm, Palm, Skeg, Strut
-from strutwright.params.quantity import INCH_MM
+from strutwright.params.words import deg, fine_mm
 
 Face = Literal["hull face", "water face"]
 TEMPLATE_PARTS = (0, 25, 50, 75, 100)
@@ -119,26 +118,25 @@ def _headed(palm: Palm) -> bool:
 
 def _palm_facts(cut: CutFile, strut: Strut, palm: Palm, face: Face) -> list[str]:
     bolt, off, on_hull = palm.bolt, arm_ends.off_trace(palm), face == "hull face"
-    head = length_text(cut, bolt.head_diameter_mm)
+    head = cut.length(bolt.head_diameter_mm)
     sink = ""
     if bolt.head.conical:
-        sink = f", {bolt.head.recess} {bolt.head_angle_deg:g} deg to {head} dia on the water face"
+        sink = f", {bolt.head.recess} {cut.said(deg(bolt.head_angle_deg))} to {head} dia on the water face"
     elif bolt.head.recess:
-        deep = length_text(cut, bolt.head_depth_mm)
-        sink = f", {bolt.head.recess} {head} dia x {deep} deep on the water face"
+        sink = f", {bolt.head.recess} {head} dia x {cut.length(bolt.head_depth_mm)} deep on the water face"
     if _headed(palm):
         sink += "; inner circles the holes, outer circles their heads"
         sink += ", which lie on the other face: do not sink them here" if on_hull else ""
     thinned = ""
     if palm.bevel_width_mm > 0.0:
-        high, wide = (length_text(cut, v) for v in (palm.bevel_height_mm, palm.bevel_width_mm))
+        high, wide = (cut.length(v) for v in (palm.bevel_height_mm, palm.bevel_width_mm))
         thinned = f", its edges on the water face thinned by {high} over {wide}"
     return [
         f"seen on the {face.upper()}; u forward to the right, v to port {'up' if on_hull else 'down'}; "
         f"{zero_text(strut, palm)}",
         *([off_trace_text(cut, off)] if off.is_off else []),
-        f"{len(palm.holes)} holes {length_text(cut, bolt.hole_mm)} dia for {bolt.size}, square to the palm{sink}",
-        f"palm {length_text(cut, palm.thickness_mm)} thick{thinned}. The other face is the mirror image about u; "
+        f"{len(palm.holes)} holes {cut.length(bolt.hole_mm)} dia for {bolt.size}, square to the palm{sink}",
+        f"palm {cut.length(palm.thickness_mm)} thick{thinned}. The other face is the mirror image about u; "
         "a number means the same hole on both",
     ]
 
@@ -202,7 +200,7 @@ def _bevel_lines(
 
 def _arm_facts(cut: CutFile, strut: Strut, arm: Arm, coped: list[str]) -> list[str]:
     welded, taken = strut.construction == "welded", cuts.root_gap_mm(strut)
-    gap = f"Root gap {length_text(cut, taken)} is taken off at each end" if taken > 0.0 else "No root gap is taken off"
+    gap = f"Root gap {cut.length(taken)} is taken off at each end" if taken > 0.0 else "No root gap is taken off"
     use = "for comparison only: a cast arm is not cut to this profile; the pattern is larger by its contraction"
     if welded:
         use = (
@@ -214,8 +212,8 @@ def _arm_facts(cut: CutFile, strut: Strut, arm: Arm, coped: list[str]) -> list[s
         f"{angle_text(arm.rake_deg)} deg, toe {angle_text(arm.toe_deg)} deg",
         f"{'flat blank' if welded else 'side profile'} in the mid-plane, seen from the starboard side; leading edge to "
         "the right",
-        f"thickness {length_text(cut, arm.thickness_barrel_mm)} at the barrel, "
-        f"{length_text(cut, arm.thickness_palm_mm)} at the hull face; section {kind_of(arm.shape).called}",
+        f"thickness {cut.length(arm.thickness_barrel_mm)} at the barrel, "
+        f"{cut.length(arm.thickness_palm_mm)} at the hull face; section {kind_of(arm.shape).called}",
         use,
     ]
     if coped:
@@ -342,7 +340,7 @@ def section_templates(strut: Strut, arm: Arm) -> CutFile:
         cut.add_outline("TEMPLATE", shape)
         cut.add_line("CENTRE", (-chord / 2 - 6.0, y), (chord / 2 + 6.0, y))
         cut.add_line("CENTRE", (0.0, y - thickness / 2 - 4.0), (0.0, y + thickness / 2 + 4.0))
-        said = [length_text(cut, v) for v in (along, chord, thickness)]
+        said = [cut.length(v) for v in (along, chord, thickness)]
         words = f"{part} %: {said[0]} from the shaft line, chord {said[1]}, thickness {said[2]}"
         cut.add_text(words, (chord / 2 + 10.0, y - TEXT_MM / 2), TEXT_MM)
         shapes.append((f"{arm.name} {part} %", shape))
@@ -389,7 +387,7 @@ def skeg_pattern(strut: Strut, skeg: Skeg) -> CutFile:
     named.append(("shaft line", (barrel.x(barrel.length_mm) + 10.0, 0.0)))
     facts = [
         f"fin seen from the starboard side, forward to the right; thickness "
-        f"{length_text(cut, skeg.thickness_root_mm)} at the root, {length_text(cut, skeg.thickness_tip_mm)} at the "
+        f"{cut.length(skeg.thickness_root_mm)} at the root, {cut.length(skeg.thickness_tip_mm)} at the "
         f"lower edge; leading edge {skeg.leading_edge}"
     ]
     if skeg.heel is not None:
@@ -411,9 +409,9 @@ def skeg_pattern(strut: Strut, skeg: Skeg) -> CutFile:
         named.append(("centre line of the foot", foot))
         named.append(("rudder stock axis", low_end))
         facts.append(
-            f"heel boss {length_text(cut, heel.outside_mm)} dia x {length_text(cut, heel.height_mm)}, bored "
-            f"{length_text(cut, boss_bore_mm(heel))}, for a running bore of {length_text(cut, heel.bore_mm)}; "
-            f"foot {length_text(cut, heel.foot_height_mm)} high x {length_text(cut, heel.foot_thickness_mm)} thick, "
+            f"heel boss {cut.length(heel.outside_mm)} dia x {cut.length(heel.height_mm)}, bored "
+            f"{cut.length(boss_bore_mm(heel))}, for a running bore of {cut.length(heel.bore_mm)}; "
+            f"foot {cut.length(heel.foot_height_mm)} high x {cut.length(heel.foot_thickness_mm)} thick, "
             "half round at its forward end, its other end bored with the boss"
         )
     letters = Lettering(cut)
@@ -445,7 +443,7 @@ def barrel_section(strut: Strut) -> CutFile:
     stations: dict[float, list[str]] = {}
     for screw in strut.set_screws:
         stations.setdefault(round(screw.station_mm, 6), []).append(
-            f"screw {screw.number}: {screw.thread}, {length_text(cut, screw.station_mm)} from the aft face, clock "
+            f"screw {screw.number}: {screw.thread}, {cut.length(screw.station_mm)} from the aft face, clock "
             f"{angle_text(screw.clock_deg)} deg"
         )
     # The aft screw's words stand highest, so that no screw's line runs through the words of another.
@@ -461,15 +459,15 @@ def barrel_section(strut: Strut) -> CutFile:
     for words, x, turn in (("AFT FACE", x0 - 4.0, math.pi / 2), ("FORWARD FACE", x1 + 4.0, math.pi / 2)):
         letters.put(words, [(x, y) for y in (barrel.outside_mm / 4, barrel.outside_mm / 2)], turn=turn)
     steps = [
-        f"{step.kind} from {length_text(cut, step.from_station_mm)} to "
-        f"{length_text(cut, step.to_station_mm)}, {length_text(cut, step.diameter_mm)} dia"
+        f"{step.kind} from {cut.length(step.from_station_mm)} to "
+        f"{cut.length(step.to_station_mm)}, {cut.length(step.diameter_mm)} dia"
         for step in barrel.steps
     ]
     facts = [
         "half section along the shaft line, forward to the right",
-        f"bore {length_text(cut, barrel.bore_mm)} ({_signed(cut, barrel.bore_upper_mm)} "
-        f"{_signed(cut, barrel.bore_lower_mm)}), outside {length_text(cut, barrel.outside_mm)}, length "
-        f"{length_text(cut, barrel.length_mm)}; stations from the aft face",
+        f"bore {cut.length(barrel.bore_mm)} ({_signed(cut, barrel.bore_upper_mm)} "
+        f"{_signed(cut, barrel.bore_lower_mm)}), outside {cut.length(barrel.outside_mm)}, length "
+        f"{cut.length(barrel.length_mm)}; stations from the aft face",
         *steps,
     ]
     seen = "section along the shaft line, seen from the starboard side"
@@ -504,9 +502,9 @@ def barrel_end(strut: Strut) -> CutFile:
     for clock, way in ways.items():
         text, toward = f"{', '.join(labels[clock])}: {angle_text(clock)} deg", math.degrees(math.atan2(way[1], way[0]))
         letters.beside(text, xy((half + 14.0) * way), way_deg=toward)
-    facts = [f"outside {length_text(cut, barrel.outside_mm)} dia, bore {length_text(cut, barrel.bore_mm)} dia"]
+    facts = [f"outside {cut.length(barrel.outside_mm)} dia, bore {cut.length(barrel.bore_mm)} dia"]
     if tapered:
-        facts[0] += f", {length_text(cut, barrel.aft_end.end_diameter_mm)} dia at the aft face"
+        facts[0] += f", {cut.length(barrel.aft_end.end_diameter_mm)} dia at the aft face"
     facts.append("hull up, port to the left; clock angles from the hull, positive toward port")
     finish(cut, strut, "barrel, aft end", "aft face, seen from astern", facts, long_bars=True)
     return cut
@@ -516,7 +514,7 @@ def barrel_end(strut: Strut) -> CutFile:
 
 
 def _signed(cut: CutFile, length_mm: float) -> str:
-    return f"{length_mm:+.3f} mm" if cut.unit == "mm" else f"{length_mm / INCH_MM:+.4f} in"
+    return f"{'+' if length_mm > 0.0 else ''}{cut.said(fine_mm(length_mm))}"
 
 
 def _arrow_over(cut: CutFile, text: str) -> None:

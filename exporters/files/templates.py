@@ -12,15 +12,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from strutwright.exporters.drawing.lettering import (
-    SMALL_MM,
-    TEXT_MM,
-    add_centred,
-    file_unit,
-    finish,
-    hand_text,
-    length_text,
-)
+from strutwright.exporters.drawing.lettering import SMALL_MM, TEXT_MM, add_centred, file_unit, finish, hand_text
 from strutwright.exporters.drawing.shapes import xy
 from strutwright.exporters.drawing.text import text_width, wrap
 from strutwright.exporters.files.barrel_strips import MEASURED, arm_on_barrel, set_screw_strip, skeg_on_barrel
@@ -186,21 +178,21 @@ def _wrap_notes(
         use = (
             "a check of the finished casting, which has no cut here (the pattern is larger by its contraction): "
             f"wrap round the {part} with the print outside and the seam on the trailing edge. The edge to the {to} "
-            f"is where the side would meet the {to} without the fillet of {length_text(cut, root_mm)}: trim the "
+            f"is where the side would meet the {to} without the fillet of {cut.length(root_mm)}: trim the "
             "paper back to where the fillet begins"
         )
     notes = [
         use,
-        f"the {place} lies on the section {length_text(cut, shape.reference_mm)} from the shaft line along the "
+        f"the {place} lies on the section {cut.length(shape.reference_mm)} from the shaft line along the "
         f"{part}'s axis; ticks are sixteenths of the girth, number 8 the leading edge",
-        f"girth {length_text(cut, shape.girth_mm)} on paper {length_text(cut, shape.paper_mm)} thick; measure "
+        f"girth {cut.length(shape.girth_mm)} on paper {cut.length(shape.paper_mm)} thick; measure "
         "round the part in hand; if it differs, do not use this sheet",
         *facts,
     ]
     if arm and not cast:
         gap_mm = cuts.root_gap_mm(strut)
         notes.append(
-            f"root gap {length_text(cut, gap_mm)} is taken off at this end: when fitting, leave this gap between "
+            f"root gap {cut.length(gap_mm)} is taken off at this end: when fitting, leave this gap between "
             f"the part and the {to}"
             if gap_mm > 0.0
             else f"no root gap is taken off: the part stands on the {to}"

@@ -20,7 +20,6 @@ from typing import Any, Literal, TypeAlias
 
 import numpy as np
 
-from strutwright.exporters.drawing.dxfdoc import Unit
 from strutwright.exporters.drawing.pdf import Pages
 from strutwright.exporters.drawing.shapes import Arc, Box, Line, Poly, Shape, Text, bounds, clip, flatten, union
 from strutwright.exporters.drawing.style import INKS, Kind
@@ -233,10 +232,10 @@ class _Sheet(Pages):
             y -= 1.7 * height
         return y
 
-    def check_bars(self, unit: Unit) -> None:
+    def check_bars(self, cut: CutFile) -> None:
         """Bars of 100 mm or 4 in between ticks under the window and left of it, the length written along each."""
-        length = 100.0 if unit == "mm" else 4 * INCH_MM
-        label = "check 100 mm" if unit == "mm" else "check 4 in"
+        length = 100.0 if cut.unit == "mm" else 4 * INCH_MM
+        label = f"check {cut.length(length)}"
         x, y = _LEFT, MARGIN_MM + 11.0
         ends = [((x + d, y - 2.0), (x + d, y + 2.0)) for d in (0.0, length)]
         self.stroke([Line((x, y), (x + length, y)), *(Line(a, b) for a, b in ends)], "thin")
@@ -280,7 +279,7 @@ def tile_pdf(cut: CutFile, paper: Paper = "A4", title: str = "") -> bytes:
             sheet.stroke([Line((x - h, y), (x + h, y)), Line((x, y - h), (x, y + h)), Arc((x, y), h / 2)], "hatch")
         c.restoreState()
         sheet.stroke([Box(left, low, left + window.width, low + window.height).outline()], "hatch")
-        sheet.check_bars(cut.unit)
+        sheet.check_bars(cut)
         right = left + window.width
         sheet.text(Text(f"row {tile.row}, column {tile.column}", (right, MARGIN_MM + 10.5), _LARGE, "right"))
         sheet.text(Text(f"{name}: page {number} of {len(used) + 1}", (left, MARGIN_MM + 4.0), _SMALL))
@@ -300,7 +299,7 @@ def _map_page(sheet: _Sheet, name: str, plan: Tiling, drawing: _Drawing, paper: 
     y = sheet.lines(name, (left, tall - MARGIN_MM - _LARGE), _LARGE, width) - 1.0
     box = union([bounds(s) for _, shapes in drawing.strokes for s in shapes])
     used = sum(t.used for t in plan.tiles)
-    size = _by(unit, box.width, box.height, (1, 3))
+    size = f"{cut.length(box.width)} x {cut.length(box.height)}"
     texts = [
         f"{used} tile{'s' if used > 1 else ''} on {paper}, {plan.rows} row{'s' if plan.rows > 1 else ''} by "
         f"{plan.columns} column{'s' if plan.columns > 1 else ''}; scale 1:1, unit {unit}; lines {size} over all",
@@ -313,15 +312,9 @@ def _map_page(sheet: _Sheet, name: str, plan: Tiling, drawing: _Drawing, paper: 
         for sentence, _ in cut.facts:
             y = sheet.lines(sentence, (left, y), height, width) - _BETWEEN
     _map(sheet, plan, drawing, Box(left, _LOW + 2.0, left + width, y + 1.5))
-    sheet.check_bars(cut.unit)
+    sheet.check_bars(cut)
     sheet.text(Text(f"page 1 of {used + 1}: map of the pages, not to scale", (left, MARGIN_MM + 2.0), _SMALL))
     sheet.end_page()
-
-
-def _by(unit: Unit, wide_mm: float, tall_mm: float, places: tuple[int, int]) -> str:
-    """A size in words. places: decimals in mm and in inches."""
-    per, called, digits = (1.0, "mm", places[0]) if unit == "mm" else (INCH_MM, "in", places[1])
-    return f"{wide_mm / per:.{digits}f} x {tall_mm / per:.{digits}f} {called}"
 
 
 def _map(sheet: _Sheet, plan: Tiling, drawing: _Drawing, room: Box) -> None:
@@ -372,7 +365,7 @@ def roll_pdf(cut: CutFile, title: str = "") -> bytes:
     if max(size) > LONGEST_PAGE_MM:
         words = "{name}: needs a page of {length}, and a PDF page is at most {most} long; use the tiles or the DXF"
         told = say(words, name=cut.name, length=mm(max(size)), most=mm(LONGEST_PAGE_MM))
-        raise ValueError(read(told, "mm" if cut.unit == "mm" else "in"))
+        raise ValueError(read(told, cut.units))
     sheet = _Sheet(name)
     sheet.page(*size)
     c = sheet.canvas
@@ -381,8 +374,8 @@ def roll_pdf(cut: CutFile, title: str = "") -> bytes:
     sheet.geometry(drawing)
     c.restoreState()
     sheet.lines(name, (left, size[1] - MARGIN_MM - _LARGE), _LARGE, wide)
-    sheet.check_bars(cut.unit)
-    across = _by(cut.unit, *size, (0, 1))
+    sheet.check_bars(cut)
+    across = " x ".join(cut.said(mm(side)) for side in size)
     sheet.lines(f"Page {across}, scale 1:1, unit {cut.unit}. {CAUTION}", (left, MARGIN_MM + 5.0), _SMALL, wide)
     sheet.end_page()
     return sheet.close()

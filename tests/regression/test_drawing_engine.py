@@ -16,6 +16,7 @@ import pytest
 from drawing_support import TITLE, bracket_sheet
 from PIL import ImageFont
 
+from strutwright.exporters.drawing.curves import SeenCurve
 from strutwright.exporters.drawing.dims import DimSizes
 from strutwright.exporters.drawing.figures import Figures, Label
 from strutwright.exporters.drawing.fit import place_view
@@ -26,8 +27,10 @@ from strutwright.exporters.drawing.shapes import (
     Arc,
     Ellipse,
     Line,
+    Poly,
     Shape,
     Text,
+    between,
     bounds,
     circle,
     flatten,
@@ -114,6 +117,37 @@ def test_bulge_is_the_tangent_of_a_quarter_of_the_sweep() -> None:
 
 
 @pytest.mark.parametrize("angle", [0.0, 30.0, 45.0, 110.0])
+def test_a_shape_is_cut_between_two_of_its_parameters() -> None:
+    assert between(Line((1.0, 2.0), (1.0, 12.0)), 3.0, 5.0) == Line((1.0, 5.0), (1.0, 7.0))
+    assert between(Arc((0.0, 0.0), 5.0), -0.5, 0.5) == Arc((0.0, 0.0), 5.0, math.tau - 0.5, 1.0)
+    oval = Ellipse((0.0, 0.0), (5.0, 0.0), 0.4)
+    assert between(oval, 1.0, 2.0) == Ellipse((0.0, 0.0), (5.0, 0.0), 0.4, 1.0, 1.0)
+    square = Poly(((0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)), True)
+    assert between(square, 0.0, 4.0) == square
+    assert between(square, 2.5, 3.5) == Poly(((5.0, 10.0), (0.0, 10.0), (0.0, 5.0)))
+    assert between(square, 1.25, 1.75) == Line((10.0, 2.5), (10.0, 7.5))
+
+
+def test_a_straight_curve_that_runs_back_on_itself_is_drawn_as_far_as_it_reaches() -> None:
+    """A circle of 20 mm seen edge-on, from 30 degrees before its end to 30 after: the line there is 20 (1 - cos 30)
+    long."""
+    angle = np.linspace(-math.pi / 6.0, math.pi / 6.0, 25)
+    places = np.column_stack([20.0 * np.cos(angle), np.zeros(25), 20.0 * np.sin(angle)])
+    start = float(places[0, 0])
+    curve = SeenCurve(places, Line((start, 0.0), (20.0, 0.0)), places[:, 0] - start)
+    for first, last in ((0.0, 24.0), (6.0, 24.0), (0.0, 18.0)):
+        piece = curve.piece(first, last)
+        assert isinstance(piece, Line)
+        assert (piece.a[0], piece.b[0]) == pytest.approx((start, 20.0))
+    assert bounds(curve.piece(0.0, 6.0)).x1 == pytest.approx(20.0 * math.cos(math.pi / 12.0))
+
+
+def test_an_outline_without_the_points_that_repeat() -> None:
+    given = [(0, 0), (4, 0), (4, 0), (4, 3), (0, 0)]
+    assert from_vertices(given).points == ((0.0, 0.0), (4.0, 0.0), (4.0, 3.0))
+    assert from_vertices(given, closed=False).points == ((0.0, 0.0), (4.0, 0.0), (4.0, 3.0), (0.0, 0.0))
+
+
 def test_hatching_covers_the_area(angle: float) -> None:
     # Cavalieri: total length of equidistant lines times their distance tends to the area.
     outer, inner = flatten(circle((3, 4), 40), 1e-3)[:-1], flatten(circle((5, 2), 16), 1e-3)[:-1]

@@ -216,6 +216,13 @@ def test_svg_has_the_paper_size_and_preview_pixels(bracket_drawn: Drawn) -> None
         assert 0.005 < np.mean(np.asarray(image.convert("L")) < 128) < 0.2
 
 
+def test_the_dashes_of_an_svg_are_square_cut() -> None:
+    """A rule of a style sheet beats what a path says of itself: its round ends once ate the gaps."""
+    svg = render.svg_text(_bar_sheet("mm"))
+    assert "<style" not in svg
+    assert 'stroke-dasharray="3 0.9" stroke-linecap="butt"' in svg
+
+
 # Cut files
 
 
