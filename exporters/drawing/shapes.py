@@ -274,13 +274,10 @@ def pen_moves(shapes: Iterable[Shape]) -> Iterator[tuple[Literal["M", "L", "C"],
 def _bezier(shape: Arc | Ellipse, last: P | None) -> tuple[P, list[tuple[Literal["L", "C"], tuple[P, ...]]]]:
     """Where an arc begins, and the curves along it; the other way where the last shape ended at its end."""
     start, sweep = shape.start, shape.sweep
-    open_ = last is not None and sweep < math.tau - 1e-9
-    if (
-        last is not None
-        and open_
-        and math.dist(last, shape.point(start + sweep)) < 1e-6 < math.dist(last, shape.point(start))
-    ):
-        start, sweep = start + sweep, -sweep
+    if last is not None and sweep < math.tau - 1e-9:
+        near, far = (math.dist(last, shape.point(t)) for t in (start, start + sweep))
+        if far < 1e-6 < near:
+            start, sweep = start + sweep, -sweep
     count = max(math.ceil(abs(sweep) / math.radians(30.0)), 1)
     step = sweep / count
     pull = 4.0 / 3.0 * math.tan(step / 4.0)

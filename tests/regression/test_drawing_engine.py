@@ -116,7 +116,6 @@ def test_bulge_is_the_tangent_of_a_quarter_of_the_sweep() -> None:
     assert isinstance(back, Line)
 
 
-@pytest.mark.parametrize("angle", [0.0, 30.0, 45.0, 110.0])
 def test_a_shape_is_cut_between_two_of_its_parameters() -> None:
     assert between(Line((1.0, 2.0), (1.0, 12.0)), 3.0, 5.0) == Line((1.0, 5.0), (1.0, 7.0))
     assert between(Arc((0.0, 0.0), 5.0), -0.5, 0.5) == Arc((0.0, 0.0), 5.0, math.tau - 0.5, 1.0)
@@ -148,6 +147,7 @@ def test_an_outline_without_the_points_that_repeat() -> None:
     assert from_vertices(given, closed=False).points == ((0.0, 0.0), (4.0, 0.0), (4.0, 3.0), (0.0, 0.0))
 
 
+@pytest.mark.parametrize("angle", [0.0, 30.0, 45.0, 110.0])
 def test_hatching_covers_the_area(angle: float) -> None:
     # Cavalieri: total length of equidistant lines times their distance tends to the area.
     outer, inner = flatten(circle((3, 4), 40), 1e-3)[:-1], flatten(circle((5, 2), 16), 1e-3)[:-1]

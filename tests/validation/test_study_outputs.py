@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from strutwright import cli
-from strutwright.exporters.drawing.shapes import Box
+from strutwright.exporters.drawing.shapes import Poly, bounds
 from strutwright.exporters.files.manifest import write_manifest
 from strutwright.exporters.files.outdir import OutputFolderError
 from strutwright.exporters.web.frequency_picture import write_frequency_picture
@@ -67,7 +67,8 @@ def test_map_has_the_colour_of_what_governs(launch_set: tuple[Any, Any]) -> None
         loaded, resolved, [axis("arms.section.chord=70..120:6", "mm"), axis("palm.thickness=8..20:4", "mm")], workers=1
     )
     plot = governing_map(found)
-    boxes = [s for s, ink in plot.marks if isinstance(s, Box) and ink.fill in COLOURS and s.width > 12]
+    filled = [bounds(s) for s, ink in plot.marks if isinstance(s, Poly) and ink.fill in COLOURS]
+    boxes = [box for box in filled if box.width > 12]
     # Every cell of the map is under one box or part of one: together they fill the frame.
     assert sum(b.width * b.height for b in boxes) == pytest.approx(400 * 330, rel=1e-6)
     assert weight_plot(found).marks
