@@ -12,7 +12,8 @@ import math
 import numpy as np
 
 from strutwright.models.arrays import Num
-from strutwright.params import limits, tables
+from strutwright.params import tables
+from strutwright.params.limits import Limits
 from strutwright.params.quantity import INCH_MM
 
 LEAST_WALL_MM = 0.2
@@ -70,13 +71,22 @@ def near_mm(value_mm: Num, step_mm: float) -> Num:
 # --- barrel ---------------------------------------------------------------------------------------------------------
 
 
-def wall_mm(shaft_mm: float, screw_mm: float) -> float:
-    """Return the barrel's wall (mm): a quarter of the shaft, and metal for 1.1 diameters of the set screw's thread.
+def wall_mm(shaft_mm: float, screw_mm: float, limits: Limits) -> float:
+    """Return the barrel's wall (mm): the least by `barrel_wall`, and 1.1 times what the set screw's thread wants.
 
-    >>> wall_mm(40.0, 8.0)  # 40 / 4; the thread of an M8 wants 8.8
+    >>> wall_mm(40.0, 8.0, standard())  # 40 / 4; the thread of an M8 wants 8.8
     10.0
     """
-    return max(shaft_mm / 4, 1.1 * screw_mm)
+    return max(limits["barrel_wall"].value * shaft_mm, screw_share(limits) * screw_mm)
+
+
+def screw_share(limits: Limits) -> float:
+    """Return the wall over the diameter of a set screw: a tenth more than its thread wants at least.
+
+    >>> screw_share(standard())
+    1.1
+    """
+    return 1.1 * limits["screw_thread"].value
 
 
 def entry_length_mm(shaft_mm: float, step_mm: float) -> float:
@@ -151,31 +161,22 @@ def land_at_side_deg(flute_count: int, flute_clock_deg: float) -> float:
 # --- roots of arms and skeg -----------------------------------------------------------------------------------------
 
 
-def least_fillet_mm() -> float:
-    """Return the least fillet (mm) of a casting: the limit `pattern_fillet` as shipped.
-
-    >>> least_fillet_mm()
-    6.0
-    """
-    return limits.standard()["pattern_fillet"].value
-
-
-def fillet_mm(thickness_mm: Num, neighbour_mm: Num) -> Num:
+def fillet_mm(thickness_mm: Num, neighbour_mm: Num, least_mm: float) -> Num:
     """Return the fillet (mm) of a casting between two walls: 0.4 of the thinner one, or the least; not rounded.
 
-    >>> fillet_mm(20.0, 30.0)  # 0.4 x 20
+    >>> fillet_mm(20.0, 30.0, 6.0)  # 0.4 x 20
     8.0
     """
-    return as_given(np.maximum(least_fillet_mm(), 0.4 * np.minimum(thickness_mm, neighbour_mm)))
+    return as_given(np.maximum(least_mm, 0.4 * np.minimum(thickness_mm, neighbour_mm)))
 
 
-def skeg_fillet_mm(thickness_mm: float) -> float:
+def skeg_fillet_mm(thickness_mm: float, least_mm: float) -> float:
     """Return the fillet (mm) of a cast skeg at the barrel: half its thickness, or the least; not rounded.
 
-    >>> skeg_fillet_mm(25.0)
+    >>> skeg_fillet_mm(25.0, 6.0)
     12.5
     """
-    return max(least_fillet_mm(), 0.5 * thickness_mm)
+    return max(least_mm, 0.5 * thickness_mm)
 
 
 def leg_share(prep: str) -> float:
@@ -212,14 +213,14 @@ def skeg_leg_mm(thickness_mm: float, wall_mm: float, *, inch: bool) -> float:
 # --- heel -----------------------------------------------------------------------------------------------------------
 
 
-def heel_clearance_mm(running_mm: float) -> float:
-    """Return the clearance (mm) of a pintle in a plastic bush: the most that the limits as shipped allow in one.
+def heel_clearance_mm(running_mm: float, limits: Limits) -> float:
+    """Return the clearance (mm) of a pintle in a plastic bush: the most that the limits allow in one, rounded down.
 
-    >>> heel_clearance_mm(30.0)  # 0.2 + 0.004 x 30
+    >>> heel_clearance_mm(30.0, standard())  # 0.2 + 0.004 x 30
     0.32
     """
-    limit = limits.standard()
-    return round(limit["heel_clearance_synthetic"].value + limit["heel_clearance_slope"].value * running_mm, 2)
+    most = limits["heel_clearance_synthetic"].value + limits["heel_clearance_slope"].value * running_mm
+    return round(most, 2)
 
 
 def heel_outside_mm(seat_mm: float, running_mm: float, step_mm: float) -> float:

@@ -27,6 +27,7 @@ RANGES: Mapping[str, tuple[float, float, bool]] = {
     "0 or more": (0.0, math.inf, True),
     "above 0": (0.0, math.inf, False),
     "0 to 45": (0.0, 45.0, True),
+    "0 to 90": (0.0, 90.0, True),
     "0 to 1": (0.0, 1.0, True),
     "above 0 to 1": (0.0, 1.0, False),
 }

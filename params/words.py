@@ -194,6 +194,16 @@ def _plain(value: Any) -> Any:
     return float(value) if getattr(value, "ndim", 0) == 0 else value
 
 
+def spoken_share(share: float) -> str:
+    """Return a share of something in words, such as "a quarter", else in per cent."""
+    return {0.2: "a fifth", 0.25: "a quarter", 0.75: "three quarters"}.get(share, f"{100.0 * share:g} %")
+
+
+def spoken_times(times: float) -> str:
+    """Return a multiple in words: "twice", else "3 times"."""
+    return {2.0: "twice"}.get(times, f"{times:g} times")
+
+
 def mm(value: Figure) -> Amount:
     """Return a length (mm), as a rule or caliper reads it."""
     return Amount(_plain(value), "mm")

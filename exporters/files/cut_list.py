@@ -19,6 +19,7 @@ from strutwright.models.shop import arm_ends, cuts, sides
 from strutwright.models.shop.pressing import machining_stock_mm
 from strutwright.models.spec import Arm, Barrel, Heel, Palm, Skeg, Strut
 from strutwright.params import tables
+from strutwright.params.limits import Limits, standard
 from strutwright.params.quantity import INCH_MM
 from strutwright.params.words import stock_mm
 
@@ -54,13 +55,13 @@ class CutRow:
     hand: str
 
 
-def cut_rows(strut: Strut, parts: Sequence[Part]) -> list[CutRow]:
+def cut_rows(strut: Strut, parts: Sequence[Part], limits: Limits | None = None) -> list[CutRow]:
     """Return what is cut from stock; nothing for a cast strut without backing plates.
 
     parts: the built parts, for weights. Bars are FACING_MM longer on each end. Raises DevelopmentError when an arm
-    cannot be rolled out.
+    cannot be rolled out. limits: as shipped when left out.
     """
-    rows = _Cuts(strut, {p.name: p.volume_mm3 for p in parts})
+    rows = _Cuts(strut, {p.name: p.volume_mm3 for p in parts}, standard() if limits is None else limits)
     if strut.construction == "welded":
         rows.barrel()
         for arm in strut.arms:
@@ -81,6 +82,7 @@ class _Cuts:
 
     strut: Strut
     volumes: dict[str, float]
+    limits: Limits
     rows: list[CutRow] = field(default_factory=list)
 
     @property
@@ -190,7 +192,7 @@ class _Cuts:
         self.plate(arm.name, thick, arm_blank_mm(self.strut, arm), f"{arm.name} profile", net, shaped, less)
 
     def palm(self, palm: Palm) -> None:
-        over = machining_stock_mm(self.strut, palm, inch=self.inch)
+        over = machining_stock_mm(self.strut, palm, self.limits, inch=self.inch)
         finished_mm = self.said(palm.thickness_mm)
         said = (
             f"at least {size_text(self.strut, over)} extra on the hull face, machined off after welding because the "

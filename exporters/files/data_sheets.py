@@ -20,6 +20,7 @@ from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.shop import development as dev
 from strutwright.models.shop.set_screws import stock_length_mm
 from strutwright.models.spec import Arm, Palm, Strut
+from strutwright.params.limits import Limits
 
 if TYPE_CHECKING:
     from strutwright.models.solids.job import Part
@@ -27,11 +28,11 @@ if TYPE_CHECKING:
 SADDLE_PARTS = 72
 
 
-def data_files(strut: Strut, parts: Sequence[Part]) -> dict[str, bytes]:
+def data_files(strut: Strut, parts: Sequence[Part], limits: Limits | None = None) -> dict[str, bytes]:
     """Return all tables of the strut by part, as in the name of the file.
 
     parts: the built parts, for weights. A strut that has nothing to cut gets no cut list. Raises DevelopmentError when
-    an arm cannot be rolled out.
+    an arm cannot be rolled out. limits: as shipped when left out.
     """
     made: dict[str, tuple[type, Sequence[object]]] = {}
     for palm in strut.palms:
@@ -42,9 +43,9 @@ def data_files(strut: Strut, parts: Sequence[Part]) -> dict[str, bytes]:
         made[f"{slug(arm.name)}-saddle"] = SaddleRow, saddle_rows(strut, arm)
     if strut.set_screws:
         made["set-screw-table"] = ScrewRow, screw_rows(strut)
-    if rows := cut_rows(strut, parts):
+    if rows := cut_rows(strut, parts, limits):
         made["cut-list"] = CutRow, rows
-    made["parts-list"] = PartRow, parts_rows(strut, parts)
+    made["parts-list"] = PartRow, parts_rows(strut, parts, limits)
     return {name: csv_text(kind, rows, strut.file_units).encode() for name, (kind, rows) in made.items()}
 
 

@@ -21,6 +21,7 @@ from strutwright.models.shop.pressing import machining_stock_mm
 from strutwright.models.shop.set_screws import screw_kinds
 from strutwright.models.spec import Bolt, Heel, Palm, Strut
 from strutwright.params import tables
+from strutwright.params.limits import Limits, standard
 from strutwright.params.quantity import INCH_MM
 from strutwright.params.words import stock_mm
 
@@ -47,14 +48,15 @@ _Line = tuple[str, int, str, str, str, str]
 _LINE = ("part", "quantity", "material", "size", "standard", "note")
 
 
-def parts_rows(strut: Strut, parts: Sequence[Part]) -> list[PartRow]:
+def parts_rows(strut: Strut, parts: Sequence[Part], limits: Limits | None = None) -> list[PartRow]:
     """Return the parts list of a strut: made parts, then bought ones, then backing plates.
 
     The bolt's length is the least that leaves three threads out of the nut (`bolting.least_length_mm`); empty where the
-    hull's thickness is not given.
+    hull's thickness is not given. limits: as shipped when left out.
     """
+    limits = standard() if limits is None else limits
     made = [p for p in parts if p.kind not in ("weld", "bearing shell", "bearing rubber")]
-    lines = [(_made(strut, p), mass_kg(p.volume_mm3, p.material)) for p in made]
+    lines = [(_made(strut, p, limits), mass_kg(p.volume_mm3, p.material)) for p in made]
     lines += [(line, None) for line in (*_bought(strut), *_fasteners(strut), *_backing(strut))]
     rows = []
     for k, (line, kg) in enumerate(lines, start=1):
@@ -67,13 +69,13 @@ def _said(strut: Strut, length_mm: float) -> str:
     return stock_mm(length_mm).read(strut.file_units)
 
 
-def _made(strut: Strut, part: Part) -> _Line:
+def _made(strut: Strut, part: Part, limits: Limits) -> _Line:
     tube = strut.barrel.tube if part.name == "barrel" else None
     sizes = () if tube is None else (_said(strut, tube.outside_mm), _said(strut, tube.wall_mm))
     stock = f"tube {' x '.join(sizes)}" if sizes else _part_size(strut, part)
     note = "made; weight of the modelled solid"
-    inch = strut.file_units == "in"
-    over = max((machining_stock_mm(strut, p, inch=inch) for p in strut.palms if p.name == part.name), default=0.0)
+    inch, palms = strut.file_units == "in", [p for p in strut.palms if p.name == part.name]
+    over = max((machining_stock_mm(strut, p, limits, inch=inch) for p in palms), default=0.0)
     if over > 0.0:
         stock += f", plate at least {size_text(strut, over)} thicker"
         note += "; hull face machined after welding: see the cut list"

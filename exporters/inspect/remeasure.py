@@ -37,6 +37,7 @@ from strutwright.models.frames import Vector
 from strutwright.models.geometry.beads import toes
 from strutwright.models.geometry.members import (
     Member,
+    RootRoom,
     arm_member,
     barrel_root,
     bead_fits,
@@ -44,6 +45,7 @@ from strutwright.models.geometry.members import (
     fin_member,
     largest_radius_mm,
     palm_root,
+    root_room,
 )
 from strutwright.models.geometry.roots import Root, roll
 from strutwright.models.geometry.skins import arc_points
@@ -52,6 +54,8 @@ from strutwright.models.solids import watch
 from strutwright.models.solids.kernel import mass_properties
 from strutwright.models.solids.watch import LostError
 from strutwright.models.spec import Strut
+from strutwright.params import limits as limit_table
+from strutwright.params.limits import Limits
 
 VOLUME_TOL = 2e-4
 """Relative; free-form surfaces come back with other curves on them: 4e-5 was seen."""
@@ -65,17 +69,18 @@ PLACE_TOL_MM = 0.1
 """Of a centre of mass: the kernel's integration over a thin free-form bead is no better."""
 
 
-def remeasure(path: Path, strut: Strut, parts: Sequence[PartLike] = ()) -> list[Finding]:
+def remeasure(path: Path, strut: Strut, parts: Sequence[PartLike] = (), limits: Limits | None = None) -> list[Finding]:
     """Return the findings of measuring a STEP file of a strut again; disagreement beyond the tolerance is a failure.
 
     path: the file. strut: what it should be. parts: the parts that were written, whose names and volumes must come
-    back. Each finding has the parameter as `demanded`, the measured value as `actual`, and the tolerance in `limit_is`;
-    its utilisation is the difference over the tolerance. Never raises: a file that cannot be read is a failure.
+    back. limits: by which it was built, as shipped when left out. Each finding has the parameter as `demanded`, the
+    measured value as `actual`, and the tolerance in `limit_is`; its utilisation is the difference over the tolerance.
+    Never raises: a file that cannot be read is a failure.
     """
     try:
         with watch.step("the STEP file, read back", parts[0].parameter if parts else ""):
             read = read_step(path)
-        return _measured(read, strut, parts)
+        return _measured(read, strut, parts, root_room(limit_table.standard() if limits is None else limits))
     except LostError as error:
         return [error.lost.finding(GROUP)]
     except StepError as error:
@@ -90,13 +95,13 @@ def _kernel_errors() -> tuple[type[Exception], ...]:
     return Standard_Failure, RuntimeError, ValueError
 
 
-def _measured(read: Read, strut: Strut, parts: Sequence[PartLike]) -> list[Finding]:
+def _measured(read: Read, strut: Strut, parts: Sequence[PartLike], room: RootRoom) -> list[Finding]:
     with watch.step("the bodies, measured again", parts[0].parameter if parts else ""):
         out = _bodies(read, parts) + _bearings(read, strut)
     with watch.step("the arms, measured again", "arms.section.chord"):
         out += _arms(read, strut)
     with watch.step("the roots, measured again", "arms.root_fillet" if strut.construction == "cast" else "welds"):
-        out += _roots(read, strut)
+        out += _roots(read, strut, room)
     with watch.step("the barrel, measured again", "barrel.bore"):
         bore, found = barrel_findings(read, strut)
         out += found
@@ -190,12 +195,12 @@ def _arms(read: Read, strut: Strut) -> list[Finding]:
     return worst(out)
 
 
-def _roots(read: Read, strut: Strut) -> list[Finding]:
+def _roots(read: Read, strut: Strut, room: RootRoom) -> list[Finding]:
     """The roots: a casting's fillets lie on their ball, a weld's toes a leg from its line."""
     out = []
-    half = strut.barrel.length_mm / 2
+    reach = room.reach_mm(strut.barrel)
     for member, root, size, where, parameter in _joints(strut):
-        on_barrel = half if where == "barrel" else None
+        on_barrel = reach if where == "barrel" else None
         places = [(i, np.linspace(0.1, 0.9, 3)) for i, p in enumerate(member.ruled.loops[0]) if p.kind != "corner"]
         if strut.construction == "cast":
             name, what = "strut", "fillet"
@@ -205,7 +210,7 @@ def _roots(read: Read, strut: Strut) -> list[Finding]:
             points = arc_points(size, touch)[:, 2]
         else:
             name, what = f"weld {member.name} to {where}", "weld"
-            if size <= 0 or not bead_fits(member, root, size, on_barrel):
+            if size <= 0 or not bead_fits(member, root, size, room.open_deg, on_barrel):
                 continue
             bead = toes(member.ruled, root, size, places)
             points = _in_sight(np.vstack((bead.on_side, bead.on_base)), read, strut, member.name)

@@ -59,7 +59,7 @@ def _notes(ctx: SheetContext) -> list[str]:
         _set_up_words(strut),
         f"Check: {set_up.bar_words(ctx)}, hull face down on a plate; heights of the bar's centre as in the table."
         + common.skew_words(strut),
-        f"Outside concentric to bore within Ø{words(ctx, made.coaxial_mm(strut))}; wall of the "
+        f"Outside concentric to bore within Ø{words(ctx, made.coaxial_mm(ctx))}; wall of the "
         f"parallel part {ctx.length(made.wall_mm(strut))}{made.wall_where(strut)}, never under "
         f"{ctx.length(made.least_wall_mm(ctx))}.",
         f"{_surfaces(ctx)} {_other_palm(strut)}{in_hand}",
@@ -248,7 +248,7 @@ def _section_symbols(ctx: SheetContext, view: View) -> None:
     view.datum((-half, -r), "B", toward="left")
     if ctx.strut.construction == "cast":
         view.surface(on_parallel(0.7), "as cast", removal="prohibited", late=True)
-    zone = f"Ø{tolerances.tolerance_words(ctx, made.coaxial_mm(ctx.strut))}"
+    zone = f"Ø{tolerances.tolerance_words(ctx, made.coaxial_mm(ctx))}"
     view.tolerance(on_parallel(0.3), "coaxiality", zone, ("A",))
     square = tolerances.tolerance_words(ctx, tolerances.SQUARE_MM)
     view.tolerance((half, fore_face), "perpendicularity", square, ("A",))

@@ -12,7 +12,6 @@ from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.tolerances import class_limits_mm, general_tolerance_mm
 from strutwright.models.geometry.barrel import bearing_seat_mm, bore_points, seat_limits_mm, seat_step
 from strutwright.models.geometry.casting import COAXIAL_MM, casting_of, least_cast_wall_mm, widest_bore_mm
-from strutwright.models.geometry.tube import TUBE_OFF_MM
 from strutwright.models.spec import Barrel, Bearing, BoreStep, Strut, Tube
 from strutwright.params import tables
 from strutwright.params.quantity import INCH_MM
@@ -38,7 +37,7 @@ def least_wall_mm(ctx: SheetContext) -> float:
     else:
         bought = tube_as_bought(ctx.strut)
         outside = general_tolerance_mm(ctx, b.outside_mm) if bought is None else bought.outside_off_mm
-        least = (b.outside_mm - outside - float(widest_bore_mm(b)) - coaxial_mm(ctx.strut)) / 2
+        least = (b.outside_mm - outside - float(widest_bore_mm(b)) - coaxial_mm(ctx)) / 2
     step = INCH_MM / 1000 if ctx.inch else 0.1
     return math.floor(least / step + 1e-9) * step
 
@@ -49,9 +48,11 @@ def tube_as_bought(strut: Strut) -> Tube | None:
     return tube if tube is not None and not tube.turned else None
 
 
-def coaxial_mm(strut: Strut) -> float:
+def coaxial_mm(ctx: SheetContext) -> float:
     """Return how far (mm) the outside may be off the bore, as a diameter."""
-    return COAXIAL_MM[strut.construction] if tube_as_bought(strut) is None else TUBE_OFF_MM
+    if tube_as_bought(ctx.strut) is not None:
+        return ctx.limits["tube_coaxial"].value
+    return COAXIAL_MM[ctx.strut.construction]
 
 
 def wall_mm(strut: Strut) -> float:

@@ -472,7 +472,7 @@ def _sequence(ctx: SheetContext, palm: Palm) -> str:
     done = "machine the hull face"
     warned = "Holes drilled before the hull face is machined do not stand square to it."
     if strut.construction == "welded":
-        if machining_stock_mm(strut, palm, inch=ctx.inch) > 0.0:
+        if machining_stock_mm(strut, palm, ctx.limits, inch=ctx.inch) > 0.0:
             done = f"weld, {done} to the palm's thickness"
         else:
             done, warned = "weld, flatten as the press card says", "Holes drilled before pressing go oval."

@@ -20,9 +20,10 @@ from strutwright.models import cautions, frames
 from strutwright.models.formulas import flattening
 from strutwright.models.shop import development as dev
 from strutwright.models.shop import pressing
-from strutwright.models.shop.pressing import YIELD_SHARE, Press, machining_stock_mm, press_case
+from strutwright.models.shop.pressing import Press, machining_stock_mm, press_case
 from strutwright.models.shop.sides import arm_side
 from strutwright.params.quantity import INCH_MM, in_file_units
+from strutwright.params.words import spoken_share, spoken_times
 
 
 def press_card(ctx: SheetContext, *, index: int = 0) -> Sheet | None:
@@ -32,8 +33,10 @@ def press_card(ctx: SheetContext, *, index: int = 0) -> Sheet | None:
     strut = ctx.strut
     if strut.construction != "welded":
         return None
-    case = press_case(strut, strut.arms[index])
-    others = {k: pressing.alike(case, press_case(strut, arm)) for k, arm in enumerate(strut.arms) if k != index}
+    case = press_case(strut, strut.arms[index], ctx.limits)
+    others = {
+        k: pressing.alike(case, press_case(strut, arm, ctx.limits)) for k, arm in enumerate(strut.arms) if k != index
+    }
     if any(same for k, same in others.items() if k < index) or not case.judged:
         return None
     both = any(others.values())
@@ -195,19 +198,19 @@ def _small(ctx: SheetContext, size_mm: float) -> str:
 
 
 def _press_table(ctx: SheetContext, case: Press) -> Table:
-    f = ctx.figures
-    low, high = case.stroke(), case.stroke(YIELD_SHARE)
+    f, stronger = ctx.figures, case.limit("press_yield")
+    low, high = case.stroke(), case.stroke(stronger)
     t, s = case.palm.thickness_mm, case.span_mm
     limit = case.strain_limit
     verdict = "NO" if case.strained_too_far else "within the limit"
     shown = "little or none" if limit is None else f"{fixed(100 * limit, 1)} %"
 
     def forces(law: Callable[..., Any]) -> tuple[str, str]:
-        least, most = (float(law(share * case.yield_mpa, case.length_mm, t, s)) for share in (1.0, YIELD_SHARE))
+        least, most = (float(law(share * case.yield_mpa, case.length_mm, t, s)) for share in (1.0, stronger))
         return _force(ctx, least), _force(ctx, most)
 
     rows = [
-        ("yield", _yield(ctx, case.yield_mpa), _yield(ctx, YIELD_SHARE * case.yield_mpa)),
+        ("yield", _yield(ctx, case.yield_mpa), _yield(ctx, stronger * case.yield_mpa)),
         ("palm pressed: length × thickness", f"{f.length(case.length_mm)} × {f.length(t)}", "same"),
         ("span between the parallels", f.length(s), "same"),
         ("fillet leg at the palm", common.weld_size(ctx, case.arm.palm_root_mm), "same"),
@@ -231,33 +234,27 @@ def _press_table(ctx: SheetContext, case: Press) -> Table:
     return Table(
         name="press",
         title=title,
-        columns=("what", "least yield", f"{YIELD_SHARE:g} × yield"),
+        columns=("what", "least yield", f"{stronger:g} × yield"),
         rows=tuple(rows),
         left=frozenset({0}),
     )
 
 
 def _bites(ctx: SheetContext, case: Press) -> Table:
-    rows = []
+    rows, stronger = [], case.limit("press_yield")
     for press in pressing.presses_n(inch=ctx.inch):
         cells: list[str] = []
-        for share in (1.0, YIELD_SHARE):
+        for share in (1.0, stronger):
             made = case.bites(press, share)
             cells += ("too small", "-") if made is None else (ctx.length(round(made.width_mm)), str(made.count))
         told = f"{_force(ctx, press)} (about {fixed(press / 9806.65, 0)} t)"
         if ctx.inch:
             told = f"{fixed(press / pressing.SHORT_TON_N, 0)} short tons"
         rows.append((told, *cells))
-    columns = (
-        "press",
-        "length of a bite, least yield",
-        "bites",
-        f"length of a bite, {YIELD_SHARE:g} × yield",
-        "bites ",
-    )
+    columns = ("press", "length of a bite, least yield", "bites", f"length of a bite, {stronger:g} × yield", "bites ")
     return Table(
         name="bites",
-        title="BITES ALONG THE PALM, at three quarters of the press's capacity",
+        title=f"BITES ALONG THE PALM, at {spoken_share(case.limit('press_share'))} of the press's capacity",
         columns=columns,
         rows=tuple(rows),
     )
@@ -271,7 +268,7 @@ def _recheck(ctx: SheetContext, case: Press, both: bool) -> Table:
     for palm in strut.palms if both else [case.palm]:
         up = common.set_up(palm.plane)
         name = f"{palm.name}: " if both and len(strut.palms) > 1 else ""
-        late = machining_stock_mm(strut, palm, inch=ctx.inch) > 0.0
+        late = machining_stock_mm(strut, palm, ctx.limits, inch=ctx.inch) > 0.0
         over = "over the finished hull face" if late else "over the hull face"
         flat = f"{ctx.length(tolerances.flatness_mm(strut, palm))} at most"
         rows += [
@@ -314,12 +311,13 @@ def _press_notes(ctx: SheetContext, case: Press, both: bool) -> list[str]:
         notes += _how_to_press(ctx, case, both)
     notes.append(
         "The curl is a handbook estimate for mild steel"
-        + (f", times {pressing.PULLS_MORE:g} for this metal" if case.family in pressing.PULLING else "")
+        + (f", times {case.limit('press_curl'):g} for this metal" if case.family in pressing.PULLING else "")
         + "; measure the palm first and use what you measure. Use the certificate's yield where there is one."
     )
-    stock = machining_stock_mm(ctx.strut, case.palm, inch=ctx.inch)
+    stock = machining_stock_mm(ctx.strut, case.palm, ctx.limits, inch=ctx.inch)
     if stock > 0.0:
-        bought = f"For machining the plate is bought {f.length(stock)} thicker (cut list), twice the curl that the "
+        times = spoken_times(case.limit("press_stock"))
+        bought = f"For machining the plate is bought {f.length(stock)} thicker (cut list), {times} the curl that the "
         notes.insert(
             1,
             f"{bought}thicker plate is expected to have; the card is for the finished thickness. Take it off the hull "

@@ -171,7 +171,7 @@ def _barrel(make: _Rows) -> Iterator[Row]:
         yield make.as_made("barrel, outside", b.outside_mm, "calliper")
     else:
         yield make.near("barrel, outside, tube", b.outside_mm, bought.outside_off_mm, "calliper")
-    coaxial = f"Ø{tolerances.tolerance_words(ctx, made_barrel.coaxial_mm(strut))}"
+    coaxial = f"Ø{tolerances.tolerance_words(ctx, made_barrel.coaxial_mm(ctx))}"
     yield _zone("barrel, outside to bore, coaxiality", coaxial, "wall gauge")
     carrying = [s.step for s in made_barrel.seats(strut)]
     for step in b.steps:

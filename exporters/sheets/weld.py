@@ -236,7 +236,7 @@ def weld_notes(ctx: SheetContext) -> list[str]:
     strut, f = ctx.strut, ctx.figures
     bought: dict[tuple[str, str, str], list[str]] = {}  # the palms by thickness, extra metal, and both
     for palm in strut.palms:
-        finished, stock = palm.thickness_mm, machining_stock_mm(strut, palm, inch=ctx.inch)
+        finished, stock = palm.thickness_mm, machining_stock_mm(strut, palm, ctx.limits, inch=ctx.inch)
         if stock > 0.0:
             bought.setdefault((f.length(finished), f.length(stock), f.length(finished + stock)), []).append(palm.name)
     machined = bool(bought)

@@ -7,16 +7,17 @@ from pathlib import Path
 from strutwright.exporters.web.plot import COLOURS, FAINT, INK, SOFT, Frame, Plot, draw_frame
 from strutwright.models.spec import Strut
 from strutwright.models.vibration_map import VibrationMap, vibration_map
+from strutwright.params.limits import Limits
 
 WARNING = "Hull and palm taken as rigid: true frequencies are lower. Guidance only, not an approval."
 
 
-def write_frequency_picture(path: Path, strut: Strut) -> bool:
+def write_frequency_picture(path: Path, strut: Strut, limits: Limits | None = None) -> bool:
     """Write the picture of a strut; return False, and write nothing, when its file does not say the shaft speed.
 
-    path: ends in .svg, .pdf or .png. Raises ValueError for another ending.
+    path: ends in .svg, .pdf or .png. limits: as shipped when left out. Raises ValueError for another ending.
     """
-    found = vibration_map(strut)
+    found = vibration_map(strut, limits)
     if found is None:
         return False
     frequency_picture(strut.identity.name, found).write(path)

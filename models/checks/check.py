@@ -11,7 +11,7 @@ from strutwright.params import checks as table
 from strutwright.params import limits as limit_table
 from strutwright.params.checks import LimitIs
 from strutwright.params.limits import Limits
-from strutwright.params.words import FIELD, Amount, Part, Words, say
+from strutwright.params.words import FIELD, Amount, Part, Words, say, spoken_share, spoken_times
 
 STANDINGS = {
     "published": Standing.PUBLISHED,
@@ -22,7 +22,6 @@ STANDINGS = {
 }
 """By the word that a table has for it."""
 _MEASURES = ("MPa", "mm", "C", "m", "m/s", "%")
-_SPOKEN = {"times": {2.0: "twice"}, "share": {0.2: "a fifth"}}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,7 +125,7 @@ def _value(name: str, limits: Limits) -> Part:
     name, _, how = name.partition(":")
     limit = limits[name]
     if how == "times":
-        return _SPOKEN[how].get(limit.value, f"{limit.value:g} times")
+        return spoken_times(limit.value)
     if how == "share":
-        return _SPOKEN[how].get(limit.value, f"{100.0 * limit.value:g} %")
+        return spoken_share(limit.value)
     return format(limit.value, how) if how else Amount(limit.value, limit.unit if limit.unit in _MEASURES else "")

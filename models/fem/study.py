@@ -49,7 +49,9 @@ LONGEST_OF_THICKNESS = 2.0
 # --- the solid ------------------------------------------------------------------------------------------------------
 
 
-def body_file(tell: object, strut: Strut, path: Path) -> tuple[SolidFile | None, list[Finding]]:
+def body_file(
+    tell: object, strut: Strut, path: Path, limits: Limits | None = None
+) -> tuple[SolidFile | None, list[Finding]]:
     """As `one_body`, but with the solid in a file: for a process that has the kernel, which it need not tell.
 
     >>> import tempfile
@@ -59,12 +61,12 @@ def body_file(tell: object, strut: Strut, path: Path) -> tuple[SolidFile | None,
     >>> round(body.volume_mm3, -2), wrong  # as in one_body
     (74300.0, [])
     """
-    body, wrong = one_body(strut)
+    body, wrong = one_body(strut, limits)
     with watch.step("the solid in a file", "arms.root_fillet"):
         return (None if body is None else solid_file(body, path)), wrong
 
 
-def one_body(strut: Strut) -> tuple[Solid | None, list[Finding]]:
+def one_body(strut: Strut, limits: Limits | None = None) -> tuple[Solid | None, list[Finding]]:
     """Return the strut as one solid without bearing and bush, None when it could not be made, and what went wrong.
 
     >>> tube = replace(shipped("canal-tender"), arms=(), palms=(), bearings=(), set_screws=())
@@ -72,7 +74,7 @@ def one_body(strut: Strut) -> tuple[Solid | None, list[Finding]]:
     >>> round(body.Volume(), -2), wrong
     (74300.0, [])
     """
-    built = build(strut if strut.construction == "cast" else replace(strut, construction="cast"))
+    built = build(strut if strut.construction == "cast" else replace(strut, construction="cast"), limits)
     wrong = [f for f in built.findings if f.fails]
     bodies = [p.shape for p in built.parts if p.kind == "strut"]
     return (bodies[0] if bodies and not wrong else None), wrong

@@ -17,9 +17,6 @@ from strutwright.params.quantity import INCH_MM
 
 RESIDUAL_AT_COLLAPSE = 20.0 / 9.0 - 1.5
 """Greatest set of the elastic-plastic solution over the first-yield deflection, 0.7222 (exact)."""
-STRAIN_LIMIT = {"stainless": 0.02, "steel": 0.02, "duplex": 0.01}
-"""Greatest cold surface strain by material family; value from memory. Families not listed: little or none
-(cast tin bronze not at all, aluminium cracks at the weld toe)."""
 
 
 def yield_force_n(yield_mpa: Num, width_mm: Num, thickness_mm: Num, span_mm: Num) -> Num:

@@ -28,10 +28,9 @@ from strutwright.models.geometry.skins import End, arc_points
 from strutwright.models.geometry.solve import bisect
 from strutwright.models.sections import Section, kind_of
 from strutwright.models.spec import Arm, Barrel, Palm, Skeg, Strut
+from strutwright.params.limits import Limits
 
-FACE_ROOM_MM = 0.5  # from a root's toe to a face of the barrel: less is a feather edge
-BARE_SHARE = 0.01  # of an arm's length: bare side that must be left between its roots
-OPEN_DEG = 20.0  # between side and base, and short of flat, for a fillet weld to be one; common practice
+BURIED_SHORT_MM = 0.25  # what is buried in the barrel ends so far inside its faces
 RUNS_ON = 0.01  # least way of a blend's surface for one of the ball's middle
 _AROUND, _ALONG = 49, 9  # places on each curve and line of a section at which a root is looked at
 _HALVINGS = 10  # the largest that fits is found within a thousandth of the one asked
@@ -212,7 +211,7 @@ def past_faces(member: Member, barrel: Barrel) -> tuple[bool, bool]:
     """
     a, _, b, _ = member.ruled.lines(member.around())
     points = (a + np.linspace(member.buried_k, 0.0, 33)[:, None, None] * b).reshape(-1, 3)
-    around, half = np.hypot(points[:, 1], points[:, 2]), barrel.length_mm / 2 - FACE_ROOM_MM / 2
+    around, half = np.hypot(points[:, 1], points[:, 2]), barrel.length_mm / 2 - BURIED_SHORT_MM
     x = [points[around < radius, 0] for radius in face_radii_mm(barrel)]
     return bool((x[0] < -half).any()), bool((x[1] > half).any())
 
@@ -241,6 +240,28 @@ def tip_end(skeg: Skeg) -> End:
 
 
 # --- what fits -------------------------------------------------------------------------------------------------------
+
+
+class RootRoom(NamedTuple):
+    """The room that roots are to have. face_mm: from a toe to a face of the barrel; bare_share: bare side between an
+    arm's two roots, of its length; open_deg: between the sides of a fillet weld, and short of flat."""
+
+    face_mm: float
+    bare_share: float
+    open_deg: float
+
+    def reach_mm(self, barrel: Barrel) -> float:
+        """How far from mid-barrel the toe of a root may reach."""
+        return barrel.length_mm / 2 - self.face_mm
+
+
+def root_room(limits: Limits) -> RootRoom:
+    """Return the room that limits ask for.
+
+    >>> root_room(standard())
+    RootRoom(face_mm=0.5, bare_share=0.01, open_deg=20.0)
+    """
+    return RootRoom(limits["root_to_face"].value, limits["root_bare_arm"].value, limits["weld_open"].value)
 
 
 def rolled(member: Member, root: Root, radius_mm: float) -> Contact:
@@ -274,11 +295,11 @@ def _rolled(member: _Same, base: _Same, radius_mm: float, reach: tuple[float, fl
     return roll(member.it.ruled, base.it, radius_mm, member.it.around(), reach)
 
 
-def _fits(member: Member, root: Root, radius_mm: float, half_mm: float | None) -> bool:
+def _fits(member: Member, root: Root, radius_mm: float, reach_mm: float | None) -> bool:
     found = rolled(member, root, radius_mm)
     if not found.ok.all():
         return False
-    if half_mm is not None and float(np.abs(found.foot[:, 0]).max()) > half_mm - FACE_ROOM_MM:
+    if reach_mm is not None and float(np.abs(found.foot[:, 0]).max()) > reach_mm:
         return False
     return radius_mm <= 0.0 or _runs_on(member, radius_mm, found)
 
@@ -296,11 +317,11 @@ def _runs_on(member: Member, radius_mm: float, touch: Contact) -> bool:
     return bool(np.delete(share, starts, axis=0).min() > RUNS_ON)
 
 
-def largest_radius_mm(member: Member, root: Root, half_mm: float | None = None, largest: bool = True) -> float:
+def largest_radius_mm(member: Member, root: Root, reach_mm: float | None = None, largest: bool = True) -> float:
     """Return the largest radius (mm) up to the one asked whose ball touches side and base all round; 0 when none does,
     or when the one asked does not and the largest is not looked for.
 
-    half_mm: half the barrel's length for a root on it, whose toe must keep FACE_ROOM_MM from the faces.
+    reach_mm: how far from mid-barrel the toe of a root on the barrel may reach.
 
     >>> strut = shipped("harbour-launch")
     >>> arm = arm_member(strut, strut.arms[0])
@@ -308,8 +329,8 @@ def largest_radius_mm(member: Member, root: Root, half_mm: float | None = None, 
     6.0
     """
     if not largest:
-        return root.radius_mm if _fits(member, root, root.radius_mm, half_mm) else 0.0
-    return _largest(lambda size: _fits(member, root, size, half_mm), root.radius_mm)
+        return root.radius_mm if _fits(member, root, root.radius_mm, reach_mm) else 0.0
+    return _largest(lambda size: _fits(member, root, size, reach_mm), root.radius_mm)
 
 
 def _bare_share(member: Member, at_barrel: Root, at_palm: Root) -> float:
@@ -318,34 +339,35 @@ def _bare_share(member: Member, at_barrel: Root, at_palm: Root) -> float:
     return float((other.k - one.k).min())
 
 
-def bead_fits(member: Member, root: Root, leg_mm: float, half_mm: float | None) -> bool:
-    """Return whether a bead's toes lie on side and base all round, and OPEN_DEG is enough for a torch and no more.
+def bead_fits(member: Member, root: Root, leg_mm: float, open_deg: float, reach_mm: float | None) -> bool:
+    """Return whether a bead's toes lie on side and base all round, which stand open by open_deg at least, and are as
+    far from flat.
 
-    half_mm: half the barrel's length for a bead on it; the toes keep FACE_ROOM_MM from the faces.
+    reach_mm: how far from mid-barrel the toes of a bead on the barrel may reach.
 
     >>> strut = shipped("canal-tender")
     >>> arm = arm_member(strut, strut.arms[0])
     >>> root = barrel_root(arm, strut.barrel, 0.0)
-    >>> [bead_fits(arm, root, leg, 74.0 / 2) for leg in (6.0, 9.0)]  # 56 + 2 x 9 leaves no room on a barrel of 74
+    >>> [bead_fits(arm, root, leg, 20.0, 74.0 / 2) for leg in (6.0, 9.0)]  # 56 + 2 x 9 leaves no room on a barrel of 74
     [True, False]
     """
     b = toes(member.ruled, root, leg_mm, member.around())
     return (
         bool(b.ok.all())
-        and bool(np.all((b.open_deg > OPEN_DEG) & (b.open_deg < 180.0 - OPEN_DEG)))
-        and (half_mm is None or float(np.abs(b.on_base[:, 0]).max()) <= half_mm - FACE_ROOM_MM)
+        and bool(np.all((b.open_deg > open_deg) & (b.open_deg < 180.0 - open_deg)))
+        and (reach_mm is None or float(np.abs(b.on_base[:, 0]).max()) <= reach_mm)
     )
 
 
-def largest_leg_mm(member: Member, root: Root, leg_mm: float, half_mm: float | None = None) -> float:
-    """Return the largest leg (mm) up to the one asked of a bead that fits; 0 when none does.
+def largest_leg_mm(member: Member, root: Root, leg_mm: float, open_deg: float, reach_mm: float | None) -> float:
+    """Return the largest leg (mm) up to the one asked of a bead that fits (see `bead_fits`); 0 when none does.
 
     >>> strut = shipped("canal-tender")
     >>> arm = arm_member(strut, strut.arms[0])
-    >>> largest_leg_mm(arm, barrel_root(arm, strut.barrel, 0.0), 6.0, strut.barrel.length_mm / 2)  # as asked
+    >>> largest_leg_mm(arm, barrel_root(arm, strut.barrel, 0.0), 6.0, 20.0, 74.0 / 2)  # as asked
     6.0
     """
-    return _largest(lambda size: bead_fits(member, root, size, half_mm), leg_mm)
+    return _largest(lambda size: bead_fits(member, root, size, open_deg, reach_mm), leg_mm)
 
 
 def _largest(fits: Callable[[float], bool], asked: float) -> float:
@@ -369,32 +391,32 @@ class Roots(NamedTuple):
     skeg_mm: float
 
 
-def fitting_roots(strut: Strut, bases: Sequence[Slab] | None = None, largest: bool = True) -> Roots:
+def fitting_roots(strut: Strut, room: RootRoom, bases: Sequence[Slab] | None = None, largest: bool = True) -> Roots:
     """Return the root radii of a casting as asked, or the largest that fit; 0 for those where these are not looked for.
 
     Each ball touches side and base all round, keeps from the barrel's faces, and leaves bare side and bare base between
     itself and the next; those that do not are made smaller in one proportion. bases: the palms' water faces where they
     are not plane. Raises SectionError when a section cannot be.
 
-    >>> fitting_roots(shipped("harbour-launch")).arms[0]  # as asked
+    >>> fitting_roots(shipped("harbour-launch"), root_room(standard())).arms[0]  # as asked
     ArmRoots(barrel_mm=6.0, palm_mm=7.0)
     """
     faces = [palm_base(p) for p in strut.palms] if bases is None else list(bases)
-    half = strut.barrel.length_mm / 2
+    reach = room.reach_mm(strut.barrel)
     found: list[_Standing] = []
     arms = []
     for arm in strut.arms:
         member, base = arm_member(strut, arm), faces[arm.palm_index]
         palm = strut.palms[arm.palm_index]
-        one = largest_radius_mm(member, barrel_root(member, strut.barrel, arm.barrel_root_mm), half, largest)
+        one = largest_radius_mm(member, barrel_root(member, strut.barrel, arm.barrel_root_mm), reach, largest)
         other = largest_radius_mm(member, palm_root(member, palm, arm.palm_root_mm, base), None, largest)
-        share = _largest_share(partial(_bare, strut, member, palm, base, (one, other)), largest)
+        share = _largest_share(partial(_bare, strut, member, palm, base, (one, other), room.bare_share), largest)
         arms.append(ArmRoots(share * one, share * other))
         found.append(_Standing(member, barrel_root(member, strut.barrel, share * one)))
     skeg = 0.0
     if strut.skeg is not None:
         fin = fin_member(strut.skeg, strut.barrel)
-        skeg = largest_radius_mm(fin, barrel_root(fin, strut.barrel, strut.skeg.root_mm), half, largest)
+        skeg = largest_radius_mm(fin, barrel_root(fin, strut.barrel, strut.skeg.root_mm), reach, largest)
         found.append(_Standing(fin, barrel_root(fin, strut.barrel, skeg)))
     clear = min((_share_apart(a, b, _rolled_out, largest) for k, a in enumerate(found) for b in found[:k]), default=1.0)
     on_palm = [1.0] * len(strut.palms)
@@ -421,43 +443,41 @@ class RootsFit(NamedTuple):
     skeg: bool
 
 
-def roots_fit(strut: Strut) -> RootsFit:
+def roots_fit(strut: Strut, room: RootRoom) -> RootsFit:
     """Return whether fillets or welds fit as asked, without looking for those that would.
 
     Raises SectionError when a section cannot be.
 
-    >>> roots_fit(shipped("canal-tender"))
+    >>> roots_fit(shipped("canal-tender"), root_room(standard()))
     RootsFit(barrel=True, palm=True, skeg=True)
     """
-    half = strut.barrel.length_mm / 2
     if strut.construction == "cast":
-        fits = fitting_roots(strut, largest=False)
+        fits = fitting_roots(strut, room, largest=False)
         return RootsFit(
             all(r.barrel_mm >= a.barrel_root_mm for a, r in zip(strut.arms, fits.arms, strict=True)),
             all(r.palm_mm >= a.palm_root_mm for a, r in zip(strut.arms, fits.arms, strict=True)),
             strut.skeg is None or fits.skeg_mm >= strut.skeg.root_mm,
         )
-    standing = [(arm, arm_member(strut, arm)) for arm in strut.arms]
+    standing, least, reach = [(a, arm_member(strut, a)) for a in strut.arms], room.open_deg, room.reach_mm(strut.barrel)
     fin = None if strut.skeg is None else fin_member(strut.skeg, strut.barrel)
     return RootsFit(
-        all(bead_fits(m, barrel_root(m, strut.barrel, 0.0), a.barrel_root_mm, half) for a, m in standing),
-        all(bead_fits(m, palm_root(m, strut.palms[a.palm_index], 0.0), a.palm_root_mm, None) for a, m in standing),
+        all(bead_fits(m, barrel_root(m, strut.barrel, 0.0), a.barrel_root_mm, least, reach) for a, m in standing),
+        all(
+            bead_fits(m, palm_root(m, strut.palms[a.palm_index], 0.0), a.palm_root_mm, least, None) for a, m in standing
+        ),
         fin is None
         or strut.skeg is None
-        or bead_fits(fin, barrel_root(fin, strut.barrel, 0.0), strut.skeg.root_mm, half),
+        or bead_fits(fin, barrel_root(fin, strut.barrel, 0.0), strut.skeg.root_mm, least, reach),
     )
 
 
-def _bare(strut: Strut, member: Member, palm: Palm, base: Slab, radii_mm: tuple[float, float], share: float) -> bool:
-    """Return whether bare side is left between an arm's two roots when both are that share of their radii."""
-    return (
-        _bare_share(
-            member,
-            barrel_root(member, strut.barrel, share * radii_mm[0]),
-            palm_root(member, palm, share * radii_mm[1], base),
-        )
-        >= BARE_SHARE
-    )
+def _bare(
+    strut: Strut, member: Member, palm: Palm, base: Slab, radii_mm: tuple[float, float], least: float, share: float
+) -> bool:
+    """Return whether a least share of an arm is left bare between its two roots when both are that share of their
+    radii."""
+    at_palm = palm_root(member, palm, share * radii_mm[1], base)
+    return _bare_share(member, barrel_root(member, strut.barrel, share * radii_mm[0]), at_palm) >= least
 
 
 class _Standing(NamedTuple):

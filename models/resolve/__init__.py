@@ -21,7 +21,9 @@ from strutwright.models.resolve.palm import palms_of
 from strutwright.models.resolve.screws import screw_thread_of, set_screws_of
 from strutwright.models.resolve.skeg import skeg_of
 from strutwright.models.spec import HAND_MARKS, Hand, Identity, Shaft, Strut, mirrored
+from strutwright.params import limits as limit_table
 from strutwright.params import schema
+from strutwright.params.limits import Limits
 from strutwright.params.loader import Loaded
 
 __all__ = ["Origin", "Resolved", "ValueRecord", "resolve"]
@@ -47,13 +49,15 @@ class Resolved:
         return self.strut if hand == self.strut.identity.hand else mirrored(self.strut)
 
 
-def resolve(loaded: Loaded) -> Resolved:
+def resolve(loaded: Loaded, limits: Limits | None = None) -> Resolved:
     """Return the resolved strut of a loaded parameter file. Raises ParameterError with every fault found.
+
+    limits: those that sizes left out keep, as shipped when left out.
 
     >>> resolve(book("canal-tender").loaded).strut.barrel.outside_mm  # a bore of 32 and two walls of 8
     48.0
     """
-    book, said = Book(loaded), loaded.said
+    book, said = Book(loaded, limit_table.standard() if limits is None else limits), loaded.said
     metals, identity = metals_of(book), _identity(book)
     cast, thread = casting_of(book, metals.strut.name), screw_thread_of(book)
     raw = [bearing_of(book, i, metals.strut) for i in range(len(said.bearing))]

@@ -8,7 +8,7 @@ from strutwright.models import frames, rules
 from strutwright.models.resolve.barrel import station_mm
 from strutwright.models.resolve.book import Book
 from strutwright.models.resolve.hull import SIDE
-from strutwright.models.sections import LEAST_EDGE_MM, kind_of
+from strutwright.models.sections import kind_of
 from strutwright.models.spec import Arm, Barrel, Hand, HullFit
 from strutwright.params import schema
 from strutwright.params.words import fine_mm, mm, say
@@ -91,7 +91,7 @@ def _edge_radius(book: Book, section: schema.Section) -> float:
         return 0.0
     most, rule = kind.edges.widest * least, kind.edges.most
     radius = book.take(path, float(kind.usual_edge_mm(least)), kind.edges.usual)
-    low = min(LEAST_EDGE_MM, most)
+    low = min(book.limit("arm_edge_least"), most)
     if not low - 1e-9 <= radius <= most + 1e-9:
         large = f"is more than {rule}", "make it smaller"
         what, advice = large if radius > most else ("is a knife edge", "make it larger")
@@ -102,10 +102,12 @@ def _edge_radius(book: Book, section: schema.Section) -> float:
 
 def _fillets(book: Book, barrel: Barrel, thick: float, at_palm: float) -> tuple[float, float]:
     """Fillet radii (mm) of a casting, at the barrel and at the palm."""
-    rule = say("0.4 of the thinner neighbour, at least {least}; common practice", least=mm(rules.least_fillet_mm()))
+    rule = say(
+        "0.4 of the thinner neighbour, at least {least}; common practice", least=mm(book.limit("pattern_fillet"))
+    )
 
     def fillet(name: str, arm: float, neighbour: float) -> float:
-        usual = rules.up_mm(rules.fillet_mm(arm, neighbour), book.half_mm)
+        usual = rules.up_mm(rules.fillet_mm(arm, neighbour, book.limit("pattern_fillet")), book.half_mm)
         return float(book.take(f"arms.root_fillet.{name}", usual, rule))
 
     return fillet("barrel", thick, barrel.wall_mm), fillet("palm", at_palm, book.said.palm.thickness)

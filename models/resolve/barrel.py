@@ -12,10 +12,10 @@ from strutwright.models.geometry.barrel import seat_step
 from strutwright.models.resolve.bearing import FAR_MM
 from strutwright.models.resolve.book import Book
 from strutwright.models.spec import Barrel, BarrelEnd, Bearing, BoreStep, Casting, LeadIn, Tube, WaterSlots
-from strutwright.params import limits, schema, tables
+from strutwright.params import schema, tables
 from strutwright.params.problems import ParameterError
 from strutwright.params.tables import Thread
-from strutwright.params.words import fine_mm, mm, say
+from strutwright.params.words import fine_mm, mm, say, spoken_share
 
 SLIDE_MM = 0.3
 
@@ -251,16 +251,18 @@ def _as_bought(book: Book, bore: float) -> float:
 def _wall_by_rule(book: Book, bore: float, screw: Thread, cast: Casting | None) -> tuple[float, str]:
     """The wall (mm) where the file gives none, before it is rounded, and the rule in words."""
     d = book.said.shaft.diameter
-    wall = rules.wall_mm(d, screw.major_mm)
+    wall = rules.wall_mm(d, screw.major_mm, book.limits)
     if cast is not None:
-        # No less than a fifth at the worst of the casting; steps of the bore take from the wall as well.
-        least = limits.standard()["barrel_wall_hard"].value * d + 0.05
+        # No less than the hard limit at the worst of the casting; steps of the bore take from the wall as well.
+        hard = book.limit("barrel_wall_hard")
+        least = hard * d + 0.05
         wide = max([bore, *(float(casting.widest_turned_mm(s.diameter)) for s in book.said.barrel.steps)])
         at_worst = (casting.least_cast_outside_mm(wide, least, cast) - bore) / 2
         if at_worst > wall:
             worst = f"at the worst of the casting's tolerance {cast.tolerance_grade}"
-            return at_worst, f"a fifth of the shaft diameter {worst}; rounded up"
-    return wall, "a quarter of the shaft diameter, at least 1.1 times the set screw; rounded up"
+            return at_worst, f"{spoken_share(hard)} of the shaft diameter {worst}; rounded up"
+    usual, screws = spoken_share(book.limit("barrel_wall")), rules.screw_share(book.limits)
+    return wall, f"{usual} of the shaft diameter, at least {screws:g} times the set screw; rounded up"
 
 
 def _tube(book: Book) -> Tube | None:

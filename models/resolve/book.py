@@ -8,6 +8,7 @@ from typing import Any, Literal, TypeAlias, TypeVar
 
 from strutwright.models import rules
 from strutwright.params import explain, tables
+from strutwright.params.limits import Limits
 from strutwright.params.loader import Loaded, split
 from strutwright.params.problems import ParameterError, Problem
 from strutwright.params.words import Amount, Part, Text, Words, fine_mm, read, say
@@ -42,10 +43,11 @@ class MissingPartError(Exception):
 
 
 class Book:
-    """The records and faults of one file. whole_mm, half_mm: the steps of its derived sizes (see rules)."""
+    """The records and faults of one file. limits: those that its derived sizes keep. whole_mm, half_mm: the steps of
+    these (see rules)."""
 
-    def __init__(self, loaded: Loaded) -> None:
-        self.loaded, self.said = loaded, loaded.said
+    def __init__(self, loaded: Loaded, limits: Limits) -> None:
+        self.loaded, self.said, self.limits = loaded, loaded.said, limits
         self.records: dict[str, ValueRecord] = {}
         self.problems: list[Problem] = []
         self.inch = self.said.units == "in"
@@ -139,6 +141,10 @@ class Book:
                 self.given(at, ("yes" if value else "no") if isinstance(value, bool) else value, unit)
 
     # --- the file ---------------------------------------------------------------------------------------------------
+
+    def limit(self, name: str) -> float:
+        """Return the value of a limit, in its own unit."""
+        return self.limits[name].value
 
     def read(self, words: Part) -> str:
         """Return words or a size as the writer of the file reads them."""

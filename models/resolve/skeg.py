@@ -56,8 +56,9 @@ def _root(book: Book, barrel: Barrel) -> float:
     """The fillet of a casting or the leg of the weld (mm) at the barrel."""
     said: Any = book.said.skeg
     if book.cast:
-        usual = rules.up_mm(rules.skeg_fillet_mm(said.thickness), book.half_mm)
-        rule = say("half the thickness, at least {least}", least=mm(rules.least_fillet_mm()))
+        least = book.limit("pattern_fillet")
+        usual = rules.up_mm(rules.skeg_fillet_mm(said.thickness, least), book.half_mm)
+        rule = say("half the thickness, at least {least}", least=mm(least))
         return float(book.take("skeg.root_fillet", usual, rule))
     if said.root_fillet is not None:
         book.fault("skeg.root_fillet", "belongs to a cast strut", "give `welds.skeg_to_barrel_leg`")
@@ -73,7 +74,7 @@ def _heel(book: Book, barrel: Barrel, hull: HullFit) -> Heel:
     if said.sleeve_wall:
         book.derived(f"{at}.running_diameter", running, "pintle plus two walls of its sleeve")
     practice = say("{0.2 mm} to {0.5 mm} on plastic for small craft; common practice")
-    clearance = book.take(f"{at}.clearance", rules.heel_clearance_mm(running), practice)
+    clearance = book.take(f"{at}.clearance", rules.heel_clearance_mm(running, book.limits), practice)
     seat = running + clearance + 2 * said.bush_wall
     usual = rules.heel_outside_mm(seat, running, book.whole_mm)
     outside = book.take(f"{at}.outside_diameter", usual, "bush plus a wall of 0.35 of what runs in it")

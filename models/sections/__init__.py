@@ -30,11 +30,10 @@ from strutwright.models.sections.kind import (
     register,
 )
 from strutwright.models.sections.plate import Plate, RoundNosed
-from strutwright.models.sections.thin import LEAST_EDGE_MM, MAX_EDGE_RADIUS
+from strutwright.models.sections.thin import MAX_EDGE_RADIUS
 from strutwright.models.sections.two_arcs import TwoArcs
 
 __all__ = [
-    "LEAST_EDGE_MM",
     "MAX_EDGE_RADIUS",
     "Section",
     "SectionError",

@@ -10,7 +10,6 @@ from strutwright.params.words import say
 
 MAX_EDGE_RADIUS = 0.1  # of the thickness
 USUAL_EDGE_MM = 2.0  # as a casting or a ground plate has them; common practice, no source
-LEAST_EDGE_MM = 0.5  # less is a knife edge, which no casting fills and no weld goes round
 
 
 class ThinEdged(SectionKind):

@@ -12,19 +12,14 @@ from strutwright.models.metals import metal
 from strutwright.models.shop import development as dev
 from strutwright.models.shop import sides
 from strutwright.models.spec import Arm, Palm, Strut
+from strutwright.params.limits import Limits
 from strutwright.params.quantity import FORCE
 
-PULLS_MORE = 1.5
-"""Metals of PULLING curl this much more than mild steel; from memory, low confidence."""
 PULLING = frozenset({"stainless", "duplex", "bronze"})
-YIELD_SHARE = 1.6
-"""Actual yield of annealed plate may reach this share of the least one; common practice, no source."""
-STRIP_THICK = 2.0
-"""A strip is pressed that is at least so many times as long as the plate is thick; common practice, no source."""
-PRESS_SHARE = 0.75
-"""Share of a press's force that is used; common practice, no source."""
-CURLS_OF_STOCK = 2.0
-"""Stock on the hull face of a palm that is machined flat, in expected curls; common practice, no source."""
+"""Metals that curl more than mild steel."""
+COLD = {"stainless": "press_strain", "steel": "press_strain", "duplex": "press_strain_duplex"}
+"""Limit of the cold surface strain by family. Families not listed take little or none: cast tin bronze not at all,
+aluminium cracks at the toe of the weld."""
 SHORT_TON_N = 2000 * FORCE.factors["lbf"]
 _PRESSES_N = (100e3, 200e3, 500e3, 1000e3)
 _PRESSES_SHORT_TONS = (10, 20, 50, 100)
@@ -45,7 +40,7 @@ class Press:
 
     width_mm: of the palm this arm's weld curls. rows_mm: v of the two supports, port first. at_mm: v of the arm's line.
     shared: whether another arm's weld curls the rest. curl_mm: rise of the edges over the width. set_mm: its share over
-    the span, which the press has to bend back.
+    the span, which the press has to bend back. limits: those of the job.
     """
 
     palm: Palm
@@ -60,6 +55,11 @@ class Press:
     family: str
     yield_mpa: float
     modulus_mpa: float
+    limits: Limits
+
+    def limit(self, name: str) -> float:
+        """Return the value of a limit."""
+        return self.limits[name].value
 
     @property
     def span_mm(self) -> float:
@@ -69,16 +69,16 @@ class Press:
     @property
     def least_strip_mm(self) -> float:
         """The shortest strip worth pressing: the metal beside it is carried along, and the bar dents a shorter one."""
-        return min(STRIP_THICK * self.palm.thickness_mm, self.length_mm)
+        return min(self.limit("press_strip") * self.palm.thickness_mm, self.length_mm)
 
     @property
     def press_needed_n(self) -> float:
-        """The least press (N) that bends the shortest strip at the yield the plate may have, three quarters of it
+        """The least press (N) that bends the shortest strip at the yield the plate may have, the usual share of it
         used."""
         force = flattening.plastic_force_n(
-            YIELD_SHARE * self.yield_mpa, self.least_strip_mm, self.palm.thickness_mm, self.span_mm
+            self.limit("press_yield") * self.yield_mpa, self.least_strip_mm, self.palm.thickness_mm, self.span_mm
         )
-        return float(force) / PRESS_SHARE
+        return float(force) / self.limit("press_share")
 
     @property
     def judged(self) -> bool:
@@ -88,7 +88,7 @@ class Press:
     @property
     def strain_limit(self) -> float | None:
         """The greatest cold surface strain of the metal; None when it is not to be pressed cold."""
-        return flattening.STRAIN_LIMIT.get(self.family)
+        return self.limit(COLD[self.family]) if self.family in COLD else None
 
     @property
     def strained_too_far(self) -> bool:
@@ -99,13 +99,18 @@ class Press:
         """Return the bites a press takes at a share of the least yield; None where its strip is too short for the
         plate."""
         made = flattening.press_bites(
-            press_n, self.length_mm, share * self.yield_mpa, self.palm.thickness_mm, self.span_mm, PRESS_SHARE
+            press_n,
+            self.length_mm,
+            share * self.yield_mpa,
+            self.palm.thickness_mm,
+            self.span_mm,
+            self.limit("press_share"),
         )
         return None if made.width_mm < self.least_strip_mm else made
 
     def too_strong(self, *, inch: bool) -> bool:
         """Return whether even the largest press of the shops is too small at the yield the plate may have."""
-        return self.bites(presses_n(inch=inch)[-1], YIELD_SHARE) is None
+        return self.bites(presses_n(inch=inch)[-1], self.limit("press_yield")) is None
 
     def stroke(self, share: float = 1.0) -> flattening.PressStroke:
         """Return force and travel for the whole length at a share of the least yield."""
@@ -114,12 +119,12 @@ class Press:
         )
 
 
-def _curl_mm(width_mm: float, arm: Arm, thickness_mm: float, family: str) -> float:
+def _curl_mm(width_mm: float, arm: Arm, thickness_mm: float, family: str, limits: Limits) -> float:
     curl = float(flattening.weld_pull_up_mm(width_mm, arm.palm_root_mm, thickness_mm))
-    return curl * PULLS_MORE if family in PULLING else curl
+    return curl * limits["press_curl"].value if family in PULLING else curl
 
 
-def press_case(strut: Strut, arm: Arm) -> Press:
+def press_case(strut: Strut, arm: Arm, limits: Limits) -> Press:
     """Return the press case of an arm on its palm.
 
     The two halves of the palm are taken to stay flat and to turn about the weld, so that the curl over the span is its
@@ -127,7 +132,7 @@ def press_case(strut: Strut, arm: Arm) -> Press:
     of the way in from the edge.
 
     >>> strut = shipped("canal-tender")
-    >>> round(press_case(strut, strut.arms[0]).curl_mm, 2)  # 1.5 x 0.02 x 25.4^0.7 x 92 x 7^1.3 / 10^2
+    >>> round(press_case(strut, strut.arms[0], standard()).curl_mm, 2)  # 1.5 x 0.02 x 25.4^0.7 x 92 x 7^1.3 / 10^2
     3.33
     """
     palm = strut.palms[arm.palm_index]
@@ -146,7 +151,7 @@ def press_case(strut: Strut, arm: Arm) -> Press:
     sharing = sum(1 for a in strut.arms if strut.palms[a.palm_index] is palm)
     width = (box.ymax - box.ymin) / sharing
     m = metal(strut.material)
-    curl = _curl_mm(width, arm, palm.thickness_mm, m.family)
+    curl = _curl_mm(width, arm, palm.thickness_mm, m.family, limits)
     return Press(
         palm=palm,
         arm=arm,
@@ -160,6 +165,7 @@ def press_case(strut: Strut, arm: Arm) -> Press:
         family=m.family,
         yield_mpa=float(m.yield_mpa),
         modulus_mpa=float(m.modulus_mpa),
+        limits=limits,
     )
 
 
@@ -167,7 +173,7 @@ def alike(a: Press, b: Press) -> bool:
     """Return whether one card holds for both lines.
 
     >>> strut = shipped("workboat-common-vee")  # its arms stand alike on their palm
-    >>> alike(*(press_case(strut, arm) for arm in strut.arms))
+    >>> alike(*(press_case(strut, arm, standard()) for arm in strut.arms))
     True
     """
     return (
@@ -178,24 +184,26 @@ def alike(a: Press, b: Press) -> bool:
     )
 
 
-def machining_stock_mm(strut: Strut, palm: Palm, *, inch: bool) -> float:
+def machining_stock_mm(strut: Strut, palm: Palm, limits: Limits, *, inch: bool) -> float:
     """Return how much thicker (mm) the plate of a welded strut's palm is bought, to be machined flat on the hull face
     after welding, because the curl cannot be pressed out; 0 where it can, and of a casting.
 
-    It is CURLS_OF_STOCK times the curl expected of the thicker plate, which curls less.
+    It is `press_stock` times the curl expected of the thicker plate, which curls less.
 
     >>> strut = shipped("canal-tender")  # a palm of 10 that curls by 3.33
-    >>> round(machining_stock_mm(strut, strut.palms[0], inch=False), 2)  # twice 3.33 x (10 / 13.6)^2
+    >>> round(machining_stock_mm(strut, strut.palms[0], standard(), inch=False), 2)  # twice 3.33 x (10 / 13.6)^2
     3.6
     """
     if strut.construction != "welded":
         return 0.0
-    cases = [press_case(strut, arm) for arm in strut.arms if strut.palms[arm.palm_index] is palm]
+    cases = [press_case(strut, arm, limits) for arm in strut.arms if strut.palms[arm.palm_index] is palm]
     if not any(case.judged and (case.strained_too_far or case.too_strong(inch=inch)) for case in cases):
         return 0.0
 
+    curls = limits["press_stock"].value
+
     def short(stock: float) -> bool:
         thick = palm.thickness_mm + stock
-        return CURLS_OF_STOCK * max(_curl_mm(c.width_mm, c.arm, thick, c.family) for c in cases) > stock
+        return curls * max(_curl_mm(c.width_mm, c.arm, thick, c.family, limits) for c in cases) > stock
 
-    return float(bisect(short, 0.0, CURLS_OF_STOCK * max(case.curl_mm for case in cases), 50)[1])
+    return float(bisect(short, 0.0, curls * max(case.curl_mm for case in cases), 50)[1])

@@ -15,6 +15,7 @@ from strutwright.models.arrays import Floats
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.sizing.candidates import candidates, why_not
 from strutwright.models.sizing.judge import Judge, judged_in_pieces, processes
+from strutwright.params.limits import Limits
 from strutwright.params.loader import Loaded
 
 SMALLEST = 1000
@@ -84,19 +85,23 @@ def _middle_of(resolved: Resolved) -> dict[str, float]:
 
 
 def run(
-    loaded: Loaded, largest: int, workers: int | None = None, say: Callable[[str], None] | None = None
+    loaded: Loaded,
+    largest: int,
+    workers: int | None = None,
+    say: Callable[[str], None] | None = None,
+    limits: Limits | None = None,
 ) -> list[Row]:
     """Return a row for each count from SMALLEST to largest, by tens.
 
     workers: processes, as many as processors when left out; ValueError for fewer than 1. say: is given each line of a
-    table as it is known.
+    table as it is known. limits: as shipped when left out.
 
     >>> run(loaded("canal-tender"), 999)  # fewer than the smallest count
     []
     """
-    resolved = resolve(loaded)
-    judge = Judge.of(loaded, resolved)
-    middle, checks = _middle_of(resolved), len(judge.outcomes(candidates(loaded, resolved, {}))[0])
+    resolved = resolve(loaded, limits)
+    judge = Judge.of(loaded, resolved, limits)
+    middle, checks = _middle_of(resolved), len(judge.outcomes(candidates(loaded, resolved, {}, judge.base))[0])
     rows: list[Row] = []
     if say:
         say(

@@ -37,7 +37,7 @@ class Maker:
         self.step_mm = rules.whole_step_mm(inch=self.inch)
         self.writer = SetText(said=said, choice=choice, section=self.section())
         self.loaded = loads(yaml_text(self.writer.data(self.trial())), KNOWN)
-        self.resolved = resolve(self.loaded)
+        self.resolved = resolve(self.loaded, limits)
         self.strut = self.resolved.strut
         self.judge = Judge.of(self.loaded, self.resolved, limits)
         self.free = self.sought()
@@ -102,7 +102,7 @@ class Maker:
 
     def stood(self) -> Stance:
         """Return how the arm that leans most stands on its palm."""
-        made = candidates(self.loaded, self.resolved, {})
+        made = candidates(self.loaded, self.resolved, {}, self.judge.base)
         lean, turn, slope, stretch, apart = 0.0, 0.0, 0.0, 1.0, 0.0
         for k, arm in enumerate(made.inputs.arms):
             w = directions(made, k)

@@ -83,7 +83,7 @@ def proposal_of(make: Maker, sizes: Mapping[str, float], limits: Limits) -> Prop
     (True, 'bearing_length', 1.0)
     """
     text = make.text(sizes)
-    resolved = resolve(loads(text, "the set proposed"))
+    resolved = resolve(loads(text, "the set proposed"), limits)
     findings = _all_findings(resolved, limits)
     judged = make.judge.judge({p: np.array([v]) for p, v in sizes.items()})
     left_out = _left_out(resolved, findings, limits)
@@ -168,7 +168,7 @@ def why_not_built(make: Maker, sizes: Mapping[str, float], limits: Limits) -> st
     'of the first one palm.thickness is outside what can be built: 0 mm (allowed: at least 0.01 mm)'
     """
     try:
-        resolve(loads(make.text(sizes)))
+        resolve(loads(make.text(sizes)), limits)
     except ParameterError as error:
         fault = error.problems[0]
         return (

@@ -351,7 +351,7 @@ def study(
         judged=judged,
         one_by_one=reason,
         fixed=_told(fixed),
-        cannot=_cannot(loaded, grid, judged),
+        cannot=_cannot(loaded, grid, judged, limits),
         left_out=left_out,
     )
 
@@ -386,7 +386,7 @@ def _still(judge: Judge, grid: Grid) -> dict[str, int]:
     return out
 
 
-def _cannot(loaded: Loaded, grid: Grid, judged: Judged) -> str:
+def _cannot(loaded: Loaded, grid: Grid, judged: Judged, limits: Limits) -> str:
     """Return why the first combination that cannot be built cannot, "" when all can."""
     found = np.nonzero(np.isnan(judged.weight_kg))[0]
     if not len(found):
@@ -398,7 +398,7 @@ def _cannot(loaded: Loaded, grid: Grid, judged: Judged) -> str:
         for a, k in axes
     )
     try:
-        resolve(with_values(loaded, {a.path: a.values[k] for a, k in axes}))
+        resolve(with_values(loaded, {a.path: a.values[k] for a, k in axes}), limits)
     except ParameterError as error:
         return f"{here}: {_first(error)}"
     return f"{here}: leaves no arm between barrel and palm"
@@ -467,7 +467,9 @@ def _one_by_one(loaded: Loaded, grid: Grid, limits: Limits) -> tuple[Judged, dic
     first: ParameterError | None = None
     for n, combination in enumerate(itertools.product(*(a.values for a in grid.axes))):
         try:
-            made = resolve(with_values(loaded, dict(zip((a.path for a in grid.axes), combination, strict=True))))
+            made = resolve(
+                with_values(loaded, dict(zip((a.path for a in grid.axes), combination, strict=True))), limits
+            )
         except ParameterError as error:
             first = first or error
             found.append(None)

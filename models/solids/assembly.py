@@ -9,6 +9,7 @@ from functools import partial
 from strutwright.models import frames
 from strutwright.models.finding import Finding
 from strutwright.models.frames import Vector
+from strutwright.models.geometry.members import RootRoom, root_room
 from strutwright.models.solids import barrel as barrels
 from strutwright.models.solids import bearing as bearings
 from strutwright.models.solids import skeg as skegs
@@ -18,6 +19,8 @@ from strutwright.models.solids.kernel import Solid
 from strutwright.models.solids.watch import LOST_CODES
 from strutwright.models.solids.welded import welded
 from strutwright.models.spec import Strut
+from strutwright.params import limits as limit_table
+from strutwright.params.limits import Limits
 from strutwright.params.words import mm, say
 
 KERNEL_CODES = {
@@ -53,22 +56,23 @@ class Built:
         return not any(f.fails for f in self.findings)
 
 
-def build(strut: Strut) -> Built:
+def build(strut: Strut, limits: Limits | None = None) -> Built:
     """Return the solid bodies of a strut, in the strut frame, and what went wrong in building.
 
     Never raises on a resolved strut: what cannot be built as asked comes back as a finding of group "build" that names
-    the parameter to change. A part that could not be made at all is left out.
+    the parameter to change. A part that could not be made at all is left out. limits: as shipped when left out.
 
     >>> bare = build(shipped("canal-tender", arms=(), palms=(), bearings=(), set_screws=()))
     >>> [(p.name, round(p.volume_mm3 / 1000, 1)) for p in bare.parts]  # cm3, pi (2.4^2 - 1.6^2) x 7.4 less the lead-ins
     [('barrel', 74.3)]
     """
     begun = time.perf_counter()
-    job = _made(strut, seams_of(strut)[0])
+    room = root_room(limit_table.standard() if limits is None else limits)
+    job = _made(strut, seams_of(strut)[0], room)
     for seam in seams_of(strut)[1:]:
         if not {f.code for f in job.findings} & KERNEL_CODES or any(f.code in LOST_CODES for f in job.findings):
             break
-        again = _made(strut, seam)
+        again = _made(strut, seam, room)
         if not {f.code for f in again.findings} & KERNEL_CODES:
             job = again
     _bearings(job)
@@ -88,9 +92,9 @@ def seams_of(strut: Strut) -> list[Vector]:
     return barrels.seam_directions([a.clock_deg for a in strut.arms] + ([180.0] if strut.skeg else []))
 
 
-def _made(strut: Strut, seam: Vector) -> Job:
+def _made(strut: Strut, seam: Vector, room: RootRoom) -> Job:
     """Return what is built of arms, palms, barrel and skeg with the barrel's seam in a direction (3,)."""
-    job = Job(strut, seam)
+    job = Job(strut, seam, room)
     _sense(job)
     if strut.construction == "cast":
         cast(job)

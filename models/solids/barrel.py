@@ -7,7 +7,7 @@ import numpy as np
 from strutwright.models import frames
 from strutwright.models.frames import Axes, Vector
 from strutwright.models.geometry.barrel import bore_points, flat_floor_mm, outside_chain
-from strutwright.models.geometry.members import FACE_ROOM_MM, Member, face_radii_mm, past_faces
+from strutwright.models.geometry.members import BURIED_SHORT_MM, Member, face_radii_mm, past_faces
 from strutwright.models.outline import Outline, stadium
 from strutwright.models.solids import kernel
 from strutwright.models.solids.kernel import Solid
@@ -88,9 +88,9 @@ def within_faces(solid: Solid, member: Member, barrel: Barrel) -> Solid:
     tools = []
     for past, sign, radius in zip(past_faces(member, barrel), (-1.0, 1.0), face_radii_mm(barrel), strict=True):
         if past:
-            start = sign * (barrel.length_mm / 2 - FACE_ROOM_MM / 2) * X
+            start = sign * (barrel.length_mm / 2 - BURIED_SHORT_MM) * X
             tools.append(
-                kernel.cylinder(start, sign * X, radius - FACE_ROOM_MM / 2, barrel.outside_mm + barrel.length_mm)
+                kernel.cylinder(start, sign * X, radius - BURIED_SHORT_MM, barrel.outside_mm + barrel.length_mm)
             )
     return kernel.drilled(solid, tools) if tools else solid
 

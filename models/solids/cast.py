@@ -9,7 +9,7 @@ import numpy as np
 
 from strutwright.models.finding import Finding
 from strutwright.models.geometry import members
-from strutwright.models.geometry.members import ArmRoots
+from strutwright.models.geometry.members import ArmRoots, RootRoom
 from strutwright.models.geometry.roots import Slab
 from strutwright.models.solids import arm as arms
 from strutwright.models.solids import barrel as barrels
@@ -41,22 +41,23 @@ def _radius(job: Job, asked_mm: float, fits_mm: float, what: str, parameter: str
 def cast_body(
     strut: Strut,
     barrel: Solid,
+    room: RootRoom,
     plate: Callable[[Palm], Solid] = palms.plate,
     base: Callable[[Palm], Slab] = members.palm_base,
 ) -> tuple[Solid, list[Finding]]:
     """Return the body of a casting with its root blends, before anything is bored or drilled, and what went wrong.
 
-    barrel: the solid to begin with. plate: makes a palm's plate without holes. base: that plate's water face, on which
-    the arm's root stands.
+    barrel: the solid to begin with. room: that roots are to have. plate: makes a palm's plate without holes. base: that
+    plate's water face, on which the arm's root stands.
     """
-    job = Job(strut, np.zeros(3))
+    job = Job(strut, np.zeros(3), room)
     return _grown(job, barrel, plate, base), job.findings
 
 
 def _grown(job: Job, body: Solid, plate: Callable[[Palm], Solid], base: Callable[[Palm], Slab]) -> Solid:
     """Return the barrel with arms, skeg and palms joined to it."""
     faces = [base(p) for p in job.strut.palms]
-    fits = job.stage("the roots", "arms.root_fillet", partial(members.fitting_roots, job.strut, faces))
+    fits = job.stage("the roots", "arms.root_fillet", partial(members.fitting_roots, job.strut, job.room, faces))
     if fits is None:
         return body
     for a, radii in zip(job.strut.arms, fits.arms, strict=True):
@@ -70,7 +71,8 @@ def _grown(job: Job, body: Solid, plate: Callable[[Palm], Solid], base: Callable
 def cast(job: Job) -> None:
     """Add the one body of a cast strut to the job: bored and drilled, or as far as it could be made, with findings.
 
-    >>> job = Job(shipped("canal-tender", arms=(), palms=(), set_screws=()), -np.eye(3)[2])
+    >>> bare, room = shipped("canal-tender", arms=(), palms=(), set_screws=()), members.root_room(standard())
+    >>> job = Job(bare, -np.eye(3)[2], room)
     >>> cast(job)
     >>> [(p.name, round(p.volume_mm3 / 1000, 1)) for p in job.parts]  # cm3, pi (2.4^2 - 1.6^2) x 7.4 less the lead-ins
     [('strut', 74.3)]

@@ -273,10 +273,14 @@ def _water_face(job: _Job, palm: Palm) -> Slab:
 def _body(job: _Job, cast: Strut, barrel: Solid) -> Solid:
     """Return the drafted body with its root blends, bore solid; the water faces give up their draft where the body
     could not be joined with it."""
-    body, findings = cast_body(cast, barrel, partial(_plate, job), partial(_water_face, job))
+    body, findings = cast_body(
+        cast, barrel, members.root_room(job.limits), partial(_plate, job), partial(_water_face, job)
+    )
     sound = kernel.is_sound(body) and triangles.closes(body)
     if (any(f.fails for f in findings) or not sound) and job.spec.draft_deg > 0:
-        plain, less = cast_body(cast, barrel, partial(_plate, job, water=False), members.palm_base)
+        plain, less = cast_body(
+            cast, barrel, members.root_room(job.limits), partial(_plate, job, water=False), members.palm_base
+        )
         mends = not sound and kernel.is_sound(plain) and triangles.closes(plain)
         if mends or sum(f.fails for f in less) < sum(f.fails for f in findings):
             body, findings = plain, less

@@ -10,6 +10,7 @@ from functools import partial
 
 from strutwright.models.finding import Finding, Verdict, in_words
 from strutwright.models.frames import Vector
+from strutwright.models.geometry.members import RootRoom
 from strutwright.models.solids import arm as arms
 from strutwright.models.solids import barrel as barrels
 from strutwright.models.solids import kernel, triangles, watch
@@ -48,10 +49,11 @@ class Part:
 
 @dataclass(slots=True)
 class Job:
-    """What building gathers on its way."""
+    """What building gathers on its way. room: that roots are to have."""
 
     strut: Strut
     seam: Vector
+    room: RootRoom
     parts: list[Part] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
 
@@ -112,7 +114,7 @@ def arm_to(job: Job, a: Arm, height_mm: float) -> Solid | None:
     """Return an arm up to a height (mm) over its palm's hull face, its barrel end still inside the barrel.
 
     >>> strut = shipped("canal-tender")
-    >>> job = Job(strut, barrels.seam_directions([0.0])[0])
+    >>> job = Job(strut, barrels.seam_directions([0.0])[0], RootRoom(0.5, 0.01, 20.0))
     >>> kernel.is_sound(arm_to(job, strut.arms[0], -10.0)), job.findings
     (True, [])
     """
@@ -125,7 +127,7 @@ Cutters = tuple[str, str, list[Solid]]  # what they make, the parameter to blame
 def cut_away(job: Job, body: Solid, groups: Sequence[Cutters]) -> Solid:
     """Return body less all cutters, still in one piece; what would take it apart is left out, with a finding.
 
-    >>> job = Job(shipped("canal-tender"), barrels.seam_directions([0.0])[0])
+    >>> job = Job(shipped("canal-tender"), barrels.seam_directions([0.0])[0], RootRoom(0.5, 0.01, 20.0))
     >>> bar, saw = (kernel.cylinder(x * barrels.X, barrels.X, r, 9.0 - 2 * x) for x, r in ((0, 5.0), (4, 6.0)))
     >>> cut_away(job, bar, [("the slot", "barrel.slots", [saw])]) is bar, job.findings[0].code
     (True, 'cut_in_pieces')
@@ -144,7 +146,7 @@ def cut_away(job: Job, body: Solid, groups: Sequence[Cutters]) -> Solid:
 def barrel_cutters(job: Job) -> list[Cutters]:
     """Return the cutters of bore, water slots and set screws.
 
-    >>> job = Job(shipped("sloop-with-skeg"), barrels.seam_directions([0.0])[0])
+    >>> job = Job(shipped("sloop-with-skeg"), barrels.seam_directions([0.0])[0], RootRoom(0.5, 0.01, 20.0))
     >>> [(what, len(tools)) for what, _, tools in barrel_cutters(job)]
     [('the bore', 1), ('the water slots', 0), ('the set-screw holes', 3)]
     """
@@ -161,7 +163,7 @@ def barrel_cutters(job: Job) -> list[Cutters]:
 def palm_cutters(job: Job, only: int | None = None) -> list[Cutters]:
     """Return the cutters of the bolt holes of all palms or of one.
 
-    >>> job = Job(shipped("canal-tender"), barrels.seam_directions([0.0])[0])
+    >>> job = Job(shipped("canal-tender"), barrels.seam_directions([0.0])[0], RootRoom(0.5, 0.01, 20.0))
     >>> [(what, len(tools)) for what, _, tools in palm_cutters(job)]
     [('the bolt holes of the palm', 6)]
     """

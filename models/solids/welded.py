@@ -25,7 +25,8 @@ Bead = tuple[Arm | None, str, Solid]  # whose it is (None: the skeg's), name, bo
 def welded(job: Job) -> None:
     """Add the parts of a welded strut and its beads to the job; what could not be made is left out, with a finding.
 
-    >>> job = Job(shipped("canal-tender", arms=(), palms=(), set_screws=()), frames.radial(180.0))
+    >>> bare, room = shipped("canal-tender", arms=(), palms=(), set_screws=()), members.root_room(standard())
+    >>> job = Job(bare, frames.radial(180.0), room)
     >>> welded(job)
     >>> [(p.name, round(p.volume_mm3 / 1000, 1)) for p in job.parts]  # cm3, pi (2.4^2 - 1.6^2) x 7.4 less the lead-ins
     [('barrel', 74.3)]
@@ -110,7 +111,7 @@ def _beads(job: Job, a: Arm, blank: Solid, whole: Solid, plate: Solid | None) ->
     strut, palm = job.strut, job.strut.palms[a.palm_index]
     member = members.arm_member(strut, a)
     at_barrel, at_palm = members.barrel_root(member, strut.barrel, 0.0), members.palm_root(member, palm, 0.0)
-    joint = _Joint(member, at_barrel, a.barrel_root_mm, strut.barrel.length_mm / 2)
+    joint = _Joint(member, at_barrel, a.barrel_root_mm, job.room.reach_mm(strut.barrel))
     out = _bead(job, a, f"weld {a.called} to barrel", "welds.arm_to_barrel_leg", joint, [blank, whole])
     if plate is not None:
         into = arm_to(job, a, -palm.thickness_mm / 2)
@@ -121,20 +122,20 @@ def _beads(job: Job, a: Arm, blank: Solid, whole: Solid, plate: Solid | None) ->
 
 
 class _Joint(NamedTuple):
-    """What is welded to what. half_mm: half the barrel's length where it is welded to that."""
+    """What is welded to what. reach_mm: how far from mid-barrel toes on the barrel may reach."""
 
     member: Member
     root: Root
     leg_mm: float
-    half_mm: float | None
+    reach_mm: float | None
 
 
 def _bead(job: Job, owner: Arm | None, name: str, parameter: str, joint: _Joint, parts: list[Solid]) -> list[Bead]:
     """Return the bead all round a joint."""
-    member, root, leg_mm, half_mm = joint
+    member, root, leg_mm, reach_mm = joint
     if leg_mm <= 0:
         return []
-    fits = members.largest_leg_mm(member, root, leg_mm, half_mm)
+    fits = members.largest_leg_mm(member, root, leg_mm, job.room.open_deg, reach_mm)
     if fits < leg_mm:
         good = members.buildable_mm(fits)
         words = "the {name} was left out, as a leg of {leg} does not lie on both sides all round"
@@ -159,7 +160,7 @@ def _welded_skeg(job: Job, whole: Solid, beads: list[Bead]) -> None:
     if strut.weld.beads:
         member = members.fin_member(skeg, strut.barrel)
         root = members.barrel_root(member, strut.barrel, 0.0)
-        joint = _Joint(member, root, skeg.root_mm, strut.barrel.length_mm / 2)
+        joint = _Joint(member, root, skeg.root_mm, job.room.reach_mm(strut.barrel))
         beads += _bead(job, None, "weld skeg to barrel", "welds.skeg_to_barrel_leg", joint, [fin, whole])
     heel = skeg.heel
     if heel is None:

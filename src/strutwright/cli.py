@@ -129,7 +129,9 @@ def parser() -> argparse.ArgumentParser:
     start_command.add_command(add)
     meaning = add("meaning", run_meaning, "tell what a parameter means")
     meaning.add_argument("path", metavar="PARAMETER", nargs="?", default="", help="such as barrel.wall or arms.section")
-    _file(add("values", run_values, "print every value of a set: given, derived (by which rule) or from a table"))
+    values = add("values", run_values, "print every value of a set: given, derived (by which rule) or from a table")
+    _file(values)
+    add_limits(values)
     check = add("check", run_check, "run the checks on a set, worst first")
     _file(check)
     add_limits(check)
@@ -182,8 +184,8 @@ def add_limits(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--limits",
         metavar="FILE",
-        help="other limits of the checks: `name: value` lines, named as in params/limits.yaml; sizes that a set leaves "
-        "out are still filled in by the shipped ones",
+        help="other limits: `name: value` lines, named as in params/limits.yaml; the checks hold to them, and sizes "
+        "that a set leaves out are filled in by them",
     )
 
 
@@ -218,13 +220,13 @@ def find(name: str) -> Path:
     )
 
 
-def resolved(name: str) -> Resolved:
-    """Return a file or shipped set, resolved. Raises UserError with every fault."""
+def resolved(name: str, limits: Limits | None = None) -> Resolved:
+    """Return a file or shipped set, resolved by limits (default: shipped). Raises UserError with every fault."""
     from strutwright.models.resolve import resolve
     from strutwright.params.loader import load
 
     with faults_of(name):
-        return resolve(load(find(name)))
+        return resolve(load(find(name)), limits)
 
 
 def limits_in(file: str | None) -> Limits | None:
@@ -289,7 +291,7 @@ def _worked_out(path: str) -> bool:
 
 def run_values(arguments: argparse.Namespace) -> int:
     """Print the resolved set."""
-    found = resolved(arguments.file)
+    found = resolved(arguments.file, limits_in(arguments.limits))
     if arguments.json:
         say_json(
             [
@@ -309,8 +311,9 @@ def run_check(arguments: argparse.Namespace) -> int:
     from strutwright import show
     from strutwright.job import exit_for, run_checks
 
-    found = resolved(arguments.file)
-    findings = run_checks(found, limits=limits_in(arguments.limits))
+    limits = limits_in(arguments.limits)
+    found = resolved(arguments.file, limits)
+    findings = run_checks(found, limits=limits)
     if arguments.json:
         from strutwright.models.finding import lacking, ranked
 
@@ -333,8 +336,9 @@ def run_loads(arguments: argparse.Namespace) -> int:
     from strutwright.exporters.web.report import plain_row
     from strutwright.models.checks.strength.load_cases import load_table
 
-    found = resolved(arguments.file)
-    rows = load_table(found.strut, found.said.loads, limits_in(arguments.limits))
+    limits = limits_in(arguments.limits)
+    found = resolved(arguments.file, limits)
+    rows = load_table(found.strut, found.said.loads, limits)
     if arguments.json:
         say_json([plain_row(row) for row in rows])
         return Exit.PASS
@@ -349,7 +353,8 @@ def run_build(arguments: argparse.Namespace) -> int:
     gc.enable()
     from strutwright import job, outputs, show
 
-    found = resolved(arguments.file)
+    limits = limits_in(arguments.limits)
+    found = resolved(arguments.file, limits)
     result = job.build_set(
         found,
         find(arguments.file),
@@ -359,7 +364,7 @@ def run_build(arguments: argparse.Namespace) -> int:
             hand=arguments.hand,
             step_units=arguments.step_units,
             despite_failures=arguments.despite_failures,
-            limits=limits_in(arguments.limits),
+            limits=limits,
             limits_sha256=limits_sha256(arguments.limits),
             quiet=arguments.json or not sys.stderr.isatty(),
         ),

@@ -144,7 +144,7 @@ def with_kernel(tell: Tell, job: OneHand, stand: Stand, stages: tuple[str, ...])
     job.progress.step("solids once more" if ended else "solids")
     try:
         with watch.step("the solids", "arms.section"):
-            built = build(job.strut)
+            built = build(job.strut, job.order.limits)
     except LostError as error:
         built = Built(job.stem, (), [error.lost.finding("build")], 0.0)
 
@@ -227,7 +227,7 @@ def _solids(job: OneHand, built: Built) -> None:
     from strutwright.exporters.inspect.remeasure import remeasure
 
     job.progress.step("measuring again")
-    job.findings.extend(remeasure(job.folder / _step_path(job), job.strut, built.parts))
+    job.findings.extend(remeasure(job.folder / _step_path(job), job.strut, built.parts, job.order.limits))
 
 
 def _meshes(job: OneHand, built: Built) -> None:
@@ -284,7 +284,7 @@ def _templates(job: OneHand, built: Built) -> None:
 def _tables(job: OneHand, built: Built) -> None:
     from strutwright.exporters.files.data_sheets import data_files
 
-    for name, data in sorted(data_files(job.strut, built.parts).items()):
+    for name, data in sorted(data_files(job.strut, built.parts, job.order.limits).items()):
         job.place(f"tables/{job.stem}-{name}.csv", f"table: {name.replace('-', ' ')}").write_bytes(data)
 
 
@@ -353,7 +353,9 @@ def _picture(job: OneHand, built: Built) -> None:
     from strutwright.exporters.web.picture import write_picture
 
     write_picture(job.place(f"{job.stem}.png", "picture of the whole strut"), built.parts)
-    if frequency_picture.write_frequency_picture(job.folder / f"{job.stem}-frequencies.svg", job.strut):
+    if frequency_picture.write_frequency_picture(
+        job.folder / f"{job.stem}-frequencies.svg", job.strut, job.order.limits
+    ):
         job.place(f"{job.stem}-frequencies.svg", "natural frequencies against shaft speed")
 
 

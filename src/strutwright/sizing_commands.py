@@ -112,6 +112,7 @@ def add_commands(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> Non
         metavar="COUNT",
         help="from a thousand up to this many, by tens (default 1000000)",
     )
+    add_limits(bench)
     bench.add_argument("--workers", type=int, metavar="COUNT", help="processes (default: one to a processor)")
     bench.add_argument("--json", action="store_true", help="print JSON")
 
@@ -342,11 +343,10 @@ def run_study(arguments: argparse.Namespace) -> int:
     from strutwright.models.sizing.study import StudyError, axis, study
     from strutwright.params.loader import load
 
-    path = find(arguments.file)
+    path, limits = find(arguments.file), limits_in(arguments.limits)
     with faults_of(arguments.file):
         loaded = load(path)
-        resolved = resolve(loaded)
-    limits = limits_in(arguments.limits)
+        resolved = resolve(loaded, limits)
     try:
         found = study(loaded, resolved, [axis(text, loaded.said.units) for text in arguments.vary], limits)
     except StudyError as error:
@@ -403,7 +403,7 @@ def _finite(row: dict[str, float | str]) -> dict[str, float | str | None]:
 
 def run_benchmark(arguments: argparse.Namespace) -> int:
     """Time candidates through all the checks and print a table."""
-    from strutwright.cli import find, say_json
+    from strutwright.cli import find, limits_in, say_json
     from strutwright.models.sizing import benchmark
     from strutwright.params.loader import load
 
@@ -413,9 +413,10 @@ def run_benchmark(arguments: argparse.Namespace) -> int:
         raise UserError(
             f"--workers {arguments.workers}: give at least 1 process, or leave it out for one to a processor"
         )
+    limits = limits_in(arguments.limits)
     tell = None if arguments.json else lambda line: print(line, flush=True)
     with faults_of(arguments.file):
-        rows = benchmark.run(load(find(arguments.file)), arguments.largest, arguments.workers, tell)
+        rows = benchmark.run(load(find(arguments.file)), arguments.largest, arguments.workers, tell, limits)
     if arguments.json:
         say_json([row.as_dict() for row in rows])
     sys.stdout.flush()

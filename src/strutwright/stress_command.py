@@ -13,6 +13,7 @@ from strutwright.errors import Exit, NotSoundError, UserError
 if TYPE_CHECKING:
     from strutwright.models.fem.mesh import SolidFile
     from strutwright.models.fem.study import Study
+    from strutwright.params.limits import Limits
 
 HELD = {"face": "the whole hull face", "bolts": "what the bolts clamp"}
 
@@ -49,11 +50,11 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Mesh, solve, write; the exit status is 1 when elements and hand formulas do not agree."""
-    from strutwright.cli import find, resolved, say_json
+    from strutwright.cli import find, limits_in, resolved, say_json
     from strutwright.models.fem import FemError
     from strutwright.params.words import read, told
 
-    found = resolved(arguments.file)
+    found = resolved(arguments.file, limits_in(arguments.limits))
     size = _size(arguments.mesh_size, found.strut.file_units)
     source = find(arguments.file)
     try:
@@ -73,14 +74,14 @@ def _size(text: str | None, units: Any) -> float | None:
         raise UserError(f"--mesh-size {text}: {error}; allowed: {error.allowed}") from None
 
 
-def _solid(strut: Any, path: Path) -> SolidFile:
+def _solid(strut: Any, path: Path, limits: Limits | None) -> SolidFile:
     """Return the strut's one solid, in a file, made in a process of its own. Raises UserError, with what was wrong."""
     from strutwright.guard import Guard, TooOftenLost
     from strutwright.models.fem.study import body_file
 
     with Guard() as guard:
         try:
-            body, wrong = guard.run(body_file, lambda: (strut, path))
+            body, wrong = guard.run(body_file, lambda: (strut, path, limits))
         except TooOftenLost as error:
             body, wrong = None, [x.finding("build") for x in error.lost]
     if body is None:
@@ -114,7 +115,7 @@ def _run(arguments: argparse.Namespace, found: Any, source: Path, size_mm: float
     try:
         with output_folder(folder) as new:
             progress.step("solid")
-            body = _solid(found.strut, new / "solid.brep")
+            body = _solid(found.strut, new / "solid.brep", limits)
             made = fem.study(
                 found.strut,
                 body,

@@ -29,7 +29,7 @@ from strutwright.models.finding import Verdict
 from strutwright.models.geometry import bodies
 from strutwright.models.geometry.clearances import Hull
 from strutwright.models.geometry.loops import Piece, closed_curve
-from strutwright.models.geometry.members import arm_member, fitting_roots
+from strutwright.models.geometry.members import arm_member, fitting_roots, root_room
 from strutwright.models.inputs import Inputs
 from strutwright.models.outline import OUTLINES, SIZES
 from strutwright.models.resolve import Resolved, resolve
@@ -52,7 +52,7 @@ from strutwright.models.solids import Built, kernel, outer_envelope
 from strutwright.models.solids import arm as arms
 from strutwright.models.solids import skeg as skegs
 from strutwright.models.spec import Skeg, Strut
-from strutwright.params import schema
+from strutwright.params import limits, schema
 from strutwright.params.loader import Loaded, load, shipped
 
 Floats = NDArray[np.float64]
@@ -176,7 +176,7 @@ def test_an_edge_radius_is_refused_for_a_kind_without_edges(kind: str) -> None:
 def test_its_solid_is_sound_and_as_large_as_its_section_makes_it(kind: str) -> None:
     s = strut_of(kind)
     arm = s.arms[0]
-    radii = fitting_roots(s).arms[0]
+    radii = fitting_roots(s, root_room(limits.standard())).arms[0]
     assert radii.barrel_mm > 0.0
     assert radii.palm_mm > 0.0
     assert kernel.is_sound(arms.rooted(s, arm, tuple(radii)))

@@ -43,7 +43,10 @@ from strutwright.params import limits, tables
 
 @pytest.mark.parametrize("name", every(WELDED, 3))
 def test_forces_stand_where_they_act(name: str) -> None:
-    page, case = drawn(name, "press-card"), press_case(resolved(name).strut, resolved(name).strut.arms[0])
+    page, case = (
+        drawn(name, "press-card"),
+        press_case(resolved(name).strut, resolved(name).strut.arms[0], limits.standard()),
+    )
     tips = {
         word: sorted(i.fills[0].points[0][0] for i in page.items if i.name == f"force {word}")
         for word in ("FORCE", "REACTION")
@@ -91,7 +94,7 @@ def test_no_strip_is_pressed_that_is_short_for_the_plate(name: str) -> None:
     assert bool(told) == (rows[-1][3] == "too small") == (name == "coaster-steel")
     if told:
         # The plastic hinge s b t^2 / S of a strip of 2 t, three quarters of the press used.
-        case = press_case(resolved(name).strut, resolved(name).strut.arms[0])
+        case = press_case(resolved(name).strut, resolved(name).strut.arms[0], limits.standard())
         need = 1.6 * case.yield_mpa * 2 * thick * thick**2 / case.span_mm / 0.75
         assert f"{need / 1e3:.0f} kN" in told[0]
         assert "machine the hull face flat" in told[0]
@@ -109,11 +112,13 @@ def test_a_palm_that_no_press_flattens_is_bought_thicker(name: str) -> None:
     for foot in one.palms:
         row = next(r for r in cut if r["part"] == foot.name)
         bought = float(row["stock_thickness_mm"] or "inf")  # none of the table is as thick
-        stock = machining_stock_mm(one, foot, inch=False)
+        stock = machining_stock_mm(one, foot, limits.standard(), inch=False)
         assert bought >= foot.thickness_mm + stock
         if machined:  # twice what the thicker plate curls
             thicker = replace(one, palms=tuple(replace(p, thickness_mm=p.thickness_mm + stock) for p in one.palms))
-            curls = [press_case(thicker, a).curl_mm for a in one.arms if one.palms[a.palm_index] is foot]
+            curls = [
+                press_case(thicker, a, limits.standard()).curl_mm for a in one.arms if one.palms[a.palm_index] is foot
+            ]
             assert stock == pytest.approx(2 * max(curls))
         assert ("machined off after welding" in row["note"]) == machined
     assert (" thicker (cut list)" in said["press-card"]) == machined
@@ -132,13 +137,16 @@ def test_the_stock_is_for_what_the_metal_does_not_take_cold(name: str, material:
     """Surface strain of a hinge that takes the set: about 6 set t / S^2 at the least (a hinge's curvature, by hand)."""
     one = resolved(name).strut
     thin = replace(one, material=material, palms=tuple(replace(p, thickness_mm=8.0) for p in one.palms))
-    stocks = [machining_stock_mm(thin, p, inch=False) for p in thin.palms]
+    stocks = [machining_stock_mm(thin, p, limits.standard(), inch=False) for p in thin.palms]
     if limit is None:
         assert all(stock > 0.0 for stock in stocks)
     else:
-        cases = [press_case(thin, a) for a in thin.arms]
-        assert all((machining_stock_mm(thin, c.palm, inch=False) > 0.0) == (c.stroke().strain > limit) for c in cases)
-    assert machining_stock_mm(replace(thin, construction="cast"), thin.palms[0], inch=False) == 0.0
+        cases = [press_case(thin, a, limits.standard()) for a in thin.arms]
+        assert all(
+            (machining_stock_mm(thin, c.palm, limits.standard(), inch=False) > 0.0) == (c.stroke().strain > limit)
+            for c in cases
+        )
+    assert machining_stock_mm(replace(thin, construction="cast"), thin.palms[0], limits.standard(), inch=False) == 0.0
 
 
 def test_the_recheck_has_a_row_for_each_palm() -> None:
@@ -507,7 +515,7 @@ def test_datum_a_has_one_name_on_every_sheet(name: str) -> None:
 def test_the_curl_is_told_at_an_edge_that_is_drawn(name: str) -> None:
     """The leader ends at the palm's own edge; where the view breaks off both, the words say so."""
     strut = resolved(name).strut
-    case = press_case(strut, strut.arms[0])
+    case = press_case(strut, strut.arms[0], limits.standard())
     view = press._sketch(context(strut, resolved(name)), case, "")
     box, aside = case.palm.outline.bounding_box(), 0.6 * case.span_mm
     shown = [

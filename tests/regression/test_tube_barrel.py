@@ -24,14 +24,15 @@ from strutwright.job import run_checks
 from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.results import outcomes_of
 from strutwright.models.finding import Verdict
-from strutwright.models.geometry.tube import TUBE_OFF_MM, tube_boring_mm
+from strutwright.models.geometry.tube import tube_boring_mm
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.sizing.candidates import candidates
 from strutwright.models.sizing.judge import Judge
-from strutwright.params import strict_yaml
+from strutwright.params import limits, strict_yaml
 from strutwright.params.loader import loads, shipped
 from strutwright.params.problems import ParameterError, Problem
 
+COAXIAL_MM = limits.standard()["tube_coaxial"].value
 WELDED = [
     n
     for n in SETS
@@ -92,7 +93,7 @@ def test_no_tube_within_its_tolerances_leaves_its_hollow_in_the_bore(
         raise
     tube = made.barrel.tube
     assert tube is not None
-    metal = tube_boring_mm(made.barrel, tube)
+    metal = tube_boring_mm(made.barrel, tube, COAXIAL_MM)
     rng = np.random.default_rng(seed)
     least = math.inf
     for _ in range(40):
@@ -101,7 +102,7 @@ def test_no_tube_within_its_tolerances_leaves_its_hollow_in_the_bore(
         thick = rng.uniform(thin, wall * (1 + under / 100))  # eccentric: thin on one side, thick on the other
         hollow, shift = (size - thin - thick) / 2, (thick - thin) / 2
         turn = rng.uniform(0, 2 * math.pi)
-        centre = np.array([shift * math.cos(turn), shift * math.sin(turn)]) - TUBE_OFF_MM / 2 * np.array([1.0, 0.0])
+        centre = np.array([shift * math.cos(turn), shift * math.sin(turn)]) - COAXIAL_MM / 2 * np.array([1.0, 0.0])
         least = min(least, bore / 2 - hollow - float(np.hypot(*centre)))
     assert metal <= least + 1e-9
 

@@ -20,6 +20,7 @@ from strutwright.models.solids import barrel as barrels
 from strutwright.models.solids import build, cast, kernel, welds
 from strutwright.models.solids import job as jobs
 from strutwright.models.spec import BarrelEnd, Strut
+from strutwright.params.limits import standard
 
 
 def upright(**changes: object) -> Strut:
@@ -157,9 +158,9 @@ def test_a_flat_side_that_crosses_a_crease_squarely_joins(crease_mm: float) -> N
         barrel=barrel,
         arms=(replace(s.arms[0], station_mm=171.6, clock_deg=34.65, barrel_root_mm=14.9, palm_root_mm=0.0),),
     )
-    job = jobs.Job(s, np.array([0.0, 0.0, -1.0]))
+    job = jobs.Job(s, np.array([0.0, 0.0, -1.0]), members.root_room(standard()))
     whole = barrels.envelope(barrel, job.seam)
-    fits = members.fitting_roots(s, [members.palm_base(p) for p in s.palms])
+    fits = members.fitting_roots(s, members.root_room(standard()), [members.palm_base(p) for p in s.palms])
     body = cast._join_arm(job, whole, s.arms[0], fits.arms[0], members.palm_base(s.palms[0]))
     assert kernel.is_good(body)
     assert not job.findings
@@ -235,7 +236,7 @@ def test_check_and_build_tell_the_same_radius(kind: str, section: str) -> None:
 def test_a_ring_that_the_kernel_leaves_uncut_is_no_bead(monkeypatch: pytest.MonkeyPatch) -> None:
     """What is returned has no room in common with the barrel, and the volume of a bead whose cut went well."""
     s = example_strut("vee")
-    arm, job, cut = s.arms[0], jobs.Job(s, np.array([0.0, 0.0, -1.0])), kernel.cut
+    arm, job, cut = s.arms[0], jobs.Job(s, np.array([0.0, 0.0, -1.0]), members.root_room(standard())), kernel.cut
     member = members.arm_member(s, arm)
     root = members.barrel_root(member, s.barrel, 0.0)
     whole = barrels.envelope(s.barrel, job.seam)

@@ -18,7 +18,7 @@ from strutwright.models.geometry.casting import (
     off_centre_mm,
     widest_bore_mm,
 )
-from strutwright.models.geometry.tube import TUBE_OFF_MM, least_tube_wall_mm, narrowest_bore_mm, tube_boring_mm
+from strutwright.models.geometry.tube import least_tube_wall_mm, narrowest_bore_mm, tube_boring_mm
 from strutwright.models.spec import Barrel, Tube
 from strutwright.params import tables
 from strutwright.params.words import Words, fine_mm, mm, say
@@ -174,7 +174,8 @@ def _screws(out: Results) -> None:
 
 def _tube(out: Results, barrel: Barrel, tube: Tube) -> None:
     """Metal of the tube for the narrowest bore, for a turned outside, and the wall under one left as bought."""
-    metal = tube_boring_mm(barrel, tube)
+    coaxial = out.value("tube_coaxial")
+    metal = tube_boring_mm(barrel, tube, coaxial)
     short = out.value("tube_boring") - metal
     out.least(
         TUBE_BORE,
@@ -183,7 +184,8 @@ def _tube(out: Results, barrel: Barrel, tube: Tube) -> None:
         hard=0.0,
         bore=mm(narrowest_bore_mm(barrel)),
         inside=fine_mm(tube.inside_most_mm),
-        off=mm(TUBE_OFF_MM / 2),
+        off=mm(coaxial / 2),
+        also="tube_coaxial",
         wall=mm(math.ceil(10 * tube.wall_mm * (1 + short / max(tube.wall_least_mm, 1e-09))) / 10),
     )
     if tube.turned:
@@ -198,11 +200,12 @@ def _tube(out: Results, barrel: Barrel, tube: Tube) -> None:
         return
     out.least(
         TUBE_WALL,
-        least_tube_wall_mm(barrel, tube),
+        least_tube_wall_mm(barrel, tube, coaxial),
         "barrel_wall_hard",
         per=out.strut.shaft.diameter_mm,
         least=fine_mm(tube.outside_least_mm),
-        off=mm(TUBE_OFF_MM / 2),
+        off=mm(coaxial / 2),
+        also="tube_coaxial",
     )
 
 

@@ -4,17 +4,20 @@ solids cannot have as asked; what holds, they have.
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.models.checks.check import Check, rows_of
 from strutwright.models.checks.results import Results
-from strutwright.models.finding import FAILS, SIZES_CAUSE, WARNS, WITHIN, beyond
+from strutwright.models.finding import FAILS, SIZES_CAUSE, WARNS, WITHIN, Standing, beyond
 from strutwright.models.geometry import footprints, members
-from strutwright.models.geometry.members import FACE_ROOM_MM, Member
+from strutwright.models.geometry.members import Member, RootRoom, root_room
 from strutwright.models.geometry.roots import Root
 from strutwright.models.spec import Strut
 from strutwright.models.struts import Struts
+from strutwright.params.limits import OWN
 from strutwright.params.words import fine_mm, say
 
 CHECKS = (ARM_BARREL, ARM_PALM, SKEG) = rows_of("roots")
@@ -36,7 +39,7 @@ def check(out: Results) -> None:
 
 def _fillets(out: Results) -> None:
     strut = out.strut
-    fits = members.fitting_roots(strut)
+    fits = members.fitting_roots(strut, root_room(out.limits))
     for arm, radii in zip(strut.arms, fits.arms, strict=True):
         for check, where, asked, most in (
             (ARM_BARREL, "barrel", arm.barrel_root_mm, radii.barrel_mm),
@@ -64,7 +67,7 @@ def _fillets(out: Results) -> None:
 
 
 def _beads(out: Results) -> None:
-    strut, half = out.strut, out.strut.barrel.length_mm / 2
+    strut, reach = out.strut, root_room(out.limits).reach_mm(out.strut.barrel)
     for arm in strut.arms:
         member = members.arm_member(strut, arm)
         _bead(
@@ -74,7 +77,7 @@ def _beads(out: Results) -> None:
             member,
             members.barrel_root(member, strut.barrel, 0.0),
             leg_mm=arm.barrel_root_mm,
-            half_mm=half,
+            reach_mm=reach,
             parameter="welds.arm_to_barrel_leg",
         )
         _bead(
@@ -84,7 +87,7 @@ def _beads(out: Results) -> None:
             member,
             members.palm_root(member, strut.palms[arm.palm_index], 0.0),
             leg_mm=arm.palm_root_mm,
-            half_mm=None,
+            reach_mm=None,
             parameter="welds.arm_to_palm_leg",
         )
     if strut.skeg is not None:
@@ -96,7 +99,7 @@ def _beads(out: Results) -> None:
             fin,
             members.barrel_root(fin, strut.barrel, 0.0),
             leg_mm=strut.skeg.root_mm,
-            half_mm=half,
+            reach_mm=reach,
             parameter="welds.skeg_to_barrel_leg",
         )
 
@@ -109,7 +112,7 @@ def _bead(
     root: Root,
     *,
     leg_mm: float,
-    half_mm: float | None,
+    reach_mm: float | None,
     parameter: str,
 ) -> None:
     _fits(
@@ -117,7 +120,7 @@ def _bead(
         check,
         what,
         leg_mm,
-        members.largest_leg_mm(member, root, leg_mm, half_mm),
+        members.largest_leg_mm(member, root, leg_mm, out.value("weld_open"), reach_mm),
         parameter,
         "its legs must lie on both sides all round, clear of the barrel's faces",
     )
@@ -125,14 +128,16 @@ def _bead(
 
 def _fits(out: Results, check: Check, what: str, asked_mm: float, most_mm: float, parameter: str, why: str) -> None:
     """A fillet or leg of 0 is none, and fits. What fits has no share of a limit: larger ones are not tried."""
+    own = next((n for n in check.limits if out.limits[n].changed), "")
     if most_mm >= asked_mm:
-        out.holds(check, True, what=f"{what} fits", parameter=parameter, advice="")
+        rests: dict[str, Any] = {"source": OWN, "standing": Standing.PRACTICE} if own else {}
+        out.holds(check, True, what=f"{what} fits", parameter=parameter, advice="", **rests)
         return
     good = members.buildable_mm(most_mm)
     advice = say("none fits, as {why}; change arms.section, arms.position or the barrel", why=why)
     if good > 0:
         advice = say("{parameter} of {most} fits; {why}", parameter=parameter, most=fine_mm(good), why=why)
-    out.least(check, good, asked_mm, what=f"largest {what} that fits", parameter=parameter, advice=advice)
+    out.least(check, good, asked_mm, what=f"largest {what} that fits", parameter=parameter, advice=advice, also=own)
 
 
 # --- many struts ----------------------------------------------------------------------------------------------------
@@ -146,28 +151,28 @@ def _many(out: Results) -> None:
     """
     c = out.struts
     if not out.roll:
-        out.keep(ARM_BARREL, np.where(_beyond_faces(c), FAILS, WITHIN), np.nan)
+        out.keep(ARM_BARREL, np.where(_beyond_faces(c, out.value("root_to_face")), FAILS, WITHIN), np.nan)
         return
-    levels = np.full((c.count, 3), WITHIN, dtype=np.int8)
+    levels, room = np.full((c.count, 3), WITHIN, dtype=np.int8), root_room(out.limits)
     for strut, which in c.alike:
-        levels[which] = _root_levels(strut)
+        levels[which] = _root_levels(strut, room)
     checks = [ARM_BARREL, ARM_PALM, *([SKEG] if c.own.skeg is not None else [])]
     for column, check in enumerate(checks):
         level = levels[:, column]
         out.keep(check, level if c.count > 1 else level[0], np.nan)
 
 
-def _root_levels(strut: Strut) -> list[int]:
+def _root_levels(strut: Strut, room: RootRoom) -> list[int]:
     """How the roots of one of many stand; what cannot be worked out on its sizes is a warning, as of one strut."""
     try:
-        return [WITHIN if fits else FAILS for fits in members.roots_fit(strut)]
+        return [WITHIN if fits else FAILS for fits in members.roots_fit(strut, room)]
     except SIZES_CAUSE:
         return [WARNS] * 3
 
 
-def _beyond_faces(c: Struts) -> NDArray[np.bool_]:
+def _beyond_faces(c: Struts, face_mm: float) -> NDArray[np.bool_]:
     """Whether an arm's fillet or weld reaches too near to a face of the barrel, by a bound on the safe side."""
-    out, room = np.zeros((), dtype=bool), c.inputs.barrel_length_mm / 2 - FACE_ROOM_MM
+    out, room = np.zeros((), dtype=bool), c.inputs.barrel_length_mm / 2 - face_mm
     for k, arm in enumerate(c.inputs.arms):
         out = out | (beyond(footprints.root_reach_mm(c, k), room, "mm") & (np.asarray(arm.barrel_root_mm) > 0))
     return out
