@@ -201,9 +201,10 @@ def _press_table(ctx: SheetContext, case: Press) -> Table:
     f, stronger = ctx.figures, case.limit("press_yield")
     low, high = case.stroke(), case.stroke(stronger)
     t, s = case.palm.thickness_mm, case.span_mm
-    limit = case.strain_limit
+    limit = case.cold_strain
     verdict = "NO" if case.strained_too_far else "within the limit"
-    shown = "little or none" if limit is None else f"{fixed(100 * limit, 1)} %"
+    shown = "little or none" if limit is None else f"{fixed(100 * limit.value, 1)} %"
+    rests = "the shop's own" if limit is not None and limit.changed else "from memory"
 
     def forces(law: Callable[..., Any]) -> tuple[str, str]:
         least, most = (float(law(share * case.yield_mpa, case.length_mm, t, s)) for share in (1.0, stronger))
@@ -225,7 +226,7 @@ def _press_table(ctx: SheetContext, case: Press) -> Table:
             _small(ctx, high.stroke_mm),
         ),
         ("surface strain", f"{fixed(100 * low.strain, 2)} %", "same"),
-        ("limit of surface strain (from memory)", shown, "same"),
+        (f"limit of surface strain ({rests})", shown, "same"),
     ]
     rows.insert(0 if case.strained_too_far else len(rows), ("cold pressing", verdict, verdict))
     title = "PRESSING FLAT (estimate; control the stroke, not the force)"
@@ -291,7 +292,7 @@ def _recheck(ctx: SheetContext, case: Press, both: bool) -> Table:
 
 def _press_notes(ctx: SheetContext, case: Press, both: bool) -> list[str]:
     f, notes = ctx.figures, []
-    if case.strain_limit is None:
+    if case.cold_strain is None:
         notes.append(
             "DO NOT PRESS THIS METAL COLD: it takes little bending or none, and cracks at the toe of the weld. Pre-set "
             "the palm, or machine the hull face flat."

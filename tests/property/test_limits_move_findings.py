@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import ast
 import functools
+import json
 import math
 from collections import Counter
 from dataclasses import replace
@@ -28,12 +29,13 @@ from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.shop.draft import DraftRow
 from strutwright.models.shop.foundry import FoundrySpec, foundry_settings
 from strutwright.models.shop.pattern_findings import draft_findings, pattern_findings
+from strutwright.models.shop.pressing import machining_stock_mm, press_case
 from strutwright.models.spec import Strut
 from strutwright.models.struts import Struts
 from strutwright.params import checks as table
 from strutwright.params import limits
 from strutwright.params.limits import OWN, RANGES, Limits
-from strutwright.params.loader import load, shipped
+from strutwright.params.loader import load, loads, shipped
 from strutwright.params.problems import ParameterError
 
 HINTS = {"idle_share", "rubber_coldest", "chilled_gap", "cup_holding", "anode_current", "anode_used"}
@@ -277,8 +279,53 @@ def test_a_limit_of_nought_makes_every_finding_of_the_pattern_still(name: str) -
         assert math.isnan(one.demanded) == math.isnan(other.demanded) or one.code == "pattern_draws"
 
 
+PRESS = ("strain", "strain_duplex", "curl", "yield", "strip", "share", "stock")
+"""Limits of pressing a curled palm flat, which stand on paper only."""
+
+
+@functools.cache
+def curled() -> tuple[Strut, ...]:
+    """Return struts with palms of many thicknesses, of metals that are pressed cold."""
+    base = read(said("vee", {})).strut
+    return tuple(
+        replace(base, material=metal, palms=tuple(replace(p, thickness_mm=thick) for p in base.palms))
+        for metal in ("316L", "S32205", "S275")
+        for thick in np.linspace(3.0, 40.0, 38).tolist()
+    )
+
+
+def press_said(table: Limits) -> list[tuple[object, ...]]:
+    """Return what is said of each: whether and by which press it can be pressed flat, and what its plate is bought."""
+    out: list[tuple[object, ...]] = []
+    for one in curled():
+        case = press_case(one, one.arms[0], table)
+        stock = machining_stock_mm(one, case.palm, table, inch=False)
+        out.append((case.strained_too_far, case.too_strong(inch=False), stock, case.press_needed_n, case.curl_mm))
+    return out
+
+
+@pytest.mark.parametrize("name", PRESS)
+def test_every_limit_of_pressing_moves_what_is_said_of_a_palm_up_and_down(name: str) -> None:
+    for value in values(f"press_{name}"):
+        assert press_said(changed(f"press_{name}", value)) != press_said(limits.standard())
+
+
+@pytest.mark.parametrize(("radius", "fits"), [(0.4, (True, False, False)), (0.6, (True, True, False))])
+def test_the_least_edge_of_an_arm_decides_what_a_file_may_say(radius: float, fits: tuple[bool, ...]) -> None:
+    """At 0.7 of the limit, at it and at 1.3 of it."""
+    text = json.dumps(said("single", {"arms": {"section": {"edge_radius": radius}}}))
+    for value, good in zip((0.35, 0.5, 0.65), fits, strict=True):
+        own = changed("arm_edge_least", value)
+        if good:
+            assert resolve(loads(text), own).strut.arms[0].edge_radius_mm == radius
+        else:
+            with pytest.raises(ParameterError, match="is a knife edge"):
+                resolve(loads(text), own)
+
+
 def test_every_row_of_the_table_is_followed() -> None:
-    assert set(limits.standard()) == {*GEOMETRY, *NAMES, *(f"pattern_{name}" for name in PATTERN)}
+    paper = {*(f"pattern_{name}" for name in PATTERN), *(f"press_{name}" for name in PRESS)}
+    assert set(limits.standard()) == {*GEOMETRY, *NAMES, *paper, "arm_edge_least"}
 
 
 def test_a_limit_of_low_confidence_is_judged_once_it_is_the_users() -> None:

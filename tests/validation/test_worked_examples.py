@@ -48,7 +48,7 @@ def loaded(name: str) -> loader.Loaded:
 
 def book(name: str) -> Book:
     """Return the book of a shipped set, in which nothing stands yet."""
-    return Book(loaded(name))
+    return Book(loaded(name), limits.standard())
 
 
 @functools.cache

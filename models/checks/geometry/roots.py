@@ -128,7 +128,9 @@ def _bead(
 
 def _fits(out: Results, check: Check, what: str, asked_mm: float, most_mm: float, parameter: str, why: str) -> None:
     """A fillet or leg of 0 is none, and fits. What fits has no share of a limit: larger ones are not tried."""
-    own = next((n for n in check.limits if out.limits[n].changed), "")
+    cast = out.strut.construction == "cast"
+    follows = (n for n in check.limits if n != ("weld_open" if cast else "root_bare_arm"))
+    own = next((n for n in follows if out.limits[n].changed), "")
     if most_mm >= asked_mm:
         rests: dict[str, Any] = {"source": OWN, "standing": Standing.PRACTICE} if own else {}
         out.holds(check, True, what=f"{what} fits", parameter=parameter, advice="", **rests)

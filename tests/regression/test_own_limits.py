@@ -1,0 +1,237 @@
+"""A shop's own limits count everywhere: in the sizes that a file leaves out, in what is built, and on paper."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import asdict, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from checks_support import merged, said
+from command_line_support import run
+from sheets_support import context, resolved
+
+from strutwright.errors import Exit
+from strutwright.exporters.files.cut_list import cut_rows
+from strutwright.exporters.files.data_sheets import data_files
+from strutwright.exporters.files.step import write_assembly
+from strutwright.exporters.inspect.remeasure import remeasure
+from strutwright.exporters.sheets import made_barrel, press
+from strutwright.models.checks import geometry_checks, geometry_of_many
+from strutwright.models.checks.results import FAILS, WITHIN
+from strutwright.models.fem.study import body_file
+from strutwright.models.finding import Verdict
+from strutwright.models.resolve import resolve
+from strutwright.models.sizing.candidates import candidates
+from strutwright.models.sizing.judge import Judge
+from strutwright.models.sizing.maker import Maker
+from strutwright.models.sizing.set_text import Choice
+from strutwright.models.solids import build
+from strutwright.models.spec import Strut
+from strutwright.models.struts import Struts
+from strutwright.params import strict_yaml
+from strutwright.params.limits import OWN, Limits, standard, with_changes_text
+from strutwright.params.loader import loads, shipped
+
+OPEN: dict[str, Any] = {"barrel": {"outside_diameter": None, "ends": None}, "arms": {"root_fillet": None}}
+"""Sizes of the trial strut that a rule fills in."""
+
+
+def made(variant: str, change: dict[str, Any], own: str) -> Strut:
+    """Return a trial strut with some sizes changed or left out (None), resolved by a shop's limits."""
+    return resolve(loads(json.dumps(said(variant, change))), with_changes_text(own) if own else None).strut
+
+
+def verdicts(strut: Strut, code: str, own: Limits | None = None) -> set[Verdict]:
+    return {f.verdict for f in geometry_checks(strut, own) if f.code == code}
+
+
+# --- sizes that a file leaves out ------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("variant", "own", "size", "shipped_mm", "own_mm"),
+    [
+        # A shaft of 50 in a bore of 70: walls of a quarter of it, and of two fifths.
+        ("vee", "barrel_wall: 0.4", lambda s: s.barrel.outside_mm, 95.0, 110.0),
+        # The thread of an M8 wants two diameters, and a tenth more is left: 2 x 17.6 over 70.
+        ("vee", "screw_thread: 2", lambda s: s.barrel.outside_mm, 95.0, 106.0),
+        ("single", "pattern_fillet: 14", lambda s: s.arms[0].barrel_root_mm, 6.0, 14.0),
+        ("skeg", "pattern_fillet: 14", lambda s: s.skeg.root_mm, 8.0, 14.0),
+        # 0.2 and 0.35, each with 0.004 of a pintle of 40.
+        ("skeg", "heel_clearance_synthetic: 0.35", lambda s: s.skeg.heel.bore_mm - 40.0, 0.36, 0.51),
+    ],
+)
+def test_a_size_left_out_keeps_the_limits_in_force(
+    variant: str, own: str, size: Callable[[Strut], float], shipped_mm: float, own_mm: float
+) -> None:
+    change = merged(OPEN, {"skeg": {"root_fillet": None}} if variant == "skeg" else {})
+    assert size(made(variant, change, "")) == pytest.approx(shipped_mm, abs=1e-9)
+    assert size(made(variant, change, own)) == pytest.approx(own_mm, abs=1e-9)
+
+
+def test_the_wall_of_a_casting_keeps_the_hard_limit_at_the_worst_of_its_tolerance() -> None:
+    own = with_changes_text("barrel_wall_hard: 0.3")
+    before, after = (made("single", OPEN, text) for text in ("", "barrel_wall_hard: 0.3"))
+    assert after.barrel.outside_mm >= before.barrel.outside_mm + 5.0
+    assert verdicts(before, "barrel_wall_least", own) == {Verdict.FAIL}
+    assert verdicts(after, "barrel_wall_least", own) == {Verdict.OK}
+
+
+def test_the_rule_that_is_told_is_the_one_that_was_taken() -> None:
+    for own, words in (
+        ({}, "a quarter of the shaft diameter, at least 1.1 times the set screw; rounded up"),
+        ({"barrel_wall": 0.3, "screw_thread": 2}, "30 % of the shaft diameter, at least 2.2 times the set screw;"),
+    ):
+        found = resolve(loads(json.dumps(said("vee", OPEN))), with_changes_text(json.dumps(own)))
+        assert next(r.note for r in found.records if r.path == "barrel.wall").startswith(words)
+
+
+def test_what_size_tries_and_study_varies_keeps_the_limits_in_force() -> None:
+    own = with_changes_text("barrel_wall: 0.4\npattern_fillet: 14")
+    data = strict_yaml.read_file(shipped()["harbour-launch"]).data
+    for group, name in (("barrel", "outside_diameter"), ("barrel", "wall"), ("barrel", "ends"), ("arms", "root_fillet")):
+        data[group].pop(name, None)
+    for table, least in ((standard(), 0.25), (own, 0.4)):
+        maker = Maker(data, Choice(bolt="M12", along=0), 40.0, table)
+        assert maker.strut.barrel.wall_mm >= least * 40.0
+        fillet = maker.strut.arms[0].barrel_root_mm
+        varied = candidates(maker.loaded, maker.resolved, {"arms.section.chord": np.array([100.0])}, maker.judge.base)
+        assert varied.inputs.arms[0].barrel_root_mm == fillet
+        assert (fillet >= 14.0) == (table is own)
+
+
+@pytest.mark.parametrize("command", ["values", "check", "loads"])
+def test_every_command_that_reads_a_set_takes_limits(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, command: str
+) -> None:
+    """The wall of such a set is by rule; the limits are told apart from faults of the set."""
+    own, bad = tmp_path / "own.yaml", tmp_path / "bad.yaml"
+    own.write_text("barrel_wall: 0.4\n", encoding="utf-8")
+    bad.write_text("barrel_wal: 0.4\n", encoding="utf-8")
+    file = tmp_path / "mine.yaml"
+    file.write_text(json.dumps(said("vee", OPEN)), encoding="utf-8")
+    plain, ours = (run(capsys, command, str(file), "--json", *more)[1] for more in ((), ("--limits", str(own))))
+    if command != "loads":
+        assert plain != ours
+    if command == "values":
+        walls = [next(r["value"] for r in json.loads(t) if r["path"] == "barrel.wall") for t in (plain, ours)]
+        assert walls == [12.5, 20.0]
+    status, _, error = run(capsys, command, str(file), "--limits", str(bad))
+    assert status == Exit.UNUSABLE
+    assert "bad.yaml" in error
+
+
+def test_the_benchmark_takes_limits(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    own = tmp_path / "own.yaml"
+    own.write_text("bearing_length_hard: 30\n", encoding="utf-8")
+    few = ("benchmark", "harbour-launch", "--largest", "1000", "--workers", "1", "--json")
+    within = [json.loads(run(capsys, *few, *more)[1])[0]["within"] for more in ((), ("--limits", str(own)))]
+    assert within[0] > within[1] == 0
+
+
+# --- fillets and welds -----------------------------------------------------------------------------------------------
+
+
+def near_the_faces(construction: str) -> tuple[Strut, str, str]:
+    """Return a strut with roots that leave some 3 mm to the faces; the parameter, and what a build says of one."""
+    if construction == "cast":
+        straight = {"shape": "straight", "length": None, "end_diameter": None}
+        change = {
+            "arms": {"root_fillet": {"barrel": 15}, "section": {"chord": 160}},
+            "barrel": {"ends": {"aft": straight, "forward": straight}},
+        }
+        return made("single", change, ""), "arms.root_fillet.barrel", "fillet_reduced"
+    return made("vee", {"welds": {"arm_to_barrel_leg": 25}}, ""), "welds.arm_to_barrel_leg", "bead_not_made"
+
+
+@pytest.mark.parametrize("construction", ["cast", "welded"])
+def test_roots_keep_as_far_from_the_faces_in_check_and_solid(construction: str, tmp_path: Path) -> None:
+    strut, parameter, code = near_the_faces(construction)
+    own = with_changes_text("root_to_face: 6")
+    assert verdicts(strut, "root_on_barrel") == {Verdict.OK}
+    told = [f for f in geometry_checks(strut, own) if f.code == "root_on_barrel"]
+    assert {(f.verdict, str(f.source), f.parameter) for f in told} == {(Verdict.FAIL, OWN, parameter)}
+    for many, roll in ((WITHIN, True), (WITHIN, False), (FAILS, True), (FAILS, False)):
+        table = standard() if many == WITHIN else own
+        assert geometry_of_many(Struts.of(strut), table, roll)["root_on_barrel"].level == many
+    built = build(strut, own)
+    assert [f.actual for f in built.findings if f.code == code] == [f.actual for f in told]
+    # What fits then is made, and found again in the file.
+    size = min(f.actual for f in told)
+    less = replace(strut, arms=tuple(replace(a, barrel_root_mm=size) for a in strut.arms))
+    built, path = build(less, own), tmp_path / "whole.step"
+    assert not [f for f in built.findings if f.fails]
+    write_assembly(path, built.parts, "whole", "mm")
+    again = [f for f in remeasure(path, less, built.parts, own) if f.code == "root_surface"]
+    assert again
+    assert not any(f.fails for f in again)
+    body, wrong = body_file(None, strut, tmp_path / "body.brep", own)
+    assert (body is None) == bool(wrong) == (construction == "cast")
+
+
+def test_what_a_limit_lets_pass_is_built_as_asked() -> None:
+    """A fillet up to a tenth of a millimetre from a face, and a weld of two parts that stand open by 18 degrees."""
+    straight = {"shape": "straight", "length": None, "end_diameter": None}
+    change: dict[str, Any] = {
+        "arms": {"root_fillet": {"barrel": 16.9}, "section": {"chord": 160}},
+        "barrel": {"ends": {"aft": straight, "forward": straight}},
+    }
+    for variant, own, code, failure in (
+        ("single", "root_to_face: 0.1", "root_on_barrel", "fillet_reduced"),
+        ("vee", "weld_open: 14", "root_on_palm", "bead_not_made"),
+    ):
+        strut = made(variant, change if variant == "single" else {"arms": {"included_angle": 140, "stance": 3}}, "")
+        assert Verdict.FAIL in verdicts(strut, code)
+        assert failure in {f.code for f in build(strut).findings}
+        table = with_changes_text(own)
+        assert verdicts(strut, code, table) == {Verdict.OK}
+        assert failure not in {f.code for f in build(strut, table).findings}
+
+
+def test_the_source_is_the_user_only_where_his_limit_enters() -> None:
+    """No torch comes to a casting, and of a welded arm no bare length is asked for."""
+    for variant, own in (("single", "weld_open: 30"), ("vee", "root_bare_arm: 0.1")):
+        found = [f for f in geometry_checks(made(variant, {}, ""), with_changes_text(own)) if "root_on" in f.code]
+        assert found
+        assert all(str(f.source) != OWN for f in found)
+
+
+# --- on paper --------------------------------------------------------------------------------------------------------
+
+
+def test_a_strain_that_the_shop_does_not_take_forbids_pressing() -> None:
+    """Card, cut list and parts list say the same."""
+    source = resolved("yawl-with-heel")
+    strut = source.strut
+    for own, forbids, rests in ((None, False, "from memory"), ("press_strain: 0.0001", True, "the shop's own")):
+        table = standard() if own is None else with_changes_text(own)
+        card = press.press_card(replace(context(strut, source), limits=table))
+        assert card is not None
+        rows = dict(row[:2] for t in card.tables if t.name == "press" for row in t.rows)
+        assert (rows["cold pressing"] == "NO") == forbids
+        assert f"limit of surface strain ({rests})" in rows
+        cut = next(r for r in map(asdict, cut_rows(strut, [], table)) if r["part"] == strut.palms[0].name)
+        assert ("machined off after welding" in cut["note"]) == forbids
+        assert (b"machined off after welding" in data_files(strut, [], table)["cut-list"]) == forbids
+
+
+def test_a_tube_as_bought_is_off_its_bore_by_the_limit() -> None:
+    found = resolve(loads(json.dumps(said("tube", {}))))
+    for own, off in (("", 1.0), ("tube_coaxial: 0.4", 0.4)):
+        table = with_changes_text(own) if own else standard()
+        ctx = replace(context(found.strut, found), limits=table)
+        assert made_barrel.coaxial_mm(ctx) == off
+        wall = next(f.actual for f in geometry_checks(found.strut, table) if f.code == "tube_wall_least")
+        assert made_barrel.least_wall_mm(ctx) == pytest.approx(wall, abs=0.1)
+
+
+def test_a_judge_of_candidates_has_the_limits_of_its_job() -> None:
+    loaded = loads(json.dumps(said("vee", {"welds": {"arm_to_barrel_leg": 25}})))
+    for own, level in (("{}", WITHIN), ("root_to_face: 6", FAILS)):
+        table = with_changes_text(own)
+        judge = Judge.of(loaded, resolve(loaded, table), table)
+        assert judge.outcomes(candidates(loaded, judge.resolved, {}, judge.base))[0]["root_on_barrel"].level == level
