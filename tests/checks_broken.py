@@ -133,6 +133,7 @@ BREAKS: list[tuple[str, str, Said, Verdict]] = [
         {"arms": {"root_fillet": {"palm": 140}}, "hull": {"drop": {"square_to_shaft": 130}}},
         FAIL,
     ),
+    ("root_on_palm", "vee", {"arms": {"included_angle": 140}}, FAIL),
     ("root_on_palm", "vee", {"arms": {"included_angle": 140, "stance": 3}}, FAIL),
     ("skeg_root", "skeg", {"skeg": {"root_fillet": 60}}, FAIL),
     ("arm_on_parallel_part", "single", {"arms": {"position": {"distance": 95}}}, WARN),

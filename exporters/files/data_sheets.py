@@ -20,7 +20,7 @@ from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.shop import development as dev
 from strutwright.models.shop.set_screws import stock_length_mm
 from strutwright.models.spec import Arm, Palm, Strut
-from strutwright.params.limits import Limits
+from strutwright.params.limits import Limits, standard
 
 if TYPE_CHECKING:
     from strutwright.models.solids.job import Part
@@ -42,7 +42,7 @@ def data_files(strut: Strut, parts: Sequence[Part], limits: Limits | None = None
         made[f"{slug(arm.name)}-bevel"] = BevelRow, bevel_rows(strut, arm)
         made[f"{slug(arm.name)}-saddle"] = SaddleRow, saddle_rows(strut, arm)
     if strut.set_screws:
-        made["set-screw-table"] = ScrewRow, screw_rows(strut)
+        made["set-screw-table"] = ScrewRow, screw_rows(strut, limits)
     if rows := cut_rows(strut, parts, limits):
         made["cut-list"] = CutRow, rows
     made["parts-list"] = PartRow, parts_rows(strut, parts, limits)
@@ -281,7 +281,7 @@ class ScrewRow:
     hand: str
 
 
-def screw_rows(strut: Strut) -> list[ScrewRow]:
+def screw_rows(strut: Strut, limits: Limits | None = None) -> list[ScrewRow]:
     """Return the set screws in the order of the file."""
     barrel, rows = strut.barrel, []
     for s in strut.set_screws:
@@ -301,7 +301,7 @@ def screw_rows(strut: Strut) -> list[ScrewRow]:
                 point=s.point,
                 dimple_depth_mm=s.dimple_depth_mm,
                 spot_face_diameter_mm=s.flat_diameter_mm,
-                screw_length_mm=stock_length_mm(strut, s),
+                screw_length_mm=stock_length_mm(strut, s, standard() if limits is None else limits),
                 bearing=s.bearing_index + 1,
                 hand=strut.identity.hand,
             )

@@ -57,7 +57,7 @@ def parts_rows(strut: Strut, parts: Sequence[Part], limits: Limits | None = None
     limits = standard() if limits is None else limits
     made = [p for p in parts if p.kind not in ("weld", "bearing shell", "bearing rubber")]
     lines = [(_made(strut, p, limits), mass_kg(p.volume_mm3, p.material)) for p in made]
-    lines += [(line, None) for line in (*_bought(strut), *_fasteners(strut), *_backing(strut))]
+    lines += [(line, None) for line in (*_bought(strut, limits), *_fasteners(strut), *_backing(strut))]
     rows = []
     for k, (line, kg) in enumerate(lines, start=1):
         said: dict[str, Any] = dict(zip(_LINE, line, strict=True))
@@ -112,7 +112,7 @@ def _heel_size(strut: Strut, name: str, heel: Heel) -> str:
     return ""
 
 
-def _bought(strut: Strut) -> Iterator[_Line]:
+def _bought(strut: Strut, limits: Limits) -> Iterator[_Line]:
     """The pintle's sleeve, the bearings and the set screws."""
 
     def said(length_mm: float) -> str:
@@ -131,7 +131,7 @@ def _bought(strut: Strut) -> Iterator[_Line]:
             f"{said(b.shell_mm)}"
         )
         yield name, 1, material, size, "", "bought; measure it before boring"
-    for (thread, point, length), screws in screw_kinds(strut).items():
+    for (thread, point, length), screws in screw_kinds(strut, limits).items():
         long = "length to suit" if length is None else f"x {said(length)}"
         try:
             standard = tables.set_screw(tables.thread(thread).size, point).standard

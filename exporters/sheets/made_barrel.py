@@ -11,7 +11,7 @@ from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.tolerances import class_limits_mm, general_tolerance_mm
 from strutwright.models.geometry.barrel import bearing_seat_mm, bore_points, seat_limits_mm, seat_step
-from strutwright.models.geometry.casting import COAXIAL_MM, casting_of, least_cast_wall_mm, widest_bore_mm
+from strutwright.models.geometry.casting import casting_of, least_cast_wall_mm, widest_bore_mm
 from strutwright.models.spec import Barrel, Bearing, BoreStep, Strut, Tube
 from strutwright.params import tables
 from strutwright.params.quantity import INCH_MM
@@ -33,7 +33,7 @@ def least_wall_mm(ctx: SheetContext) -> float:
     """Return the least wall (mm) that the tolerances leave: outside at its least, bore at its widest and off centre."""
     b = ctx.strut.barrel
     if ctx.strut.construction == "cast":
-        least = float(least_cast_wall_mm(b, casting_of(ctx.strut)))
+        least = float(least_cast_wall_mm(b, casting_of(ctx.strut), coaxial_mm(ctx)))
     else:
         bought = tube_as_bought(ctx.strut)
         outside = general_tolerance_mm(ctx, b.outside_mm) if bought is None else bought.outside_off_mm
@@ -50,9 +50,8 @@ def tube_as_bought(strut: Strut) -> Tube | None:
 
 def coaxial_mm(ctx: SheetContext) -> float:
     """Return how far (mm) the outside may be off the bore, as a diameter."""
-    if tube_as_bought(ctx.strut) is not None:
-        return ctx.limits["tube_coaxial"].value
-    return COAXIAL_MM[ctx.strut.construction]
+    bought = tube_as_bought(ctx.strut) is not None
+    return ctx.limits["tube_coaxial" if bought else f"bore_coaxial_{ctx.strut.construction}"].value
 
 
 def wall_mm(strut: Strut) -> float:

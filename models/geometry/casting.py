@@ -16,8 +16,6 @@ from strutwright.params.quantity import INCH_MM
 
 GENERAL_INCH_MM = 0.01 * INCH_MM
 """General tolerance, plus or minus (mm), of inch sheets: .010 in where three decimals stand; common practice."""
-COAXIAL_MM = {"cast": 1.0, "welded": 0.5}
-"""Width of the zone in which the outside's middle lies about the bore's; common practice, no source."""
 
 
 def casting_of(strut: Strut) -> Casting:
@@ -85,43 +83,44 @@ def widest_bore_mm(barrel: Barrel) -> Num:
     return np.asarray(wide, dtype=float)[()]
 
 
-def off_centre_mm(casting: Casting) -> float:
+def off_centre_mm(casting: Casting, coaxial_mm: float) -> float:
     """Return how far (mm) the machined bore of a casting may lie off the middle of its outside.
 
     Half the zone asked for, and what a shifted core leaves over when it is more than the stock on the bore: the bore
-    must follow the core then to clean up.
+    must follow the core then to clean up. coaxial_mm: diameter of the zone.
 
-    >>> off_centre_mm(Casting(tolerance_grade="CT11", allowance_grade="F", core_shift_mm=3.0, stock_bore_mm=2.0))
+    >>> off_centre_mm(Casting(tolerance_grade="CT11", allowance_grade="F", core_shift_mm=3.0, stock_bore_mm=2.0), 1.0)
     1.5
     """
     stock = casting.core_shift_mm if casting.stock_bore_mm is None else casting.stock_bore_mm
-    return COAXIAL_MM["cast"] / 2 + max(0.0, casting.core_shift_mm - stock)
+    return coaxial_mm / 2 + max(0.0, casting.core_shift_mm - stock)
 
 
-def least_cast_wall_mm(barrel: Barrel, casting: Casting) -> Num:
+def least_cast_wall_mm(barrel: Barrel, casting: Casting, coaxial_mm: float) -> Num:
     """Return the least wall (mm) of a cast barrel's parallel part after boring.
 
-    The outside at the least of its casting tolerance, the bore at its widest and as far off the middle as may be.
+    The outside at the least of its casting tolerance, the bore at its widest and as far off the middle as may be
+    (see `off_centre_mm`).
 
     >>> strut = shipped("harbour-launch")
-    >>> float(least_cast_wall_mm(strut.barrel, casting_of(strut)).round(4))  # (68 - 4.4 / 2 - 50.025) / 2 - 0.5
+    >>> float(least_cast_wall_mm(strut.barrel, casting_of(strut), 1.0).round(4))  # (68 - 4.4 / 2 - 50.025) / 2 - 0.5
     7.3875
     """
     outside = barrel.outside_mm - cast_tolerance_mm(casting.tolerance_grade, barrel.outside_mm) / 2
-    return (outside - widest_bore_mm(barrel)) / 2 - off_centre_mm(casting)
+    return (outside - widest_bore_mm(barrel)) / 2 - off_centre_mm(casting, coaxial_mm)
 
 
-def least_cast_outside_mm(bore_mm: float, wall_mm: float, casting: Casting) -> float:
+def least_cast_outside_mm(bore_mm: float, wall_mm: float, casting: Casting, coaxial_mm: float) -> float:
     """Return the outside diameter (mm) that leaves a wall at the worst of the casting's tolerances.
 
-    >>> round(least_cast_outside_mm(50.0, 8.0, casting_of(shipped("harbour-launch"))), 3)  # 50 + 2 x 8.5 + 4.4 / 2
+    >>> round(least_cast_outside_mm(50.0, 8.0, casting_of(shipped("harbour-launch")), 1.0), 3)  # 50 + 2 x 8.5 + 4.4 / 2
     69.2
     """
-    outside = bore_mm + 2 * (wall_mm + off_centre_mm(casting))
+    outside = bore_mm + 2 * (wall_mm + off_centre_mm(casting, coaxial_mm))
     for _ in range(4):  # the tolerance goes by the size that it makes larger
         outside = (
             bore_mm
-            + 2 * (wall_mm + off_centre_mm(casting))
+            + 2 * (wall_mm + off_centre_mm(casting, coaxial_mm))
             + float(cast_tolerance_mm(casting.tolerance_grade, outside)) / 2
         )
     return outside

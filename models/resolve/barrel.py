@@ -257,7 +257,7 @@ def _wall_by_rule(book: Book, bore: float, screw: Thread, cast: Casting | None) 
         hard = book.limit("barrel_wall_hard")
         least = hard * d + 0.05
         wide = max([bore, *(float(casting.widest_turned_mm(s.diameter)) for s in book.said.barrel.steps)])
-        at_worst = (casting.least_cast_outside_mm(wide, least, cast) - bore) / 2
+        at_worst = (casting.least_cast_outside_mm(wide, least, cast, book.limit("bore_coaxial_cast")) - bore) / 2
         if at_worst > wall:
             worst = f"at the worst of the casting's tolerance {cast.tolerance_grade}"
             return at_worst, f"{spoken_share(hard)} of the shaft diameter {worst}; rounded up"

@@ -95,7 +95,10 @@ class Ranges:
             least = max(self.limits["barrel_wall"].value * d, self.limits["screw_thread"].value * screw)
             if strut.construction == "cast":
                 at_worst = least_cast_outside_mm(
-                    float(widest_bore_mm(strut.barrel)), self.limits["barrel_wall_hard"].value * d, casting_of(strut)
+                    float(widest_bore_mm(strut.barrel)),
+                    self.limits["barrel_wall_hard"].value * d,
+                    casting_of(strut),
+                    self.limits["bore_coaxial_cast"].value,
                 )
                 least = max(least, (at_worst - strut.barrel.bore_mm) / 2)
             wall = self.take("barrel.wall", lambda: self.up(least * (1.0 + 0.35 * u[0] ** 3)))

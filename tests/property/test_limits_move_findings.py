@@ -38,7 +38,15 @@ from strutwright.params.limits import OWN, RANGES, Limits
 from strutwright.params.loader import load, loads, shipped
 from strutwright.params.problems import ParameterError
 
-HINTS = {"idle_share", "rubber_coldest", "chilled_gap", "cup_holding", "anode_current", "anode_used"}
+HINTS = {
+    "idle_share",
+    "screw_recess_bought",
+    "rubber_coldest",
+    "chilled_gap",
+    "cup_holding",
+    "anode_current",
+    "anode_used",
+}
 """Limits that only hints follow, which stand in no table."""
 NAMES = sorted({n for c in CHECKS.values() for n in c.limits} | HINTS)
 
@@ -285,12 +293,11 @@ PRESS = ("strain", "strain_duplex", "curl", "yield", "strip", "share", "stock")
 
 @functools.cache
 def curled() -> tuple[Strut, ...]:
-    """Return struts with palms of many thicknesses, of metals that are pressed cold."""
+    """Return struts with a palm that is just strained too far, or just not, in pressing it cold."""
     base = read(said("vee", {})).strut
     return tuple(
         replace(base, material=metal, palms=tuple(replace(p, thickness_mm=thick) for p in base.palms))
-        for metal in ("316L", "S32205", "S275")
-        for thick in np.linspace(3.0, 40.0, 38).tolist()
+        for metal, thick in (("316L", 7.0), ("316L", 9.0), ("S32205", 14.0), ("S32205", 17.0))
     )
 
 
@@ -306,8 +313,9 @@ def press_said(table: Limits) -> list[tuple[object, ...]]:
 
 @pytest.mark.parametrize("name", PRESS)
 def test_every_limit_of_pressing_moves_what_is_said_of_a_palm_up_and_down(name: str) -> None:
+    shipped_says = press_said(limits.standard())
     for value in values(f"press_{name}"):
-        assert press_said(changed(f"press_{name}", value)) != press_said(limits.standard())
+        assert press_said(changed(f"press_{name}", value)) != shipped_says
 
 
 @pytest.mark.parametrize(("radius", "fits"), [(0.4, (True, False, False)), (0.6, (True, True, False))])
@@ -325,7 +333,7 @@ def test_the_least_edge_of_an_arm_decides_what_a_file_may_say(radius: float, fit
 
 def test_every_row_of_the_table_is_followed() -> None:
     paper = {*(f"pattern_{name}" for name in PATTERN), *(f"press_{name}" for name in PRESS)}
-    assert set(limits.standard()) == {*GEOMETRY, *NAMES, *paper, "arm_edge_least"}
+    assert set(limits.standard()) == {*GEOMETRY, *NAMES, *paper, "bore_coaxial_welded", "arm_edge_least"}
 
 
 def test_a_limit_of_low_confidence_is_judged_once_it_is_the_users() -> None:

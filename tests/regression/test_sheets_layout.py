@@ -128,14 +128,14 @@ def test_a_balloon_points_at_a_screw_of_its_own_line(name: str) -> None:
     ctx = context(strut, resolved(name))
     rows, balloons = arrangement._parts(ctx)
     lines = [r[0] for r in rows if r[1].startswith("set screw")]
-    kinds = list(screw_kinds(strut).values())
+    kinds = list(screw_kinds(strut, ctx.limits).values())
     assert len(lines) == len(kinds)
     at = dict(balloons)
     for line, screws in zip(lines, kinds, strict=True):
         if line in at:
             stations = [strut.barrel.x(s.station_mm) for s in screws]
             assert min(abs(at[line][0] - x) for x in stations) < 1e-6
-            assert len({set_screw_length(strut, s) for s in screws}) == 1
+            assert len({set_screw_length(strut, s, ctx.limits) for s in screws}) == 1
 
 
 @pytest.mark.parametrize("name", ["work-launch-vee", "workboat-common-vee", "pilot-vee", "survey-launch"])

@@ -22,6 +22,7 @@ from strutwright.models.shop import foundry, pattern_findings
 from strutwright.models.shop.set_screws import set_screw_length
 from strutwright.models.spec import BoreStep, Casting
 from strutwright.params import tables
+from strutwright.params.limits import standard
 from strutwright.params.loader import load, shipped
 from tests import checks_support
 
@@ -45,15 +46,15 @@ def test_a_worked_least_wall() -> None:
     """
     barrel = checks_support.strut().barrel
     assert barrel.bore_upper_mm == 0.03
-    assert casting.least_cast_wall_mm(barrel, Casting(tolerance_grade="CT13", allowance_grade="F")) == pytest.approx(
-        10.235
-    )
     assert casting.least_cast_wall_mm(
-        barrel, Casting(tolerance_grade="CT13", allowance_grade="F", core_shift_mm=2.0, stock_bore_mm=0.5)
+        barrel, Casting(tolerance_grade="CT13", allowance_grade="F"), 1.0
+    ) == pytest.approx(10.235)
+    assert casting.least_cast_wall_mm(
+        barrel, Casting(tolerance_grade="CT13", allowance_grade="F", core_shift_mm=2.0, stock_bore_mm=0.5), 1.0
     ) == pytest.approx(8.735)
-    assert casting.least_cast_wall_mm(barrel, Casting(tolerance_grade="CT11", allowance_grade="F")) == pytest.approx(
-        11.385
-    )
+    assert casting.least_cast_wall_mm(
+        barrel, Casting(tolerance_grade="CT11", allowance_grade="F"), 1.0
+    ) == pytest.approx(11.385)
 
 
 @settings(max_examples=100, deadline=None)
@@ -69,14 +70,14 @@ def test_the_outside_asked_for_leaves_the_wall(
 ) -> None:
     """The advice holds: a barrel made as it says passes (bore without its upper limit)."""
     made = Casting(tolerance_grade=grade, allowance_grade="F", core_shift_mm=shift, stock_bore_mm=stock)
-    outside = casting.least_cast_outside_mm(bore, wall, made)
+    outside = casting.least_cast_outside_mm(bore, wall, made, 1.0)
     barrel = replace(checks_support.strut().barrel, bore_mm=bore, outside_mm=outside, bore_upper_mm=0.0, steps=())
     barrel = replace(
         barrel,
         aft_end=replace(barrel.aft_end, end_diameter_mm=outside),
         forward_end=replace(barrel.forward_end, end_diameter_mm=outside),
     )
-    assert casting.least_cast_wall_mm(barrel, made) == pytest.approx(wall, abs=1e-6)
+    assert casting.least_cast_wall_mm(barrel, made, 1.0) == pytest.approx(wall, abs=1e-6)
 
 
 CASES = {
@@ -105,7 +106,7 @@ def test_the_least_wall_is_checked_with_the_casting(case: str) -> None:
     strut = checks_support.strut(variant, change)
     (found,) = checks_support.of_code(geometry_checks(strut), "barrel_wall_least")
     assert found.verdict is verdict
-    assert found.actual == pytest.approx(casting.least_cast_wall_mm(strut.barrel, strut.casting))
+    assert found.actual == pytest.approx(casting.least_cast_wall_mm(strut.barrel, strut.casting, 1.0))
     assert found.demanded == pytest.approx(0.2 * strut.shaft.diameter_mm)
 
 
@@ -132,10 +133,12 @@ def test_a_relief_takes_its_general_tolerance_from_the_least_wall(relief_mm: flo
         plain, steps=(BoreStep(kind="relief", from_station_mm=80.0, to_station_mm=120.0, diameter_mm=relief_mm),)
     )
     limit = max({21.0: 0.2, 44.0: 0.3, 119.0: 0.3}.get(relief_mm, 0.5), 0.010 * 25.4)
-    lost = casting.least_cast_wall_mm(plain, made) - casting.least_cast_wall_mm(deep, made)
+    lost = casting.least_cast_wall_mm(plain, made, 1.0) - casting.least_cast_wall_mm(deep, made, 1.0)
     assert lost == pytest.approx((1.0 + limit - 0.03) / 2)
     shallow = replace(plain, bore_upper_mm=2.0, steps=deep.steps)
-    assert casting.least_cast_wall_mm(shallow, made) == casting.least_cast_wall_mm(replace(shallow, steps=()), made)
+    assert casting.least_cast_wall_mm(shallow, made, 1.0) == casting.least_cast_wall_mm(
+        replace(shallow, steps=()), made, 1.0
+    )
 
 
 @pytest.mark.parametrize("relief", [False, True])
@@ -202,17 +205,17 @@ def test_a_set_screw_stands_proud_nowhere_on_a_casting(name: str) -> None:
     than nominal ask for a shorter screw, so without a casting's tolerances it is as long or longer."""
     s = resolve(load(shipped()[name])).strut
     assert s.casting is not None
-    barrel, shift = s.barrel, casting.off_centre_mm(s.casting)
+    barrel, shift = s.barrel, casting.off_centre_mm(s.casting, 1.0)
     short = casting.cast_tolerance_mm(s.casting.tolerance_grade, barrel.outside_mm) / 4 + barrel.bore_upper_mm / 2
     lengths = []
     for screw in s.set_screws:
-        found = set_screw_length(s, screw)
+        found = set_screw_length(s, screw, standard())
         assert found is not None
         deep = screw_wall_of(s, screw).to_shell_mm + screw.dimple_depth_mm
         long = found.stock_mm if found.stock_mm is not None else found.ideal_mm
         assert long <= deep - short - shift + 1e-6
         lengths.append(long)
-        loose = set_screw_length(replace(s, casting=None), screw)
+        loose = set_screw_length(replace(s, casting=None), screw, standard())
         assert loose is not None
         assert found.ideal_mm < loose.ideal_mm
     assert lengths

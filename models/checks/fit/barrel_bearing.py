@@ -35,7 +35,7 @@ from strutwright.models.formulas.press_fit import Elastic, Fit
 from strutwright.models.formulas.set_screws import ScrewLength
 from strutwright.models.inputs import Inputs
 from strutwright.models.metals import Metal
-from strutwright.models.shop.set_screws import RECESS_LEAST_MM, set_screw_length
+from strutwright.models.shop.set_screws import set_screw_length
 from strutwright.models.spec import SetScrew, Strut
 from strutwright.params import tables
 from strutwright.params.words import Amount, Text, Words, fine_mm, joined, mm, say, told
@@ -437,24 +437,27 @@ def _screw_words(inputs: Inputs, strut: Strut, index: int, name: str) -> list[Fi
     numbers_of: dict[ScrewLength | None, list[str]] = {}
     for s in strut.set_screws:
         if s.bearing_index == index:
-            numbers_of.setdefault(set_screw_length(strut, s), []).append(str(s.number))
+            numbers_of.setdefault(set_screw_length(strut, s, inputs.limits), []).append(str(s.number))
     for length, own in numbers_of.items():
         which = f"set screw{'s' if len(own) > 1 else ''} {', '.join(own)} of the {name}"
-        out.append(_screw_length(strut, which, first, length, screw.standard))
+        source = source_of(f"{screw.standard} stock lengths", inputs, "screw_recess_bought", "bore_coaxial_cast")
+        out.append(_screw_length(strut, which, first, length, inputs.limit("screw_recess_bought"), source))
     if screw.holding_lbf:
         out.append(_screw_holding(inputs, name, size, screw.holding_lbf))
     return out
 
 
-def _screw_length(strut: Strut, which: str, screw: SetScrew, length: ScrewLength | None, standard: str) -> Finding:
+def _screw_length(
+    strut: Strut, which: str, screw: SetScrew, length: ScrewLength | None, recess_mm: float, source: Words
+) -> Finding:
     """How long the set screws of one length are bought. screw: one with their thread and point."""
     if length is None:
         why = f"{which}: the recess leaves no room for a screw in this wall"
         return inform("screw_length", "set screws", why, "thicken barrel.wall", "barrel.wall")
     ideal = say(
         "{depth} from the outside to the bottom of the dimple{where}, less {recess} to stay below flush",
-        depth=mm(length.ideal_mm + RECESS_LEAST_MM),
-        recess=mm(RECESS_LEAST_MM),
+        depth=mm(length.ideal_mm + recess_mm),
+        recess=mm(recess_mm),
         where="" if strut.casting is None else " where the cast wall is least",
     )
     stock: Words = "no stock length is that short, so turn one down"
@@ -470,7 +473,7 @@ def _screw_length(strut: Strut, which: str, screw: SetScrew, length: ScrewLength
         "set_screws.thread",
         actual=length.stock_mm or length.ideal_mm,
         unit="mm",
-        source=f"{standard} stock lengths",
+        source=source,
         standing=Standing.MEMORY,
     )
 

@@ -86,9 +86,11 @@ def _parallel(out: Results) -> None:
 
 def _cast(out: Results) -> None:
     barrel, d, casting = out.strut.barrel, out.strut.shaft.diameter_mm, casting_of(out.strut)
+    coaxial = out.value("bore_coaxial_cast")
 
     def larger() -> Words:
-        outside = least_cast_outside_mm(float(widest_bore_mm(barrel)), out.value("barrel_wall_hard", d), casting)
+        wall = out.value("barrel_wall_hard", d)
+        outside = least_cast_outside_mm(float(widest_bore_mm(barrel)), wall, casting, coaxial)
         return say(
             "make barrel.outside_diameter about {outside}, or agree a finer pattern.tolerance_grade with the founder",
             outside=mm(outside),
@@ -96,13 +98,14 @@ def _cast(out: Results) -> None:
 
     out.least(
         LEAST,
-        least_cast_wall_mm(barrel, casting),
+        least_cast_wall_mm(barrel, casting, coaxial),
         "barrel_wall_hard",
         per=d,
+        also="bore_coaxial_cast",
         advice=larger,
         grade=casting.tolerance_grade,
         tolerance=mm(cast_tolerance_mm(casting.tolerance_grade, barrel.outside_mm)),
-        off=mm(off_centre_mm(casting)),
+        off=mm(off_centre_mm(casting, coaxial)),
         shift=mm(casting.core_shift_mm),
     )
 
