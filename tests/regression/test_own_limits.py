@@ -20,6 +20,7 @@ from strutwright.exporters.files.data_sheets import data_files
 from strutwright.exporters.files.step import write_assembly
 from strutwright.exporters.inspect.remeasure import remeasure
 from strutwright.exporters.sheets import made_barrel, press
+from strutwright.exporters.web.frequency_picture import write_frequency_picture
 from strutwright.models.checks import geometry_checks, geometry_of_many
 from strutwright.models.checks.results import FAILS, WITHIN
 from strutwright.models.fem.study import body_file
@@ -307,3 +308,12 @@ def test_a_judge_of_candidates_has_the_limits_of_its_job() -> None:
         table = with_changes_text(own)
         judge = Judge.of(loaded, resolve(loaded, table), table)
         assert judge.outcomes(candidates(loaded, judge.resolved, {}, judge.base))[0]["root_on_barrel"].level == level
+
+
+def test_the_picture_of_frequencies_is_made_with_the_limits_of_its_job(tmp_path: Path) -> None:
+    strut, drawn_with = resolved("harbour-launch").strut, []
+    for name, table in (("shipped", None), ("own", with_changes_text("propeller_entrained: 3"))):
+        path = tmp_path / f"{name}.svg"
+        assert write_frequency_picture(path, strut, table)
+        drawn_with.append(path.read_bytes())
+    assert drawn_with[0] != drawn_with[1]
