@@ -122,7 +122,7 @@ def test_wrong_words_on_the_command_line(capsys: pytest.CaptureFixture[str], arg
 
 
 def test_program_faults_are_told_as_such(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
-    def broken(_name: str) -> None:
+    def broken(*_: object) -> None:
         raise ZeroDivisionError("made up")
 
     monkeypatch.setattr(cli, "resolved", broken)
