@@ -147,6 +147,7 @@ def parser() -> argparse.ArgumentParser:
     compare = add("compare", run_compare, "show what differs between two sets")
     _file(compare)
     compare.add_argument("other", metavar="OTHER", help="the set to compare with")
+    add_limits(compare)
     add("sets", run_sets, "list the shipped sets").add_argument("--json", action="store_true", help="print JSON")
     tables = add("tables", run_tables, "list the standard tables, or print one")
     tables.add_argument("name", metavar="TABLE", nargs="?", help="the table to print")
@@ -379,7 +380,8 @@ def run_build(arguments: argparse.Namespace) -> int:
 
 def run_compare(arguments: argparse.Namespace) -> int:
     """Show what differs between two sets."""
-    first, second = resolved(arguments.file), resolved(arguments.other)
+    limits = limits_in(arguments.limits)
+    first, second = (resolved(name, limits) for name in (arguments.file, arguments.other))
     if arguments.json:
         left, right = ({r.path: r.value for r in s.records} for s in (first, second))
         say_json(

@@ -114,7 +114,7 @@ def test_what_size_tries_and_study_varies_keeps_the_limits_in_force() -> None:
         assert (fillet >= 14.0) == (table is own)
 
 
-@pytest.mark.parametrize("command", ["values", "check", "loads"])
+@pytest.mark.parametrize("command", ["values", "check", "loads", "compare"])
 def test_every_command_that_reads_a_set_takes_limits(
     capsys: pytest.CaptureFixture[str], tmp_path: Path, command: str
 ) -> None:
@@ -124,13 +124,14 @@ def test_every_command_that_reads_a_set_takes_limits(
     bad.write_text("barrel_wal: 0.4\n", encoding="utf-8")
     file = tmp_path / "mine.yaml"
     file.write_text(json.dumps(said("vee", OPEN)), encoding="utf-8")
-    plain, ours = (run(capsys, command, str(file), "--json", *more)[1] for more in ((), ("--limits", str(own))))
+    sets = [str(file), *(["harbour-launch"] if command == "compare" else [])]
+    plain, ours = (run(capsys, command, *sets, "--json", *more)[1] for more in ((), ("--limits", str(own))))
     if command != "loads":
         assert plain != ours
     if command == "values":
         walls = [next(r["value"] for r in json.loads(t) if r["path"] == "barrel.wall") for t in (plain, ours)]
         assert walls == [12.5, 20.0]
-    status, _, error = run(capsys, command, str(file), "--limits", str(bad))
+    status, _, error = run(capsys, command, *sets, "--limits", str(bad))
     assert status == Exit.UNUSABLE
     assert "bad.yaml" in error
 
