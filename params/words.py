@@ -40,14 +40,18 @@ class Amount:
 
     def read(self, units: FileUnits) -> str:
         """Return the value with its unit, in the units of a file; "-" for what is no number."""
+        return " ".join(filter(None, self.figure(units)))
+
+    def figure(self, units: FileUnits) -> tuple[str, str]:
+        """Return the value and its unit by themselves, the unit empty where there is none."""
         if not math.isfinite(self.value):
-            return "-"
+            return "-", ""
         shown, name = in_file_units(self.value, self.unit, units)
         if self.stock and name == "in" and abs(shown * 64 - round(shown * 64)) < 0.04:
-            return f"{_mixed(Fraction(round(shown * 64), 64))} in"
+            return _mixed(Fraction(round(shown * 64), 64)), "in"
         text = f"{shown:.{self._decimals(abs(shown), name)}f}"
         text = text.rstrip("0").rstrip(".") if "." in text else text
-        return f"{'0' if text == '-0' else text} {name}".rstrip()
+        return "0" if text == "-0" else text, name
 
     def _decimals(self, size: float, name: str) -> int:
         if name == "in":

@@ -32,7 +32,7 @@ def _font() -> str:
 class Pages:
     """Pages one after the other. unit: points to a unit of the shapes. round_ends: of lines that are not dashed.
 
-    own_font: letters of the reader's, else those of the shipped font, which is embedded.
+    own_font: letters of the reader's where it has them, else those of the shipped font, which is embedded.
     """
 
     def __init__(
@@ -41,6 +41,7 @@ class Pages:
         from reportlab.pdfgen.canvas import Canvas
 
         self._fonts = ("Helvetica", "Helvetica-Bold") if own_font else (_font(), _font())
+        self._own_font = own_font
         self._unit = unit
         self._round = round_ends
         self._colours = (BLACK, BLACK)
@@ -48,6 +49,8 @@ class Pages:
         self.canvas: Any = Canvas(self._stream, invariant=1, pageCompression=1, initialFontName=self._fonts[0])
         self.canvas.setTitle(title)
         self.canvas.setCreator("strutwright")
+        self.canvas.setAuthor("")
+        self.canvas.setSubject("")
         self.canvas.setViewerPreference("PrintScaling", "None")
 
     def page(self, width: float, height: float) -> None:
@@ -86,7 +89,7 @@ class Pages:
                 # The dashes of a pattern are square-cut, or they would eat their gaps.
                 c.setLineCap(0 if ink.dash else 1)
         path = c.beginPath()
-        to = {"M": path.moveTo, "L": path.lineTo, "C": path.curveTo}
+        to = {"M": path.moveTo, "L": path.lineTo, "C": path.curveTo, "Z": path.close}
         for move, points in pen_moves(shapes):
             to[move](*(v for point in points for v in point))
         c.drawPath(path, stroke=int(bool(ink.line)), fill=int(bool(ink.fill)))
@@ -98,10 +101,20 @@ class Pages:
         c.saveState()
         c.translate(*words.at)
         c.rotate(math.degrees(words.turn))
-        c.setFont(self._fonts[ink.bold], font_size(words.height_mm))
+        known = not self._own_font or _in_every_reader(words.text)
+        c.setFont(self._fonts[ink.bold] if known else _font(), font_size(words.height_mm))
         write = {"left": c.drawString, "centre": c.drawCentredString, "right": c.drawRightString}
         write[words.anchor](0.0, 0.0, words.text)
         c.restoreState()
+
+
+def _in_every_reader(text: str) -> bool:
+    """Whether the fonts that a reader brings have all letters of a text."""
+    try:
+        text.encode("cp1252")
+    except UnicodeEncodeError:
+        return False
+    return True
 
 
 def png_pages(pdf: bytes, scale: float) -> list[bytes]:

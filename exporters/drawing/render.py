@@ -32,6 +32,6 @@ def pdf_bytes(sheets: Sequence[Drawn], title: str = "") -> bytes:
 
 def svg_text(drawn: Drawn) -> str:
     """Return one sheet as SVG."""
-    page = svg.Page(drawn.width_mm, drawn.height_mm, "mm", title=drawn.title.title)
+    page = svg.Page(drawn.width_mm, drawn.height_mm, "mm", title=drawn.title.title, round_ends=True)
     _draw(page, drawn)
     return page.file()

@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import Literal, NamedTuple, TypeVar
+from typing import Literal, NamedTuple, TypeAlias, TypeVar
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -55,7 +55,7 @@ class Arc:
     @property
     def full(self) -> bool:
         """True for a whole circle."""
-        return self.sweep >= math.tau - 1e-9
+        return _goes_round(self)
 
     def point(self, angle: float) -> P:
         """Return the point of the circle at `angle`."""
@@ -251,30 +251,60 @@ def flatten(shape: Shape, chord_error_mm: float = 0.02) -> Floats:
     return np.column_stack([cx + mx * c - my * s, cy + my * c + mx * s])
 
 
-def pen_moves(shapes: Iterable[Shape]) -> Iterator[tuple[Literal["M", "L", "C"], tuple[P, ...]]]:
+PenMove: TypeAlias = tuple[Literal["M", "L", "C", "Z"], tuple[P, ...]]
+
+
+def pen_moves(shapes: Iterable[Shape]) -> Iterator[PenMove]:
     """Yield the moves of a pen along shapes, by the letters of SVG: to a place, along a straight line, along a Bezier
-    curve (two pulls and its end). A shape that begins, or an arc that ends, where the last one ended goes on there.
+    curve (two pulls and its end), and back to where a closed one began. A shape that begins, or an arc that ends, where
+    the last one ended goes on there.
 
     Curves go by 30 degrees at most: within 3e-8 of the radius.
     """
     last: P | None = None
-    for shape in (p for s in shapes for p in (s.pieces() if isinstance(s, Poly) and s.bulges else (s,))):
-        moves: list[tuple[Literal["L", "C"], tuple[P, ...]]]
-        if isinstance(shape, Line | Poly):
-            first, *rest = map(xy, flatten(shape))
-            moves = [("L", (p,)) for p in rest]
-        else:
-            first, moves = _bezier(shape, last)
-        if last is None or math.dist(last, first) > 1e-6:
-            yield "M", (first,)
-        yield from moves
-        last = moves[-1][1][-1]
+    for shape in shapes:
+        closed = shape.closed if isinstance(shape, Poly) else isinstance(shape, Arc | Ellipse) and _goes_round(shape)
+        for letter, points in _along(shape, last):
+            if letter == "M" and last is not None and math.dist(last, points[0]) <= 1e-6:
+                continue
+            yield letter, points
+            last = points[-1]
+        if closed:
+            yield "Z", ()
+            last = None
+
+
+def _along(shape: Shape, last: P | None) -> Iterator[PenMove]:
+    """The moves along one shape, from its beginning. last: where the pen stands, None where it is up."""
+    if isinstance(shape, Poly):
+        if len(shape.points) < 2:
+            return
+        yield "M", (xy(shape.points[0]),)
+        if not any(shape.bulges):
+            yield from (("L", (xy(p),)) for p in shape.points[1:])
+            return
+        last = xy(shape.points[0])
+        for piece in shape.pieces():
+            _, *moves = _along(piece, last)
+            yield from moves
+            last = moves[-1][1][-1]
+    elif isinstance(shape, Line):
+        yield "M", (shape.a,)
+        yield "L", (shape.b,)
+    else:
+        first, curves = _bezier(shape, last)
+        yield "M", (first,)
+        yield from curves
+
+
+def _goes_round(shape: Arc | Ellipse) -> bool:
+    return shape.sweep >= math.tau - 1e-9
 
 
 def _bezier(shape: Arc | Ellipse, last: P | None) -> tuple[P, list[tuple[Literal["L", "C"], tuple[P, ...]]]]:
     """Where an arc begins, and the curves along it; the other way where the last shape ended at its end."""
     start, sweep = shape.start, shape.sweep
-    if last is not None and sweep < math.tau - 1e-9:
+    if last is not None and not _goes_round(shape):
         near, far = (math.dist(last, shape.point(t)) for t in (start, start + sweep))
         if far < 1e-6 < near:
             start, sweep = start + sweep, -sweep

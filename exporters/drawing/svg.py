@@ -15,14 +15,24 @@ _ANCHOR: dict[Anchor, str] = {"left": "start", "centre": "middle", "right": "end
 
 
 class Page:
-    """A page. unit: of its lengths, "mm" or "pt". own_font: text as text in the reader's font, else as the outlines of
-    the shipped font's letters.
+    """A page. unit: of its lengths, "mm" or "pt". round_ends: of lines that are not dashed. own_font: text as text in
+    the reader's font, else as the outlines of the shipped font's letters.
     """
 
-    def __init__(self, width: float, height: float, unit: str, *, title: str = "", own_font: bool = False) -> None:
+    def __init__(
+        self,
+        width: float,
+        height: float,
+        unit: str,
+        *,
+        title: str = "",
+        round_ends: bool = False,
+        own_font: bool = False,
+    ) -> None:
         self._size = (width, height)
         self._unit = unit
         self._title = title
+        self._ends = "round" if round_ends else "butt"
         self._own_font = own_font
         self._parts: list[str] = []
         self._letters: dict[str, int] = {}
@@ -72,7 +82,7 @@ class Page:
                 *(f'<path id="l{number}" d="{letter_path(letter)}"/>' for letter, number in self._letters.items()),
                 "</defs>",
                 f'<rect width="{w}" height="{h}" fill="#ffffff"/>',
-                f'<g fill="none" stroke="{BLACK}" stroke-linecap="round" stroke-linejoin="round" '
+                f'<g fill="none" stroke="{BLACK}" stroke-linecap="{self._ends}" stroke-linejoin="round" '
                 f'font-family="{_FONT}">',
                 *self._parts,
                 "</g>",

@@ -175,6 +175,10 @@ class CutFile:
         """Return a length in the file's unit with the unit's name, such as "100 mm" or "4 in"."""
         return self.said(drawn_mm(length_mm))
 
+    def figure(self, length_mm: float) -> str:
+        """Return a length as `length` does, without the unit's name."""
+        return drawn_mm(length_mm).figure(self.units)[0]
+
     def said(self, amount: Amount) -> str:
         """Return a quantity as it is written in the file."""
         return amount.read(self.units)

@@ -463,10 +463,10 @@ def barrel_section(strut: Strut) -> CutFile:
         f"{cut.length(step.to_station_mm)}, {cut.length(step.diameter_mm)} dia"
         for step in barrel.steps
     ]
+    low, high = (cut.said(fine_mm(barrel.bore_mm + off)) for off in (barrel.bore_lower_mm, barrel.bore_upper_mm))
     facts = [
         "half section along the shaft line, forward to the right",
-        f"bore {cut.length(barrel.bore_mm)} ({_signed(cut, barrel.bore_upper_mm)} "
-        f"{_signed(cut, barrel.bore_lower_mm)}), outside {cut.length(barrel.outside_mm)}, length "
+        f"bore {cut.length(barrel.bore_mm)}, made {low} to {high}; outside {cut.length(barrel.outside_mm)}; length "
         f"{cut.length(barrel.length_mm)}; stations from the aft face",
         *steps,
     ]
@@ -511,10 +511,6 @@ def barrel_end(strut: Strut) -> CutFile:
 
 
 # --- common ---------------------------------------------------------------------------------------------------------
-
-
-def _signed(cut: CutFile, length_mm: float) -> str:
-    return f"{'+' if length_mm > 0.0 else ''}{cut.said(fine_mm(length_mm))}"
 
 
 def _arrow_over(cut: CutFile, text: str) -> None:

@@ -299,7 +299,7 @@ def _map_page(sheet: _Sheet, name: str, plan: Tiling, drawing: _Drawing, paper: 
     y = sheet.lines(name, (left, tall - MARGIN_MM - _LARGE), _LARGE, width) - 1.0
     box = union([bounds(s) for _, shapes in drawing.strokes for s in shapes])
     used = sum(t.used for t in plan.tiles)
-    size = f"{cut.length(box.width)} x {cut.length(box.height)}"
+    size = f"{cut.figure(box.width)} x {cut.length(box.height)}"
     texts = [
         f"{used} tile{'s' if used > 1 else ''} on {paper}, {plan.rows} row{'s' if plan.rows > 1 else ''} by "
         f"{plan.columns} column{'s' if plan.columns > 1 else ''}; scale 1:1, unit {unit}; lines {size} over all",

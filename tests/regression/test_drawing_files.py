@@ -25,12 +25,13 @@ from strutwright.exporters.drawing import dxfout, render
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.pdf import png_pages
-from strutwright.exporters.drawing.shapes import Line
+from strutwright.exporters.drawing.shapes import Arc, Line, Poly, pen_moves
 from strutwright.exporters.drawing.sheet import Drawn, Sheet
 from strutwright.exporters.drawing.style import DASHED
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.fonts import FONT_NAME
+from strutwright.exporters.web.plot import Plot
 
 MM_PER_POINT = 25.4 / 72.0
 
@@ -280,3 +281,26 @@ def test_cut_file_refuses_bad_geometry() -> None:
         cut.add_line("CHECK", (1, 1), (1, 1))
     with pytest.raises(ValueError, match="nothing drawn"):
         cut.bounds()
+
+
+@pytest.mark.parametrize("bulge", [0.4, -0.4])
+def test_a_line_round_an_outline_is_one_stroke_and_closed(bulge: float) -> None:
+    """Else its dashes begin anew at every arc, and a cut line has a notch where it begins."""
+    corners = ((0.0, 0.0), (40.0, 0.0), (40.0, 20.0), (0.0, 20.0))
+    for bulges in ((), (bulge,) * 4, (0.0, bulge, 0.0, bulge)):
+        letters = [letter for letter, _ in pen_moves([Poly(corners, True, bulges)])]
+        assert letters.count("M") == letters.count("Z") == 1
+        assert (letters[0], letters[-1]) == ("M", "Z")
+        way = [points[-1] for _, points in pen_moves([Poly(corners, False, bulges)])]
+        near = [c for p in way for c in corners if math.dist(p, c) < 1e-9]
+        assert near == list(corners)
+    assert [letter for letter, _ in pen_moves([Arc((0.0, 0.0), 5.0)])][-1] == "Z"
+    assert list(pen_moves([Poly((), True), Poly(((1.0, 1.0),))])) == []
+
+
+def test_letters_that_no_reader_has_are_written_in_a_plot() -> None:
+    plot = Plot(200, 100, "Łódź")
+    plot.text(20, 50, "Łódź", 12)
+    document = pypdfium2.PdfDocument(plot.pdf())
+    assert "Łódź" in document[0].get_textpage().get_text_range()
+    document.close()
