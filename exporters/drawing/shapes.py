@@ -263,13 +263,13 @@ def pen_moves(shapes: Iterable[Shape]) -> Iterator[PenMove]:
     """
     last: P | None = None
     for shape in shapes:
-        closed = shape.closed if isinstance(shape, Poly) else isinstance(shape, Arc | Ellipse) and _goes_round(shape)
-        for letter, points in _along(shape, last):
-            if letter == "M" and last is not None and math.dist(last, points[0]) <= 1e-6:
-                continue
-            yield letter, points
-            last = points[-1]
-        if closed:
+        moves = list(_along(shape, last))
+        if not moves:
+            continue
+        goes_on = last is not None and math.dist(last, moves[0][1][0]) <= 1e-6
+        yield from moves[goes_on:]
+        last = moves[-1][1][-1]
+        if shape.closed if isinstance(shape, Poly) else not isinstance(shape, Line) and _goes_round(shape):
             yield "Z", ()
             last = None
 
