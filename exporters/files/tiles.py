@@ -41,6 +41,7 @@ _LEFT, _LOW = MARGIN_MM + _SIDE, MARGIN_MM + _FOOT  # the window's lower left co
 _EDGE = 3.0  # kept free round the geometry, so that no line is cut along its width
 _CROSS = 8.0
 _SMALL, _TEXT, _LARGE = 2.5, 3.5, 5.0
+_READABLE = 1.8
 _HEAD = 52.0  # of the first page: its name, how many tiles, the caution, how they are joined
 _LEAST_MAP = 45.0  # height of the map that is still read
 _BETWEEN = 1.0  # between sentences
@@ -313,8 +314,14 @@ def _map_page(sheet: _Sheet, name: str, plan: Tiling, drawing: _Drawing, paper: 
             y = sheet.lines(sentence, (left, y), height, width) - _BETWEEN
     _map(sheet, plan, drawing, Box(left, _LOW + 2.0, left + width, y + 1.5))
     sheet.check_bars(cut)
-    sheet.text(Text(f"page 1 of {used + 1}: map of the pages, not to scale", (left, MARGIN_MM + 2.0), _SMALL))
+    sheet.text(
+        Text(f"page 1 of {used + 1}: map of the pages (row/column), not to scale", (left, MARGIN_MM + 2.0), _SMALL)
+    )
     sheet.end_page()
+
+
+def _label_mm(label: str, width: float, height: float) -> float:
+    return min(_TEXT, 0.6 * width / text_width(label, 1.0), 0.3 * height)
 
 
 def _map(sheet: _Sheet, plan: Tiling, drawing: _Drawing, room: Box) -> None:
@@ -339,7 +346,10 @@ def _map(sheet: _Sheet, plan: Tiling, drawing: _Drawing, room: Box) -> None:
         w, h = tile.window.width * scale, tile.window.height * scale
         sheet.stroke([Box(a, b, a + w, b + h).outline()], "thin" if tile.used else "hidden")
         label = f"row {tile.row}, column {tile.column}" if tile.used else "nothing here"
-        height = min(_TEXT, 0.6 * w / text_width(label, 1.0), 0.3 * h)
+        height = _label_mm(label, w, h)
+        if height < _READABLE:
+            label = f"{tile.row}/{tile.column}" if tile.used else "-"
+            height = _label_mm(label, w, h)
         middle = (a + w / 2, b + h / 2 - height / 2)
         pad = 0.5 * height
         half = text_width(label, height) / 2 + pad
