@@ -235,8 +235,9 @@ def on_barrel(c: Struts, index: int, exact: bool = True) -> OnBarrel:
     mid = c.inputs.barrel_length_mm / 2
     if count == 1:
         return OnBarrel(float(aft[0]) + mid, float(forward[0]) + mid, middle, float(half[0]))
-    more = beyond_polygon_mm(arm)
-    turned = np.degrees(more / (c.inputs.barrel_outside_mm / 2))
+    beside = beyond_polygon_mm(arm) + thin_edge_mm(arm)
+    more = beyond_polygon_mm(arm) if way.even else beside  # a chord along the shaft ends where its edges do
+    turned = np.degrees(beside / (c.inputs.barrel_outside_mm / 2))
     return OnBarrel(aft + mid - more, forward + mid + more, middle, half + turned)
 
 

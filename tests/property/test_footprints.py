@@ -7,29 +7,37 @@ from __future__ import annotations
 
 import numpy as np
 import yaml
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 from property.random_sets import draw_set
 
 from strutwright.models.geometry import footprints, members, toe_bound
 from strutwright.models.geometry.beads import toes
-from strutwright.models.resolve import resolve
+from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.sections import SectionError
+from strutwright.models.sizing.candidates import candidates
 from strutwright.models.spec import Strut
 from strutwright.models.struts import Struts
-from strutwright.params.loader import loads
+from strutwright.params import limits
+from strutwright.params.loader import Loaded, loads
 from strutwright.params.problems import ParameterError
 
 MANY = settings(max_examples=60, deadline=None)
 EPS_MM = 1e-6
+ROOM = members.root_room(limits.standard())
 
 
-def _strut(number: int) -> Strut:
+def _set(number: int) -> tuple[Loaded, Resolved]:
     try:
-        return resolve(loads(yaml.safe_dump(draw_set(number)), "random.yaml")).strut
+        loaded = loads(yaml.safe_dump(draw_set(number)), "random.yaml")
+        return loaded, resolve(loaded)
     except ParameterError:
         assume(False)
         raise
+
+
+def _strut(number: int) -> Strut:
+    return _set(number)[1].strut
 
 
 @MANY
@@ -37,7 +45,7 @@ def _strut(number: int) -> Strut:
 def test_the_bound_of_a_root_on_its_palm_is_never_better_than_its_toe(number: int) -> None:
     strut = _strut(number)
     try:
-        assume(members.roots_fit(strut).palm)
+        assume(members.roots_fit(strut, ROOM).palm)
     except SectionError:
         assume(False)
     c = Struts.of(strut)
@@ -54,7 +62,7 @@ def test_the_bound_of_a_root_on_its_palm_is_never_better_than_its_toe(number: in
 def test_the_bound_of_a_root_on_the_barrel_reaches_as_far_as_its_toe(number: int) -> None:
     strut = _strut(number)
     try:
-        assume(members.roots_fit(strut).barrel)
+        assume(members.roots_fit(strut, ROOM).barrel)
     except SectionError:
         assume(False)
     c = Struts.of(strut)
@@ -68,3 +76,19 @@ def test_the_bound_of_a_root_on_the_barrel_reaches_as_far_as_its_toe(number: int
             feet = members.rolled(member, root, arm.barrel_root_mm).foot
         # Of one strut what the arm covers is taken from points round it, hundredths apart at a corner.
         assert np.abs(feet[:, 0]).max() <= footprints.root_reach_mm(c, k) + 0.02
+
+
+@MANY
+@given(st.integers(0, 1_000_000))
+@example(30601)  # two arcs whose chord lies across the shaft: their rounded edges count
+def test_the_bound_of_what_an_arm_covers_of_the_barrel_holds_all_of_it(number: int) -> None:
+    loaded, resolved = _set(number)
+    assume(loaded.said.arms.section is not None)
+    chord = resolved.strut.arms[0].chord_barrel_mm
+    made = candidates(loaded, resolved, {"arms.section.chord": np.array([chord, 0.95 * chord, 1.05 * chord])})
+    for k in range(len(resolved.strut.arms)):
+        exact, bound = (footprints.on_barrel(made, k, way) for way in (True, False))
+        good = made.buildable
+        assert np.all((bound.aft_mm <= exact.aft_mm + EPS_MM)[good])
+        assert np.all((bound.forward_mm >= exact.forward_mm - EPS_MM)[good])
+        assert np.all((bound.half_deg >= exact.half_deg - EPS_MM)[good])
