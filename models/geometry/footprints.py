@@ -351,7 +351,7 @@ def arm_feet(strut: Strut, arm: Arm, height_mm: float) -> Feet:
 
 def on_palm(c: Struts, index: int, height_mm: float) -> OnPalm:
     """Return how an arm stands on its palm, some milliseconds for each strut that differs in what a root touches.
-    height_mm: as in `arm_feet`. What cannot be worked out on its sizes is nowhere inside the outline.
+    height_mm: as in `arm_feet`. nan for sizes that it cannot be worked out on.
 
     >>> round(on_palm(Struts.of(shipped("canal-tender")), 0, 25.0).toe_inside_mm, 3)
     32.0
@@ -368,7 +368,6 @@ def on_palm(c: Struts, index: int, height_mm: float) -> OnPalm:
         except SIZES_CAUSE:
             if c.count == 1:
                 raise
-            inside[which] = to_toe[which] = to_arm[which] = -np.inf
             continue
         inside[which] = np.min(shape.of(which).inside_mm(feet.toe[:, :1], feet.toe[:, 1:]), axis=0)
         rooms = feet.room_mm(holes[which].reshape(-1, 2))

@@ -11,6 +11,7 @@ import numpy as np
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import rows_of
 from strutwright.models.checks.results import Results
+from strutwright.models.finding import WARNS, WITHIN
 from strutwright.models.frames import Vector
 from strutwright.models.geometry import footprints, toe_bound
 from strutwright.models.spec import Arm, Palm, Strut
@@ -98,7 +99,11 @@ def _stand(out: Results, index: int) -> _Stand:
     height = out.value("driver_height")
     if not out.tells:
         stands = footprints.on_palm if out.roll else toe_bound.on_palm
-        return _Stand(stands(out.struts, index, height))
+        on = stands(out.struts, index, height)
+        # What cannot be worked out is a warning, as of one strut.
+        unknown = np.isnan(on.toe_inside_mm) & out.struts.buildable
+        out.keep(ARM, np.where(unknown if out.struts.count > 1 else unknown[0], WARNS, WITHIN), np.nan)
+        return _Stand(on)
     arm = out.strut.arms[index]
     palm, feet = out.strut.palms[arm.palm_index], footprints.arm_feet(out.strut, arm, height)
     inside, (to_toe, to_arm) = palm.outline.distance_to_boundary(feet.toe), feet.room_mm(_uv(palm))
