@@ -8,6 +8,7 @@ the trade, not a standard.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 import numpy as np
 
@@ -57,6 +58,15 @@ def up_mm(value_mm: Num, step_mm: float) -> Num:
     74.5
     """
     return as_given(np.ceil(value_mm / step_mm - 1e-6) * step_mm)
+
+
+def down_mm(value_mm: Num, step_mm: float) -> Num:
+    """Return a size (mm) rounded down to a step (mm); one that is a millionth of a step under it is that step.
+
+    >>> down_mm(74.7, 0.5)
+    74.5
+    """
+    return as_given(np.floor(value_mm / step_mm + 1e-6) * step_mm)
 
 
 def near_mm(value_mm: Num, step_mm: float) -> Num:
@@ -110,13 +120,72 @@ def tube_tolerance_mm(outside_mm: float) -> float:
 # --- bearing and set screws -----------------------------------------------------------------------------------------
 
 
-def running_clearance_mm(shaft_mm: float) -> float:
-    """Return a new bearing's bore less the shaft (mm): 0.003 of the shaft, at least 0.08 mm.
+def bearing_length_shafts(limits: Limits) -> float:
+    """Return a bearing's length over the shaft's diameter: four, or what the limits ask for.
 
-    >>> running_clearance_mm(40.0)
+    >>> bearing_length_shafts(standard())
+    4.0
+    """
+    return max(4.0, limits["bearing_length"].value, limits["bearing_length_hard"].value)
+
+
+def running_clearance_mm(shaft_mm: float, pressed_mm: float, limits: Limits) -> float:
+    """Return a new bearing's bore less the shaft (mm): 0.003 of the shaft, at least 0.08 mm, or what the limits ask
+    for once pressing (mm) is taken off.
+
+    >>> round(running_clearance_mm(40.0, 0.02, standard()), 6)
+    0.12
+    """
+    most = max(limits["clearance_most"].value * shaft_mm, limits["clearance_most_small"].value)
+    return max(min(usual_clearance_mm(shaft_mm), most), least_clearance_mm(shaft_mm, limits) + pressed_mm)
+
+
+def usual_clearance_mm(shaft_mm: float) -> float:
+    """Return the usual running clearance (mm): 0.003 of the shaft, at least 0.08 mm.
+
+    >>> usual_clearance_mm(40.0)
     0.12
     """
     return max(0.08, 0.003 * shaft_mm)
+
+
+def usual_interference_mm(outside_mm: float) -> float:
+    """Return how much larger (mm) than its bore a bearing is pressed in: the middle of H7/p6, a light press fit. Raises
+    NotInTable for a size without limits.
+
+    >>> usual_interference_mm(32.0)  # p6 +26 to +42, H7 0 to +25
+    0.0215
+    """
+    bore, shell = (tables.iso286(symbol, outside_mm) for symbol in ("H7", "p6"))
+    return round((shell.upper_um + shell.lower_um - bore.upper_um - bore.lower_um) / 2000, 4)
+
+
+def least_clearance_mm(shaft_mm: float, limits: Limits) -> float:
+    """Return the least clearance (mm) of a shaft in its bearing, new and once pressed in.
+
+    >>> least_clearance_mm(40.0, standard())  # 0.04 or 0.05
+    0.05
+    """
+    return max(limits["clearance_least"].value * shaft_mm, limits["clearance_floor"].value)
+
+
+def dimple_share(limits: Limits) -> float:
+    """Return the depth of a screw's dimple over the shell: a half, or the most that the limits allow.
+
+    >>> dimple_share(standard())
+    0.5
+    """
+    return min(0.5, limits["dimple"].value)
+
+
+def dimple_mm(shell_mm: float, limits: Limits) -> float:
+    """Return the depth (mm) of a screw's dimple in a shell, to the nearest hundredth that is no deeper than allowed.
+
+    >>> dimple_mm(3.25, standard())
+    1.62
+    """
+    depth = round(dimple_share(limits) * shell_mm, 2)
+    return depth if depth <= limits["dimple"].value * shell_mm else round(depth - 0.01, 2)
 
 
 def flute_count(shaft_mm: float) -> int:
@@ -158,34 +227,67 @@ def land_at_side_deg(flute_count: int, flute_clock_deg: float) -> float:
     return 90.0 + (flute_clock_deg + pitch / 2 - 90.0) % pitch
 
 
+# --- arms -----------------------------------------------------------------------------------------------------------
+
+
+def arm_chord_mm(shaft_mm: float, *, vee: bool) -> float:
+    """Return the chord (mm) of an arm to start from: 3 shafts of a single arm, 2.3 of each of a vee.
+
+    >>> arm_chord_mm(40.0, vee=False)
+    120.0
+    """
+    return (2.3 if vee else 3.0) * shaft_mm
+
+
 # --- roots of arms and skeg -----------------------------------------------------------------------------------------
 
 
-def fillet_mm(thickness_mm: Num, neighbour_mm: Num, least_mm: float) -> Num:
-    """Return the fillet (mm) of a casting between two walls: 0.4 of the thinner one, or the least; not rounded.
+ARM_FILLET, SKEG_FILLET = 0.4, 0.5
+"""Fillet of a casting over the thinner of an arm's two walls, and over the skeg's thickness."""
 
-    >>> fillet_mm(20.0, 30.0, 6.0)  # 0.4 x 20
+
+def fillet_share(usual: float, limits: Limits) -> float:
+    """Return a fillet over the wall: the usual share, or what the limits ask for.
+
+    >>> fillet_share(ARM_FILLET, standard())
+    0.4
+    """
+    return max(usual, limits["pattern_fillet_share"].value)
+
+
+def fillet_mm(thickness_mm: Num, neighbour_mm: Num, limits: Limits) -> Num:
+    """Return the fillet (mm) of a casting between two walls: 0.4 of the thinner one, or what the limits ask for; not
+    rounded.
+
+    >>> fillet_mm(20.0, 30.0, standard())  # 0.4 x 20
     8.0
     """
-    return as_given(np.maximum(least_mm, 0.4 * np.minimum(thickness_mm, neighbour_mm)))
+    share = fillet_share(ARM_FILLET, limits)
+    return as_given(np.maximum(limits["pattern_fillet"].value, share * np.minimum(thickness_mm, neighbour_mm)))
 
 
-def skeg_fillet_mm(thickness_mm: float, least_mm: float) -> float:
-    """Return the fillet (mm) of a cast skeg at the barrel: half its thickness, or the least; not rounded.
+def skeg_fillet_mm(thickness_mm: float, limits: Limits) -> float:
+    """Return the fillet (mm) of a cast skeg at the barrel: half its thickness, or what the limits ask for; not rounded.
 
-    >>> skeg_fillet_mm(25.0, 6.0)
+    >>> skeg_fillet_mm(25.0, standard())
     12.5
     """
-    return max(least_mm, 0.5 * thickness_mm)
+    return max(limits["pattern_fillet"].value, fillet_share(SKEG_FILLET, limits) * thickness_mm)
+
+
+LEG_SHARES: Mapping[str, float] = {"none": 0.7, "double_bevel": 0.35}
+"""Weld leg over the thinner neighbour, by how the arm's ends are prepared: where both sides are bevelled the groove
+carries half of it."""
 
 
 def leg_share(prep: str) -> float:
-    """Return a weld leg over the thinner neighbour: half as much where both sides of the arm are bevelled.
+    """Return a weld leg over the thinner neighbour, by how the arm's ends are prepared. Raises KeyError for a
+    preparation that has no rule.
 
     >>> leg_share("double_bevel")
     0.35
     """
-    return 0.7 if prep == "none" else 0.35
+    return LEG_SHARES[prep]
 
 
 def leg_mm(thickness_mm: Num, neighbour_mm: Num, share: float, *, inch: bool) -> Num:
@@ -232,10 +334,17 @@ def heel_outside_mm(seat_mm: float, running_mm: float, step_mm: float) -> float:
     return float(up_mm(seat_mm + 2 * max(0.35 * running_mm, 6.0), step_mm))
 
 
-def heel_height_mm(seat_mm: float, running_mm: float, step_mm: float) -> float:
-    """Return the boss's height (mm): as high as the bush is wide, at most 1.15 of what runs in it.
+HEEL_HEIGHT = 1.15
+"""Height of the heel's boss over what runs in it, at most."""
 
-    >>> heel_height_mm(38.0, 30.0, 1.0)  # 1.15 x 30 = 34.5
+
+def heel_height_mm(seat_mm: float, running_mm: float, step_mm: float, limits: Limits) -> float:
+    """Return the boss's height (mm): as high as the bush is wide, at most 1.15 of what runs in it, or what the limits
+    allow.
+
+    >>> heel_height_mm(38.0, 30.0, 1.0, standard())  # 1.15 x 30 = 34.5
     35.0
     """
-    return float(up_mm(min(seat_mm, 1.15 * running_mm), step_mm))
+    usual = float(up_mm(min(seat_mm, HEEL_HEIGHT * running_mm), step_mm))
+    most = limits["heel_bush_length"].value * running_mm
+    return usual if usual <= most else max(float(down_mm(most, step_mm)), step_mm)

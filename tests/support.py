@@ -217,7 +217,7 @@ def example_strut(kind: Kind = "single", *, units: Literal["mm", "in"] = "mm", s
             rudder_area_m2=0.18,
         ),
         backing_plate=True,
-        edge_rule="hole",
+        edge_rule="light_craft",
     )
 
 

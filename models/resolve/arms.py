@@ -102,12 +102,12 @@ def _edge_radius(book: Book, section: schema.Section) -> float:
 
 def _fillets(book: Book, barrel: Barrel, thick: float, at_palm: float) -> tuple[float, float]:
     """Fillet radii (mm) of a casting, at the barrel and at the palm."""
-    rule = say(
-        "0.4 of the thinner neighbour, at least {least}; common practice", least=mm(book.limit("pattern_fillet"))
-    )
+    share = rules.fillet_share(rules.ARM_FILLET, book.limits)
+    least = mm(book.limit("pattern_fillet"))
+    rule = say("{share} of the thinner neighbour, at least {least}; common practice", share=f"{share:.3g}", least=least)
 
     def fillet(name: str, arm: float, neighbour: float) -> float:
-        usual = rules.up_mm(rules.fillet_mm(arm, neighbour, book.limit("pattern_fillet")), book.half_mm)
+        usual = rules.up_mm(rules.fillet_mm(arm, neighbour, book.limits), book.half_mm)
         return float(book.take(f"arms.root_fillet.{name}", usual, rule))
 
     return fillet("barrel", thick, barrel.wall_mm), fillet("palm", at_palm, book.said.palm.thickness)

@@ -173,7 +173,7 @@ def _wanted_gap(book: Book, outside_mm: float) -> float:
     if said.interference is not None:
         return -float(said.interference)
     try:
-        bore, shell = (tables.iso286(symbol, outside_mm) for symbol in ("H7", "p6"))
+        middle = rules.usual_interference_mm(outside_mm)
     except tables.NotInTable as error:
         book.fault(
             "barrel.interference",
@@ -183,7 +183,6 @@ def _wanted_gap(book: Book, outside_mm: float) -> float:
             allowed=error.allowed,
         )
         return 0.0
-    middle = round((shell.upper_um + shell.lower_um - bore.upper_um - bore.lower_um) / 2000, 4)
     return -book.derived("barrel.interference", middle, "the middle of H7/p6, a light press fit")
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from contextlib import suppress
 from typing import Any
 
 from strutwright.models import rules
@@ -26,13 +27,14 @@ def bearing_of(book: Book, index: int, strut: Material) -> Bearing:
     at, d = book.bearing_at(index), book.said.shaft.diameter
     said = book.said.bearing[index]
     outside, shell = _outside_and_shell(book, at)
-    length = book.take(f"{at}.length", float(rules.up_mm(4 * d, book.whole_mm)), "four shaft diameters")
+    shafts = rules.bearing_length_shafts(book.limits)
+    rule = f"{'four' if shafts == 4.0 else f'{shafts:g}'} shaft diameters"
+    length = book.take(f"{at}.length", float(rules.up_mm(shafts * d, book.whole_mm)), rule)
     usual = "C46400" if strut.family in ("bronze", "brass") else "glass-epoxy shell"
     rule = "metal shell in bronze, glass-epoxy shell in stainless, against a couple"
     metal = book.take(f"{at}.shell_material", usual, rule, "")
     found = book.table(f"{at}.shell_material", "materials", tables.material, metal)
-    practice = say("0.003 of the shaft diameter, at least {0.08 mm}; common practice, no source")
-    clearance = book.take(f"{at}.running_clearance", rules.running_clearance_mm(d), practice)
+    clearance = _running_clearance(book, f"{at}.running_clearance", outside)
     inside = d + clearance
     rubber = (outside - inside) / 2 - shell
     if outside <= inside:
@@ -61,6 +63,23 @@ def bearing_of(book: Book, index: int, strut: Material) -> Bearing:
         flute_clock_deg=clock,
         measured_mm=said.outside_measured,
     )
+
+
+def _running_clearance(book: Book, at: str, outside: float) -> float:
+    """The running clearance (mm)."""
+    d, barrel, pressed = book.said.shaft.diameter, book.said.barrel, 0.0
+    if barrel.fit == "press":
+        with suppress(tables.NotInTable):  # told where the limits of the shell are taken from
+            usual = rules.usual_interference_mm(outside)
+            pressed = usual if barrel.interference is None else barrel.interference
+    clearance, usual = rules.running_clearance_mm(d, pressed, book.limits), rules.usual_clearance_mm(d)
+    rule = say("0.003 of the shaft diameter, at least {0.08 mm}; common practice, no source")
+    if clearance > usual:
+        least = fine_mm(rules.least_clearance_mm(d, book.limits))
+        rule = say("the least clearance allowed, {least}, and what pressing the bearing in takes of it", least=least)
+    elif clearance < usual:
+        rule = say("the greatest clearance allowed")
+    return book.take(at, clearance, rule)
 
 
 def _outside_and_shell(book: Book, at: str) -> tuple[float, float]:

@@ -47,7 +47,9 @@ def set_screws_of(
         book.derived(f"{at}.station", station, rule)
         if said.positions is None:
             book.derived(f"{at}.clock", place.clock, "first land from the side downward", "deg")
-        depth = book.take("set_screws.dimple_depth", round(0.5 * bearing.shell_mm, 2), "half the shell")
+        share = rules.dimple_share(book.limits)
+        rule = "half the shell" if share == 0.5 else f"{share:g} of the shell"
+        depth = book.take("set_screws.dimple_depth", rules.dimple_mm(bearing.shell_mm, book.limits), rule)
         screws.append(
             SetScrew(
                 number=n + 1,

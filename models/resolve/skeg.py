@@ -56,9 +56,10 @@ def _root(book: Book, barrel: Barrel) -> float:
     """The fillet of a casting or the leg of the weld (mm) at the barrel."""
     said: Any = book.said.skeg
     if book.cast:
-        least = book.limit("pattern_fillet")
-        usual = rules.up_mm(rules.skeg_fillet_mm(said.thickness, least), book.half_mm)
-        rule = say("half the thickness, at least {least}", least=mm(least))
+        share = rules.fillet_share(rules.SKEG_FILLET, book.limits)
+        usual = rules.up_mm(rules.skeg_fillet_mm(said.thickness, book.limits), book.half_mm)
+        told = "half" if share == rules.SKEG_FILLET else f"{share:.3g} of"
+        rule = say("{told} the thickness, at least {least}", told=told, least=mm(book.limit("pattern_fillet")))
         return float(book.take("skeg.root_fillet", usual, rule))
     if said.root_fillet is not None:
         book.fault("skeg.root_fillet", "belongs to a cast strut", "give `welds.skeg_to_barrel_leg`")
@@ -81,8 +82,10 @@ def _heel(book: Book, barrel: Barrel, hull: HullFit) -> Heel:
     if outside <= seat + 2:
         what, advice = "leaves no wall round the bush", "make the boss larger"
         book.fault(f"{at}.outside_diameter", what, advice, given=outside, over=seat + 2)
-    usual = rules.heel_height_mm(seat, running, book.whole_mm)
-    height = book.take(f"{at}.height", usual, "as high as the bush is wide, at most 1.15 of what runs in it")
+    usual = rules.heel_height_mm(seat, running, book.whole_mm, book.limits)
+    most = min(rules.HEEL_HEIGHT, book.limit("heel_bush_length"))
+    rule = f"as high as the bush is wide, at most {most:g} of what runs in it"
+    height = book.take(f"{at}.height", usual, rule)
     usual = float(rules.up_mm(1.25 * pintle, book.whole_mm))
     stock = book.take(f"{at}.stock_diameter", usual, "1.25 pintles; common practice, no source")
     if said.tube_diameter is not None and said.tube_diameter < stock:

@@ -306,9 +306,7 @@ class _Batch:
             elif self.loaded.says(path):
                 out.append(own)
             elif cast:
-                out.append(
-                    rules.up_mm(rules.fillet_mm(thickness, other, self.base.limit("pattern_fillet")), self.half_mm)
-                )
+                out.append(rules.up_mm(rules.fillet_mm(thickness, other, self.base.limits), self.half_mm))
             else:
                 out.append(rules.leg_mm(least, other, rules.leg_share(self.said.welds.prep), inch=self.inch))
         return out[0], out[1]

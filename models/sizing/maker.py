@@ -142,7 +142,7 @@ class Maker:
 
         known = [t for p in ("thickness", "thickness_at_palm") if (t := self.fixed(f"arms.section.{p}")) is not None]
         least_chord = 2.2 * max(known, default=0.0)
-        chords = [take("arms.section.chord", max(2.3 * d if vee else 3.0 * d, least_chord))]
+        chords = [take("arms.section.chord", max(rules.arm_chord_mm(d, vee=vee), least_chord))]
         thick = take("arms.section.thickness", min(0.45 * d, 0.45 * chords[0]))
         if not self.welded:
             chords.append(take("arms.section.chord_at_palm", max(chords[0], least_chord)))

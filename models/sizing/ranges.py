@@ -142,7 +142,7 @@ class Ranges:
             return _Root(low=root, high=root, along=root)
         root = self.make.fixed("arms.root_fillet.palm")
         if root is None:
-            root = rules.fillet_mm(least_thick, palm, self.limits["pattern_fillet"].value) + 0.5
+            root = rules.fillet_mm(least_thick, palm, self.limits) + 0.5
         lean, slope = self.stance.lean, self.stance.slope
         tilt = math.sqrt(1 + lean * lean)
         return _Root(

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from strutwright.models import rules
 from strutwright.models.barrel_ends import ENDS
+from strutwright.params.limits import standard
 
 SIZES = st.floats(0.05, 2000.0)
 STEPS = st.sampled_from([f(inch=inch) for f in (rules.whole_step_mm, rules.half_step_mm) for inch in (False, True)])
@@ -41,7 +42,7 @@ def test_steps_are_those_of_a_rule() -> None:
         lambda a, b: ENDS["rounded"].length_mm(a + b, 0.5),
         lambda a, b: ENDS["tapered"].face_mm(a, a + b, 8.0),
         lambda a, b: ENDS["rounded"].face_mm(a, a + b, 8.0),
-        lambda a, b: rules.fillet_mm(a, b, 6.0),
+        lambda a, b: rules.fillet_mm(a, b, standard()),
         lambda a, b: rules.leg_mm(a, b, 0.7, inch=False),
         lambda a, b: rules.leg_mm(a, b, 0.35, inch=True),
     ],
@@ -59,7 +60,7 @@ def test_arrays_follow_the_very_rule_of_a_single_size(rule: Callable[..., object
 @given(SIZES, SIZES)
 def test_a_root_has_what_its_thinner_side_can_hold(a: float, b: float) -> None:
     """Fillets: 0.4 of the thinner neighbour, never under 6 mm. Legs: no less than AWS D1.1 wants of the thicker one."""
-    assert rules.fillet_mm(a, b, 6.0) == rules.fillet_mm(b, a, 6.0) == max(6.0, 0.4 * min(a, b))
+    assert rules.fillet_mm(a, b, standard()) == rules.fillet_mm(b, a, standard()) == max(6.0, 0.4 * min(a, b))
     thick = max(a, b)
     least = 3 if thick <= 6 else 5 if thick <= 12 else 6 if thick <= 20 else 8
     assert rules.leg_mm(a, b, 0.35, inch=False) >= max(least, 0.35 * min(a, b) - 0.25)

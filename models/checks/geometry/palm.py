@@ -11,12 +11,12 @@ import numpy as np
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import rows_of
 from strutwright.models.checks.results import Results
+from strutwright.models.edge_rules import EDGE_RULES
 from strutwright.models.finding import WARNS, WITHIN
 from strutwright.models.frames import Vector
 from strutwright.models.geometry import footprints, toe_bound
 from strutwright.models.spec import Arm, Palm, Strut
 from strutwright.models.struts import Struts
-from strutwright.params import tables
 from strutwright.params.limits import Limits
 from strutwright.params.words import mm
 
@@ -171,23 +171,8 @@ def edge_rule(strut: Strut, limits: Limits) -> tuple[str, float]:
     >>> edge_rule(shipped("canal-tender"), standard())  # 1.7 times the 8 mm bolt
     ('bolt_edge_light_craft', 13.6)
     """
-    bolt, rule = strut.palms[0].bolt, strut.edge_rule
-    if rule == "ec3":
-        return "bolt_edge_ec3", limits["bolt_edge_ec3"].value * bolt.hole_mm
-    if rule != "aisc":
-        name = "bolt_edge_aerospace" if rule == "aerospace" else "bolt_edge_light_craft"
-        return name, limits[name].value * bolt.major_mm
-    small, large = limits["bolt_edge_aisc_small"], limits["bolt_edge_aisc_large"]
-    rows = [
-        (r["diameter"], r["edge"])
-        for r in tables.table("edge_distance").rows
-        if str(r["size"]).startswith("M") == bolt.size.upper().startswith("M")
-    ]
-    if bolt.major_mm < min(d for d, _ in rows) - 1e-6:
-        return small.name, small.value * bolt.major_mm
-    # A shop's own figure counts for all sizes; else between two rows of the table the larger bolt's distance is safe.
-    by_table = (e for d, e in sorted(rows) if d >= bolt.major_mm - 1e-6 and not large.changed)
-    return large.name, next(by_table, large.value * bolt.major_mm)
+    bolt = strut.palms[0].bolt
+    return EDGE_RULES[strut.edge_rule].edge_mm(bolt.size, bolt.major_mm, bolt.hole_mm, limits)
 
 
 def pitch_limits(strut: Strut) -> tuple[str, str]:
@@ -196,21 +181,18 @@ def pitch_limits(strut: Strut) -> tuple[str, str]:
     >>> pitch_limits(shipped("pilot-vee"))
     ('bolt_pitch_ec3_along', 'bolt_pitch_ec3_across')
     """
-    rule = strut.edge_rule
-    if rule == "ec3":
-        return "bolt_pitch_ec3_along", "bolt_pitch_ec3_across"
-    name = f"bolt_pitch_{rule if rule in ('aisc', 'aerospace') else 'light_craft'}"
-    return name, name
+    rule = EDGE_RULES[strut.edge_rule]
+    return rule.along, rule.across
 
 
 def pitch_of_mm(strut: Strut) -> float:
-    """Return the diameter (mm) that those limits are multiples of: of the hole by ec3, else of the bolt.
+    """Return the diameter (mm) that those limits are multiples of.
 
     >>> pitch_of_mm(shipped("canal-tender"))  # M8
     8.0
     """
     bolt = strut.palms[0].bolt
-    return bolt.hole_mm if strut.edge_rule == "ec3" else bolt.major_mm
+    return EDGE_RULES[strut.edge_rule].of_mm(bolt.major_mm, bolt.hole_mm)
 
 
 def _pitches(out: Results, index: int) -> None:

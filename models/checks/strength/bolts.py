@@ -81,11 +81,12 @@ def hull_bears(inputs: Inputs) -> HullBears:
         said = f"{source} for {name}; shear through it from memory"
         return HullBears(pressure.value, shear.value, STANDINGS[shipped.standing], said, key)
     if m.yield_mpa is not None and m.ultimate_mpa is not None:
+        share = inputs.limit("hull_shear_metal")
         return HullBears(
             m.yield_mpa,
-            inputs.limit("hull_shear_metal") * m.ultimate_mpa,
+            share * m.ultimate_mpa,
             Standing.MEMORY,
-            f"yield of {m.name}; punching 0.6 of its ultimate strength (EN 1993-1-8, from memory)",
+            f"yield of {m.name}; punching {share:g} of its ultimate strength (EN 1993-1-8, from memory)",
             "metal",
         )
     return HullBears(NAN, NAN, Standing.LOW, "no figure for this hull material")

@@ -155,7 +155,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
         out[f"weld_leg_{joint}"] = at_least(leg, rules.minimum_leg_mm(np.maximum(one, other)))
     curl = flattening.weld_pull_up_mm(palm.port_mm - palm.starboard_mm, arm.palm_root_mm, palm.thickness_mm)
     out["palm_curl"] = information(curl)
-    out["palm_curl_most"] = information(1.5 * curl)
+    out["palm_curl_most"] = information(inputs.limit("press_curl") * curl)
     deposit = arm.palm_root_mm**2
     out["arm_shrinkage"] = information(flattening.weld_shrinkage_mm(deposit, arm.thickness_palm_mm))
     return out
