@@ -19,15 +19,15 @@ from strutwright.exporters.sheets import common, tolerances
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import nearest_on, palm_axes_lines
 from strutwright.models import cautions, frames
-from strutwright.models.geometry import bodies, members, shapes
+from strutwright.models.geometry import bodies, footprints, members
 from strutwright.models.geometry.bodies import strut_parts
-from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.outline import Outline, OutlineError
 from strutwright.models.shop import arm_ends, sides
 from strutwright.models.shop import development as dev
 from strutwright.models.shop.pressing import machining_stock_mm
 from strutwright.models.spec import Arm, Palm, PalmHole, Strut
 from strutwright.params import tables
+from strutwright.params.limits import Limits
 
 FACE, AXIS, END = "P", "A", "B"
 """Datum letters: hull face; the bore's axis and the barrel's aft face, as on the barrel's sheet. A palm's edges are no
@@ -100,14 +100,12 @@ def landing(strut: Strut, palm: Palm) -> list[Arm]:
     return [a for a in strut.arms if strut.palms[a.palm_index] is palm]
 
 
-def chuck_fouls(strut: Strut, palm: Palm, chuck_mm: float) -> list[int]:
+def chuck_fouls(strut: Strut, palm: Palm, chuck_mm: float, limits: Limits) -> list[int]:
     """Return the numbers of the holes at which a drill chuck of that diameter would touch an arm."""
     uv = np.array([[h.u_mm, h.v_mm] for h in palm.holes])
-    free = np.full(len(uv), np.inf)
-    height = min(60.0, palm.plane.drop_mm / 2)
+    free, height = np.full(len(uv), np.inf), limits["driver_height"].value
     for arm in landing(strut, palm):
-        for foot in shapes.arm_footprints(strut, arm, [palm.thickness_mm, palm.thickness_mm + height]):
-            free = np.minimum(free, distance_to_polygon(uv, foot))
+        free = np.minimum(free, footprints.arm_feet(strut, arm, height).beside_arm_mm(uv))
     return [h.number for h, gap in zip(palm.holes, free.tolist(), strict=True) if gap < chuck_mm / 2]
 
 
@@ -491,7 +489,7 @@ def _obstacles(ctx: SheetContext, palm: Palm) -> list[str]:
     strut, bolt, notes = ctx.strut, palm.bolt, []
     try:
         chuck = tables.tool_outside_mm("drill chuck", min(bolt.hole_mm, 16.0))
-        fouls = chuck_fouls(strut, palm, chuck)
+        fouls = chuck_fouls(strut, palm, chuck, ctx.limits)
     except tables.NotInTable:
         chuck, fouls = 0.0, []
     if fouls:

@@ -324,8 +324,8 @@ class OnPalm:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Feet:
-    """An arm on its palm, points (n, 2) in palm axes, mm: where its root ends, and the arm at half and at all of the
-    height of a tool."""
+    """An arm on its palm, points (n, 2) in palm axes, mm: where its root ends, and the arm on the palm, at half and at
+    all of the height of a tool."""
 
     toe: Floats
     above: tuple[Floats, ...]
@@ -333,7 +333,11 @@ class Feet:
     def room_mm(self, holes: Floats) -> tuple[Floats, Floats]:
         """Return the distances (k,) of hole centres (k, 2) from the toe, and from toe and arm above it."""
         to_toe = distance_to_polygon(holes, self.toe)
-        return to_toe, functools.reduce(np.minimum, [distance_to_polygon(holes, foot) for foot in self.above], to_toe)
+        return to_toe, np.minimum(to_toe, self.beside_arm_mm(holes))
+
+    def beside_arm_mm(self, holes: Floats) -> Floats:
+        """Return the distances (k,) of hole centres (k, 2) from the arm up to the tool's height, its root left out."""
+        return functools.reduce(np.minimum, [distance_to_polygon(holes, foot) for foot in self.above])
 
 
 def arm_feet(strut: Strut, arm: Arm, height_mm: float) -> Feet:
@@ -345,7 +349,7 @@ def arm_feet(strut: Strut, arm: Arm, height_mm: float) -> Feet:
     """
     palm = strut.palms[arm.palm_index]
     top = min(height_mm, palm.plane.drop_mm / 2)
-    above = arm_footprints(strut, arm, [palm.thickness_mm + h for h in (top / 2, top)])
+    above = arm_footprints(strut, arm, [palm.thickness_mm + h for h in (0.0, top / 2, top)])
     return Feet(palm_toe(strut, arm), tuple(above))
 
 

@@ -112,12 +112,13 @@ class Case:
         )
 
 
+_THRUST = ("propeller_efficiency", "thrust_speed")
 _FOLLOWS = {
     "blade_loss": ("hub_share",),
     "blade_tip": ("hub_share",),
-    "turn": ("turn_inflow", "propeller_efficiency"),
-    "thrust": ("propeller_efficiency",),
-    "blade_rate": ("blade_rate_thrust", "blade_rate_torque", "propeller_efficiency"),
+    "turn": ("turn_inflow", *_THRUST),
+    "thrust": _THRUST,
+    "blade_rate": ("blade_rate_thrust", "blade_rate_torque", *_THRUST),
     "rudder": ("rudder_aspect",),
 }
 """Limits that the size of a load follows."""
@@ -296,11 +297,15 @@ _NEEDS: dict[str, tuple[str, ...]] = {
 # --- sources --------------------------------------------------------------------------------------------------------
 
 
-def _thrust_n(inputs: Inputs) -> Num:
-    """Return the propeller's thrust, N: power x efficiency over the boat's speed, not under 5 knots."""
-    return mechanics.thrust_n(
-        inputs.power_kw, np.maximum(inputs.boat_speed_kn, 5.0), inputs.limit("propeller_efficiency")
-    )
+def thrust_n(inputs: Inputs) -> Num:
+    """Return the propeller's thrust, N: power x efficiency over the boat's speed, or over `thrust_speed` for a slower
+    boat; nan where power or speed is not known.
+
+    >>> round(float(thrust_n(engineering_inputs("harbour-launch"))))  # 24 kW at 9 kn
+    5184
+    """
+    speed = np.maximum(inputs.boat_speed_kn, inputs.limit("thrust_speed"))
+    return mechanics.thrust_n(inputs.power_kw, speed, inputs.limit("propeller_efficiency"))
 
 
 def rudder_n(inputs: Inputs) -> Num:
@@ -334,7 +339,7 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
     )
     lever = (span + over) / span
     radius = inputs.propeller_mm / 2.0
-    thrust, torque = _thrust_n(inputs), shafts.torque_nmm(inputs.power_kw, inputs.shaft_rpm)
+    thrust, torque = thrust_n(inputs), shafts.torque_nmm(inputs.power_kw, inputs.shaft_rpm)
     overhung_kg = inputs.propeller_kg + line * over / GRAVITY_M_S2
     side = mechanics.turn_side_force_n(
         overhung_kg, inputs.side_acceleration_g * GRAVITY_M_S2, thrust, inputs.limit("turn_inflow")

@@ -11,6 +11,7 @@ import numpy as np
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import of_groups, without_limits
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, inform, information, resting_on
+from strutwright.models.checks.strength import load_cases
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import loads as statics
 from strutwright.models.formulas import shaft as rules
@@ -44,9 +45,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     line = rules.weight_n_per_mm(d, metal.density_kg_m3)
     weight = statics.weight_n(inputs.propeller_kg)
     moment: Num = statics.overhung_reactions(1.0, inputs.overhang_mm, weight, line).moment_nmm
-    thrust: Num = np.nan_to_num(
-        statics.thrust_n(power, np.maximum(inputs.boat_speed_kn, 1.0), inputs.limit("propeller_efficiency"))
-    )
+    thrust: Num = np.nan_to_num(load_cases.thrust_n(inputs))
     stress = rules.mises_mpa(d, rules.torque_nmm(power, rpm), moment, thrust)
     return {
         "shaft_by_power": at_least(d, rules.diameter_by_power_mm(power, inputs.shaft_safety, torsion, rpm)),
