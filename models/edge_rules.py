@@ -51,9 +51,7 @@ EDGE_RULES: Mapping[str, EdgeRule] = {
         across="bolt_pitch_aisc",
         edge_small="bolt_edge_aisc_small",
     ),
-    "ec3": EdgeRule(
-        edge="bolt_edge_ec3", along="bolt_pitch_ec3_along", across="bolt_pitch_ec3_across", of_hole=True
-    ),
+    "ec3": EdgeRule(edge="bolt_edge_ec3", along="bolt_pitch_ec3_along", across="bolt_pitch_ec3_across", of_hole=True),
     "light_craft": EdgeRule(
         edge="bolt_edge_light_craft", along="bolt_pitch_light_craft", across="bolt_pitch_light_craft"
     ),

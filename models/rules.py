@@ -82,12 +82,21 @@ def near_mm(value_mm: Num, step_mm: float) -> Num:
 
 
 def wall_mm(shaft_mm: float, screw_mm: float, limits: Limits) -> float:
-    """Return the barrel's wall (mm): the least by `barrel_wall`, and 1.1 times what the set screw's thread wants.
+    """Return the barrel's wall (mm): the least by its limits, and 1.1 times what the set screw's thread wants.
 
     >>> wall_mm(40.0, 8.0, standard())  # 40 / 4; the thread of an M8 wants 8.8
     10.0
     """
-    return max(limits["barrel_wall"].value * shaft_mm, screw_share(limits) * screw_mm)
+    return max(wall_share(limits) * shaft_mm, screw_share(limits) * screw_mm)
+
+
+def wall_share(limits: Limits) -> float:
+    """Return the least wall over the shaft's diameter.
+
+    >>> wall_share(standard())
+    0.25
+    """
+    return max(limits["barrel_wall"].value, limits["barrel_wall_hard"].value)
 
 
 def screw_share(limits: Limits) -> float:
@@ -129,15 +138,19 @@ def bearing_length_shafts(limits: Limits) -> float:
     return max(4.0, limits["bearing_length"].value, limits["bearing_length_hard"].value)
 
 
-def running_clearance_mm(shaft_mm: float, pressed_mm: float, limits: Limits) -> float:
-    """Return a new bearing's bore less the shaft (mm): 0.003 of the shaft, at least 0.08 mm, or what the limits ask
-    for once pressing (mm) is taken off.
+def running_clearance_mm(shaft_mm: float, pressed_mm: tuple[float, float], limits: Limits) -> float:
+    """Return a new bearing's bore less the shaft (mm): 0.003 of the shaft, at least 0.08 mm, or what the limits allow.
 
-    >>> round(running_clearance_mm(40.0, 0.02, standard()), 6)
+    pressed_mm: what pressing the bearing in takes of it in the middle of its fit, and at most. Where the usual
+    clearance does not leave the least at the middle, it leaves it at the most, to a hundredth.
+
+    >>> running_clearance_mm(40.0, (0.026, 0.051), standard())
     0.12
     """
     most = max(limits["clearance_most"].value * shaft_mm, limits["clearance_most_small"].value)
-    return max(min(usual_clearance_mm(shaft_mm), most), least_clearance_mm(shaft_mm, limits) + pressed_mm)
+    usual, least = min(usual_clearance_mm(shaft_mm), most), least_clearance_mm(shaft_mm, limits)
+    middle, tightest = pressed_mm
+    return usual if usual >= least + middle else round(float(up_mm(least + tightest, 0.01)), 2)
 
 
 def usual_clearance_mm(shaft_mm: float) -> float:
@@ -149,15 +162,16 @@ def usual_clearance_mm(shaft_mm: float) -> float:
     return max(0.08, 0.003 * shaft_mm)
 
 
-def usual_interference_mm(outside_mm: float) -> float:
-    """Return how much larger (mm) than its bore a bearing is pressed in: the middle of H7/p6, a light press fit. Raises
-    NotInTable for a size without limits.
+def usual_interference_mm(outside_mm: float) -> tuple[float, float]:
+    """Return how much larger (mm) than its bore a bearing is pressed in, middle and most: H7/p6, a light press fit.
+    Raises NotInTable for a size without limits.
 
     >>> usual_interference_mm(32.0)  # p6 +26 to +42, H7 0 to +25
-    0.0215
+    (0.0215, 0.042)
     """
     bore, shell = (tables.iso286(symbol, outside_mm) for symbol in ("H7", "p6"))
-    return round((shell.upper_um + shell.lower_um - bore.upper_um - bore.lower_um) / 2000, 4)
+    middle = shell.upper_um + shell.lower_um - bore.upper_um - bore.lower_um
+    return round(middle / 2000, 4), round((shell.upper_um - bore.lower_um) / 1000, 4)
 
 
 def least_clearance_mm(shaft_mm: float, limits: Limits) -> float:

@@ -119,7 +119,8 @@ def turn_side_force_n(mass_kg: Num, acceleration_ms2: Num, thrust: Num, inflow_s
 def thrust_n(power_kw: Num, speed_kn: Num, efficiency: float) -> Num:
     """Propeller thrust from delivered power, speed of advance and open-water efficiency, N: T = P eta / V.
 
-    Definition of efficiency. Not for standstill: ``speed_kn`` > 0 (below about 5 kn it overstates the thrust; `thrust_speed` of the limits).
+    Definition of efficiency. Not for standstill: ``speed_kn`` > 0 (below about 5 kn it overstates the thrust, so that
+    `thrust_speed` of the limits is the least that it is worked out at).
 
     >>> round(thrust_n(100.0, 10.0, 0.6))  # 60 kW at 5.144 m/s
     11663

@@ -250,6 +250,15 @@ def _each_on_barrel(c: Struts, index: int) -> OnBarrel:
     return OnBarrel(aft, forward, clock, half)
 
 
+def fillet_toe_mm(radius_mm: Num, between_rad: Num) -> Num:
+    """Return how far (mm) from a corner of two planes at an angle (radians) a fillet in it ends.
+
+    >>> round(float(fillet_toe_mm(6.0, math.pi / 2)), 9)  # in a square corner its radius
+    6.0
+    """
+    return radius_mm / np.tan(between_rad / 2)
+
+
 def root_reach_mm(c: Struts, index: int) -> Num:
     """Return no less than how far (mm) an arm's root reaches along the barrel from its middle.
 
@@ -262,8 +271,9 @@ def root_reach_mm(c: Struts, index: int) -> Num:
     long = np.maximum(np.asarray(arm.end_mm) - i.barrel_outside_mm / 2, 1e-6)
     tapers = np.abs(np.asarray(arm.chord_palm_mm) - arm.chord_barrel_mm) / 2 / long
     lean = np.radians(np.abs(arm.rake_deg)) + np.arctan(tapers)
-    turn = (np.pi / 2 - np.minimum(lean, 1.5)) / 2
-    toe = arm.barrel_root_mm * ((1.0 + SPARE) / np.tan(turn) if i.construction == "cast" else 1.0)
+    toe = arm.barrel_root_mm
+    if i.construction == "cast":
+        toe = (1.0 + SPARE) * fillet_toe_mm(toe, np.pi / 2 - np.minimum(lean, 1.5))
     half = i.barrel_length_mm / 2
     reach: Num = np.maximum(on.forward_mm - half, half - on.aft_mm) + toe
     return reach

@@ -173,7 +173,7 @@ def _wanted_gap(book: Book, outside_mm: float) -> float:
     if said.interference is not None:
         return -float(said.interference)
     try:
-        middle = rules.usual_interference_mm(outside_mm)
+        middle, _ = rules.usual_interference_mm(outside_mm)
     except tables.NotInTable as error:
         book.fault(
             "barrel.interference",
@@ -260,7 +260,7 @@ def _wall_by_rule(book: Book, bore: float, screw: Thread, cast: Casting | None) 
         if at_worst > wall:
             worst = f"at the worst of the casting's tolerance {cast.tolerance_grade}"
             return at_worst, f"{spoken_share(hard)} of the shaft diameter {worst}; rounded up"
-    usual, screws = spoken_share(book.limit("barrel_wall")), rules.screw_share(book.limits)
+    usual, screws = spoken_share(rules.wall_share(book.limits)), rules.screw_share(book.limits)
     return wall, f"{usual} of the shaft diameter, at least {screws:g} times the set screw; rounded up"
 
 

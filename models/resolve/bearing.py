@@ -67,11 +67,12 @@ def bearing_of(book: Book, index: int, strut: Material) -> Bearing:
 
 def _running_clearance(book: Book, at: str, outside: float) -> float:
     """The running clearance (mm)."""
-    d, barrel, pressed = book.said.shaft.diameter, book.said.barrel, 0.0
-    if barrel.fit == "press":
+    d, pressed = book.said.shaft.diameter, (0.0, 0.0)
+    if book.said.barrel.fit == "press":
         with suppress(tables.NotInTable):  # told where the limits of the shell are taken from
-            usual = rules.usual_interference_mm(outside)
-            pressed = usual if barrel.interference is None else barrel.interference
+            pressed = rules.usual_interference_mm(outside)
+    if (wanted := book.said.barrel.interference) is not None:
+        pressed = wanted, wanted + pressed[1] - pressed[0]
     clearance, usual = rules.running_clearance_mm(d, pressed, book.limits), rules.usual_clearance_mm(d)
     rule = say("0.003 of the shaft diameter, at least {0.08 mm}; common practice, no source")
     if clearance > usual:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from strutwright.errors import Exit, UserError, refuse_existing, write_new
 
 if TYPE_CHECKING:
+    from strutwright.params.limits import Limits
     from strutwright.params.quantity import FileUnits
     from strutwright.starter import Question
 
@@ -20,6 +21,8 @@ PIPE_WAIT_S = 2.0
 
 def add_command(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> None:
     """Add the command to the command line. add: makes a command from name, function and one line of words."""
+    from strutwright.cli import add_limits
+
     start = add("start", run, "start a new set from a few questions, or from a shipped set")
     start.add_argument("file", metavar="FILE", help="the YAML file to write; it must not exist")
     start.add_argument("--like", metavar="SET", help="copy this shipped set instead of asking")
@@ -30,31 +33,36 @@ def add_command(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> None
         metavar="KEY=VALUE",
         help="answer a question beforehand: name, units, hand, construction, arms, shaft, drop, angle, run, deadrise",
     )
+    add_limits(start)
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Write a new set; never over an existing file."""
-    from strutwright.cli import find
+    from strutwright.cli import find, limits_in
     from strutwright.params.loader import shipped
 
     path = Path(arguments.file)
     refuse_existing(path)  # before anything is asked
+    limits = limits_in(arguments.limits)
     if arguments.like is not None:
+        if limits is not None:
+            raise UserError("--limits: a copied set stays as it is; leave the option out, and give it to `check`")
         if arguments.like not in shipped():
             find(arguments.like)
             raise UserError(f"{arguments.like}: not the name of a shipped set; `strutwright sets` lists them")
         text = shipped()[arguments.like].read_text(encoding="utf-8")
         by_default: list[str] = []
     else:
-        text, by_default = _from_answers(arguments.answer)
+        text, by_default = _from_answers(arguments.answer, limits)
     write_new(path, text)
-    print(f"wrote {path}; next: strutwright check {path}")
+    held = "" if arguments.limits is None else f" --limits {arguments.limits}"
+    print(f"wrote {path}; next: strutwright check {path}{held}")
     if by_default:
         print(f"defaults used: {', '.join(by_default)}; give others with --answer KEY=VALUE, or answer in a terminal")
     return Exit.PASS
 
 
-def _from_answers(options: list[str]) -> tuple[str, list[str]]:
+def _from_answers(options: list[str], limits: Limits | None) -> tuple[str, list[str]]:
     """Return the text of a new set from `--answer` options, a person in a terminal or lines that are piped in, and the
     answers that were taken by default without anyone seeing it."""
     from strutwright import starter
@@ -83,7 +91,7 @@ def _from_answers(options: list[str]) -> tuple[str, list[str]]:
         print("Press Enter to take the answer in brackets; Ctrl-C stops and writes nothing.")
     while True:
         try:
-            text = starter.complete(starter.ask(given, answer, typed if asking else None))
+            text = starter.complete(starter.ask(given, answer, typed if asking else None), limits)
             return text, [f"{key} {value}" for key, value in unseen.items()]
         except starter.DisagreeError as error:
             if not asking or not typed:

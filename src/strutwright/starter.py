@@ -11,16 +11,20 @@ from typing import TypeAlias
 
 import numpy as np
 
-from strutwright.models import frames
+from strutwright.models import frames, rules
+from strutwright.models.edge_rules import EDGE_RULES
 from strutwright.models.finding import Finding, ranked
+from strutwright.models.geometry.footprints import fillet_toe_mm
 from strutwright.models.resolve import resolve
 from strutwright.models.sections import usual_kind
 from strutwright.models.spec import Strut
 from strutwright.params import quantity, tables
 from strutwright.params.fields import NOT_IN_NAMES
+from strutwright.params.limits import Limits, standard
 from strutwright.params.loader import kind_at, loads
 from strutwright.params.problems import ParameterError, shown
 from strutwright.params.quantity import FileUnits
+from strutwright.params.schema import Bolts
 
 HALF_VEE_DEG = (30.0, 35.0, 40.0, 50.0)
 """Half angles between the arms of a vee, tried in this order; the first is usual."""
@@ -78,6 +82,8 @@ _WANTS_ROOM = {
 """Checks that more palm round the arm helps."""
 
 
+_EDGE = EDGE_RULES[Bolts.model_fields["edge_rule"].default]
+"""The rule for bolts of a file that names none."""
 LEAST_ROOT_MM = 2.0  # a fillet or leg under this is none
 
 
@@ -202,24 +208,25 @@ def ask(answers: Mapping[str, str], prompt: Prompt | None, earlier: Mapping[str,
     return out
 
 
-def complete(values: Mapping[str, str | float]) -> str:
+def complete(values: Mapping[str, str | float], limits: Limits | None = None) -> str:
     """Return the YAML text of a set that fails none of its own checks.
 
-    values: the answers of `ask`. Where the usual proportions fail, a wider vee, more palm, other places of the screws
-    and a wider bore are tried. Raises UnmetError when nothing of it helps, DisagreeError for answers that make no
-    strut.
+    values: the answers of `ask`. limits: those that it is to keep, as shipped when left out. Where the usual
+    proportions fail, a wider vee, more palm, other places of the screws and a wider bore are tried. Raises UnmetError
+    when nothing of it helps, DisagreeError for answers that make no strut.
     """
     from strutwright.job import run_checks
 
+    limits = standard() if limits is None else limits
     made, tried = Made(), set[float]()
     usual: dict[str, Finding] = {}
     while True:
-        text = write(values, made)
+        text = write(values, made, limits)
         try:
-            resolved = resolve(loads(text))
+            resolved = resolve(loads(text), limits)
         except ParameterError as error:
             raise _disagreement(error, values) from None
-        failing = {f.code: f for f in ranked(run_checks(resolved)) if f.fails}
+        failing = {f.code: f for f in ranked(run_checks(resolved, limits=limits)) if f.fails}
         if not failing:
             return text
         usual = usual or failing
@@ -358,53 +365,85 @@ class _Sizes:
     seals: float
 
 
-def _sizes(values: Mapping[str, str | float], made: Made, rule: _Rule) -> _Sizes:
+def _sizes(values: Mapping[str, str | float], made: Made, rule: _Rule, limits: Limits) -> _Sizes:
     # Proportions: older practice for a single arm is a chord of 3.2 and a thickness of 0.52 shaft diameters, for each
     # leg of a vee 2.3 and 0.37 (common practice, from memory); the class-type second moment of 0.018 d^4 asks 0.54 of
-    # a foil of 3.0, and 0.44 is asked of each leg (from memory); bolts a quarter to a third of the shaft.
-    d, cast = float(values["shaft"]), values["construction"] == "cast"
-    chord, thick = (2.3 * d, 0.44 * d) if values["arms"] == "vee" else (3.0 * d, 0.55 * d if cast else 0.52 * d)
-    bolt = _bolt(0.32 * d, rule.inch)
-    major = tables.thread(bolt).major_mm
+    # a foil of 3.0; bolts a quarter to a third of the shaft.
+    d, cast, vee = float(values["shaft"]), values["construction"] == "cast", values["arms"] == "vee"
+    asked = {name: limit.value for name, limit in limits.items()}
+    chord = rules.arm_chord_mm(d, vee=vee)
+    thick = max(0.37, asked["arm_thickness_vee"]) * d if vee else (0.55 if cast else 0.52) * d
+    bolt = _bolt(max(0.32, asked["bolt_size_least"]) * d, rule.inch)
+    major, hole = tables.thread(bolt).major_mm, tables.clearance_hole_mm(bolt, "medium")
     rim = tables.countersunk_head(bolt).sharp_diameter_mm + 1.2
-    palm = max(0.36 * d, 1.6 * (rim - major * 1.1) / 2 / (0.869 if rule.inch else 1.0))
-    root = (
-        max(6.0, 0.4 * min(thick, palm))
-        if cast
-        else max(tables.weld_min_leg_mm(max(thick, palm)), 0.7 * min(thick, palm))
+    sunk = (rim - major * 1.1) / 2 / (0.869 if rule.inch else 1.0)
+    palm = max(
+        0.36 * d,
+        asked["palm_thickness"] * d,
+        1.067 * sunk / asked["countersink_share"],
+        sunk + asked["countersink_land"],
     )
-    # An arm that leans on its palm: its root is longer on the low side, and a tool there has to clear the arm.
-    lean, turn = _foot(values, HALF_VEE_DEG[made.vee])
-    pitch = math.radians(float(values["angle"]) + float(values["run"]))
-    foot = chord / math.cos(pitch) + 2 * SPARE[made.spare] * chord
-    half = thick / 2 / math.cos(lean) + chord / 2 * math.tan(turn)
-    low_root, high_root = (root / math.tan(math.pi / 4 + s * lean / 2) if cast else root for s in (-1, 1))
-    low = half + rim / 2 + max(low_root + 4, 65 * math.tan(lean) + 4)
-    high = half + rim / 2 + high_root + 4
-    low, high = (side + SPARE[made.spare] * chord for side in (low, high))
-    end_root = root / math.tan(math.pi / 4 - abs(pitch) / 2) if cast else root
-    across, inboard = low + high, palm * math.tan(lean) + (low - high) / 2
-    edge = max(1.7 * major, rim / 2 + 3) + 2
-    apart = max(3.4 * major, rim + 6, 0.42 * chord)
-    # Bolts seal up to eight diameters apart (from memory). Where the two rows stand farther apart there is one more
-    # between them at each end, clear of the arm's edges, and the rows grow to reach it.
-    seals = 7.9 * major
+    stood = _stood(values, made, chord, thick, palm, limits, rim)
+    edge = max(_EDGE.edge_mm(bolt, major, hole, limits)[1], rim / 2 + asked["rim_to_edge"]) + 2
+    pitch = max(asked[_EDGE.along], asked[_EDGE.across]) * _EDGE.of_mm(major, hole)
+    apart = max(3.4 * major, pitch, rim + 6, 0.42 * chord)
+    # Bolts seal so far apart. Where the two rows stand farther apart there is one more between them at each end, clear
+    # of the arm's edges, and the rows grow to reach it.
+    seals = max((asked["bolt_pitch_sealing"] - 0.1) * major, pitch)
+    across = stood.low + stood.high
     if ringed := rule.up(across) > seals:
-        apart = max(apart, 0.05 * chord + 0.5 * foot + max(low_root, end_root) + rim / 2 + 5)
-    length = max(2 * apart + 2 * edge, 0.1 * chord + foot + 2 * max(low_root, end_root) + 12)
+        apart = max(apart, 0.05 * chord + 0.5 * stood.foot + stood.root + rim / 2 + asked["rim_to_root"] + 3)
     return _Sizes(
         chord=chord,
         thick=thick,
         bolt=bolt,
         rim=rim,
         palm=palm,
-        length=length,
+        length=max(2 * apart + 2 * edge, 0.1 * chord + stood.foot + 2 * stood.root + 12),
         width=across + 2 * edge,
-        inboard=inboard,
+        inboard=palm * math.tan(stood.lean) + (stood.low - stood.high) / 2,
         apart=apart,
         across=across,
         ringed=ringed,
         seals=seals,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Stood:
+    """How the arm stands on its palm, mm. lean: from square to it, radians; foot: its length along; root: how far its
+    root reaches along beyond that; low, high: from the arm's middle to the bolts on the side it leans to and on the
+    other."""
+
+    lean: float
+    foot: float
+    root: float
+    low: float
+    high: float
+
+
+def _stood(
+    values: Mapping[str, str | float], made: Made, chord: float, thick: float, palm: float, limits: Limits, rim: float
+) -> _Stood:
+    # An arm that leans on its palm: its root is longer on the low side, and a tool there has to clear the arm.
+    inch, spare = values["units"] == "in", SPARE[made.spare] * chord
+    lean, turn = _foot(values, HALF_VEE_DEG[made.vee])
+    pitch = math.radians(float(values["angle"]) + float(values["run"]))
+    if values["construction"] == "cast":
+        root = rules.fillet_mm(thick, palm, limits)
+        corners = (math.pi / 2 + turned for turned in (-lean, lean, -abs(pitch)))
+        low_root, high_root, end_root = (float(fillet_toe_mm(root, corner)) for corner in corners)
+    else:
+        low_root = high_root = end_root = float(rules.leg_mm(thick, palm, rules.leg_share("none"), inch=inch))
+    half = thick / 2 / math.cos(lean) + chord / 2 * math.tan(turn)
+    beside = half + rim / 2 + spare
+    clear, height = limits["rim_to_root"].value + 2, limits["driver_height"].value + 5
+    return _Stood(
+        lean=lean,
+        foot=chord / math.cos(pitch) + 2 * spare,
+        root=max(low_root, end_root),
+        low=beside + max(low_root + clear, height * math.tan(lean) + limits["driver_to_arm"].value + 3.5),
+        high=beside + high_root + clear,
     )
 
 
@@ -422,10 +461,10 @@ def _pattern(s: _Sizes, rule: _Rule, vee: bool) -> str:
     return "{kind: points, points: [\n" + ",\n".join(rows) + "]}"
 
 
-def _bearing_lines(values: Mapping[str, str | float], made: Made, rule: _Rule) -> str:
+def _bearing_lines(values: Mapping[str, str | float], made: Made, rule: _Rule, limits: Limits) -> str:
     d = float(values["shaft"])
     lines = ""
-    if values["construction"] != "cast" and (least := _clearance_left_mm(d)) > max(0.08, 0.003 * d):
+    if values["construction"] != "cast" and (least := _clearance_left_mm(d, limits)):
         lines = f"bearing: {{running_clearance: {rule.exact(least)}}}   # order it so: pressing it in closes it\n"
     if made.class_:
         lines += f"barrel: {{bore_class: {made.class_}}}   # presses the thin shell less\n"
@@ -441,11 +480,11 @@ def _screw_lines(values: Mapping[str, str | float], made: Made, rule: _Rule) -> 
     )
 
 
-def write(values: Mapping[str, str | float], made: Made = Made()) -> str:
+def write(values: Mapping[str, str | float], made: Made, limits: Limits) -> str:
     """Return the YAML text of a new set made from the answers of `ask`, whether it passes its check or not."""
     cast, vee = values["construction"] == "cast", values["arms"] == "vee"
     rule = _Rule(values["units"] == "in")
-    s = _sizes(values, made, rule)
+    s = _sizes(values, made, rule, limits)
     offset = f"  offset: {{port: {rule.size(-s.inboard)}}}   # the arm lands inboard of the middle\n" if vee else ""
     outline = ", ".join(
         f"{name}: {rule.size(mm)}"
@@ -475,7 +514,7 @@ shaft:
   # bearing_span: {such["span"]}     # to the next bearing forward, when it is known
 # bearing: sizes left out come from the example table. Take the bearing in hand and give outside_diameter (nominal),
 #   outside_measured (by micrometer: the bore is made to it), length, shell
-{_bearing_lines(values, made, rule)}arms:
+{_bearing_lines(values, made, rule, limits)}arms:
   arrangement: {values["arms"]}
 {angle}  stance: {stance}
   section: {{shape: {usual_kind(cast=cast)}, chord: {rule.size(s.chord)}, thickness: {rule.size(s.thick)}}}
@@ -513,16 +552,18 @@ _SUCH_AS: Mapping[FileUnits, Mapping[str, str]] = {
 """How what the file leaves open is written, to show it in comments."""
 
 
-def _clearance_left_mm(shaft_mm: float) -> float:
-    """Return the running clearance that leaves the least of 0.001 of the shaft and 0.05 mm (common practice, no
-    source) when a shell of the example table is pressed into a bore H7 at the tightest."""
+def _clearance_left_mm(shaft_mm: float, limits: Limits) -> float:
+    """Return the running clearance that leaves the least allowed when a shell of the example table is pressed into a
+    bore H7 at the tightest, 0 where the usual one does."""
     example = tables.bearing_example(shaft_mm, tolerance_mm=math.inf)
     assert example is not None
+    outside = example.outside_mm * shaft_mm / example.shaft_mm
     try:
-        tightest = tables.iso286("p6", example.outside_mm * shaft_mm / example.shaft_mm).upper_um / 1000
+        pressed = rules.usual_interference_mm(outside)
     except tables.NotInTable:
         return 0.0  # nothing is assumed of so large a shell: its limits have to be given
-    return math.ceil((max(0.001 * shaft_mm, 0.05) + tightest) * 100) / 100
+    least = math.ceil((rules.least_clearance_mm(shaft_mm, limits) + pressed[1]) * 100) / 100
+    return least if least > rules.running_clearance_mm(shaft_mm, pressed, limits) else 0.0
 
 
 def _foot(values: Mapping[str, str | float], half_vee: float) -> tuple[float, float]:
