@@ -48,8 +48,8 @@ def set_screws_of(
         if said.positions is None:
             book.derived(f"{at}.clock", place.clock, "first land from the side downward", "deg")
         share = rules.dimple_share(book.limits)
-        rule = "half the shell" if share == 0.5 else f"{share:g} of the shell"
-        depth = book.take("set_screws.dimple_depth", rules.dimple_mm(bearing.shell_mm, book.limits), rule)
+        deep = "half the shell" if share == 0.5 else f"{share:g} of the shell"
+        depth = book.take("set_screws.dimple_depth", rules.dimple_mm(bearing.shell_mm, book.limits), deep)
         screws.append(
             SetScrew(
                 number=n + 1,

@@ -67,6 +67,7 @@ def struts() -> tuple[Strut, ...]:
         out.append(replace(skeg, skeg=replace(skeg.skeg, heel=bushed)))
     for service in ("light", "pleasure", "long_range", "patrol", "passenger"):
         out.append(replace(launch, duty=replace(launch.duty, service=service, idle_rpm=None)))
+    out.append(replace(launch, duty=replace(launch.duty, boat_speed_kn=3.0)))
     out.append(replace(sets["coastal-pair"], duty=replace(sets["coastal-pair"].duty, idle_rpm=None)))
     for length_m in (20.0, 26.0):
         out.append(replace(launch, duty=replace(launch.duty, waterline_length_m=length_m)))

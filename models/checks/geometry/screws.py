@@ -7,7 +7,7 @@ import math
 
 import numpy as np
 
-from strutwright.models import frames
+from strutwright.models import frames, rules
 from strutwright.models.arrays import Floats, Num
 from strutwright.models.checks.check import Check, rows_of
 from strutwright.models.checks.results import Results
@@ -113,7 +113,7 @@ def _point(out: Results, s: SetScrew, b: Bearing, at: str, name: str) -> None:
         hard=THROUGH * b.shell_mm,
         name=name,
         shell=mm(b.shell_mm),
-        half=mm(b.shell_mm / 2),
+        usual=mm(rules.dimple_share(out.limits) * b.shell_mm),
     )
     flute = flute_clock(s.clock_deg, b.flute_count, b.flute_clock_deg, b.flute_width_mm, b.inside_mm)
     pitch = 180 / b.flute_count
