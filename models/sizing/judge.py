@@ -7,13 +7,14 @@ hints stay hints and warnings warnings.
 from __future__ import annotations
 
 import dataclasses
+import math
 import multiprocessing
 import os
 from collections.abc import Iterator, Mapping
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field, replace
 from types import ModuleType
-from typing import Any, Protocol
+from typing import Any, NamedTuple, Protocol, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,10 +25,10 @@ from strutwright.models.checks import GEOMETRY, MEASURED, of_many
 from strutwright.models.checks.engineering import CHECKS, MODULES, all_numbers
 from strutwright.models.checks.fit import barrel_bearing
 from strutwright.models.checks.outcome import Outcome
-from strutwright.models.checks.results import Results
+from strutwright.models.checks.results import Results, outcomes_of
 from strutwright.models.checks.strength import load_cases
-from strutwright.models.finding import FAILS, WARNS, WITHIN, Standing, Verdict, beyond
-from strutwright.models.inputs import Inputs
+from strutwright.models.finding import FAILS, WARNS, WITHIN, Finding, Standing, Verdict, beyond
+from strutwright.models.inputs import PATHS, Inputs
 from strutwright.models.resolve import Resolved
 from strutwright.models.sizing.candidates import candidates
 from strutwright.models.struts import Struts
@@ -41,7 +42,8 @@ ENOUGH = 32
 """Candidates that a search goes on with."""
 CANNOT = "cannot_be_built"
 """The code of candidates whose sizes make no strut."""
-_LEVELS = {Verdict.FAIL: FAILS, Verdict.WARN: WARNS, Verdict.NOT_CHECKED: WARNS}
+CODES = (CANNOT, *sorted({*GEOMETRY_CHECKS, *CHECKS}))
+"""Every code that may govern."""
 _MOST = 1e5
 
 
@@ -98,29 +100,37 @@ class Judged:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Judge:
-    """What is needed to judge candidates of a file. base: the inputs of the file's own strut; severity: what breaking a
-    number of the engineering means; still: checks that these candidates do not move, by code, and how they stand; roll:
-    whether the ball of each root is rolled (`checks.geometry.roots`)."""
+    """What is needed to judge candidates of a file. base: the inputs of the file's own strut; still: checks that these
+    candidates do not move, by code, and how they stand; roll: whether the ball of each root is rolled
+    (`checks.geometry.roots`)."""
 
     loaded: Loaded
     resolved: Resolved
     base: Inputs
     limits: Limits
-    severity: Mapping[str, int]
-    codes: tuple[str, ...]
     still: Mapping[str, int] = field(default_factory=dict)
     roll: bool = False
     settled: dict[tuple[frozenset[str], str], dict[str, Outcome]] = field(default_factory=dict)
     """How the checks of a module stand that arrays at some paths do not move."""
+    severities: dict[tuple[bool, ...], dict[str, Severity]] = field(default_factory=dict)
+    """What the numbers of the engineering mean, by which inputs are not known."""
 
     @classmethod
     def of(cls, loaded: Loaded, resolved: Resolved, limits: Limits | None = None) -> Judge:
         """Return the judge of a file's candidates. limits: of the checks, as shipped when left out."""
         limits = dict(limit_table.standard() if limits is None else limits)
         inputs = Inputs.from_strut(resolved.strut, resolved.said.loads, limits=limits)
-        severity = _severities(resolved, inputs)
-        codes = (CANNOT, *sorted({*GEOMETRY_CHECKS, *severity}))
-        return cls(loaded=loaded, resolved=resolved, base=inputs, limits=limits, severity=severity, codes=codes)
+        return cls(loaded=loaded, resolved=resolved, base=inputs, limits=limits)
+
+    def severity(self, inputs: Inputs) -> Mapping[str, Severity]:
+        """Return what the numbers of candidates with these inputs mean, by code; those that are held to nothing are
+        left out. It follows what is known of them: a blade's mass that is given makes its load more than a guess."""
+        known = {name: float(np.ravel(getattr(inputs, name))[0]) for name in PATHS}
+        lacking = tuple(math.isnan(value) for value in known.values())
+        if lacking not in self.severities:
+            one = replace(self.base, **cast(dict[str, Any], known))
+            self.severities[lacking] = _severities(self.resolved, one)
+        return self.severities[lacking]
 
     def outcomes(self, made: Struts, paths: frozenset[str] = frozenset()) -> tuple[dict[str, Outcome], Any]:
         """Return how candidates stand against every check, by code, and their weight, kg.
@@ -133,7 +143,7 @@ class Judge:
             if module not in MEASURED:
                 out.outcomes |= self._module(out, module, paths)
         numbers = engineering_numbers(made.inputs, self.resolved, self.base)
-        for code, severity in self.severity.items():
+        for code, severity in self.severity(made.inputs).items():
             out.outcomes[code] = _held(numbers[code], severity, CHECKS[code].unit)
         weight = numbers["strut_weight"].demand
         if not self.roll:
@@ -162,7 +172,7 @@ class Judge:
         best, code = np.full(n, -1.0), np.zeros(n, dtype=np.int16)
         used, fails, warns = np.full(n, np.nan), np.zeros(n, dtype=np.int16), np.zeros(n, dtype=np.int16)
         still: list[tuple[int, str, Outcome]] = []
-        for index, name in enumerate(self.codes):
+        for index, name in enumerate(CODES):
             h = held.get(name)
             if h is None:
                 continue
@@ -196,7 +206,7 @@ class Judge:
         level[bad], own[bad], code[bad], used[bad] = FAILS, FAILS, 0, np.nan
         weight = np.where(bad, np.nan, np.broadcast_to(weight_kg, (n,)))
         return Judged(
-            codes=self.codes,
+            codes=CODES,
             level=level.astype(np.int8),
             own=own.astype(np.int8),
             governing=code,
@@ -256,40 +266,66 @@ def _differ(one: Any, other: Any) -> bool:
     return bool(one != other) and not (one != one and other != other)
 
 
-def _severities(resolved: Resolved, inputs: Inputs) -> dict[str, int]:
-    """Return what breaking each number of the engineering means, by code: WARNS or FAILS; hints are left out.
+class Severity(NamedTuple):
+    """How a strut stands by a number of the engineering that breaks its limit, and by one that cannot be worked out.
 
-    The modules are asked for the findings of numbers that are all broken twice over.
+    always: the latter whatever the number, as another of the file's own load cases cannot be.
     """
-    out: dict[str, int] = {}
+
+    broken: int
+    unknown: int
+    always: bool
+
+
+def _severities(resolved: Resolved, inputs: Inputs) -> dict[str, Severity]:
+    """Return what each number of the engineering means, by code; those that never warn nor fail are left out.
+
+    The modules are asked for the findings of numbers that are all broken twice over, then of numbers not known.
+    """
+    out: dict[str, Severity] = {}
     for module in MODULES.values():
         with np.errstate(all="ignore"):
             numbers = module.numbers(inputs)
-            broken = {code: Outcome(2.0, 1.0, 2.0) for code in numbers if CHECKS[code].limit_is != "information"}
-            found = module.findings(resolved.strut, inputs, numbers | broken)
-        told = {
-            f.code: _LEVELS.get(f.verdict, WITHIN) for f in found if f.code in broken and f.verdict is not Verdict.OK
-        }
-        for code in broken:
-            level = told.get(code, _plain_severity(code, inputs))
-            if level:
-                out[code] = level
+            held = [code for code in numbers if CHECKS[code].limit_is != "information"]
+            broken, unknown = (
+                module.findings(resolved.strut, inputs, numbers | dict.fromkeys(held, as_if))
+                for as_if in (Outcome(2.0, 1.0, 2.0), Outcome(math.nan, math.nan, math.nan))
+            )
+        for code in held:
+            level = _broken([f for f in broken if f.code == code], code, inputs)
+            lost = any(f.code == code and f.verdict is Verdict.NOT_CHECKED and not f.missing for f in unknown)
+            made = Severity(level, WARNS if lost else WITHIN, lost and code.endswith(_OWN))
+            if made.broken or made.unknown:
+                out[code] = made
     return out
 
 
-def _plain_severity(code: str, inputs: Inputs) -> int:
-    """What breaking a check means by its own row; of the file's own load cases the gravest counts."""
+_OWN = "_own"
+"""How codes end that stand for all of the file's own load cases, which are worked out one by one for a strut."""
+
+
+def _broken(found: list[Finding], code: str, inputs: Inputs) -> int:
+    """What breaking a number means. found: of it when broken, unless its module worked it out again; then its own row
+    counts, and of the file's own load cases the gravest."""
+    if found and all(f.verdict is Verdict.HINT for f in found):
+        return WITHIN
+    if not code.endswith(_OWN) and (level := int(outcomes_of(found)[code].level) if found else WITHIN):
+        return level
     check = CHECKS[code].under(inputs.limits)
-    if code.endswith("_own"):
-        own = [c for c in load_cases.cases(inputs) if c.key.startswith("own_") and c.standing is not Standing.LOW]
+    if code.endswith(_OWN):
+        own = [c for c in load_cases.cases(inputs) if c.is_own and c.standing is not Standing.LOW]
         return max((WARNS if c.warn else FAILS for c in own), default=WITHIN)
     return WITHIN if check.standing is Standing.LOW else WARNS if check.warn else FAILS
 
 
-def _held(demand: Outcome, severity: int, unit: str) -> Outcome:
+def _held(demand: Outcome, severity: Severity, unit: str) -> Outcome:
     with np.errstate(all="ignore"):
         over = np.asarray(beyond(demand.demand, demand.capacity, unit))
-    return Outcome.at(over.astype(np.int8) * np.int8(severity), demand.utilisation)
+    level = over.astype(np.int8) * np.int8(severity.broken)
+    if severity.unknown:
+        lost = np.isnan(demand.utilisation) | severity.always
+        level = np.where(lost, np.maximum(level, np.int8(severity.unknown)), level)
+    return Outcome.at(level, demand.utilisation)
 
 
 # --- batches --------------------------------------------------------------------------------------------------------
@@ -355,4 +391,4 @@ def judge_all(judge: Judge, source: Source, workers: int | None = None) -> Judge
         return pieces[0]
     names = [f.name for f in dataclasses.fields(Judged) if f.name != "codes"]
     joined = {name: np.concatenate([getattr(p, name) for p in pieces]) for name in names}
-    return Judged(codes=judge.codes, **joined)
+    return Judged(codes=CODES, **joined)

@@ -81,8 +81,7 @@ def boat_findings(strut: Strut, parts: Sequence[Part], limits: Limits | None = N
 def _rooms(out: Results) -> list[_Room]:
     strut, simple = out.strut, bodies.strut_parts(out.strut)
     formula = Results(out.struts, out.limits)
-    for way in clearances.WAYS:
-        way.find(formula, simple)
+    clearances.check(formula)
     palm_checks.check(formula)
 
     def worked(*checks: Check) -> float:

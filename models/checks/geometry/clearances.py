@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,7 +22,7 @@ from strutwright.models.finding import FAILS, WARNS, WITHIN
 from strutwright.models.geometry import bodies
 from strutwright.models.geometry.bodies import Part
 from strutwright.models.geometry.clearances import Body, least_gap_mm
-from strutwright.models.spec import Palm, PalmHole, Strut
+from strutwright.models.spec import Heel, Palm, PalmHole, Strut
 from strutwright.models.struts import Struts
 from strutwright.params.limits import Limits
 from strutwright.params.words import Words, mm, say
@@ -34,13 +33,17 @@ CHECKS = (SHAFT, BLADES, TIPS, STOCK, RUDDER, TOOL, KEY, ENTRY) = rows_of("clear
 @dataclass(frozen=True, slots=True)
 class Way:
     """One thing that may stand in the way. find: what works it out on one strut; aim, hard: its limits, of the
-    propeller's diameter where per_diameter; moved: whether sizes of the strut can bring it nearer, so that many struts
-    are looked at by a bound; also: a limit that its bodies follow."""
+    propeller's diameter where per_diameter; needs: dotted paths that the file must say, else `what` cannot be checked;
+    there: what a strut must have, else there is nothing to check; moved: whether sizes of the strut can bring it
+    nearer, so that many struts are looked at by a bound; also: a limit that its bodies follow."""
 
     check: Check
     find: Callable[[Results, Sequence[Part]], None]
     aim: str
     hard: str | float | None = None
+    needs: tuple[str, ...] = ()
+    what: str = ""
+    there: Callable[[Strut], object] = lambda _: True
     per_diameter: bool = False
     moved: bool = True
     also: str = ""
@@ -53,6 +56,17 @@ class Way:
         assert diameter is not None  # nothing is asked of blades that the file does not say
         return diameter
 
+    def lacking(self, strut: Strut) -> list[str]:
+        """Return the paths it needs that a strut, one or many, does not say."""
+        return [path for path in self.needs if _SAID[path](strut) is None]
+
+
+_SAID: Mapping[str, Callable[[Strut], object]] = {
+    "propeller.diameter": lambda strut: strut.propeller.diameter_mm,
+    "hull.thickness": lambda strut: strut.hull.thickness_mm,
+}
+"""What a way may need, and where a strut has it: None where it is not said."""
+
 
 def check(out: Results) -> None:
     """Check what stands in the way of the boat: shaft, blades, rudder stock, tools.
@@ -63,7 +77,9 @@ def check(out: Results) -> None:
     if not out.tells:
         _many(out)
         return
-    _find(out, WAYS)
+    parts = bodies.strut_parts(out.strut)
+    _find(out, WAYS, parts)
+    _from_inside(out, parts)
 
 
 def clear(out: Results, check: Check, what: Words, gap_mm: float, *, parameter: str, advice: Words) -> None:
@@ -119,13 +135,11 @@ def _blades(out: Results, parts: Sequence[Part]) -> None:
     """The room swept by the blades against arms and palms; fin and foot have their own limits in `checks.skeg`."""
     strut, p = out.strut, out.strut.propeller
     swept = bodies.blades_body(strut, p)
-    if swept is None or p.diameter_mm is None:
-        out.without(BLADES, "room swept by the blades to arms and palms", "propeller.diameter")
-        return
+    assert swept is not None  # the way needs the diameter
     gap, part = bodies.nearest([swept], bodies.of_kind(parts, "arm", "palm"))
     if part is None:
         return
-    short = out.value("blade_to_strut", p.diameter_mm) - gap
+    short = out.value("blade_to_strut", way_of(BLADES).per(strut)) - gap
     move = (
         "arms.rake so that the arm leans forward"
         if part.kind == "arm"
@@ -143,10 +157,7 @@ def _blades(out: Results, parts: Sequence[Part]) -> None:
 
 def _tips(out: Results, parts: Sequence[Part]) -> None:
     """The circle of the blade tips against palms that reach aft over the blades: there a palm is the hull."""
-    strut, p = out.strut, out.strut.propeller
-    if p.diameter_mm is None:
-        out.without(TIPS, "blade tips to a palm over them", "propeller.diameter")
-        return
+    strut = out.strut
     found = bodies.palm_over_tips(strut, parts)
     if found is None:
         return
@@ -160,7 +171,7 @@ def _tips(out: Results, parts: Sequence[Part]) -> None:
         advice=say(
             "move the palm forward (palm.offset.forward) or shorten its aft end, make it thinner, or increase "
             "hull.drop, to gain {short}",
-            short=mm(out.value("tip_clearance", p.diameter_mm) - gap),
+            short=mm(out.value("tip_clearance", way_of(TIPS).per(strut)) - gap),
         ),
     )
 
@@ -173,10 +184,8 @@ def _not_known(strut: Strut) -> str:
 
 def _stock(out: Results, parts: Sequence[Part]) -> None:
     """The rudder stock and the tube round it, against all but the heel that carries them."""
-    skeg = out.strut.skeg
-    if skeg is None or skeg.heel is None:
-        return
-    heel = skeg.heel
+    heel = _heel(out.strut)
+    assert heel is not None  # else the way is not there
     rod, *tube = bodies.stock_bodies(out.strut, heel)
     against = bodies.of_kind(parts, "palm", "arm", "barrel", "skeg")
     (gap, part), name = bodies.nearest([rod], against), "rudder stock"
@@ -203,15 +212,12 @@ def _stock(out: Results, parts: Sequence[Part]) -> None:
 
 def _rudder(out: Results, parts: Sequence[Part]) -> None:
     """The room swept by the blades against the rudder stock."""
-    strut, p, skeg = out.strut, out.strut.propeller, out.strut.skeg
-    swept = bodies.blades_body(strut, p)
-    if skeg is None or skeg.heel is None:
-        return
-    if swept is None or p.diameter_mm is None:
-        out.without(RUDDER, "room swept by the blades to the rudder stock", "propeller.diameter")
-        return
-    gap = least_gap_mm([swept], bodies.stock_bodies(strut, skeg.heel)[:1])
-    short = out.value("blade_to_stock", p.diameter_mm) - gap
+    strut, heel = out.strut, _heel(out.strut)
+    swept = bodies.blades_body(strut, strut.propeller)
+    assert heel is not None  # else the way is not there
+    assert swept is not None  # the way needs the diameter
+    gap = least_gap_mm([swept], bodies.stock_bodies(strut, heel)[:1])
+    short = out.value("blade_to_stock", way_of(RUDDER).per(strut)) - gap
     clear(
         out,
         RUDDER,
@@ -293,21 +299,8 @@ def _key(out: Results, parts: Sequence[Part]) -> None:
 
 
 def _entry(out: Results, parts: Sequence[Part]) -> None:
-    """The bolts, as long as they are, on their way in from the water side.
-
-    A bolt in a plain hole can come from inside as well: there it is said which ones have to.
-    """
+    """The bolts, as long as they are, on their way in from the water side, where their heads are sunk."""
     strut = out.strut
-    plain = not strut.palms[0].bolt.head.recess
-    if strut.hull.thickness_mm is None:
-        if not plain:
-            out.without(ENTRY, "bolts on their way in from the water side", "hull.thickness")
-        return
-    if plain:
-        for palm in strut.palms:
-            if holes := bodies.entered_from_inside(strut, palm, parts, out.value("driver_to_arm")):
-                out.inform(ENTRY, palm=palm.name, holes=bodies.numbered(holes))
-        return
     gap, where, name = _nearest_hole(
         strut, lambda p, h: bodies.bolt_way(strut, p, h), lambda _: bodies.of_kind(parts, "barrel", "arm")
     )
@@ -326,15 +319,67 @@ def _entry(out: Results, parts: Sequence[Part]) -> None:
         )
 
 
+def _from_inside(out: Results, parts: Sequence[Part]) -> None:
+    """A bolt in a plain hole can come from inside as well: say which ones have to."""
+    strut = out.strut
+    if _sunk(strut) or way_of(ENTRY).lacking(strut):
+        return
+    for palm in strut.palms:
+        if holes := bodies.entered_from_inside(strut, palm, parts, out.value("driver_to_arm")):
+            out.inform(ENTRY, palm=palm.name, holes=bodies.numbered(holes))
+
+
+def _heel(strut: Strut) -> Heel | None:
+    return None if strut.skeg is None else strut.skeg.heel
+
+
+def _sunk(strut: Strut) -> bool:
+    return strut.palms[0].bolt.head.recess
+
+
+_DIAMETER = ("propeller.diameter",)
 WAYS: tuple[Way, ...] = (
     Way(SHAFT, _shaft, "shaft_to_strut"),
-    Way(BLADES, _blades, "blade_to_strut", "blade_to_strut_hard", per_diameter=True),
-    Way(TIPS, _tips, "tip_clearance", "tip_clearance_hard", per_diameter=True),
-    Way(STOCK, _stock, "stock_to_strut", 0.0),
-    Way(RUDDER, _rudder, "blade_to_stock", 0.0, per_diameter=True, moved=False),
+    Way(
+        BLADES,
+        _blades,
+        "blade_to_strut",
+        "blade_to_strut_hard",
+        per_diameter=True,
+        needs=_DIAMETER,
+        what="room swept by the blades to arms and palms",
+    ),
+    Way(
+        TIPS,
+        _tips,
+        "tip_clearance",
+        "tip_clearance_hard",
+        per_diameter=True,
+        needs=_DIAMETER,
+        what="blade tips to a palm over them",
+    ),
+    Way(STOCK, _stock, "stock_to_strut", 0.0, there=_heel),
+    Way(
+        RUDDER,
+        _rudder,
+        "blade_to_stock",
+        0.0,
+        per_diameter=True,
+        needs=_DIAMETER,
+        what="room swept by the blades to the rudder stock",
+        there=_heel,
+        moved=False,
+    ),
     Way(TOOL, _tool, "driver_to_arm", also="driver_height"),
-    Way(KEY, _key, "driver_to_arm", also="screw_key_room"),
-    Way(ENTRY, _entry, "driver_to_arm"),
+    Way(KEY, _key, "driver_to_arm", there=lambda strut: strut.set_screws, also="screw_key_room"),
+    Way(
+        ENTRY,
+        _entry,
+        "driver_to_arm",
+        needs=("hull.thickness",),
+        what="bolts on their way in from the water side",
+        there=_sunk,
+    ),
 )
 
 
@@ -369,7 +414,7 @@ def _many(out: Results) -> None:
     many of them that do not fail are enough; those after them that no bound clears count as failing.
     """
     c = out.struts
-    ways = [w for w in WAYS if _said(c.own, w.check)]
+    ways = [w for w in WAYS if w.there(c.own) and not w.lacking(c.strut)]
     level: dict[str, NDArray[np.int8]] = {}
     unknown: dict[str, NDArray[np.bool_]] = {}
     for way in ways:
@@ -409,33 +454,23 @@ def _by_bound(out: Results, way: Way) -> tuple[NDArray[np.int8], NDArray[np.bool
     return level, ~clear
 
 
-def _said(strut: Strut, check: Check) -> bool:
-    """Whether a check says something of such struts."""
-    heel = strut.skeg is not None and strut.skeg.heel is not None
-    return {
-        BLADES.code: strut.propeller.diameter_mm is not None,
-        TIPS.code: strut.propeller.diameter_mm is not None,
-        STOCK.code: heel,
-        RUDDER.code: heel and strut.propeller.diameter_mm is not None,
-        TOOL.code: any(p.holes for p in strut.palms),
-        KEY.code: bool(strut.set_screws),
-        ENTRY.code: strut.hull.thickness_mm is not None and any(p.holes and p.bolt.head.recess for p in strut.palms),
-    }.get(check.code, True)
-
-
 def _measured(out: Results, strut: Strut | None, ways: Sequence[Way]) -> dict[str, int]:
     """How a strut stands by the bodies themselves; what cannot be worked out clears nothing."""
     codes = [w.check.code for w in ways]
     if strut is None:
         return dict.fromkeys(codes, WITHIN)
     one = Results.of(strut, out.limits)
-    one.run(partial(_find, ways=ways), CHECKS)
+    one.run(lambda each: _find(each, ways, bodies.strut_parts(strut)), CHECKS)
     held = {code: int(outcome.level) for code, outcome in outcomes_of(one.findings).items()}
     least = held.get(IMPOSSIBLE, WITHIN)
     return {code: max(held.get(code, WITHIN), least) for code in codes}
 
 
-def _find(out: Results, ways: Sequence[Way]) -> None:
-    parts = bodies.strut_parts(out.strut)
+def _find(out: Results, ways: Sequence[Way], parts: Sequence[Part]) -> None:
     for way in ways:
-        way.find(out, parts)
+        if not way.there(out.strut):
+            continue
+        if lacking := way.lacking(out.strut):
+            out.without(way.check, way.what, *lacking)
+        else:
+            way.find(out, parts)
