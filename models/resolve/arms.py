@@ -102,6 +102,8 @@ def _edge_radius(book: Book, section: schema.Section) -> float:
 
 def _fillets(book: Book, barrel: Barrel, thick: float, at_palm: float) -> tuple[float, float]:
     """Fillet radii (mm) of a casting, at the barrel and at the palm."""
+    if book.loaded.says("welds"):
+        book.fault("welds", "belongs to a welded strut", "remove it, or set `construction: welded`")
     share = rules.fillet_share(rules.ARM_FILLET, book.limits)
     least = mm(book.limit("pattern_fillet"))
     rule = say("{share} of the thinner neighbour, at least {least}; common practice", share=f"{share:.3g}", least=least)

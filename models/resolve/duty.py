@@ -90,6 +90,8 @@ def casting_of(book: Book, material: str) -> Casting | None:
     'CT11'
     """
     if not book.cast:
+        if book.loaded.says("pattern"):
+            book.fault("pattern", "belongs to a cast strut", "remove it, or set `construction: cast`")
         return None
     said, usual = book.said.pattern, tables.casting_grades(material)
     rule = "single casting moulded by hand in sand, ISO 8062-4: {} to {}; confirm with the founder"

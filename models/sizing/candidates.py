@@ -64,6 +64,11 @@ _PLAIN = {
 }
 VARIABLES = (*_BARREL, *_SECTION, *_ROOTS, *_PALM, *_BOLTS, "set_screws.dimple_depth", *_PLAIN)
 """Paths whose values can be arrays; all others are resolved one by one."""
+_BELONGS = {
+    "cast": ("arms.root_fillet.", "skeg.root_fillet", "pattern."),
+    "welded": ("welds.", "barrel.tube."),
+}
+"""How paths begin that only a strut of that construction has."""
 
 
 def _barrel_with(barrel: Barrel, sizes: Mapping[str, Num]) -> Barrel:
@@ -78,6 +83,24 @@ def _barrel_with(barrel: Barrel, sizes: Mapping[str, Num]) -> Barrel:
     return replace(barrel, length_mm=length, outside_mm=outside, aft_end=aft, forward_end=forward)
 
 
+def strange(resolved: Resolved, paths: Sequence[str]) -> str | None:
+    """Return which of these paths only a strut of the other construction has, or None when none is such.
+
+    >>> strange(resolved("canal-tender"), ["arms.root_fillet.barrel"])
+    'arms.root_fillet.barrel belongs to a cast strut, and this one is welded'
+    """
+    own = resolved.strut.construction
+    return next(
+        (
+            f"{path} belongs to a {other} strut, and this one is {own}"
+            for other, begins in _BELONGS.items()
+            for path in paths
+            if other != own and path.startswith(begins)
+        ),
+        None,
+    )
+
+
 def why_not(resolved: Resolved, paths: Sequence[str]) -> str | None:
     """Return why values at these paths cannot be followed as arrays, or None when they can.
 
@@ -86,6 +109,8 @@ def why_not(resolved: Resolved, paths: Sequence[str]) -> str | None:
     """
     strut, said = resolved.strut, resolved.said
     names, pattern = set(paths), PATTERNS[said.bolts.pattern.kind]
+    if reason := strange(resolved, paths):
+        return reason
     for path in paths:
         if path not in VARIABLES:
             return f"{path} is worked out by rules that take one value"

@@ -27,10 +27,10 @@ from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.engineering import engineering_findings
 from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.results import outcomes_of
-from strutwright.models.finding import FAILS, WARNS, WITHIN
+from strutwright.models.finding import FAILS, WARNS, WITHIN, Finding
 from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import Resolved, resolve
-from strutwright.models.sizing.candidates import candidates, why_not
+from strutwright.models.sizing.candidates import candidates, strange, why_not
 from strutwright.models.sizing.judge import CANNOT, Judge, Judged, judge_all
 from strutwright.models.weights import weight_kg
 from strutwright.params import limits as limit_table
@@ -142,6 +142,12 @@ class Study:
             if len(found):
                 found = found[count[found] == count[found].min()]
         return int(found[0]) if len(found) else None
+
+    def not_said(self, findings: Sequence[Finding]) -> list[Finding]:
+        """Return those findings about the file that lack what no axis says either."""
+        varied = {a.path for a in self.grid.axes}
+        lacking = (replace(f, missing=tuple(p for p in f.missing if p not in varied)) for f in findings)
+        return [f for f in lacking if f.missing]
 
     @property
     def weight_unit(self) -> str:
@@ -314,6 +320,8 @@ def study(
     paths = [a.path for a in axes]
     if len(set(paths)) != len(paths):
         raise StudyError(f"{max(paths, key=paths.count)}: is varied twice")
+    if (reason := strange(resolved, paths)) and "construction" not in paths:
+        raise StudyError(reason)
     grid = Grid(tuple(axes))
     words = next((f"{a.path} takes words or whole numbers" for a in axes if not a.numbers), None)
     for path in paths:
@@ -480,7 +488,7 @@ def _one_by_one(loaded: Loaded, grid: Grid, limits: Limits) -> tuple[Judged, dic
             )
         )
         with np.errstate(all="ignore"):
-            weight[n] = float(weight_kg(Inputs.from_strut(made.strut, made.said.loads)))
+            weight[n] = float(weight_kg(Inputs.from_strut(made.strut, made.said.loads, limits=limits)))
     if first is not None and all(f is None for f in found):
         raise StudyError(f"none of the combinations makes a strut; of the first one: {_first(first)}")
     return _gathered(found, weight)

@@ -363,8 +363,8 @@ def run_study(arguments: argparse.Namespace) -> int:
     except OutputFolderError as error:
         raise UserError(str(error)) from None
     best, near = found.lightest(), found.nearest()
-    findings = run_checks(resolved, limits=limits)
-    wanting = lacking(findings)
+    not_said = found.not_said(run_checks(resolved, limits=limits))
+    wanting = lacking(not_said)
     if arguments.json:
         say_json(
             {
@@ -389,7 +389,7 @@ def run_study(arguments: argparse.Namespace) -> int:
     shown = best if best is not None else near
     if shown is None:
         return Exit.FAILURE
-    unjudged = any(f.missing and f.verdict is Verdict.NOT_CHECKED for f in findings)
+    unjudged = any(f.verdict is Verdict.NOT_CHECKED for f in not_said)
     return (Exit.PASS, Exit.WARNINGS, Exit.FAILURE)[max(int(found.judged.level[shown]), int(unjudged))]
 
 
