@@ -435,6 +435,35 @@ def fitting_roots(strut: Strut, room: RootRoom, bases: Sequence[Slab] | None = N
     return Roots(tuple(made), clear * skeg)
 
 
+def _fitting_legs(strut: Strut, room: RootRoom, largest: bool) -> Roots:
+    """Return the legs (mm) of a welded strut's beads as asked, or the largest that fit; as `fitting_roots` does."""
+    reach = room.reach_mm(strut.barrel)
+
+    def fitting(member: Member, root: Root, leg_mm: float, reach_mm: float | None) -> float:
+        if largest:
+            return largest_leg_mm(member, root, leg_mm, room.open_deg, reach_mm)
+        return leg_mm if bead_fits(member, root, leg_mm, room.open_deg, reach_mm) else 0.0
+
+    arms = []
+    for arm in strut.arms:
+        member, palm = arm_member(strut, arm), strut.palms[arm.palm_index]
+        one = fitting(member, barrel_root(member, strut.barrel, 0.0), arm.barrel_root_mm, reach)
+        arms.append(ArmRoots(one, fitting(member, palm_root(member, palm, 0.0), arm.palm_root_mm, None)))
+    if strut.skeg is None:
+        return Roots(tuple(arms), 0.0)
+    fin = fin_member(strut.skeg, strut.barrel)
+    return Roots(tuple(arms), fitting(fin, barrel_root(fin, strut.barrel, 0.0), strut.skeg.root_mm, reach))
+
+
+def largest_roots(strut: Strut, room: RootRoom) -> Roots:
+    """Return the fillets or legs (mm) as asked, or the largest that fit. Raises SectionError when a section cannot be.
+
+    >>> largest_roots(shipped("canal-tender"), root_room(standard())).arms[0]  # as asked
+    ArmRoots(barrel_mm=6.0, palm_mm=7.0)
+    """
+    return fitting_roots(strut, room) if strut.construction == "cast" else _fitting_legs(strut, room, True)
+
+
 class RootsFit(NamedTuple):
     """Whether the roots fit as asked: all those of arms on the barrel, of arms on palms, of the skeg on the barrel."""
 
@@ -451,23 +480,13 @@ def roots_fit(strut: Strut, room: RootRoom) -> RootsFit:
     >>> roots_fit(shipped("canal-tender"), root_room(standard()))
     RootsFit(barrel=True, palm=True, skeg=True)
     """
-    if strut.construction == "cast":
-        fits = fitting_roots(strut, room, largest=False)
-        return RootsFit(
-            all(r.barrel_mm >= a.barrel_root_mm for a, r in zip(strut.arms, fits.arms, strict=True)),
-            all(r.palm_mm >= a.palm_root_mm for a, r in zip(strut.arms, fits.arms, strict=True)),
-            strut.skeg is None or fits.skeg_mm >= strut.skeg.root_mm,
-        )
-    standing, least, reach = [(a, arm_member(strut, a)) for a in strut.arms], room.open_deg, room.reach_mm(strut.barrel)
-    fin = None if strut.skeg is None else fin_member(strut.skeg, strut.barrel)
+    cast = strut.construction == "cast"
+    fits = fitting_roots(strut, room, largest=False) if cast else _fitting_legs(strut, room, False)
+    arms = list(zip(strut.arms, fits.arms, strict=True))
     return RootsFit(
-        all(bead_fits(m, barrel_root(m, strut.barrel, 0.0), a.barrel_root_mm, least, reach) for a, m in standing),
-        all(
-            bead_fits(m, palm_root(m, strut.palms[a.palm_index], 0.0), a.palm_root_mm, least, None) for a, m in standing
-        ),
-        fin is None
-        or strut.skeg is None
-        or bead_fits(fin, barrel_root(fin, strut.barrel, 0.0), strut.skeg.root_mm, least, reach),
+        all(r.barrel_mm >= a.barrel_root_mm for a, r in arms),
+        all(r.palm_mm >= a.palm_root_mm for a, r in arms),
+        strut.skeg is None or fits.skeg_mm >= strut.skeg.root_mm,
     )
 
 

@@ -64,10 +64,7 @@ _PLAIN = {
 }
 VARIABLES = (*_BARREL, *_SECTION, *_ROOTS, *_PALM, *_BOLTS, "set_screws.dimple_depth", *_PLAIN)
 """Paths whose values can be arrays; all others are resolved one by one."""
-_BELONGS = {
-    "cast": ("arms.root_fillet.", "skeg.root_fillet", "pattern."),
-    "welded": ("welds.", "barrel.tube."),
-}
+_BELONGS = {"cast": ("arms.root_fillet.", "skeg.root_fillet", "pattern."), "welded": ("welds.", "barrel.tube.")}
 """How paths begin that only a strut of that construction has."""
 
 

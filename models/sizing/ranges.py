@@ -14,11 +14,16 @@ from strutwright.models.arrays import Floats, Num
 from strutwright.models.bolt_patterns import PATTERNS
 from strutwright.models.checks.geometry import palm as palm_checks
 from strutwright.models.geometry.casting import casting_of, least_cast_outside_mm, widest_bore_mm
+from strutwright.models.geometry.footprints import fillet_toe_mm
 from strutwright.models.shop.bolting import way_in_mm
 from strutwright.params import tables
 
 if TYPE_CHECKING:
     from strutwright.models.sizing.maker import Maker
+
+
+_ROUNDING = 0.001
+"""How far from its limits a ratio of thickness to chord keeps, so that rounded sizes do not break them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,7 +117,9 @@ class Ranges:
         room = np.maximum(barrel_mm - (ends.aft_end.length_mm + ends.forward_end.length_mm) - 4.0, 1.3 * d)
         widest = np.minimum(4.5 * d, room)
         chord = self.take("arms.section.chord", lambda: self.near(1.1 * d + (widest - 1.1 * d) * u[2]))
-        ratio = 0.121 + (0.449 - 0.121) * u[3]
+        low, high = (self.limits[f"arm_thickness_ratio_{n}"].value for n in ("least", "most"))
+        low, high = low + _ROUNDING, high - _ROUNDING
+        ratio = low + (high - low) * u[3]
         snap = self.stock if self.make.welded else self.near
         thick = self.take("arms.section.thickness", lambda: snap(chord * ratio))
         if self.make.welded:
@@ -143,17 +150,13 @@ class Ranges:
         root = self.make.fixed("arms.root_fillet.palm")
         if root is None:
             root = rules.fillet_mm(least_thick, palm, self.limits) + 0.5
-        lean, slope = self.stance.lean, self.stance.slope
-        tilt = math.sqrt(1 + lean * lean)
-        return _Root(
-            low=root * (tilt + abs(lean)),
-            high=root * (tilt - abs(lean)),
-            along=root * (math.sqrt(1 + slope * slope) + abs(slope)),
-        )
+        square, lean, slope = math.pi / 2, math.atan(abs(self.stance.lean)), math.atan(abs(self.stance.slope))
+        low, high, along = (fillet_toe_mm(root, square - a) for a in (lean, -lean, slope))
+        return _Root(low=low, high=high, along=along)
 
     def leg(self, name: str, thick: Floats, other: Floats) -> Floats:
-        """Return a weld leg (mm): no less than 6 mm, or 8 mm on what is over 20 mm thick."""
-        heavy = np.maximum(8.0 * (np.maximum(thick, other) > 20), 6.0)
+        """Return a weld leg (mm), no less than the thicker part wants."""
+        heavy = tables.weld_min_leg_mm(np.maximum(thick, other), inch=self.make.inch)
         least = np.maximum(heavy, rules.leg_share(self.make.choice.prep) * np.minimum(thick, other))
         step = rules.half_step_mm(inch=self.make.inch)
         return self.take(f"welds.{name}", lambda: rules.up_mm(least * (1.0 + 0.6 * self.u[10] ** 2), step))

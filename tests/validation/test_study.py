@@ -13,19 +13,20 @@ from typing import Any
 
 import numpy as np
 import pytest
+import yaml
 from support import SETS, long_run
 
 from strutwright.exporters.web.study import summary, write_table
 from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.engineering import engineering_findings
 from strutwright.models.checks.results import outcomes_of
-from strutwright.models.finding import FAILS, WARNS
+from strutwright.models.finding import FAILS, WARNS, WITHIN
 from strutwright.models.resolve import resolve
 from strutwright.models.sizing.candidates import candidates
 from strutwright.models.sizing.judge import Judge, Listed, judge_all
 from strutwright.models.sizing.study import Grid, StudyError, axis, kind_of, study, with_values
 from strutwright.params import limits
-from strutwright.params.loader import load, shipped
+from strutwright.params.loader import load, loads, shipped
 from strutwright.params.problems import ParameterError
 
 ROUND_AN_ARM = {
@@ -155,6 +156,79 @@ def test_pieces_and_processes_do_not_matter(launch_set: tuple[Any, Any]) -> None
     np.testing.assert_array_equal(whole.level, split.level)
     np.testing.assert_array_equal(whole.governing, split.governing)
     np.testing.assert_array_equal(whole.weight_kg, split.weight_kg)
+
+
+@pytest.mark.parametrize(
+    ("name", "dropped", "varied"),
+    [
+        ("canal-tender", "propeller.diameter", "propeller.diameter=300,320,340,360"),
+        ("day-cruiser", "propeller.diameter", "propeller.diameter=18..30:4"),
+        ("canal-tender", "hull.thickness", "hull.thickness=1,40,400"),
+        ("harbour-launch", "loads.blade_mass", "loads.blade_mass=1,3,5,8"),
+        ("harbour-launch", "duty.power", "duty.power=10,400"),
+    ],
+)
+def test_what_only_the_study_says_counts_as_in_a_check(name: str, dropped: str, varied: str) -> None:
+    """A file that leaves a value out, varied at that value: each row as the check of a file that says it."""
+    whole = load(shipped()[name])
+    data: Any = whole.document.data
+    group, key = dropped.split(".")
+    data.get(group, {}).pop(key, None)
+    loaded = loads(yaml.safe_dump(data))
+    resolved = resolve(loaded)
+    found = study(loaded, resolved, [axis(varied, loaded.said.units)], workers=1)
+    assert found.one_by_one is None
+    levels = []
+    for n, value in enumerate(found.grid.axes[0].values):
+        one = resolve(with_values(loaded, {dropped: value}))
+        held = outcomes_of([*geometry_checks(one.strut), *engineering_findings(one.strut, one.said.loads)])
+        levels.append(max(int(h.level) for h in held.values()))
+        assert int(found.judged.level[n]) == levels[-1], (value, {c for c, h in held.items() if h.level})
+    assert max(levels) > WITHIN
+    missing = [f for f in geometry_checks(resolved.strut) if f.missing]
+    assert all(dropped not in f.missing for f in found.not_said(missing))
+    assert [f for f in found.not_said(missing) if f.missing != (dropped,)] == found.not_said(missing)
+
+
+def test_a_load_case_that_cannot_be_worked_out_warns_a_study_as_a_check() -> None:
+    """A load `rudder` on a strut without a heel."""
+    data: Any = load(shipped()["canal-tender"]).document.data
+    data["loads"] = {"cases": [{"name": "helm", "allowed_of_yield": 0.5, "terms": [{"source": "rudder", "factor": 1}]}]}
+    loaded = loads(yaml.safe_dump(data))
+    resolved = resolve(loaded)
+    found = study(loaded, resolved, [axis("duty.boat_speed=5,6", "mm")], workers=1)
+    held = outcomes_of(engineering_findings(resolved.strut, resolved.said.loads))
+    assert held["arm_stress_own"].level == WARNS
+    assert found.judged.level.tolist() == [WARNS, WARNS]
+
+
+@pytest.mark.parametrize(
+    ("name", "varied"),
+    [
+        ("canal-tender", "arms.root_fillet.barrel=4,6,40"),
+        ("harbour-launch", "welds.arm_to_palm_leg=1,6,90"),
+        ("harbour-launch", "welds.prep=none,double_bevel"),
+        ("canal-tender", "pattern.core_shift=0.5,1"),
+    ],
+)
+def test_sizes_of_the_other_construction_are_refused(name: str, varied: str) -> None:
+    loaded = load(shipped()[name])
+    resolved = resolve(loaded)
+    axes = [axis(varied, loaded.said.units)]
+    with pytest.raises(StudyError, match="belongs to a (cast|welded) strut"):
+        study(loaded, resolved, axes)
+    with pytest.raises(ParameterError, match="belongs to a (cast|welded) strut"):
+        resolve(with_values(loaded, {axes[0].path: axes[0].values[0]}))
+
+
+def test_one_by_one_the_weights_keep_the_job_s_limits() -> None:
+    """Said of limits: whatever they are, both ways of a study weigh alike."""
+    loaded = load(shipped()["harbour-launch"])
+    own, resolved = limits.with_changes_text("pattern_fillet: 9"), resolve(loaded)
+    chord = axis("arms.section.chord=90,100", "mm")
+    at_once = study(loaded, resolved, [chord], own, workers=1)
+    single = study(loaded, resolved, [chord, axis("bolts.size=M10", "mm")], own)
+    np.testing.assert_allclose(single.judged.weight_kg, at_once.judged.weight_kg, rtol=1e-9)
 
 
 # --- axes and faults --------------------------------------------------------------------------------------------------

@@ -17,6 +17,7 @@ from strutwright.models.checks.geometry import screws
 from strutwright.models.frames import Vector, unit
 from strutwright.models.geometry import bodies
 from strutwright.models.geometry.clearances import least_gap_mm
+from strutwright.models.geometry.footprints import fillet_toe_mm
 from strutwright.models.geometry.skeg import stock_axis
 from strutwright.models.shop.bolting import way_in_mm
 from strutwright.models.spec import Palm, Strut
@@ -56,8 +57,8 @@ def _arm_reach(c: Struts, index: int, way: Vector) -> Num:
     )
     sunk = own.start_mm - own.thickness_barrel_mm / 2
     lean, rake = (
-        1 / math.tan(math.radians(max(90.0 - a, 20.0)) / 2)
-        for a in (math.degrees(math.acos(min(1.0, into))), math.degrees(math.asin(min(1.0, abs(float(axes.n[0]))))))
+        float(fillet_toe_mm(1.0, math.pi / 2 - min(a, math.radians(70.0))))
+        for a in (math.acos(min(1.0, into)), math.asin(min(1.0, abs(float(axes.n[0])))))
     )
     # A flank leaves the round barrel at more than a right angle: the fillet's toe there is nearer than its radius.
     root = own.barrel_root_mm * (abs(v) + rake * math.sqrt(max(1.0 - v * v, 0.0)))

@@ -334,7 +334,7 @@ def _heel(strut: Strut) -> Heel | None:
 
 
 def _sunk(strut: Strut) -> bool:
-    return strut.palms[0].bolt.head.recess
+    return bool(strut.palms[0].bolt.head.recess)
 
 
 _DIAMETER = ("propeller.diameter",)

@@ -13,8 +13,7 @@ from strutwright.models.checks.check import Check, rows_of
 from strutwright.models.checks.results import Results
 from strutwright.models.finding import FAILS, SIZES_CAUSE, WARNS, WITHIN, Standing, beyond
 from strutwright.models.geometry import footprints, members
-from strutwright.models.geometry.members import Member, RootRoom, root_room
-from strutwright.models.geometry.roots import Root
+from strutwright.models.geometry.members import RootRoom, root_room
 from strutwright.models.spec import Strut
 from strutwright.models.struts import Struts
 from strutwright.params.limits import OWN
@@ -31,110 +30,35 @@ def check(out: Results) -> None:
     """
     if not out.tells:
         _many(out)
-    elif out.strut.construction == "cast":
-        _fillets(out)
-    else:
-        _beads(out)
-
-
-def _fillets(out: Results) -> None:
-    strut = out.strut
-    fits = members.fitting_roots(strut, root_room(out.limits))
-    for arm, radii in zip(strut.arms, fits.arms, strict=True):
-        for check, where, asked, most in (
-            (ARM_BARREL, "barrel", arm.barrel_root_mm, radii.barrel_mm),
-            (ARM_PALM, "palm", arm.palm_root_mm, radii.palm_mm),
-        ):
-            _fits(
-                out,
-                check,
-                f"fillet of the {arm.name} at the {where}",
-                asked,
-                most,
-                f"arms.root_fillet.{where}",
-                "its ball must touch both sides all round, clear of the barrel's faces and of the next root",
-            )
+        return
+    strut, room = out.strut, root_room(out.limits)
+    most = None if all(members.roots_fit(strut, room)) else members.largest_roots(strut, room)
+    cast = strut.construction == "cast"
+    for k, arm in enumerate(strut.arms):
+        for check, where in ((ARM_BARREL, "barrel"), (ARM_PALM, "palm")):
+            asked = arm.barrel_root_mm if check is ARM_BARREL else arm.palm_root_mm
+            parameter = f"arms.root_fillet.{where}" if cast else f"welds.arm_to_{where}_leg"
+            fits = asked if most is None else getattr(most.arms[k], f"{where}_mm")
+            _told(out, check, f"the {arm.name} at the {where}", parameter, asked, fits)
     if strut.skeg is not None:
-        _fits(
-            out,
-            SKEG,
-            "fillet of the skeg at the barrel",
-            strut.skeg.root_mm,
-            fits.skeg_mm,
-            "skeg.root_fillet",
-            "its ball must touch both sides all round, clear of the barrel's faces and of the arms' roots",
-        )
+        asked, parameter = strut.skeg.root_mm, "skeg.root_fillet" if cast else "welds.skeg_to_barrel_leg"
+        _told(out, SKEG, "the skeg at the barrel", parameter, asked, asked if most is None else most.skeg_mm)
 
 
-def _beads(out: Results) -> None:
-    strut, reach = out.strut, root_room(out.limits).reach_mm(out.strut.barrel)
-    for arm in strut.arms:
-        member = members.arm_member(strut, arm)
-        _bead(
-            out,
-            ARM_BARREL,
-            f"weld of the {arm.name} at the barrel",
-            member,
-            members.barrel_root(member, strut.barrel, 0.0),
-            leg_mm=arm.barrel_root_mm,
-            reach_mm=reach,
-            parameter="welds.arm_to_barrel_leg",
-        )
-        _bead(
-            out,
-            ARM_PALM,
-            f"weld of the {arm.name} at the palm",
-            member,
-            members.palm_root(member, strut.palms[arm.palm_index], 0.0),
-            leg_mm=arm.palm_root_mm,
-            reach_mm=None,
-            parameter="welds.arm_to_palm_leg",
-        )
-    if strut.skeg is not None:
-        fin = members.fin_member(strut.skeg, strut.barrel)
-        _bead(
-            out,
-            SKEG,
-            "weld of the skeg at the barrel",
-            fin,
-            members.barrel_root(fin, strut.barrel, 0.0),
-            leg_mm=strut.skeg.root_mm,
-            reach_mm=reach,
-            parameter="welds.skeg_to_barrel_leg",
-        )
-
-
-def _bead(
-    out: Results,
-    check: Check,
-    what: str,
-    member: Member,
-    root: Root,
-    *,
-    leg_mm: float,
-    reach_mm: float | None,
-    parameter: str,
-) -> None:
-    _fits(
-        out,
-        check,
-        what,
-        leg_mm,
-        members.largest_leg_mm(member, root, leg_mm, out.value("weld_open"), reach_mm),
-        parameter,
-        "its legs must lie on both sides all round, clear of the barrel's faces",
-    )
-
-
-def _fits(out: Results, check: Check, what: str, asked_mm: float, most_mm: float, parameter: str, why: str) -> None:
+def _told(out: Results, check: Check, where: str, parameter: str, asked_mm: float, most_mm: float) -> None:
     """A fillet or leg of 0 is none, and fits. What fits has no share of a limit: larger ones are not tried."""
     cast = out.strut.construction == "cast"
+    what = f"{'fillet' if cast else 'weld'} of {where}"
     follows = (n for n in check.limits if n != ("weld_open" if cast else "root_bare_arm"))
     own = next((n for n in follows if out.limits[n].changed), "")
     if most_mm >= asked_mm:
         rests: dict[str, Any] = {"source": OWN, "standing": Standing.PRACTICE} if own else {}
         out.holds(check, True, what=f"{what} fits", parameter=parameter, advice="", **rests)
         return
+    why = "its legs must lie on both sides all round, clear of the barrel's faces"
+    if cast:
+        next_root = "the arms' roots" if check is SKEG else "the next root"
+        why = f"its ball must touch both sides all round, clear of the barrel's faces and of {next_root}"
     good = members.buildable_mm(most_mm)
     advice = say("none fits, as {why}; change arms.section, arms.position or the barrel", why=why)
     if good > 0:
