@@ -32,6 +32,7 @@ from strutwright.models.shop.set_screws import set_screw_length
 from strutwright.models.sizing.candidates import candidates
 from strutwright.models.sizing.judge import Judge
 from strutwright.models.sizing.maker import Maker
+from strutwright.models.sizing.ranges import Ranges
 from strutwright.models.sizing.set_text import Choice
 from strutwright.models.solids import build, welded
 from strutwright.models.solids.job import Job
@@ -112,6 +113,30 @@ def test_what_size_tries_and_study_varies_keeps_the_limits_in_force() -> None:
         varied = candidates(maker.loaded, maker.resolved, {"arms.section.chord": np.array([100.0])}, maker.judge.base)
         assert varied.inputs.arms[0].barrel_root_mm == fillet
         assert (fillet >= 14.0) == (table is own)
+
+
+def test_what_size_tries_keeps_the_ratio_of_a_section_that_the_shop_asks_for() -> None:
+    own = with_changes_text("arm_thickness_ratio_least: 0.2\narm_thickness_ratio_most: 0.3")
+    data = strict_yaml.read_file(shipped()["harbour-launch"]).data
+    for name in ("chord", "thickness", "chord_at_palm", "thickness_at_palm"):
+        data["arms"]["section"].pop(name, None)
+    places = np.linspace(0.0, 1.0, 21)[:, None] * np.ones(Ranges.DIMENSIONS)
+    for table, least, most in ((standard(), 0.12, 0.45), (own, 0.2, 0.3)):
+        made = Maker(data, Choice(bolt="M12", along=0), 35.0, table).columns(places)
+        ratio = made["arms.section.thickness"] / made["arms.section.chord"]
+        half = 0.5 / made["arms.section.chord"].min()  # of a millimetre, by which sizes are rounded
+        assert ratio.min() == pytest.approx(least, abs=0.001 + half)
+        assert ratio.max() == pytest.approx(most, abs=0.001 + half)
+
+
+def test_weld_legs_that_size_tries_begin_at_the_table_s_least() -> None:
+    """AWS D1.1 as the table has it: 3 mm to 6 mm of plate, 5 to 12, 6 to 20, 8 over that."""
+    data = strict_yaml.read_file(shipped()["canal-tender"]).data
+    data["welds"] = {"prep": "double_bevel"}
+    make = Maker(data, Choice(bolt="M8", along=0, prep="double_bevel"), 20.0, standard())
+    thick = np.array([6.0, 12.0, 15.0, 25.0])
+    legs = Ranges(make, np.zeros((4, Ranges.DIMENSIONS))).leg("arm_to_palm_leg", thick, np.full(4, 5.0))
+    assert legs.tolist() == [3.0, 5.0, 6.0, 8.0]
 
 
 @pytest.mark.parametrize("command", ["values", "check", "loads", "compare"])
