@@ -6,18 +6,21 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from typing import TypedDict, Unpack
+from typing import Any, TypeAlias, TypedDict, Unpack
 
 import numpy as np
+from numpy.typing import NDArray
 
-from strutwright.models.arrays import Num, Truth
+from strutwright.models.arrays import Floats, Num, Truth
 from strutwright.params.quantity import INCH_UNITS, FileUnits, figure, in_file_units
 from strutwright.params.tables import NotInTable
 from strutwright.params.words import Words, raised_in, read, reason, say
 
 UNITS: tuple[FileUnits, FileUnits] = ("mm", "in")
 WITHIN, WARNS, FAILS = 0, 1, 2
-"""How many struts stand by a check, in numbers that arrays hold: the higher the worse."""
+"""How struts stand by a check, in numbers that arrays hold: the higher the worse."""
+Level: TypeAlias = int | NDArray[np.integer[Any]]
+"""One of these, or an array of them over struts."""
 SIZES_CAUSE = (ArithmeticError, ValueError, NotInTable)
 """The errors that odd sizes can cause in a check; any other is a slip of the program."""
 
@@ -32,6 +35,16 @@ class Verdict(StrEnum):
     HINT = "hint"
     INFORMATION = "information"
     NOT_CHECKED = "not checked"
+
+    @property
+    def sign(self) -> str:
+        """How it stands before a line of text: what needs attention in capitals, what is in order as "within"."""
+        return "within" if self is Verdict.OK else self.value.upper() if self in _WANTS_ATTENTION else self.value
+
+
+_WANTS_ATTENTION = (Verdict.WARN, Verdict.FAIL, Verdict.NOT_CHECKED)
+LEVELS = {Verdict.FAIL: FAILS, Verdict.WARN: WARNS, Verdict.NOT_CHECKED: WARNS}
+"""How a strut stands with such a finding; with any other it is within."""
 
 
 class Standing(StrEnum):
@@ -185,6 +198,45 @@ def _written_alike(one: float, other: float, unit: str) -> bool:
     )
 
 
+def kept(actual: Num, limit: Num, unit: str, *, least: bool) -> Truth:
+    """Return whether a limit is kept, the least or the greatest value that may be; broadcasts.
+
+    >>> bool(kept(4.0, 5.0, "mm", least=True)), bool(kept(4.0, 5.0, "mm", least=False))
+    (False, True)
+    """
+    return np.logical_not(beyond(limit, actual, unit) if least else beyond(actual, limit, unit))
+
+
+def level_of(ok: Truth, *, warn: Truth = False, standing: Standing = Standing.GEOMETRY) -> Level:
+    """Return how struts stand by what is so or not; broadcasts. What is of low confidence holds no strut up.
+
+    >>> int(level_of(False)), int(level_of(False, warn=True)), int(level_of(False, standing=Standing.LOW))
+    (2, 1, 0)
+    """
+    if standing is Standing.LOW:
+        return WITHIN
+    return np.asarray(np.where(ok, WITHIN, np.where(warn, WARNS, FAILS)))[()]
+
+
+def share_used(actual: Num, limit: Num, *, least: bool) -> Num:
+    """Return the share of a limit that is used, 1 at most where it is kept: what is asked over what is there.
+
+    Broadcasts. Where nothing is there for what is asked it is infinite; nan where either is not known.
+
+    >>> float(share_used(4.0, 5.0, least=True)), float(share_used(4.0, 5.0, least=False))
+    (1.25, 0.8)
+    """
+    asked, there = (limit, actual) if least else (actual, limit)
+    demand: Floats = np.asarray(asked, dtype=float)
+    capacity: Floats = np.asarray(there, dtype=float)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        if np.min(capacity) > 0:  # and none of them unknown, so that a plain ratio says it all
+            return np.asarray(np.maximum(demand / capacity, 0.0))[()]
+        used = np.where(capacity > 0, demand / capacity, np.where(demand > 0, np.inf, 0.0))
+    unknown = np.isnan(demand) | np.isnan(capacity)
+    return np.where(unknown, np.nan, np.maximum(used, 0.0))[()]
+
+
 class Rests(TypedDict):
     """What a judged finding rests on and where it belongs, as in `Finding`."""
 
@@ -203,18 +255,21 @@ def at_least(
     *,
     advice: Words,
     warn: bool = False,
+    used: float | None = None,
     **rests: Unpack[Rests],
 ) -> Finding:
     """Return a finding for actual >= demanded; below it a failure (a warning when warn, a hint when standing LOW).
+
+    used: the share of the limit that is used, where it is another than the plain ratio.
 
     >>> rests = Rests(source="", standing=Standing.PRACTICE, parameter="barrel.wall", group="barrel")
     >>> thin = at_least("wall", "wall", 4.0, 5.0, "mm", advice="make it thicker", **rests)
     >>> thin.fails, thin.utilisation
     (True, 1.25)
     """
-    ok, ratio = not beyond(demanded, actual, unit), demanded / actual if actual > 0 else math.inf
-    made = _judged(code, what, ok, advice, warn, rests)
-    return replace(made, demanded=demanded, actual=actual, unit=unit, limit_is="at least", utilisation=ratio)
+    made = _judged(code, what, bool(kept(actual, demanded, unit, least=True)), advice, warn, rests)
+    used = float(share_used(actual, demanded, least=True)) if used is None else used
+    return replace(made, demanded=demanded, actual=actual, unit=unit, limit_is="at least", utilisation=used)
 
 
 def at_most(
@@ -226,19 +281,19 @@ def at_most(
     *,
     advice: Words,
     warn: bool = False,
+    used: float | None = None,
     **rests: Unpack[Rests],
 ) -> Finding:
-    """Return a finding for actual <= demanded; above it a failure (a warning when warn, a hint when standing LOW).
+    """Return a finding for actual <= demanded, as `at_least` does.
 
     >>> rests = Rests(source="", standing=Standing.PRACTICE, parameter="hull.drop", group="hull")
     >>> far = at_most("drop", "drop", 6.0, 5.0, "mm", advice="", warn=True, **rests)
     >>> far.verdict.value, far.utilisation
     ('warning', 1.2)
     """
-    ok = not beyond(actual, demanded, unit)
-    ratio = actual / demanded if demanded > 0 else (math.inf if actual > 0 else 0.0)
-    made = _judged(code, what, ok, advice, warn, rests)
-    return replace(made, demanded=demanded, actual=actual, unit=unit, limit_is="at most", utilisation=ratio)
+    made = _judged(code, what, bool(kept(actual, demanded, unit, least=False)), advice, warn, rests)
+    used = float(share_used(actual, demanded, least=False)) if used is None else used
+    return replace(made, demanded=demanded, actual=actual, unit=unit, limit_is="at most", utilisation=used)
 
 
 def yes_no(
@@ -264,8 +319,12 @@ def yes_no(
 
 
 def _judged(code: str, what: Words, ok: bool, advice: Words, warn: bool, rests: Rests) -> Finding:
-    verdict = _verdict(ok, warn, rests["standing"])
+    stands = _VERDICTS[int(level_of(ok, warn=warn, standing=rests["standing"]))]
+    verdict = Verdict.HINT if rests["standing"] is Standing.LOW else stands
     return Finding(code=code, verdict=verdict, what=what, advice="" if ok else advice, **rests)
+
+
+_VERDICTS = {WITHIN: Verdict.OK, WARNS: Verdict.WARN, FAILS: Verdict.FAIL}
 
 
 def in_words(code: str, verdict: Verdict, what: Words, advice: Words, parameter: str, *, group: str) -> Finding:
@@ -351,12 +410,27 @@ def lacking(findings: Sequence[Finding]) -> tuple[str, str] | None:
     )
 
 
-def _verdict(ok: bool, warn: bool, standing: Standing) -> Verdict:
-    if standing is Standing.LOW:
-        return Verdict.HINT
-    if ok:
-        return Verdict.OK
-    return Verdict.WARN if warn else Verdict.FAIL
+def tally(findings: Sequence[Finding]) -> str:
+    """Return in one line how many checks stand how.
+
+    >>> tally([not_checked("note", "wall", "too odd", parameter="", group="barrel")])
+    '1 check: 0 failures, 0 warnings, 1 not checked, 0 within, 0 hints; 0 for information'
+    """
+    count = {v: sum(f.verdict is v for f in findings) for v in Verdict}
+    told = count[Verdict.INFORMATION]
+    checks, fails, warns, hints = (
+        f"{n} {what}{'' if n == 1 else 's'}"
+        for n, what in (
+            (len(findings) - told, "check"),
+            (count[Verdict.FAIL], Verdict.FAIL),
+            (count[Verdict.WARN], Verdict.WARN),
+            (count[Verdict.HINT], Verdict.HINT),
+        )
+    )
+    return (
+        f"{checks}: {fails}, {warns}, {count[Verdict.NOT_CHECKED]} {Verdict.NOT_CHECKED}, "
+        f"{count[Verdict.OK]} {Verdict.OK.sign}, {hints}; {told} for information"
+    )
 
 
 def worst(findings: list[Finding]) -> Verdict:

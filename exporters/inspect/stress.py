@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from strutwright.exporters.web.picture import aim, packed, packed_numbers, save
 from strutwright.models import cautions
 from strutwright.models.fem.study import COARSE_SPREAD, Region, Study
+from strutwright.models.guidance import GUIDANCE
 from strutwright.params.quantity import in_file_units
 from strutwright.params.words import Amount, joined, read
 
@@ -33,10 +34,6 @@ it, and dark lines show on what is hardly stressed."""
 _BEYOND = (0.90, 0.35, 0.05)
 _DRAWN_SHARE = 0.05
 _WIDE = 110
-GUIDANCE = (
-    "Guidance only: a linear elastic picture of one load case. Nothing here is an approval; class rules, local "
-    "codes, a surveyor or a licensed engineer decide."
-)
 AGREE = (0.6, 1.6)
 """Movements by finite elements over those by hand between which the two are taken to agree."""
 
@@ -88,10 +85,10 @@ def assumptions(study: Study) -> list[str]:
     """Return what was modelled, in sentences."""
     s = study.strut
     solid = (
-        "One body as cast, without the bearing."
+        "One linear elastic body as cast, without the bearing."
         if s.construction == "cast"
-        else "One body: all welds taken as through and through, each bead as a hollow fillet of its leg as radius; "
-        "without the bearing. Toes and roots of real welds are sharper."
+        else "One linear elastic body: all welds taken as through and through, each bead as a hollow fillet of its leg "
+        "as radius; without the bearing. Toes and roots of real welds are sharper."
     )
     hull = (
         "The whole hull face of each palm is held, as the hand formulas build the arm in at the hull; the hull "
@@ -417,8 +414,7 @@ def _words(sheet: Any, study: Study, factor: float) -> None:
     held = "hull face held" if study.held == "face" else "palm held at its bolts"
     moves = f"Bearing moves {fe * mm:.3g} {mm_} (hand {hand * mm:.3g}). Movement drawn {drawn}; grey lines: unloaded."
     _text(sheet, 0.02, 0.047, f"{moves} Linear elastic, {held}, {study.solver}.", 22)
-    guidance = "Guidance only, no approval: class rules, local codes, a surveyor or a licensed engineer decide."
-    _text(sheet, 0.02, 0.018, guidance, 22)
+    _text(sheet, 0.02, 0.018, GUIDANCE, 22)
 
 
 def _text(sheet: Any, x: float, y: float, words: str, size_px: int, bold: bool = False) -> None:

@@ -7,32 +7,19 @@ prints on A4 or letter.
 from __future__ import annotations
 
 import json
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from html import escape
 from textwrap import wrap
 from typing import Any
 
-from strutwright.models.finding import Finding, Verdict, lacking, ranked, worst
+from strutwright.models.finding import Finding, Verdict, lacking, ranked, tally, worst
+from strutwright.models.guidance import GUIDANCE
 from strutwright.models.resolve.book import ValueRecord
 from strutwright.params.quantity import FileUnits, figure, in_file_units, show
 from strutwright.params.words import Text, read
 
-GUIDANCE = (
-    "These checks are guidance only. They are no approval and no class calculation: a strut or its seating that fails "
-    "can sink a vessel: both need the judgement of a surveyor or naval architect."
-)
 _WIDTH = 100
-_LOOK = {
-    Verdict.OK: ("within", "within"),
-    Verdict.WARN: ("WARNING", "warning"),
-    Verdict.FAIL: ("FAILURE", "failure"),
-    Verdict.HINT: ("hint", "hint"),
-    Verdict.INFORMATION: ("information", "information"),
-    Verdict.NOT_CHECKED: ("NOT CHECKED", "unmade"),
-}
-"""Of each verdict: its sign in text, and the class of its row on the page."""
 _VALUE_HEADS = ("value", "is", "from", "note")
 
 
@@ -73,20 +60,7 @@ class Report:
     @property
     def sentence(self) -> str:
         """The outcome in one sentence."""
-        count = Counter(f.verdict for f in self.findings)
-        parts = [
-            _counted(count[v], one, many)
-            for v, one, many in (
-                (Verdict.FAIL, "failure", "failures"),
-                (Verdict.WARN, "warning", "warnings"),
-                (Verdict.NOT_CHECKED, "check not made", "checks not made"),
-                (Verdict.OK, "check within limits", "checks within limits"),
-                (Verdict.HINT, "hint", "hints"),
-                (Verdict.INFORMATION, "for information", "for information"),
-            )
-            if count[v]
-        ]
-        return ", ".join(parts) if parts else "no checks were made"
+        return tally(self.findings) if self.findings else "no checks were made"
 
     @property
     def title(self) -> str:
@@ -138,10 +112,6 @@ def _value_rows(report: Report) -> list[tuple[str, str, str, str]]:
     return [(v.path, _value(v, report.units), v.origin, v.note) for v in values]
 
 
-def _counted(n: int, one: str, many: str) -> str:
-    return f"{n} {one if n == 1 else many}"
-
-
 def _value(v: ValueRecord, units: FileUnits) -> str:
     return v.value if isinstance(v.value, str) else show(float(v.value), v.unit, units)
 
@@ -159,7 +129,7 @@ def report_text(report: Report) -> str:
     lines += _titled("Checks, nearest to the limit first")
     for f in ranked(list(report.findings)):
         measure, share = f.measure(report.units), f.against_limit()
-        head = [_LOOK[f.verdict][0], f"[{f.group}]", f.about(report.units) + (":" if measure else ""), measure]
+        head = [f.verdict.sign, f"[{f.group}]", f.about(report.units) + (":" if measure else ""), measure]
         lines += _paragraph(" ".join(p for p in head if p) + (f" ({share})" if share else ""), 2)
         for note in f.notes(report.units):
             lines += _paragraph(note, 6)
@@ -239,8 +209,8 @@ th, td { text-align: left; vertical-align: top; padding: .3rem .5rem; border-bot
 th { border-bottom: 2px solid #8a8576; } td.n, th.n { text-align: right; white-space: nowrap; }
 td small { display: block; color: #5b646b; }
 .mark { white-space: nowrap; font-weight: bold; }
-tr.failure .mark { color: #a23b2a; } tr.warning .mark, tr.unmade .mark { color: #8a6410; }
-tr.within .mark { color: #41643c; }
+tr.failure .mark { color: #a23b2a; } tr.warning .mark, tr.not-checked .mark { color: #8a6410; }
+tr.ok .mark { color: #41643c; }
 @media print { body { background: #fff; margin: 0; max-width: none; font-size: 10pt; padding: 0; }
  tr { break-inside: avoid; } h2 { break-after: avoid; } thead { display: table-header-group; } }
 """
@@ -263,7 +233,7 @@ def report_html(report: Report) -> str:
         f"<h1>{e(title)}</h1>",
         f'<p class="where">from {e(report.parameters_name)} (SHA-256 {e(report.parameters_sha256[:16])}), '
         f"strutwright {e(report.version)}</p>",
-        f'<p class="outcome {_LOOK[report.verdict][1]}">{e(report.sentence)}</p>',
+        f'<p class="outcome {_row_class(report.verdict)}">{e(report.sentence)}</p>',
         *(f"<p>{e(told)}</p>" for told in lacking(report.findings) or ()),
         f'<p class="guidance">{e(GUIDANCE)}</p>',
     ]
@@ -291,12 +261,17 @@ def _checks(report: Report) -> list[str]:
             notes.append(f"basis: {f.rests_on(report.units)}")
         small = "".join(f"<small>{e(n)}</small>" for n in notes)
         rows.append(
-            f'<tr class="{_LOOK[f.verdict][1]}"><td class="mark">{e(_LOOK[f.verdict][0])}</td><td>{e(f.group)}</td>'
+            f'<tr class="{_row_class(f.verdict)}"><td class="mark">{e(f.verdict.sign)}</td><td>{e(f.group)}</td>'
             f"<td>{e(f.about(report.units))}{small}</td><td>{e(f.measure(report.units))}</td>"
             f'<td class="n">{e(f.limit_used())}</td></tr>'
         )
     heads = ("outcome", "group", "check", "found and asked", "share")
     return _table("Checks, nearest to the limit first", heads, rows, right=(4,))
+
+
+def _row_class(verdict: Verdict) -> str:
+    """The class of a row on the page by how it stands."""
+    return verdict.value.replace(" ", "-")
 
 
 def _row(cells: Sequence[str], right: Sequence[int] = (), tag: str = "td") -> str:

@@ -18,11 +18,11 @@ from strutwright.exporters.files.manifest import MANIFEST_NAME, read_manifest, w
 from strutwright.exporters.files.outdir import OutputFolderError, output_folder
 from strutwright.exporters.web.plot import COLOURS, FAINT, INK, SOFT, Frame, Plot, draw_frame, span
 from strutwright.models.finding import FAILS, WARNS, WITHIN
+from strutwright.models.guidance import GUIDANCE
 from strutwright.models.sizing.judge import CANNOT
 from strutwright.models.sizing.study import VERDICTS, Axis, Study
 
 Array: TypeAlias = NDArray[Any]
-GUIDANCE = "Guidance only, not an approval: class rules, a surveyor or a licensed engineer decide."
 NO_PARQUET = (
     "no Parquet table: pandas with pyarrow is not installed; `.venv/bin/pip install pandas pyarrow` brings it, the CSV "
     "file holds the same table"

@@ -5,22 +5,18 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Any, TypeAlias
+from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from strutwright.models import finding
-from strutwright.models.arrays import Floats, Num
+from strutwright.models.arrays import Num
 from strutwright.models.checks.check import Check
-from strutwright.models.finding import Finding, Standing, Verdict, in_words
+from strutwright.models.finding import Finding, Level, Standing, Verdict, in_words, share_used
 from strutwright.models.inputs import Inputs, missing
 from strutwright.models.metals import Metal
 from strutwright.params.limits import OWN
 from strutwright.params.words import Words, say
-
-Level: TypeAlias = int | NDArray[np.integer[Any]]
-"""How struts stand by a check: 0 within, 1 warning, 2 failure."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +46,7 @@ def at_most(actual: Num, limit: Num) -> Outcome:
     >>> float(at_most(8.0, 10.0).utilisation)
     0.8
     """
-    return _ratio(np.asarray(actual, dtype=float), np.asarray(limit, dtype=float))
+    return Outcome(actual, limit, share_used(actual, limit, least=False))
 
 
 def at_least(actual: Num, needed: Num) -> Outcome:
@@ -59,7 +55,7 @@ def at_least(actual: Num, needed: Num) -> Outcome:
     >>> float(at_least(8.0, 10.0).utilisation)
     1.25
     """
-    return _ratio(np.asarray(needed, dtype=float), np.asarray(actual, dtype=float))
+    return Outcome(needed, actual, share_used(actual, needed, least=True))
 
 
 def information(value: Num) -> Outcome:
@@ -69,15 +65,6 @@ def information(value: Num) -> Outcome:
     5.0
     """
     return Outcome(value, math.nan, math.nan)
-
-
-def _ratio(demand: Floats, capacity: Floats) -> Outcome:
-    with np.errstate(divide="ignore", invalid="ignore"):
-        if np.min(capacity) > 0:  # and none of them unknown, so that a plain ratio says it all
-            return Outcome(demand[()], capacity[()], np.maximum(demand / capacity, 0.0)[()])
-        used = np.where(capacity > 0, demand / capacity, np.where(demand > 0, np.inf, 0.0))
-    unknown = np.isnan(demand) | np.isnan(capacity)
-    return Outcome(demand[()], capacity[()], np.where(unknown, np.nan, np.maximum(used, 0.0))[()])
 
 
 def finding_of(
@@ -106,9 +93,8 @@ def finding_of(
     if check.limit_is == "at least":
         actual, limit = limit, actual
     keep = {**rests, "advice": advice, "parameter": parameter, "group": check.group, "warn": check.warn}
-    made: Finding = call(check.code, what, actual, limit, check.unit, **keep)
-    # The ratio shown is the one that sizing ranks by.
-    return replace(made, utilisation=float(outcome.utilisation))
+    made: Finding = call(check.code, what, actual, limit, check.unit, used=float(outcome.utilisation), **keep)
+    return made
 
 
 def _unknown(check: Check, inputs: Inputs, what: Words, parameter: str) -> Finding:

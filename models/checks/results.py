@@ -14,20 +14,22 @@ from typing import Any, NamedTuple, TypeAlias, overload
 import numpy as np
 
 from strutwright.models.arrays import Num, Truth
-from strutwright.models.checks.check import Check
-from strutwright.models.checks.outcome import Level, Outcome
+from strutwright.models.checks.check import STANDINGS, Check
+from strutwright.models.checks.outcome import Outcome
 from strutwright.models.finding import (
-    FAILS,
-    WARNS,
+    LEVELS,
     WITHIN,
     Finding,
+    Level,
     Standing,
     Verdict,
     at_least,
     at_most,
-    beyond,
     impossible,
     in_words,
+    kept,
+    level_of,
+    share_used,
     without,
     yes_no,
 )
@@ -43,8 +45,6 @@ Say: TypeAlias = "Words | Callable[[], Words]"
 
 IMPOSSIBLE = "check_impossible"
 """The code of checks that ended in an error."""
-_LEVELS = {Verdict.FAIL: FAILS, Verdict.WARN: WARNS, Verdict.NOT_CHECKED: WARNS}
-_STANDING = {"published": Standing.PUBLISHED, "common practice": Standing.PRACTICE, "from memory": Standing.MEMORY}
 _GEOMETRY = "follows from geometry"
 _GROUPS = {"set screws": "set_screws"}
 """The group of a file that a group of checks looks at, where it has another name."""
@@ -71,7 +71,7 @@ def outcomes_of(findings: list[Finding]) -> dict[str, Outcome]:
     out: dict[str, Outcome] = {}
     for f in findings:
         used = math.nan if f.verdict is Verdict.HINT else f.utilisation
-        held = Outcome.at(WITHIN if f.missing else _LEVELS.get(f.verdict, WITHIN), used)
+        held = Outcome.at(WITHIN if f.missing else LEVELS.get(f.verdict, WITHIN), used)
         out[f.code] = worse(out[f.code], held) if f.code in out else held
     return out
 
@@ -146,7 +146,7 @@ class Results:
     ) -> None:
         """Check that something is so. words: as in `_compare`."""
         if not self.tells:
-            self.keep(check, np.where(ok, WITHIN, WARNS if warn else FAILS), np.nan, where)
+            self.keep(check, level_of(ok, warn=warn, standing=standing), np.nan, where)
         elif where:
             said = _said(check, **words)
             made = yes_no(
@@ -220,18 +220,24 @@ class Results:
         row, demanded = self._limit(aim, per)
         demanded = demanded if demand is None else demand
         warn = warn if row is None else row.breach == "warning"
+        rests = self.limits[also] if also and self.limits[also].changed else row
+        standing = _standing(rests)
+        edge_level: Level = WITHIN
         edge_row, edge = (None, None) if hard is None else self._limit(hard, per)
-        beyond_edge = edge is not None and (beyond(edge, actual, unit) if least else beyond(actual, edge, unit))
+        if edge is not None:
+            edge_level = level_of(kept(actual, edge, unit, least=least), standing=_standing(edge_row))
+        # A ratio to a demand of nothing, or less, has no meaning.
+        sense = np.asarray(demanded) > 0 if share else False
+        used = np.where(sense, share_used(actual, demanded, least=least), np.nan)
         if not self.tells:
-            larger, smaller = (demanded, actual) if least else (actual, demanded)
-            level = np.where(beyond(larger, smaller, unit), np.where(warn, WARNS, FAILS), WITHIN)
-            level = np.where(beyond_edge, FAILS, level)
-            self.keep(check, level, _share(actual, demanded, least) if share else np.nan, where)
+            level = level_of(kept(actual, demanded, unit, least=least), warn=warn, standing=standing)
+            if standing is Standing.LOW:  # the use of a hint ranks nothing
+                used = np.where(edge_level, used, np.nan)
+            self.keep(check, np.maximum(level, edge_level), used, where)
             return
         if not np.all(where):
             return
         said, demanded = _said(check, **words), _figure(demanded)
-        rests = self.limits[also] if also and self.limits[also].changed else row
         found = (at_least if least else at_most)(
             check.code,
             said.what,
@@ -239,15 +245,14 @@ class Results:
             demanded,
             unit,
             source=_source(rests),
-            standing=_standing(rests),
+            standing=standing,
             advice=say(said.advice, need=Amount(demanded, unit)),
             parameter=said.parameter,
             group=check.group,
             warn=bool(warn),
+            used=float(used),
         )
-        if not share or found.demanded <= 0:  # a ratio to a demand of nothing, or less, has no meaning
-            found = replace(found, utilisation=math.nan)
-        if edge is not None and beyond_edge:
+        if edge is not None and edge_level:
             found = _broken(found, edge_row, "under" if least else "over", Amount(_figure(edge), unit))
         self.findings.append(found)
 
@@ -300,22 +305,12 @@ def _figure(value: Num) -> float:
     return (value.item() if isinstance(value, (np.ndarray, np.generic)) else value) + 0
 
 
-def _share(actual: Num, demanded: Num, least: bool) -> Num:
-    """Demand over capacity; nan where the demand is nothing or less."""
-    positive = np.asarray(demanded) > 0
-    if least:
-        used = np.where(actual > 0, demanded / np.where(actual > 0, actual, 1.0), np.inf)
-    else:
-        used = actual / np.where(positive, demanded, 1.0)
-    return np.where(positive, used, np.nan)
-
-
 def _source(row: Limit | None) -> Words:
     return _GEOMETRY if row is None else say(row.source)
 
 
 def _standing(row: Limit | None) -> Standing:
-    return Standing.GEOMETRY if row is None else _STANDING[row.standing]
+    return Standing.GEOMETRY if row is None else STANDINGS[row.standing]
 
 
 def _broken(found: Finding, row: Limit | None, side: str, limit: Amount) -> Finding:

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 from strutwright import __version__
 from strutwright.errors import Exit, UserError, faults_of, no_place
 from strutwright.exporters.files import stop
+from strutwright.models.guidance import GUIDANCE
 
 if TYPE_CHECKING:
     from strutwright.models.resolve import Resolved
@@ -110,7 +111,7 @@ def parser() -> argparse.ArgumentParser:
     top = _Parser(
         prog="strutwright",
         description="Propeller-shaft struts from one parameter set: checked solids, patterns, "
-        "drawings and figures. Guidance only; class rules, local codes, a surveyor or a licensed engineer decide.",
+        f"drawings and figures. {GUIDANCE}",
         epilog="FILE is a YAML file or the name of a shipped set (see `strutwright sets`). Exit status: 0 all within "
         "limits, 1 warnings or checks that could not be made, 2 a check fails, 3 input that cannot be used, 4 a fault "
         "of the program.",
@@ -321,7 +322,7 @@ def run_check(arguments: argparse.Namespace) -> int:
         say_json(
             {
                 "set": found.strut.identity.name,
-                "guidance": show.GUIDANCE,
+                "guidance": GUIDANCE,
                 "exit": int(exit_for(findings)),
                 "not_said": list(lacking(findings) or ()),
                 "findings": [f.as_dict() for f in ranked(findings)],

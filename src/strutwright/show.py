@@ -7,22 +7,10 @@ import textwrap
 from collections.abc import Iterable, Mapping
 
 from strutwright.exporters.web.report import load_row
-from strutwright.models.finding import Finding, Verdict, lacking, ranked
+from strutwright.models.finding import Finding, Verdict, lacking, ranked, tally
+from strutwright.models.guidance import GUIDANCE
 from strutwright.models.resolve import ValueRecord
 from strutwright.params.quantity import FileUnits, show
-
-GUIDANCE = (
-    "Guidance only: strength figures are indicative and nothing here is an approval. Class rules, local codes, "
-    "a surveyor or a licensed engineer decide."
-)
-MARK = {
-    Verdict.OK: "within",
-    Verdict.WARN: "WARNING",
-    Verdict.FAIL: "FAILURE",
-    Verdict.HINT: "hint",
-    Verdict.INFORMATION: "information",
-    Verdict.NOT_CHECKED: "NOT CHECKED",
-}
 
 
 def wide() -> int:
@@ -34,7 +22,7 @@ def finding_lines(finding: Finding, units: FileUnits) -> list[str]:
     """Return one finding as text lines, in the units of the file."""
     measure = finding.measure(units)
     share = ", ".join(p for p in (measure, finding.against_limit()) if p)
-    lines = [f"{MARK[finding.verdict]:<12}{finding.code}  {finding.about(units)}{': ' if share else ''}{share}"]
+    lines = [f"{finding.verdict.sign:<12}{finding.code}  {finding.about(units)}{': ' if share else ''}{share}"]
     for note in finding.notes(units):
         lines += textwrap.wrap(note, wide(), initial_indent=" " * 12, subsequent_indent=" " * 16)
     if finding.verdict is not Verdict.OK and finding.source:
@@ -54,24 +42,14 @@ def findings_text(findings: Iterable[Finding], units: FileUnits, *, every: bool)
     if wanting is not None:
         judged = any(f.missing and f.verdict is Verdict.NOT_CHECKED for f in listed)
         lines += [
-            f"{MARK[Verdict.NOT_CHECKED if judged else Verdict.INFORMATION]:<12}{wanting[0]}",
+            f"{(Verdict.NOT_CHECKED if judged else Verdict.INFORMATION).sign:<12}{wanting[0]}",
             *textwrap.wrap(
                 wanting[1], wide(), initial_indent=" " * 12, subsequent_indent=" " * 16, break_on_hyphens=False
             ),
         ]
-    count = {v: sum(f.verdict is v for f in listed) for v in Verdict}
-    told, hints = count[Verdict.INFORMATION], _count(count[Verdict.HINT], "hint")
-    lines.append(
-        f"{len(listed) - told} checks: {_count(count[Verdict.FAIL], 'failure')}, "
-        f"{_count(count[Verdict.WARN], 'warning')}, {count[Verdict.NOT_CHECKED]} not checked, "
-        f"{count[Verdict.OK]} within, {hints}; {told} for information"
-    )
+    lines.append(tally(listed))
     lines += textwrap.wrap(GUIDANCE, wide())
     return "\n".join(lines)
-
-
-def _count(number: int, what: str) -> str:
-    return f"{number} {what}{'' if number == 1 else 's'}"
 
 
 def loads_text(rows: Iterable[Mapping[str, object]], units: FileUnits) -> str:

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from strutwright import __version__
 from strutwright.errors import Exit, UserError, faults_of, refuse_existing, write_new
+from strutwright.models.guidance import GUIDANCE
 from strutwright.params.problems import Problem, printable
 from strutwright.params.quantity import INCH_MM, MASS
 
@@ -279,7 +280,7 @@ def size_text(sized: Sized, following: int, written: Path | None) -> str:
     lines.append(f"{sized.tried} candidates tried" if sized.tried > 1 else "1 candidate tried")
     if written is not None:
         lines.append(f"wrote {written}; next: strutwright check {written}")
-    return "\n".join([*lines, show.GUIDANCE])
+    return "\n".join([*lines, GUIDANCE])
 
 
 def _used(p: Proposal) -> str:

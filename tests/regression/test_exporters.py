@@ -26,8 +26,9 @@ from strutwright.exporters.files.manifest import (
     write_manifest,
 )
 from strutwright.exporters.files.outdir import OutputFolderError, output_folder, slug
-from strutwright.exporters.web.report import GUIDANCE, Report, Weight, report_html, report_json, report_text
+from strutwright.exporters.web.report import Report, Weight, report_html, report_json, report_text
 from strutwright.models.finding import Finding, Standing, Verdict, at_least, at_most, in_words, not_checked, yes_no
+from strutwright.models.guidance import GUIDANCE
 from strutwright.params.words import say
 
 TESTS = Path(__file__).parents[1]
@@ -358,7 +359,7 @@ def test_text_report_ranks_by_how_near_the_limit(tmp_path: Path) -> None:
         )
     ]
     assert places == sorted(places)
-    assert "2 failures, 1 warning, 1 check not made, 2 checks within limits, 1 hint, 1 for information" in text
+    assert "7 checks: 2 failures, 1 warning, 1 not checked, 2 within, 1 hint; 1 for information" in text
     assert "0.315 in against at least 0.3937 in" in text  # 8 and 10 mm
     assert "2.1299 in, wanted within 0.0004 in of 2.126 in" in text
     assert "8 mm against at least 10 mm" in report_text(some_report(units="mm"))

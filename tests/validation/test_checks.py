@@ -16,10 +16,11 @@ from checks_broken import BREAKS
 from checks_support import Said, of_code, strut, verdict
 from support import SETS
 
-from strutwright.models.checks import CHECKS, geometry_checks, said_findings
-from strutwright.models.finding import Finding, Standing, Verdict, worst
+from strutwright.models.checks import CHECKS, geometry_checks, geometry_of_many, said_findings
+from strutwright.models.finding import FAILS, WARNS, WITHIN, Finding, Standing, Verdict, worst
 from strutwright.models.resolve import resolve
 from strutwright.models.spec import BarrelEnd, BoreStep, Strut, mirrored
+from strutwright.models.struts import Struts
 from strutwright.params import limits, loader
 from strutwright.params.problems import ParameterError
 from strutwright.params.words import say
@@ -233,6 +234,26 @@ def test_changed_limits_are_used_and_say_who_set_them() -> None:
     assert (f.verdict, f.demanded, f.standing) == (WARN, 16.5, Standing.PRACTICE)  # BV: 16.5 at d = 50 (from memory)
     assert "user" in f.source
     assert limits.standard()["barrel_wall"].value == 0.25
+
+
+@pytest.mark.parametrize(
+    ("wall_mm", "weak", "how", "level"),
+    [
+        (11, ("barrel_wall",), Verdict.HINT, WITHIN),
+        (9, ("barrel_wall",), FAIL, FAILS),  # the hard limit stands
+        (9, ("barrel_wall", "barrel_wall_hard"), Verdict.HINT, WITHIN),
+        (11, ("barrel_wall_hard",), WARN, WARNS),
+    ],
+)
+def test_a_limit_of_low_confidence_only_hints(wall_mm: int, weak: tuple[str, ...], how: Verdict, level: int) -> None:
+    """A shaft of 50 mm asks a wall of 12.5, never under 10 (from memory), where these limits may decide."""
+    rows = dict(limits.standard())
+    rows |= {name: replace(rows[name], standing="low confidence") for name in weak}
+    one = strut("single", {"barrel": {"outside_diameter": 70 + 2 * wall_mm}})
+    assert of_code(geometry_checks(one, rows), "barrel_wall")[0].verdict is how
+    many = geometry_of_many(Struts.of(one), rows)["barrel_wall"]
+    assert int(many.level) == level
+    assert math.isnan(float(many.utilisation)) == (level == WITHIN)
 
 
 @pytest.mark.parametrize(
