@@ -21,10 +21,9 @@ from ezdxf.enums import TextEntityAlignment
 
 from strutwright.exporters.drawing.shapes import Arc, Ellipse, Fill, Line, P, Shape, Text, flatten
 from strutwright.exporters.drawing.text import drawable
-from strutwright.params.quantity import INCH_MM
+from strutwright.params.quantity import INCH_MM, FileUnits
 
 DxfVersion = Literal["R2010", "R12"]
-Unit = Literal["mm", "inch"]
 
 _ALIGN = {"left": TextEntityAlignment.LEFT, "centre": TextEntityAlignment.CENTER, "right": TextEntityAlignment.RIGHT}
 
@@ -40,19 +39,19 @@ def _fixed_metadata() -> Iterator[None]:
         ezdxf.options.write_fixed_meta_data_for_testing = before
 
 
-def unit_factor(unit: Unit) -> float:
-    """Return file units per millimetre: 1 for "mm", 1/25.4 for "inch"."""
+def unit_factor(unit: FileUnits) -> float:
+    """Return file units per millimetre: 1 for "mm", 1/25.4 for "in"."""
     if unit == "mm":
         return 1.0
-    if unit == "inch":
+    if unit == "in":
         return 1.0 / INCH_MM
-    raise ValueError(f"unit: got {unit!r}, allowed are 'mm' and 'inch'")
+    raise ValueError(f"unit: got {unit!r}, allowed are 'mm' and 'in'")
 
 
-def new_document(version: DxfVersion = "R2010", unit: Unit = "mm") -> Drawing:
+def new_document(version: DxfVersion = "R2010", unit: FileUnits = "mm") -> Drawing:
     """Return an empty DXF document with the unit in its header.
 
-    version: "R2010" or "R12". unit: "mm" or "inch"; sets both $INSUNITS and $MEASUREMENT, because some
+    version: "R2010" or "R12". unit: "mm" or "in"; sets both $INSUNITS and $MEASUREMENT, because some
     readers look at one of them only. R12 has neither variable: there the unit must stand in the drawing as
     text. Raises ValueError for another version or unit.
     """
@@ -95,7 +94,7 @@ def save_dxf(doc: Drawing, path: Path) -> None:
     path.write_bytes(dxf_bytes(doc))
 
 
-def add_linetype(doc: Drawing, name: str, pattern: Sequence[float], unit: Unit, description: str) -> None:
+def add_linetype(doc: Drawing, name: str, pattern: Sequence[float], unit: FileUnits, description: str) -> None:
     """Declare a dash pattern: lengths in mm, on and off in turn."""
     k = unit_factor(unit)
     signed = [v * k if i % 2 == 0 else -v * k for i, v in enumerate(pattern)]

@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
 
-from strutwright.exporters.drawing.dxfdoc import Unit
-from strutwright.params.quantity import INCH_MM
+from strutwright.params.quantity import INCH_MM, FileUnits
 
 Deviations = tuple[float, float]
 
@@ -26,12 +25,12 @@ def fixed(value: float, places: int) -> str:
 class Figures:
     """Number style of a sheet.
 
-    unit: unit of the figures. decimals: most decimals for mm (default 2) or the fixed count for inch (default 3);
+    unit: unit of the figures. decimals: most decimals for mm (default 2) or the fixed count for in (default 3);
     None takes the default. Millimetres drop trailing zeros (ISO 129-1); inches keep them and drop the leading zero
     (ASME Y14.5).
     """
 
-    unit: Unit = "mm"
+    unit: FileUnits = "mm"
     decimals: int | None = None
 
     @property
@@ -64,7 +63,7 @@ class Figures:
             return self._one(value_mm) + named
         (upper, lower), extra = deviations, self._extra(deviations)
         # In inches size and tolerance have as many decimals (ASME Y14.5).
-        size = self._one(value_mm, extra if self.unit == "inch" else 0) + named
+        size = self._one(value_mm, extra if self.unit == "in" else 0) + named
         if abs(upper + lower) < 1e-12 and not fit:
             return f"{size} ±{self._one(abs(upper), extra)}"
         pair = f"{self._deviation(upper, extra, '+')}/{self._deviation(lower, extra, '-')}"

@@ -7,10 +7,10 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from strutwright.exporters.drawing.lettering import SMALL_MM, Lettering, add_arrow, angle_text, file_unit, finish
 from strutwright.exporters.drawing.shapes import P, xy
 from strutwright.exporters.drawing.text import text_width
 from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.files.lettering import SMALL_MM, Lettering, add_arrow, angle_text, finish
 from strutwright.exporters.files.palm_templates import larger
 from strutwright.models.outline import Outline
 from strutwright.models.shop import cuts, sides
@@ -95,7 +95,7 @@ class _Strip:
 
     def __init__(self, strut: Strut, title: str, seam_deg: float) -> None:
         self.strut, self.barrel, self.seam_deg = strut, strut.barrel, seam_deg
-        self.cut = CutFile(title, file_unit(strut))
+        self.cut = CutFile(title, strut.file_units)
         self.per_deg = float(dev.round_mm(self.barrel, 1.0, dev.PAPER_MM))
         self.low, self.girth, self.length = self.per_deg * seam_deg, self.per_deg * 360.0, self.barrel.length_mm
         self.uprights = [(0.0, "AFT FACE"), (self.length, "FORWARD FACE")]

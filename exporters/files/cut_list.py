@@ -224,9 +224,8 @@ class _Cuts:
 
 def size_text(strut: Strut, *sizes_mm: float) -> str:
     """Return sizes in the figures of the sheets with their unit, as "250 x 550 x 20 mm"."""
-    inch = strut.file_units == "in"
-    figures = Figures(unit="inch" if inch else "mm")
-    return f"{' x '.join(figures.length(v) for v in sizes_mm)} {'in' if inch else 'mm'}"
+    figures = Figures(unit=strut.file_units)
+    return f"{' x '.join(figures.length(v) for v in sizes_mm)} {figures.unit}"
 
 
 def _over_all(outline: Outline) -> tuple[float, float]:

@@ -26,7 +26,6 @@ from numpy.typing import ArrayLike, NDArray
 
 from strutwright.exporters.drawing.dxfdoc import (
     DxfVersion,
-    Unit,
     add_linetype,
     draw,
     dxf_bytes,
@@ -85,10 +84,10 @@ _LINETYPES = {"CENTER": ("Centre ____ _ ____", (10.0, 2.0, 1.0, 2.0)), "DASHED":
 class CutFile:
     """Collects full-size geometry and writes one DXF. All lengths and places are given in millimetres."""
 
-    def __init__(self, name: str, unit: Unit = "mm") -> None:
-        """name: what the file shows, used in messages. unit: unit of the written file, "mm" or "inch"."""
+    def __init__(self, name: str, unit: FileUnits = "mm") -> None:
+        """name: what the file shows, used in messages. unit: unit of the written file, "mm" or "in"."""
         self.name = name
-        self.unit: Unit = unit
+        self.unit: FileUnits = unit
         self._factor = unit_factor(unit)
         self._layers: dict[str, CutLayer] = {layer.name: layer for layer in LAYERS}
         self._items: list[tuple[str, Shape | Text]] = []
@@ -166,22 +165,17 @@ class CutFile:
         """How many items, from the first, are the drawing itself."""
         return len(self._items) if self._drawn is None else self._drawn
 
-    @property
-    def units(self) -> FileUnits:
-        """The units of the words in it."""
-        return "mm" if self.unit == "mm" else "in"
-
     def length(self, length_mm: float) -> str:
         """Return a length in the file's unit with the unit's name, such as "100 mm" or "4 in"."""
         return self.said(drawn_mm(length_mm))
 
     def figure(self, length_mm: float) -> str:
         """Return a length as `length` does, without the unit's name."""
-        return drawn_mm(length_mm).figure(self.units)[0]
+        return drawn_mm(length_mm).figure(self.unit)[0]
 
     def said(self, amount: Amount) -> str:
         """Return a quantity as it is written in the file."""
-        return amount.read(self.units)
+        return amount.read(self.unit)
 
     def add_check_bar(self, at: Point, length_mm: float | None = None, *, vertical: bool = False) -> None:
         """Add a check bar of known length with end ticks and its length as text, on layer CHECK.

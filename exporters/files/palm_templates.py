@@ -6,17 +6,9 @@ import math
 
 import numpy as np
 
-from strutwright.exporters.drawing.lettering import (
-    TEXT_MM,
-    Lettering,
-    file_unit,
-    finish,
-    hand_text,
-    off_trace_text,
-    zero_text,
-)
 from strutwright.exporters.drawing.shapes import xy
 from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.files.lettering import TEXT_MM, Lettering, finish, hand_text, off_trace_text, zero_text
 from strutwright.models.outline import Floats, Outline, OutlineError, polygon
 from strutwright.models.shop import arm_ends, sides
 from strutwright.models.shop import development as dev
@@ -32,7 +24,7 @@ SMALLEST_GAUGE_DEG = 0.05  # below this a gauge is no triangle any more
 
 def palm_jig(strut: Strut, palm: Palm) -> CutFile:
     """Return the palm's drill jig, seen on the side away from the hull, with the line of each arm on the palm."""
-    cut = CutFile(f"{palm.name} drill jig", file_unit(strut))
+    cut = CutFile(f"{palm.name} drill jig", strut.file_units)
     arms = [arm for arm in strut.arms if strut.palms[arm.palm_index] is palm]
     for arm in arms:
         cut.add_outline("PHANTOM", dev.palm_footprint(palm, sides.arm_side(strut, arm)).mirror("x"))
@@ -49,7 +41,7 @@ def palm_jig(strut: Strut, palm: Palm) -> CutFile:
 
 def hull_template(strut: Strut, palm: Palm) -> CutFile:
     """Return the template of the palm on the hull: the printed side lies against the hull."""
-    cut = CutFile(f"{palm.name} hull template", file_unit(strut))
+    cut = CutFile(f"{palm.name} hull template", strut.file_units)
     _palm_sheet(strut, palm, cut, 1.0, palm.outline, "THIS SIDE TO THE HULL")
     off = arm_ends.off_trace(palm)
     beside = f", and parallel to it, on its {off.side} side, the line through zero; lay the sheet on that line"
@@ -68,7 +60,7 @@ def hull_template(strut: Strut, palm: Palm) -> CutFile:
 
 def backing_plate(strut: Strut, palm: Palm) -> CutFile:
     """Return the backing plate inside the hull, larger than the palm by `backing_overhang_mm`, seen from inside."""
-    cut = CutFile(f"{palm.name} backing plate", file_unit(strut))
+    cut = CutFile(f"{palm.name} backing plate", strut.file_units)
     cut.add_outline("PHANTOM", palm.outline)
     over = backing_overhang_mm(strut)
     _palm_sheet(strut, palm, cut, 1.0, backing_outline(strut, palm), "THIS SIDE TO THE INSIDE OF THE BOAT")
@@ -146,7 +138,7 @@ def _crossings(outline: Outline, at: Floats, along: Floats) -> list[float]:
 
 def backing_overhang_mm(strut: Strut) -> float:
     """Return how far the backing plate reaches beyond the palm: a round figure in the strut's unit."""
-    return BACKING_OVERHANG_MM if file_unit(strut) == "mm" else BACKING_OVERHANG_INCH_MM
+    return BACKING_OVERHANG_MM if strut.file_units == "mm" else BACKING_OVERHANG_INCH_MM
 
 
 def backing_thickness_mm(palm: Palm) -> float:
@@ -165,7 +157,7 @@ def bevel_gauges(strut: Strut, palm: Palm) -> CutFile | None:
     Each holds in its own plane wherever it stands: the pitch in every vertical plane along the shaft, the tilt in every
     plane square to it. So neither waits for the other.
     """
-    cut = CutFile(f"{palm.name} bevel gauges", file_unit(strut))
+    cut = CutFile(f"{palm.name} bevel gauges", strut.file_units)
     base = GAUGE_BASE_MM if cut.unit == "mm" else GAUGE_BASE_INCH_MM
     pitch, tilt = palm.plane.pitch_deg, palm.plane.tilt_deg
     long = cut.length(base)

@@ -8,11 +8,11 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.exporters.drawing.lettering import LARGE_MM, SMALL_MM, TEXT_MM, add_arrow, file_unit, hand_text
 from strutwright.exporters.drawing.projection import Viewpoint, section
 from strutwright.exporters.drawing.shapes import Arc, Line, Shape, flatten, xy
 from strutwright.exporters.drawing.text import wrap
 from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.files.lettering import LARGE_MM, SMALL_MM, TEXT_MM, add_arrow, hand_text
 from strutwright.exporters.files.naming import pattern_size
 from strutwright.exporters.files.outdir import slug
 from strutwright.models import frames
@@ -345,7 +345,7 @@ def _female(cut: CutFile, shape: Outline, y: float, label: str) -> float:
 
 
 def _new(strut: Strut, name: str) -> CutFile:
-    cut = CutFile(name, file_unit(strut))
+    cut = CutFile(name, strut.file_units)
     for layer, (colour, _) in _LAYERS.items():
         cut.add_layer(layer, colour, "DASHED" if layer == "FINISHED_OUTLINE" else "CONTINUOUS")
     return cut

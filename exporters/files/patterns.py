@@ -13,19 +13,18 @@ from typing import Literal, TypeAlias
 
 import numpy as np
 
-from strutwright.exporters.drawing.lettering import (
+from strutwright.exporters.drawing.shapes import P, xy
+from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.files.lettering import (
     SMALL_MM,
     TEXT_MM,
     Lettering,
     angle_text,
-    file_unit,
     finish,
     hand_text,
     off_trace_text,
     zero_text,
 )
-from strutwright.exporters.drawing.shapes import P, xy
-from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.outdir import slug
 from strutwright.models import frames
 from strutwright.models.geometry.barrel import bore_points, is_faired, outside_chain
@@ -74,7 +73,7 @@ def palm_pattern(strut: Strut, palm: Palm, face: Face) -> CutFile:
     the trace of the vertical plane through the shaft, or the line through zero parallel to it, on CENTRE.
     """
     seen = 1.0 if face == "hull face" else -1.0
-    cut = CutFile(f"{palm.name}, {face}", file_unit(strut))
+    cut = CutFile(f"{palm.name}, {face}", strut.file_units)
     shape = palm.outline if seen > 0 else palm.outline.mirror("x")
     cut.add_outline("CUT_OUTER", shape)
     rim_layer = "COUNTERSINK" if face == "water face" else "PHANTOM"
@@ -150,7 +149,7 @@ def arm_pattern(strut: Strut, arm: Arm) -> CutFile:
     CUT_OUTER is the longest outline over the whole thickness. At the barrel the saddle and at the palm's water face the
     trim line are also drawn where they meet the mid-plane and the two faces of the arm (ENGRAVE), to bevel to.
     """
-    cut = CutFile(f"{arm.name} profile", file_unit(strut))
+    cut = CutFile(f"{arm.name} profile", strut.file_units)
     side = _ArmSide(strut, arm)
     low, high = {k: side.saddle(k) for k in FACES}, {k: side.trim(k) for k in FACES}
     # The cut follows the face that keeps the arm longest; of two saddles that cross, the lower one, lowered to clear.
@@ -329,7 +328,7 @@ def section_templates(strut: Strut, arm: Arm) -> CutFile:
     Each lies in the plane of the chord and of the direction across the arm; leading edge to the right, port face up;
     ellipses and foils as arcs within FIT_TOL_MM.
     """
-    cut = CutFile(f"{arm.name} section templates", file_unit(strut))
+    cut = CutFile(f"{arm.name} section templates", strut.file_units)
     ends = frames.arm_ends_mm(arm, strut.barrel, frames.arm_plane(strut, arm))
     y = 0.0
     shapes: list[tuple[str, Outline]] = []
@@ -368,7 +367,7 @@ def skeg_pattern(strut: Strut, skeg: Skeg) -> CutFile:
 
     CUT_OUTER reaches up to where the fin's faces meet the barrel; the barrel's lowest line is on ENGRAVE.
     """
-    cut = CutFile("skeg profile", file_unit(strut))
+    cut = CutFile("skeg profile", strut.file_units)
     barrel = strut.barrel
     radius = barrel.outside_mm / 2
     # The faces of the fin lie off the middle and meet the round barrel higher up.
@@ -431,7 +430,7 @@ def barrel_section(strut: Strut) -> CutFile:
 
     Set screws are shown by their centre lines with station and clock angle, turned into the plane of the section.
     """
-    cut = CutFile("barrel half section", file_unit(strut))
+    cut = CutFile("barrel half section", strut.file_units)
     barrel = strut.barrel
     outer = outside_chain(barrel)
     inner = bore_points(barrel)
@@ -477,7 +476,7 @@ def barrel_section(strut: Strut) -> CutFile:
 
 def barrel_end(strut: Strut) -> CutFile:
     """Return the barrel seen on its aft face: circles, and a line at each clock angle in use; hull up, port left."""
-    cut = CutFile("barrel aft end", file_unit(strut))
+    cut = CutFile("barrel aft end", strut.file_units)
     barrel = strut.barrel
     cut.add_circle("TEMPLATE", (0.0, 0.0), barrel.outside_mm)
     tapered = is_faired(barrel, barrel.aft_end)

@@ -12,11 +12,11 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from strutwright.exporters.drawing.lettering import SMALL_MM, TEXT_MM, add_centred, file_unit, finish, hand_text
 from strutwright.exporters.drawing.shapes import xy
 from strutwright.exporters.drawing.text import text_width, wrap
 from strutwright.exporters.files.barrel_strips import MEASURED, arm_on_barrel, set_screw_strip, skeg_on_barrel
 from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.files.lettering import SMALL_MM, TEXT_MM, add_centred, finish, hand_text
 from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.files.palm_templates import backing_plate, bevel_gauges, hull_template, palm_jig
 from strutwright.models.shop import arm_ends, cuts, sides
@@ -89,7 +89,7 @@ def _end_wrap(
     bevels: Sequence[arm_ends.Bevel] = (),
 ) -> CutFile:
     part = surface.name
-    cut = CutFile(f"{part} {shape.end} end wrap", file_unit(strut))
+    cut = CutFile(f"{part} {shape.end} end wrap", strut.file_units)
     cut.add_outline("TEMPLATE", shape.outline)
     _wrap_ticks(cut, shape)
     for bevel in bevels:

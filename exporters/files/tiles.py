@@ -375,7 +375,7 @@ def roll_pdf(cut: CutFile, title: str = "") -> bytes:
     if max(size) > LONGEST_PAGE_MM:
         words = "{name}: needs a page of {length}, and a PDF page is at most {most} long; use the tiles or the DXF"
         told = say(words, name=cut.name, length=mm(max(size)), most=mm(LONGEST_PAGE_MM))
-        raise ValueError(read(told, cut.units))
+        raise ValueError(read(told, cut.unit))
     sheet = _Sheet(name)
     sheet.page(*size)
     c = sheet.canvas

@@ -422,7 +422,7 @@ def _parts(ctx: SheetContext) -> tuple[tuple[tuple[str, ...], ...], list[tuple[s
     rows: list[tuple[str, ...]] = []
     balloons: list[tuple[str, Floats]] = []
     places, screws = _places(strut), iter(screw_kinds(strut, ctx.limits).values())
-    for listed in parts_rows(replace(strut, file_units=ctx.units), ctx.built.parts, ctx.limits):
+    for listed in parts_rows(replace(strut, file_units=ctx.unit), ctx.built.parts, ctx.limits):
         size = ", ".join(t for t in (listed.size, listed.standard) if t)
         mass = common.mass_text(ctx, listed.weight_each_kg or 0.0)
         rows.append((str(listed.item), listed.part, str(listed.quantity), listed.material, size, mass))

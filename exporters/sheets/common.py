@@ -255,7 +255,7 @@ def mass_text(ctx: SheetContext, kg: float) -> str:
     """Return a mass with its unit; nothing for 0."""
     if kg <= 0.0:
         return ""
-    value, unit = (kg, "kg") if ctx.units == "mm" else (kg / POUND_KG, "lb")
+    value, unit = (kg, "kg") if ctx.unit == "mm" else (kg / POUND_KG, "lb")
     return f"{fixed(value, 2)} {unit}" if value < 100.0 else f"{fixed(value, 0)} {unit}"
 
 

@@ -15,6 +15,7 @@ from strutwright.models.resolve import Resolved
 from strutwright.models.solids.watch import Lost
 from strutwright.models.spec import HAND_MARKS, Strut
 from strutwright.params.limits import Limits, standard
+from strutwright.params.quantity import FileUnits
 
 if TYPE_CHECKING:
     from strutwright.models.solids import Built, Part
@@ -45,14 +46,14 @@ class SheetContext:
     _views: dict[tuple[str, Viewpoint, bool], Projected] = field(default_factory=dict)
 
     @property
-    def units(self) -> Literal["mm", "in"]:
-        """Units of the figures."""
+    def unit(self) -> FileUnits:
+        """The unit of the figures and of the heads of tables."""
         return self.resolved.said.drawing.units or self.strut.file_units
 
     @property
     def figures(self) -> Figures:
         """Number style of the sheets."""
-        return Figures(unit="mm" if self.units == "mm" else "inch")
+        return Figures(unit=self.unit)
 
     @property
     def projection(self) -> Literal["first", "third"]:
@@ -60,7 +61,7 @@ class SheetContext:
         said = self.resolved.said.drawing.projection
         if said is not None:
             return "first" if said == "first_angle" else "third"
-        return "first" if self.units == "mm" else "third"
+        return "first" if self.unit == "mm" else "third"
 
     @property
     def revisions(self) -> list[Revision]:
@@ -70,7 +71,7 @@ class SheetContext:
     @property
     def sizes(self) -> tuple[str, ...]:
         """Allowed sheet sizes, smallest first: as said, else ISO for mm and ANSI for inch."""
-        said = self.resolved.said.drawing.sheets or ("iso" if self.units == "mm" else "ansi")
+        said = self.resolved.said.drawing.sheets or ("iso" if self.unit == "mm" else "ansi")
         return ISO_SIZES if said == "iso" else ANSI_SIZES
 
     @property
@@ -81,7 +82,7 @@ class SheetContext:
             if self.strut.construction == "cast"
             else "weldments ISO 13920-BF"
         )
-        return f"{ISO_TOLERANCE if self.units == 'mm' else INCH_TOLERANCE}; {made}"
+        return f"{ISO_TOLERANCE if self.unit == 'mm' else INCH_TOLERANCE}; {made}"
 
     def part(self, name: str) -> Part | None:
         """Return a built part by name, or None."""
@@ -98,12 +99,7 @@ class SheetContext:
     @property
     def inch(self) -> bool:
         """Whether the sheets are in inches."""
-        return self.units == "in"
-
-    @property
-    def unit(self) -> str:
-        """The unit of lengths as the heads of tables tell it: "mm" or "inch"."""
-        return self.figures.unit
+        return self.unit == "in"
 
     def length(self, value_mm: float) -> str:
         """Return a length in the sheet's figures."""
@@ -111,7 +107,7 @@ class SheetContext:
 
     def with_unit(self, value_mm: float) -> str:
         """Return a length with its unit."""
-        return f"{self.figures.length(value_mm)} {self.units}"
+        return f"{self.figures.length(value_mm)} {self.unit}"
 
     def sheet(
         self,

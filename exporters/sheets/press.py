@@ -184,17 +184,17 @@ def _plan(ctx: SheetContext, case: Press, shown: str) -> View:
 
 
 def _force(ctx: SheetContext, force_n: float) -> str:
-    value, unit = in_file_units(force_n, "N", ctx.units)
+    value, unit = in_file_units(force_n, "N", ctx.unit)
     return f"{fixed(value / 1e3, 0)} kN" if unit == "N" else f"{value:,.0f} lbf"
 
 
 def _yield(ctx: SheetContext, yield_mpa: float) -> str:
-    value, unit = in_file_units(yield_mpa, "MPa", ctx.units)
+    value, unit = in_file_units(yield_mpa, "MPa", ctx.unit)
     return f"{fixed(value, 0)} MPa" if unit == "MPa" else f"{value:,.0f} psi"
 
 
 def _small(ctx: SheetContext, size_mm: float) -> str:
-    return f"{fixed(size_mm, 2)} mm" if ctx.units == "mm" else f"{fixed(size_mm / INCH_MM, 3)} in"
+    return f"{fixed(size_mm, 2)} mm" if ctx.unit == "mm" else f"{fixed(size_mm / INCH_MM, 3)} in"
 
 
 def _press_table(ctx: SheetContext, case: Press) -> Table:

@@ -73,7 +73,7 @@ def test_text_box_holds_the_ink_freetype_draws(text: str) -> None:
 # Figures: ISO 129-1 drops trailing zeros of mm; ASME Y14.5 keeps inch zeros and drops the leading one
 # (both from memory).
 def test_figures() -> None:
-    mm, inch = Figures(), Figures("inch")
+    mm, inch = Figures(), Figures("in")
     assert mm.length(50.0) == "50"
     assert mm.length(12.5) == "12.5"
     assert inch.length(25.4) == "1.000"

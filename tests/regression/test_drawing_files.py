@@ -32,6 +32,7 @@ from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.fonts import FONT_NAME
 from strutwright.exporters.web.plot import Plot
+from strutwright.params.quantity import FileUnits
 
 MM_PER_POINT = 25.4 / 72.0
 
@@ -55,11 +56,11 @@ def _r12(drawn: Drawn, folder: Path) -> Drawing:
     return ezdxf.readfile(path)
 
 
-@pytest.mark.parametrize("unit", ["mm", "inch"])
-def test_dimensions_measure_the_part(bracket_part: object, tmp_path: Path, unit: str) -> None:
+@pytest.mark.parametrize("unit", ["mm", "in"])
+def test_dimensions_measure_the_part(bracket_part: object, tmp_path: Path, unit: FileUnits) -> None:
     import cadquery as cq
 
-    figures = Figures("inch" if unit == "inch" else "mm")
+    figures = Figures(unit)
     drawn = lay_out(bracket_sheet(bracket_part, figures=figures, sizes=("A3", "A2")))
     path = tmp_path / "d.dxf"
     dxfout.save_sheet(drawn, path)
@@ -77,7 +78,7 @@ def test_dimensions_measure_the_part(bracket_part: object, tmp_path: Path, unit:
         assert dim.dxf.actual_measurement == pytest.approx(value, abs=1e-9)
         shown = re.search(r"(?:4× )?[ØR]?(\d*\.?\d+)", dim.dxf.text)
         assert shown is not None
-        assert float(shown.group(1)) == pytest.approx(value, abs=0.0006 if unit == "inch" else 0.006)
+        assert float(shown.group(1)) == pytest.approx(value, abs=0.0006 if unit == "in" else 0.006)
         found.append(value * per)
     box = bracket_part.val().BoundingBox()  # type: ignore[attr-defined]
     assert isinstance(bracket_part, cq.Workplane)
@@ -130,16 +131,16 @@ def _segments(pdf: bytes) -> list[tuple[float, tuple[float, float], tuple[float,
     return out
 
 
-def _bar_sheet(unit: str) -> Drawn:
+def _bar_sheet(unit: FileUnits) -> Drawn:
     bar = View("bar", "front")
     bar.add([Line((0, 0), (180, 0)), Line((0, 0), (0, 120))])
     bar.add([Line((30, 30), (150, 30))], "hidden")
-    figures = Figures("inch" if unit == "inch" else "mm")
+    figures = Figures(unit)
     return lay_out(Sheet(TITLE, [bar], sizes=("A3",), scales=(1.0,), figures=figures))
 
 
-@pytest.mark.parametrize("unit", ["mm", "inch"])
-def test_pdf_is_true_to_scale(unit: str) -> None:
+@pytest.mark.parametrize("unit", ["mm", "in"])
+def test_pdf_is_true_to_scale(unit: FileUnits) -> None:
     pdf = render.pdf_bytes([_bar_sheet(unit)])
     document = pypdfium2.PdfDocument(pdf)
     size = [v * MM_PER_POINT for v in document[0].get_size()]
@@ -228,9 +229,9 @@ def test_the_dashes_of_an_svg_are_square_cut() -> None:
 
 
 @pytest.mark.parametrize("version", ["R2010", "R12"])
-@pytest.mark.parametrize("unit", ["mm", "inch"])
-def test_cut_file(tmp_path: Path, unit: str, version: str) -> None:
-    cut = CutFile("plate", "inch" if unit == "inch" else "mm")
+@pytest.mark.parametrize("unit", ["mm", "in"])
+def test_cut_file(tmp_path: Path, unit: FileUnits, version: str) -> None:
+    cut = CutFile("plate", unit)
     # A rectangle 100 x 50 with a half circle on its right end, closed by a repeated first point.
     cut.add_polyline("CUT_OUTER", [(0, 0, 0), (100, 0, 1), (100, 50, 0), (0, 50, 0), (0, 0, 0)])
     cut.add_circle("DRILL", (20, 25), 10.5)

@@ -104,7 +104,7 @@ def test_no_words_run_into_lines_or_into_each_other(name: str) -> None:
 def test_every_file_says_what_a_shop_needs(name: str) -> None:
     strut = hands_of(name)[0]
     inch = strut.file_units == "in"
-    unit, insunits, bars = ("inch", 1, ("4 in", "12 in")) if inch else ("mm", 4, ("100 mm", "300 mm"))
+    unit, insunits, bars = ("in", 1, ("4 in", "12 in")) if inch else ("mm", 4, ("100 mm", "300 mm"))
     for file, (_, document) in files(name).items():
         space = document.modelspace()
         texts = list(space.query("TEXT"))

@@ -331,7 +331,7 @@ def test_barrel_is_placed_along_the_palm_on_every_sheet(name: str) -> None:
         assert _has(palm_sheet, abs(v))
     record = {row[0]: row[1:4] for row in record_rows(context)}
     word = common.palm_label(palm, strut) or "palm"
-    per = 25.4 if context.units == "in" else 1.0
+    per = 25.4 if context.unit == "in" else 1.0
     nominal, low, high = (float(c) * per for c in record[f"{word}, zero forward of the aft face, along the shaft"])
     assert nominal == pytest.approx(along, abs=0.02)
     assert low < nominal < high

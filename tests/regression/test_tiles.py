@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
-from typing import Any, Literal, get_args
+from typing import Any, get_args
 
 import ezdxf
 import numpy as np
@@ -32,6 +32,7 @@ from strutwright.models.resolve import resolve
 from strutwright.models.shop import development as dev
 from strutwright.models.spec import Strut, mirrored
 from strutwright.params import loader
+from strutwright.params.quantity import FileUnits
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 from support import every, example_strut
@@ -40,7 +41,7 @@ DPI = 600
 MM = 25.4 / DPI
 
 
-def big_file(unit: Literal["mm", "inch"] = "mm") -> CutFile:
+def big_file(unit: FileUnits = "mm") -> CutFile:
     cut = CutFile("test plate", unit)
     cut.add_outline("CUT_OUTER", rectangle(520.0, 380.0, 30.0))
     cut.add_circle("DRILL", (120.0, -60.0), 40.0)
@@ -79,7 +80,7 @@ def bars(pdf: bytes, page: int) -> tuple[float, float]:
     return found[0], found[1]
 
 
-@pytest.mark.parametrize(("unit", "length"), [("mm", 100.0), ("inch", 101.6)])
+@pytest.mark.parametrize(("unit", "length"), [("mm", 100.0), ("in", 101.6)])
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_check_bars_are_true_in_both_directions_on_every_page(paper: tiles.Paper, unit: Any, length: float) -> None:
     pdf = tiles.tile_pdf(big_file(unit), paper)
@@ -89,7 +90,7 @@ def test_check_bars_are_true_in_both_directions_on_every_page(paper: tiles.Paper
         assert up == pytest.approx(length, abs=0.05)
 
 
-@pytest.mark.parametrize(("unit", "length"), every([("mm", 100.0), ("inch", 101.6)], 2))
+@pytest.mark.parametrize(("unit", "length"), every([("mm", 100.0), ("in", 101.6)], 2))
 def test_roll_page_is_one_page_with_true_bars(unit: Any, length: float) -> None:
     pdf = tiles.roll_pdf(big_file(unit))
     assert len(pdfium.PdfDocument(pdf)) == 1

@@ -13,7 +13,6 @@ from itertools import islice
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.exporters.drawing.dxfdoc import Unit
 from strutwright.exporters.drawing.shapes import P, Text, along, clip, overlap, xy
 from strutwright.exporters.drawing.text import text_width, wrap
 from strutwright.exporters.files.cutfile import CutFile
@@ -35,11 +34,6 @@ _ROUND = 36  # directions tried round a point
 _BATCH = 36  # places tried at once
 
 _UNIT = np.array([(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)])
-
-
-def file_unit(strut: Strut) -> Unit:
-    """Return the unit the strut's files are written in."""
-    return "inch" if strut.file_units == "in" else "mm"
 
 
 def angle_text(angle_deg: float) -> str:
