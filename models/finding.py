@@ -69,6 +69,7 @@ class Finding:
     source, standing: what the demand rests on. why: why it could not be judged. advice: what to change.
     parameter: dotted path of the value to change.
     missing: dotted paths of the inputs for want of which nothing could be said.
+    left_out: the output that is left out because of it. lost_at: the step over which the CAD kernel was lost.
     """
 
     code: str
@@ -86,6 +87,13 @@ class Finding:
     parameter: str = ""
     group: str
     missing: tuple[str, ...] = ()
+    left_out: str = ""
+    lost_at: str = ""
+
+    def leaving_out(self, output: str) -> Finding:
+        """Return it as the finding over which an output is left out, which it names first."""
+        what = say("{output} left out: {what}", output=output, what=self.what)
+        return replace(self, what=what, left_out=output)
 
     @property
     def fails(self) -> bool:

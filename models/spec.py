@@ -23,7 +23,9 @@ from typing import Literal
 from strutwright.models.arrays import Num
 from strutwright.models.barrel_ends import ENDS, EndKind
 from strutwright.models.bolt_heads import HEADS, HeadKind
+from strutwright.models.bore_steps import STEPS, StepKind
 from strutwright.models.outline import Outline
+from strutwright.models.screw_points import POINTS, PointKind
 
 Hand = Literal["port", "starboard", "centre"]
 OTHER_HAND: dict[Hand, Hand] = {"port": "starboard", "starboard": "port", "centre": "centre"}
@@ -132,6 +134,11 @@ class BoreStep:
     limits_mm: tuple[float, float] | None = None
     """Lower and upper limit above diameter_mm of a seat made to a measured bearing; None for those of the bore."""
 
+    @property
+    def use(self) -> StepKind:
+        """What its kind is for."""
+        return STEPS[self.kind]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WaterSlots:
@@ -159,6 +166,11 @@ class SetScrew:
     flat_diameter_mm: float | None
     dimple_depth_mm: float
     bearing_index: int
+
+    @property
+    def tip(self) -> PointKind:
+        """The kind of its point."""
+        return POINTS[self.point]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -36,9 +36,16 @@ _GLB_FROM_STRUT = np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0]])
 
 
 class MeshError(RuntimeError):
-    """A part's mesh has holes, so that it is no solid; the text names the part. parameter: the path to blame."""
+    """A part's mesh has holes, so that it is no solid; why names the part. parameter: the path to blame."""
 
     parameter = ""
+
+    def __init__(self, why: str, advice: str) -> None:
+        super().__init__(why, advice)
+        self.why, self.advice = why, advice
+
+    def __str__(self) -> str:
+        return f"{self.why}; {self.advice}"
 
 
 def part_mesh(shape: Any, name: str, chord_mm: float = CHORD_MM) -> trimesh.Trimesh:
@@ -47,7 +54,7 @@ def part_mesh(shape: Any, name: str, chord_mm: float = CHORD_MM) -> trimesh.Trim
     chord_mm: greatest distance from the true surface, above 0. A mesh in which triangles of two faces fall together, as
     happens in thin weld beads, is made again finer. Raises MeshError when none is watertight with a volume above 0.
     """
-    why = MeshError(f"{name}: the mesh is not closed; check that the solid is valid, or change a fillet a little")
+    why = MeshError(f"{name}: the mesh is not closed", "check that the solid is valid, or change a fillet a little")
     for same_mm, (share, forced) in itertools.product(_SAME_MM, _TRIES):
         try:
             mesh = triangles(shape, name, share * chord_mm, ANGLE_RAD, forced, same_mm)
@@ -87,7 +94,7 @@ def triangles(
     cut = facets(shape)
     faces = shape.Faces()
     if any(patch is None and face.Area() > _FLAKE_MM2 for patch, face in zip(cut.patches, faces, strict=True)):
-        raise MeshError(f"{name}: a face could not be cut into triangles; check that the solid is valid")
+        raise MeshError(f"{name}: a face could not be cut into triangles", "check that the solid is valid")
     # What is 0 in one process is 1e-30 in another.
     corners, same = joined(np.round(cut.points, 9) + 0.0, same_mm)
     a, b, c = same[cut.triangles].T

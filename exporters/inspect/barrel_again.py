@@ -167,7 +167,7 @@ def _wall(strut: Strut, mesh: Any) -> list[Finding]:
     if not rays:
         return [not_checked("wall", what, "the barrel has no parallel part", parameter=parameter, group=GROUP)]
     if isinstance(mesh, MeshError):
-        return [failed("wall", f"{what}: {mesh}", "change a size a little", parameter)]
+        return [failed("wall", f"{what}: {mesh.why}", mesh.advice, parameter)]
     walls = _walls_along(strut, mesh, rays)
     none = np.flatnonzero(np.isnan(walls))
     if none.size:

@@ -19,7 +19,6 @@ from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.made_barrel import slot_clocks, slot_words
 from strutwright.exporters.sheets.plane import from_clock, on_clock
 from strutwright.models import cautions, frames
-from strutwright.models.formulas import set_screws as screw_mechanics
 from strutwright.models.geometry.barrel import ScrewWall, bearing_seat_mm, screw_wall_of
 from strutwright.models.shop import development as dev
 from strutwright.models.shop.sides import arm_side, skeg_side
@@ -248,12 +247,11 @@ def dimple_width_mm(s: SetScrew) -> float:
     """Return the width (mm) of a dimple at the shell's surface: twice the depth for a cone of 90 degrees, else the
     point's.
     """
-    if s.point == "cone":
-        return float(screw_mechanics.cone_width_mm(s.dimple_depth_mm))
     try:
-        return tables.set_screw(tables.thread(s.thread).size, s.point).point_diameter_mm
+        point = tables.set_screw(tables.thread(s.thread).size, s.point).point_diameter_mm
     except tables.NotInTable:
-        return 0.5 * s.major_mm
+        point = 0.5 * s.major_mm
+    return float(s.tip.dimple_mm(s.dimple_depth_mm, point))
 
 
 def _screw_table(ctx: SheetContext) -> Table:
@@ -309,7 +307,7 @@ def _screw_detail(ctx: SheetContext, s: SetScrew, name: str) -> View:
 def _dimple(view: View, s: SetScrew, wide: float, shell: float) -> float:
     """Draw the shell with its dimple and return half the dimple's width at its bottom, mm."""
     half, deep, d = dimple_width_mm(s) / 2, s.dimple_depth_mm, s.tap_drill_mm / 2
-    tip = 0.0 if s.point in ("cone", "cup") else half
+    tip = 0.0 if s.tip.conical else half
     bottom = [(-half, 0.0), *((x, -deep) for x in ((-tip, tip) if tip else (0.0,))), (half, 0.0)]
     view.add([Line((-d, 0.0), (-half, 0.0)), Line((half, 0.0), (d, 0.0))])
     view.add([Line(p, q) for p, q in itertools.pairwise(bottom) if math.dist(p, q) > 1e-9])

@@ -222,7 +222,7 @@ def seat_mm(barrel: Barrel, station_mm: Num) -> Num:
     """
     seat: Floats = np.asarray(barrel.bore_mm, dtype=float)
     for step in barrel.steps:
-        if step.kind != "relief":
+        if not step.use.clear:
             here = np.logical_and(np.asarray(station_mm) >= step.from_station_mm, station_mm <= step.to_station_mm)
             seat = np.where(here, step.diameter_mm, seat)
     return seat[()]
@@ -246,7 +246,7 @@ def seat_step(barrel: Barrel, bearing: Bearing) -> BoreStep | None:
     ('counterbore', None)
     """
     middle = bearing.aft_station_mm + bearing.length_mm / 2
-    on = [s for s in barrel.steps if s.kind != "relief" and s.from_station_mm <= middle <= s.to_station_mm]
+    on = [s for s in barrel.steps if not s.use.clear and s.from_station_mm <= middle <= s.to_station_mm]
     return on[-1] if on else None
 
 

@@ -28,9 +28,7 @@ def set_screw_length(strut: Strut, screw: SetScrew, limits: Limits) -> ScrewLeng
         lost = max((barrel.outside_mm - barrel.bore_mm) / 2 - least, 0.0)
     try:
         row = tables.set_screw(tables.thread(screw.thread).size, screw.point)
-        reach = screw.dimple_depth_mm
-        if screw.point == "cup":
-            reach = float(rules.cup_reach_mm(reach, row.point_diameter_mm))
+        reach = float(screw.tip.reach_mm(screw.dimple_depth_mm, row.point_diameter_mm))
         wall, recess = float(screw_wall_of(strut, screw).to_shell_mm) - lost, limits["screw_recess_bought"].value
         return rules.screw_length(wall, reach, recess, row.lengths_mm)
     except (tables.NotInTable, ValueError):

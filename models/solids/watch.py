@@ -7,7 +7,7 @@ tried again, but raises LostError in its place.
 from __future__ import annotations
 
 from contextlib import AbstractContextManager, nullcontext
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 from strutwright.models.finding import Finding, Verdict, in_words
@@ -27,12 +27,13 @@ class Lost:
     hung: bool
     why: str
 
-    def finding(self, group: str, lead: str = "") -> Finding:
-        """Return the failure that tells it, after a lead such as "meshes left out: "."""
+    def finding(self, group: str) -> Finding:
+        """Return the failure that tells it."""
         did = "did not come to an end" if self.hung else "crashed"
-        what = f"{lead}the solid-modelling kernel {did} at {self.what} ({self.why})"
+        what = f"the solid-modelling kernel {did} at {self.what} ({self.why})"
         advice = f"change {self.parameter or 'a size'} a little, or what it joins"
-        return in_words(LOST_CODES[self.hung], Verdict.FAIL, what, advice, self.parameter, group=group)
+        told = in_words(LOST_CODES[self.hung], Verdict.FAIL, what, advice, self.parameter, group=group)
+        return replace(told, lost_at=self.what)
 
 
 class LostError(Exception):

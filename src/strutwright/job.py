@@ -12,20 +12,8 @@ from strutwright.errors import Exit, UserError
 from strutwright.models.finding import Finding, Verdict, worst
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Hand
-from strutwright.outputs import (
-    FOLDERS,
-    LEFT_OUT,
-    OUTPUTS,
-    PLAIN,
-    STAGES,
-    OneHand,
-    Order,
-    Stand,
-    StopError,
-    Telling,
-    with_kernel,
-)
-from strutwright.params.words import read, say
+from strutwright.outputs import FOLDERS, OUTPUTS, PLAIN, STAGES, OneHand, Order, Stand, StopError, Telling, with_kernel
+from strutwright.params.words import say
 from strutwright.progress import Progress
 
 if TYPE_CHECKING:
@@ -73,7 +61,7 @@ class Outcome:
                 "removed, because they came from other parameters, limits or another version of the program: "
                 f"{', '.join(self.removed)}"
             )
-        if out := dict.fromkeys(read(f.what, "mm").partition(LEFT_OUT)[0] for f in self.findings if f.group == OUTPUTS):
+        if out := dict.fromkeys(f.left_out for f in self.findings if f.left_out):
             lines.append(f"left out, because of failures: {', '.join(out)}")
         if not self.measured:
             lines.append("no solid was written, so nothing was measured again")
@@ -178,7 +166,8 @@ def _every_hand(whole: OneHand, hands: Sequence[Hand]) -> None:
 
 
 def _of_hand(finding: Finding, hand: Hand) -> Finding:
-    return replace(finding, what=say("{hand}: {what}", hand=hand, what=finding.what))
+    out = finding.left_out and f"{hand}: {finding.left_out}"
+    return replace(finding, what=say("{hand}: {what}", hand=hand, what=finding.what), left_out=out)
 
 
 def _one_hand(job: OneHand) -> None:
@@ -222,8 +211,8 @@ def _one_hand(job: OneHand) -> None:
 def _give_up(job: OneHand, lost: tuple[Lost, ...], ended: tuple[str, ...], kinds: set[str]) -> None:
     """Tell what the kernel was lost over, and which kinds of output are left out as it was lost too often."""
     for x in lost:
-        if not any(f" at {x.what} (" in read(f.what, "mm") for f in job.findings):
-            job.findings.append(x.finding(OUTPUTS, f"{x.what}{LEFT_OUT}") if ended else x.finding("build"))
+        if not any(f.lost_at == x.what for f in job.findings):
+            job.findings.append(x.finding(OUTPUTS).leaving_out(x.what) if ended else x.finding("build"))
     job.stop_if_failing()
     for kind in STAGES:
         if kind in kinds and kind not in ended:

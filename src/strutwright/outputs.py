@@ -15,7 +15,7 @@ from strutwright.models.resolve import Resolved
 from strutwright.models.solids import watch
 from strutwright.models.solids.watch import LOST_CODES, LostError
 from strutwright.models.spec import Strut
-from strutwright.params.words import Words, say
+from strutwright.params.words import Words
 from strutwright.progress import Progress
 
 if TYPE_CHECKING:
@@ -25,7 +25,6 @@ if TYPE_CHECKING:
 
 OUTPUTS = "outputs"
 """Group of the failures over which one output is left out and all others are written."""
-LEFT_OUT = " left out: "
 
 
 class StopError(Exception):
@@ -94,8 +93,8 @@ class OneHand:
 
     def left_out(self, code: str, what: str, why: Words, advice: Words, parameter: str) -> None:
         """Note the failure over which an output is left out."""
-        said = say(f"{{what}}{LEFT_OUT}{{why}}", what=what, why=why)
-        self.findings.append(in_words(code, Verdict.FAIL, said, advice, parameter, group=OUTPUTS))
+        told = in_words(code, Verdict.FAIL, why, advice, parameter, group=OUTPUTS)
+        self.findings.append(told.leaving_out(what))
 
     def stand_at(self, stand: Stand) -> None:
         """Take over what was made and found so far, and clear away what is left of anything else."""
@@ -190,11 +189,10 @@ def make_kind(job: OneHand, built: Built, kind: str) -> None:
             return
     except LostError as error:
         job.stand_at(before)
-        job.findings.append(error.lost.finding(OUTPUTS, f"{text}{LEFT_OUT}"))
+        job.findings.append(error.lost.finding(OUTPUTS).leaving_out(text))
     except MeshError as error:
         job.stand_at(before)
-        why, _, advice = str(error).partition("; ")
-        job.left_out("mesh_not_closed", text, why, advice, error.parameter or blame)
+        job.left_out("mesh_not_closed", text, error.why, error.advice, error.parameter or blame)
     except Exception as error:
         # Makers count on whole solids.
         if not refused(error) and (built.sound or isinstance(error, (UserError, OSError))):
@@ -299,7 +297,7 @@ def _sheets(job: OneHand, built: Built) -> None:
     (job.folder / "sheets").mkdir(exist_ok=True)
     try:
         job.note_all("sheets", write_sheets(job.folder / "sheets", context))
-        job.findings.extend(lost.finding(OUTPUTS, f"{sheet}{LEFT_OUT}") for sheet, lost in context.left_out)
+        job.findings.extend(lost.finding(OUTPUTS).leaving_out(sheet) for sheet, lost in context.left_out)
     except SheetFitError as error:
         shutil.rmtree(job.folder / "sheets")
         job.findings.append(
@@ -332,9 +330,8 @@ def _foundry(job: OneHand, built: Built) -> None:
         )
         return
     wanting = [f for f in made.findings if f.code in (*LOST_CODES, "pattern_not_made")]
-    for f in wanting:
-        job.left_out(f.code, STAGES["foundry"][0], f.what, f.advice, f.parameter)
     if wanting:
+        job.findings.extend(replace(f, group=OUTPUTS).leaving_out(STAGES["foundry"][0]) for f in wanting)
         return
     job.findings.extend(foundry.findings(made))
     folder = job.folder / "pattern-size"

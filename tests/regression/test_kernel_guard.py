@@ -459,6 +459,10 @@ def test_a_mesh_that_does_not_close_is_a_failure_that_names_part_and_parameter(
     assert said == f"{outputs.STAGES[kind][0]} left out: part 1: the mesh is not closed"
     assert inside(tmp_path / "out") == {"tables/earlier.csv": b"1"}
     assert list(work.files) == ["tables/earlier.csv"]
+    assert (found.left_out, found.advice) == (
+        outputs.STAGES[kind][0],
+        "check that the solid is valid, or change a fillet a little",
+    )
     work.stop_if_failing()  # raises nothing
     assert job.exit_for(work.findings) == Exit.FAILURE
 

@@ -35,6 +35,7 @@ from strutwright.models.formulas.press_fit import Elastic, Fit
 from strutwright.models.formulas.set_screws import ScrewLength
 from strutwright.models.inputs import Inputs
 from strutwright.models.metals import Metal
+from strutwright.models.screw_points import POINTS
 from strutwright.models.shop.set_screws import set_screw_length
 from strutwright.models.spec import SetScrew, Strut
 from strutwright.params import tables
@@ -202,23 +203,21 @@ def bearing_load_n(inputs: Inputs) -> Num:
 
 def _dimple_width_mm(inputs: Inputs) -> Num:
     """Return the width of a dimple at the shell's surface, mm: of a cone by its depth, else of the point itself."""
-    if inputs.screw_point == "cone":
-        return set_screws.cone_width_mm(inputs.dimple_mm)
-    return _point_mm(inputs)
+    return POINTS[inputs.screw_point].dimple_mm(inputs.dimple_mm, _point_mm(inputs))
 
 
 def _screw_hold_n(inputs: Inputs) -> Num:
     """Return what one screw in its dimple holds, N: the weaker of its point in shear and the shell in bearing."""
     if not inputs.screw_count:
         return 0.0
-    width, conical = _dimple_width_mm(inputs), inputs.screw_point in ("cone", "cup")
+    width, conical = _dimple_width_mm(inputs), POINTS[inputs.screw_point].conical
     point_mpa = set_screws.SHEAR_OF_YIELD * inputs.limit("set_screw_yield")
     return set_screws.dimple_hold_n(width, inputs.dimple_mm, point_mpa, inputs.shell.strength_mpa, conical)
 
 
 def _screw_numbers(inputs: Inputs, each: Num) -> dict[str, Outcome]:
-    # A point's part in the wall carries no thread: a cone's is as long as half the screw is wide.
-    point = {"cone": 0.5, "dog": 0.5}.get(inputs.screw_point, 0.15) * inputs.screw_major_mm
+    # A point's part in the wall carries no thread.
+    point = POINTS[inputs.screw_point].bare * inputs.screw_major_mm
     engaged = set_screws.engaged_thread_mm(
         inputs.screw_wall_mm, inputs.limit("screw_recess"), point, inputs.dimple_mm, 0.5 * inputs.screw_pitch_mm
     )

@@ -44,9 +44,7 @@ def _place(out: Results) -> None:
     out.most(AFT, np.maximum(0.0, -aftmost.aft_station_mm), 0.0, path=bearing_path(strut, 0, "position"))
     proud = foremost.forward_station_mm - barrel.length_mm
     out.most(FORWARD, np.maximum(0.0, proud), "bearing_proud_forward", length=mm(foremost.forward_station_mm))
-    shoulders = [
-        s.from_station_mm for s in barrel.steps if s.kind == "shoulder" and s.to_station_mm >= barrel.length_mm - 1e-9
-    ]
+    shoulders = [s.from_station_mm for s in barrel.steps if s.use.stops and s.to_station_mm >= barrel.length_mm - 1e-9]
     end = min(shoulders, default=barrel.length_mm)
     out.most(
         POCKET,
@@ -142,12 +140,12 @@ def _steps(out: Results, i: int, b: Bearing, barrel: Barrel) -> None:
             start=mm(s.from_station_mm),
             stop=mm(s.to_station_mm),
         )
-        if s.kind == "shoulder":
+        if s.use.stops:
             out.most(STEP, max(0.0, overlap), 0.0, place=where, path=path, k=k)
-        elif s.kind == "relief" and overlap > 0:
+        if s.use.clear and overlap > 0:
             seated = min(s.from_station_mm - b.aft_station_mm, b.forward_station_mm - s.to_station_mm)
             out.least(STEP, seated, "relief_from_end", form="relief", per=b.length_mm, place=where, k=k)
-        elif s.kind == "counterbore":
+        if s.use.seats:
             ok = overlap <= 1e-9 or seats_on(s, b)
             out.holds(STEP, ok, form="counterbore", warn=True, place=where, k=k, overlap=mm(overlap), path=path)
 
@@ -157,16 +155,12 @@ def _water(out: Results) -> None:
     deep = max(strut.bearings, key=lambda b: b.flute_depth_mm)
     need = float(bearing_rules.least_shoulder_bore_mm(d, deep.flute_depth_mm))
     for k, s in enumerate(barrel.steps):
-        if s.kind == "shoulder":
+        if s.use.stops:
             out.least(SHOULDER, s.diameter_mm, need, start=mm(s.from_station_mm), stop=mm(s.to_station_mm), k=k)
     front = strut.bearings[-1]
     opening = min(
         [barrel.bore_mm]
-        + [
-            s.diameter_mm
-            for s in barrel.steps
-            if s.kind == "shoulder" and s.from_station_mm >= front.forward_station_mm - 1e-6
-        ]
+        + [s.diameter_mm for s in barrel.steps if s.use.stops and s.from_station_mm >= front.forward_station_mm - 1e-6]
     )
     area = float(bearing_rules.opening_area_mm2(opening, d))
     slots = barrel.slots

@@ -181,7 +181,7 @@ def _steps(out: Results, s: SetScrew, at: str, name: str) -> None:
     b = out.strut.bearings[s.bearing_index]
     for k, step in enumerate(barrel.steps):
         off = np.maximum(step.from_station_mm - s.station_mm, s.station_mm - step.to_station_mm)
-        if step.kind == "counterbore" and seats_on(step, b):
+        if step.use.seats and seats_on(step, b):
             off = np.abs(off)  # the bearing's own seat: only its ends matter
         out.least(
             STEP,
