@@ -20,7 +20,7 @@ class PointKind(NamedTuple):
     def dimple_mm(self, depth_mm: Num, point_mm: Num) -> Num:
         """Return the width of the dimple at the shell's surface, of a point so wide.
 
-        >>> float(POINTS["cone"].dimple_mm(1.5, 4.0)), float(POINTS["dog"].dimple_mm(1.5, 4.0))
+        >>> round(float(POINTS["cone"].dimple_mm(1.5, 4.0)), 9), POINTS["dog"].dimple_mm(1.5, 4.0)
         (3.0, 4.0)
         """
         return cone_width_mm(depth_mm) if self.sharp else point_mm
@@ -28,7 +28,7 @@ class PointKind(NamedTuple):
     def reach_mm(self, depth_mm: Num, point_mm: Num) -> Num:
         """Return how far the point enters a dimple.
 
-        >>> float(POINTS["cup"].reach_mm(2.0, 3.0)), float(POINTS["dog"].reach_mm(2.0, 3.0))  # to its rim; whole
+        >>> round(float(POINTS["cup"].reach_mm(2.0, 3.0)), 9), POINTS["dog"].reach_mm(2.0, 3.0)  # to its rim; whole
         (0.5, 2.0)
         """
         return cup_reach_mm(depth_mm, point_mm) if self.conical and not self.sharp else depth_mm

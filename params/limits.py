@@ -75,15 +75,11 @@ def with_changes(path: Path) -> Limits:
 
     Raises ParameterError with every fault: a name that is not a limit, a value that is not a finite number.
     """
-    return _changed(strict_yaml.read_file(path))
+    return changed_by(strict_yaml.read_file(path))
 
 
-def with_changes_text(text: str, name: str = "<text>") -> Limits:
-    """As with_changes, of a YAML text; `name` is used in messages. Raises ParameterError."""
-    return _changed(strict_yaml.read_text(text, name))
-
-
-def _changed(document: Document) -> Limits:
+def changed_by(document: Document) -> Limits:
+    """As `with_changes`, of what was read of a file."""
     limits, faults = dict(standard()), list(document.faults)
     for name, value in document.data.items():
         if name not in limits:

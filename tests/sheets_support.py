@@ -12,7 +12,8 @@ import pytest
 from ezdxf.document import Drawing
 from support import SETS, without_beads
 
-from strutwright.exporters.drawing.dxfout import sheet_dxf
+from strutwright.exporters.drawing.dxfdoc import dxf_bytes
+from strutwright.exporters.drawing.dxfout import sheet_document
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import Drawn, Sheet, Table
 from strutwright.exporters.sheets import sheet_makers
@@ -62,7 +63,7 @@ def drawn(name: str, kind: str, hand: Hand | None = None) -> Drawn:
 
 @cache
 def document(name: str, kind: str, hand: Hand | None = None) -> Drawing:
-    return ezdxf.read(io.StringIO(sheet_dxf(drawn(name, kind, hand)).decode("utf-8")))
+    return ezdxf.read(io.StringIO(dxf_bytes(sheet_document(drawn(name, kind, hand))).decode("utf-8")))
 
 
 def values(name: str, kind: str, hand: Hand | None = None) -> dict[str, float]:

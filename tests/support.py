@@ -49,9 +49,16 @@ from strutwright.models.spec import (
     WaterSlots,
     Weld,
 )
+from strutwright.params import limits, strict_yaml
+from strutwright.params.limits import Limits
 from strutwright.params.loader import load, shipped
 
 Kind = Literal["single", "vee"]
+
+
+def own_limits(text: str, name: str = "<text>") -> Limits:
+    """The limits of a user's file with this text; `name` is used in messages."""
+    return limits.changed_by(strict_yaml.read_text(text, name))
 
 
 THOROUGH = os.environ.get("STRUTWRIGHT_THOROUGH") == "1"

@@ -35,14 +35,9 @@ potential_v_ag_agcl
 # Used by the tests and by tests/regenerate.
 SCHEMA_FILE
 schema_text
-with_changes_text
 changed_files
-sheet_dxf
-to_bytes
-tiling
 closed_curve
 Listed
-holding_n
 ixy_mm4
 _.syy_fore_mm3
 _.syy_aft_mm3

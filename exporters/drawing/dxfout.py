@@ -14,15 +14,7 @@ from typing import Any
 
 from ezdxf.document import Drawing
 
-from strutwright.exporters.drawing.dxfdoc import (
-    DxfVersion,
-    add_linetype,
-    draw,
-    dxf_bytes,
-    new_document,
-    save_dxf,
-    unit_factor,
-)
+from strutwright.exporters.drawing.dxfdoc import DxfVersion, add_linetype, draw, new_document, save_dxf, unit_factor
 from strutwright.exporters.drawing.items import DimData, Item
 from strutwright.exporters.drawing.shapes import P
 from strutwright.exporters.drawing.sheet import Drawn
@@ -140,11 +132,6 @@ class _Writer:
 def sheet_document(drawn: Drawn, version: DxfVersion = "R2010") -> Drawing:
     """Return a laid-out sheet as a DXF document. version: "R2010", or "R12" (no line widths, no true ellipses)."""
     return _Writer(drawn, version).write()
-
-
-def sheet_dxf(drawn: Drawn, version: DxfVersion = "R2010") -> bytes:
-    """Return a laid-out sheet as the content of a DXF file; the same sheet gives the same bytes in any process."""
-    return dxf_bytes(sheet_document(drawn, version))
 
 
 def save_sheet(drawn: Drawn, path: Path, version: DxfVersion = "R2010") -> None:

@@ -24,15 +24,7 @@ import numpy as np
 from ezdxf.document import Drawing
 from numpy.typing import ArrayLike, NDArray
 
-from strutwright.exporters.drawing.dxfdoc import (
-    DxfVersion,
-    add_linetype,
-    draw,
-    dxf_bytes,
-    new_document,
-    save_dxf,
-    unit_factor,
-)
+from strutwright.exporters.drawing.dxfdoc import DxfVersion, add_linetype, draw, new_document, save_dxf, unit_factor
 from strutwright.exporters.drawing.shapes import (
     Box,
     Line,
@@ -261,10 +253,6 @@ class CutFile:
         space.reset_extents((x0 * k, y0 * k, 0.0), (x1 * k, y1 * k, 0.0))
         doc.set_modelspace_vport(height=max(y1 - y0, 1.0) * k * 1.1, center=((x0 + x1) / 2.0 * k, (y0 + y1) / 2.0 * k))
         return doc
-
-    def to_bytes(self, version: DxfVersion = "R2010") -> bytes:
-        """Return the DXF file's content. The same calls give the same bytes in any process."""
-        return dxf_bytes(self.document(version))
 
     def save(self, path: Path, version: DxfVersion = "R2010") -> None:
         """Write the file to `path` as DXF version "R2010" or "R12"."""

@@ -133,12 +133,9 @@ class Tiling:
         return sum(tile.used for tile in self.tiles)
 
 
-def tiling(cut: CutFile, paper: Paper = "A4") -> Tiling:
-    """Return how a file is cut into the fewest pages: upright or lying, its sentences under it or on the first page."""
-    return _tiling(cut, paper)[0]
-
-
-def _tiling(cut: CutFile, paper: Paper) -> tuple[Tiling, _Drawing]:
+def tiling(cut: CutFile, paper: Paper = "A4") -> tuple[Tiling, _Drawing]:
+    """Return how a file is cut into the fewest pages, upright or lying, its sentences under it or on the first page;
+    and what is drawn on them."""
     if paper not in PAPERS_MM:
         raise ValueError(f"paper: got {paper!r}, allowed are {', '.join(PAPERS_MM)}")
     w, h = PAPERS_MM[paper]
@@ -259,7 +256,7 @@ def tile_pdf(cut: CutFile, paper: Paper = "A4", title: str = "") -> bytes:
     paper: "A4" or "Letter". title: what stands on every page; the file's own name when left out. Raises ValueError for
     another paper or an empty file.
     """
-    plan, drawing = _tiling(cut, paper)
+    plan, drawing = tiling(cut, paper)
     name = title or cut.name
     sheet = _Sheet(name)
     used = [t for t in plan.tiles if t.used]

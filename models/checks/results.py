@@ -53,7 +53,7 @@ _GROUPS = {"set screws": "set_screws"}
 def worse(one: Outcome, other: Outcome) -> Outcome:
     """Return the worse of two, each by itself: the higher level and the higher utilisation.
 
-    >>> both = worse(Outcome.at(FAILS, 0.5), Outcome.at(WITHIN, 0.9))
+    >>> both = worse(Outcome.at(2, 0.5), Outcome.at(WITHIN, 0.9))
     >>> int(both.level), float(both.utilisation)
     (2, 0.9)
     """

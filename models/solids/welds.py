@@ -26,6 +26,14 @@ def bead(ruled: Ruled, root: Root, leg_mm: float, parts: Sequence[Solid]) -> lis
 
     ruled: the side of the arm or fin; root: the joint; parts: the solids it lies against. Raises KernelError or
     SkinError when it cannot be made.
+
+    >>> from strutwright.models.geometry import members
+    >>> from strutwright.models.solids import barrel
+    >>> strut = shipped("canal-tender")
+    >>> arm, whole = members.arm_member(strut, strut.arms[0]), barrel.envelope(strut.barrel, np.array([0.0, 0.0, -1.0]))
+    >>> made = bead(arm.ruled, members.barrel_root(arm, strut.barrel, 0.0), 4.0, [whole])
+    >>> [round(kernel.volume_mm3(s)) for s in made]  # 4 x 4 / 2 round 128, a chord of 56, and its corners
+    [1126]
     """
     spare: list[Solid] = []
     # A cut that goes wrong by a hair goes well with a wider tolerance, or with the ring a hair deeper or less.

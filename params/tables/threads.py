@@ -123,11 +123,6 @@ class SetScrew:
     seating_torque_nm: float | None
     holding_lbf: tuple[float, ...]
 
-    @property
-    def holding_n(self) -> tuple[float, ...]:
-        """``holding_lbf`` in newtons."""
-        return tuple(f * 4.4482216 for f in self.holding_lbf)
-
 
 def set_screw(size: str, point: str) -> SetScrew:
     """Socket set screw of a size ("M3" to "M24", ISO 4026 to 4029; "#10", "1/4" to "3/4", ASME B18.3) and

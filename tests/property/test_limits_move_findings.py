@@ -18,6 +18,7 @@ import numpy as np
 import pytest
 from checks_broken import BREAKS
 from checks_support import read, said
+from support import own_limits
 
 from strutwright import models
 from strutwright.models import checks as geometry
@@ -87,7 +88,7 @@ def shipped_findings(index: int) -> list[Finding]:
 
 
 def changed(name: str, value: float) -> Limits:
-    return limits.with_changes_text(f"{name}: {value!r}\n")
+    return own_limits(f"{name}: {value!r}\n")
 
 
 def values(name: str) -> list[float]:
@@ -377,7 +378,7 @@ def test_a_limit_of_nought_makes_every_finding_still(name: str) -> None:
 )
 def test_values_that_make_no_sense_are_told_with_what_does(text: str, allowed: str) -> None:
     with pytest.raises(ParameterError) as caught:
-        limits.with_changes_text(text, "mine.yaml")
+        own_limits(text, "mine.yaml")
     fault = caught.value.problems[0]
     assert (fault.line, fault.what) == (1, "makes no sense as a limit")
     assert allowed in fault.allowed

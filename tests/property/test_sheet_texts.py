@@ -15,7 +15,8 @@ import yaml
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from strutwright.exporters.drawing.dxfout import sheet_dxf
+from strutwright.exporters.drawing.dxfdoc import dxf_bytes
+from strutwright.exporters.drawing.dxfout import sheet_document
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import SIZES_MM, Sheet, overlaps
 from strutwright.exporters.drawing.text import drawable, text_width, wrap
@@ -106,7 +107,7 @@ def test_every_text_of_the_title_block_fits_on_every_sheet(
     block = next(i for i in drawn.items if i.name == "title block")
     shown = " ".join(t.text for t in sorted(block.texts, key=lambda t: -t.at[1]))
     assert all(c in shown for c in "".join(said["identity.revision"].split()))
-    for text in ezdxf.read(io.StringIO(sheet_dxf(drawn).decode("utf-8"))).modelspace().query("TEXT"):
+    for text in ezdxf.read(io.StringIO(dxf_bytes(sheet_document(drawn)).decode("utf-8"))).modelspace().query("TEXT"):
         assert not CODE.search(text.dxf.text)
 
 
@@ -118,7 +119,7 @@ def test_every_text_can_stand_on_true_scale_files_and_paper(said: dict[str, str]
     strut = context(name, said, 0).strut
     cut = barrel_end(strut)
     for version in ("R12", "R2010"):
-        text = cut.to_bytes(version).decode("utf-8" if version == "R2010" else "cp1252")  # type: ignore[arg-type]
+        text = dxf_bytes(cut.document(version)).decode("utf-8" if version == "R2010" else "cp1252")  # type: ignore[arg-type]
         text = re.sub(r"\\U\+[0-9A-F]{4,8}", "?", text)  # how R12 writes letters beyond its own
         for entity in ezdxf.read(io.StringIO(text)).modelspace().query("TEXT"):
             assert not CODE.search(entity.dxf.text)

@@ -79,21 +79,26 @@ NUMBER = """
 HELD = """
 from strutwright.models.checks.engineering import CHECKS, engineering_findings
 from strutwright.models.sizing.study import axis, study
-from strutwright.params import limits
+from strutwright.params import limits, strict_yaml
+
+
+def own_limits(text):
+    return limits.changed_by(strict_yaml.read_text(text, "own.yaml"))
+
 
 loaded = load(file)
 made = resolve(loaded)
 shaft, arm = made.strut.shaft.diameter_mm, made.strut.arms[0]
 thick, chord = arm.thickness_barrel_mm, arm.chord_barrel_mm
 for own, verdict, source in ((None, "warning", "none"), (0.1, "ok", limits.OWN), (3.0, "warning", limits.OWN)):
-    table = limits.standard() if own is None else limits.with_changes_text(f"arm_stout: {own}")
+    table = limits.standard() if own is None else own_limits(f"arm_stout: {own}")
     found = next(f for f in engineering_findings(made.strut, None, table) if f.code == "arm_stout")
     assert (found.verdict.value, str(found.source), found.actual) == (verdict, source, thick), found
     assert abs(found.demanded - (own or 2.0) * shaft) < 1e-9, found
 assert CHECKS["arm_stout"].limits == ("arm_stout",)
 axes, warns = [axis(f"arms.section.chord={chord}..{1.1 * chord}:2", "mm")], []
 for own in (0.1, 2.0):
-    table = limits.with_changes_text(f"arm_stout: {own}")
+    table = own_limits(f"arm_stout: {own}")
     warns.append(study(loaded, made, axes, limits=table, workers=1).judged.warns)
 assert (warns[1] - warns[0]).tolist() == [1, 1], warns
 """

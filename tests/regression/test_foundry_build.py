@@ -14,8 +14,9 @@ import ezdxf
 import numpy as np
 import pytest
 import trimesh
-from support import SETS, THOROUGH, long_run, pattern_without_solids
+from support import SETS, THOROUGH, long_run, own_limits, pattern_without_solids
 
+from strutwright.exporters.drawing.dxfdoc import dxf_bytes
 from strutwright.exporters.files import foundry as exported
 from strutwright.exporters.files import pattern_templates
 from strutwright.exporters.files.mesh import part_mesh
@@ -220,7 +221,7 @@ def palm_words(pattern: PatternSet) -> str:
 def test_a_shop_that_fills_up_more_of_a_tilted_palm_has_it_drafted() -> None:
     """By its limit of 10 degrees the hull face tilted by 8 gets draft; neither template nor finding complains."""
     one = resolved("refit-two-bores")
-    own = limits.with_changes_text("pattern_tilt: 10\n")
+    own = own_limits("pattern_tilt: 10\n")
     pattern = casting.build_pattern(one.strut, foundry.foundry_settings(one), own)
     assert pattern is not None
     hull = [r for r in exported.draft_rows(pattern) if r.face == "palm, hull face"]
@@ -279,7 +280,7 @@ def test_templates_read_back(name: str, tmp_path: Path) -> None:
     for stem, cut in files.items():
         path = tmp_path / f"{stem}.dxf"
         cut.save(path)
-        assert again[stem].to_bytes() == path.read_bytes()
+        assert dxf_bytes(again[stem].document()) == path.read_bytes()
         doc = ezdxf.readfile(path)
         assert not doc.audit().errors
         space = doc.modelspace()

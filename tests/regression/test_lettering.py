@@ -19,6 +19,7 @@ import shapely
 from fontTools.ttLib import TTFont
 from support import SETS, every, hands_of, templates_of
 
+from strutwright.exporters.drawing.dxfdoc import dxf_bytes
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.naming import finished
 from strutwright.exporters.files.patterns import pattern_files
@@ -38,7 +39,10 @@ def files(name: str) -> dict[str, tuple[CutFile, Any]]:
     for strut in hands_of(name):
         for kind, cuts in (("pattern", pattern_files(strut)), ("template", templates_of(strut))):
             for file, cut in cuts.items():
-                made[f"{kind} {finished(strut, file)}"] = cut, ezdxf.read(io.StringIO(cut.to_bytes().decode()))
+                made[f"{kind} {finished(strut, file)}"] = (
+                    cut,
+                    ezdxf.read(io.StringIO(dxf_bytes(cut.document()).decode())),
+                )
     return made
 
 

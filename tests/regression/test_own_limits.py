@@ -13,6 +13,7 @@ import pytest
 from checks_support import merged, said
 from command_line_support import run
 from sheets_support import context, resolved
+from support import own_limits
 
 from strutwright.errors import Exit
 from strutwright.exporters.files.cut_list import cut_rows
@@ -39,7 +40,7 @@ from strutwright.models.solids.job import Job
 from strutwright.models.spec import Strut
 from strutwright.models.struts import Struts
 from strutwright.params import strict_yaml
-from strutwright.params.limits import OWN, Limits, standard, with_changes_text
+from strutwright.params.limits import OWN, Limits, standard
 from strutwright.params.loader import loads, shipped
 
 OPEN: dict[str, Any] = {"barrel": {"outside_diameter": None, "ends": None}, "arms": {"root_fillet": None}}
@@ -48,7 +49,7 @@ OPEN: dict[str, Any] = {"barrel": {"outside_diameter": None, "ends": None}, "arm
 
 def made(variant: str, change: dict[str, Any], own: str) -> Strut:
     """Return a trial strut with some sizes changed or left out (None), resolved by a shop's limits."""
-    return resolve(loads(json.dumps(said(variant, change))), with_changes_text(own) if own else None).strut
+    return resolve(loads(json.dumps(said(variant, change))), own_limits(own) if own else None).strut
 
 
 def verdicts(strut: Strut, code: str, own: Limits | None = None) -> set[Verdict]:
@@ -80,7 +81,7 @@ def test_a_size_left_out_keeps_the_limits_in_force(
 
 
 def test_the_wall_of_a_casting_keeps_the_hard_limit_at_the_worst_of_its_tolerance() -> None:
-    own = with_changes_text("barrel_wall_hard: 0.3")
+    own = own_limits("barrel_wall_hard: 0.3")
     before, after = (made("single", OPEN, text) for text in ("", "barrel_wall_hard: 0.3"))
     assert after.barrel.outside_mm >= before.barrel.outside_mm + 5.0
     assert verdicts(before, "barrel_wall_least", own) == {Verdict.FAIL}
@@ -92,12 +93,12 @@ def test_the_rule_that_is_told_is_the_one_that_was_taken() -> None:
         ({}, "a quarter of the shaft diameter, at least 1.1 times the set screw; rounded up"),
         ({"barrel_wall": 0.3, "screw_thread": 2}, "30 % of the shaft diameter, at least 2.2 times the set screw;"),
     ):
-        found = resolve(loads(json.dumps(said("vee", OPEN))), with_changes_text(json.dumps(own)))
+        found = resolve(loads(json.dumps(said("vee", OPEN))), own_limits(json.dumps(own)))
         assert next(r.note for r in found.records if r.path == "barrel.wall").startswith(words)
 
 
 def test_what_size_tries_and_study_varies_keeps_the_limits_in_force() -> None:
-    own = with_changes_text("barrel_wall: 0.4\npattern_fillet: 14")
+    own = own_limits("barrel_wall: 0.4\npattern_fillet: 14")
     data = strict_yaml.read_file(shipped()["harbour-launch"]).data
     for group, name in (
         ("barrel", "outside_diameter"),
@@ -191,7 +192,7 @@ def test_one_or_many_struts_are_told_what_the_shop_leaves_to_a_face(construction
         strut, parameter = cast_near_the_faces(15.0), "arms.root_fillet.barrel"
     else:
         strut, parameter = made("vee", {"welds": {"arm_to_barrel_leg": 25}}, ""), "welds.arm_to_barrel_leg"
-    own = with_changes_text("root_to_face: 6")
+    own = own_limits("root_to_face: 6")
     assert verdicts(strut, "root_on_barrel") == {Verdict.OK}
     told = [f for f in geometry_checks(strut, own) if f.code == "root_on_barrel"]
     assert {(f.verdict, str(f.source), f.parameter) for f in told} == {(Verdict.FAIL, OWN, parameter)}
@@ -202,7 +203,7 @@ def test_one_or_many_struts_are_told_what_the_shop_leaves_to_a_face(construction
 
 def test_a_casting_keeps_as_far_from_the_faces_as_the_check(tmp_path: Path) -> None:
     """What the check names as the largest is made, in `build` and in `stress`, which has no use for it."""
-    strut, own = cast_near_the_faces(15.0), with_changes_text("root_to_face: 6")
+    strut, own = cast_near_the_faces(15.0), own_limits("root_to_face: 6")
     (told,) = (f for f in geometry_checks(strut, own) if f.code == "root_on_barrel")
     assert told.actual < 15.0
     body, wrong = body_file(None, strut, tmp_path / "body.brep", own)
@@ -212,7 +213,7 @@ def test_a_casting_keeps_as_far_from_the_faces_as_the_check(tmp_path: Path) -> N
 
 def test_a_casting_that_a_limit_lets_pass_is_built_and_measured_as_asked(tmp_path: Path) -> None:
     """A fillet that leaves some 0.3 mm to a face: too little as shipped, and enough for this shop."""
-    strut, own, path = cast_near_the_faces(16.8), with_changes_text("root_to_face: 0.1"), tmp_path / "whole.step"
+    strut, own, path = cast_near_the_faces(16.8), own_limits("root_to_face: 0.1"), tmp_path / "whole.step"
     assert verdicts(strut, "root_on_barrel") == {Verdict.FAIL}
     assert verdicts(strut, "root_on_barrel", own) == {Verdict.OK}
     built = build(replace(strut, bearings=(), set_screws=()), own)
@@ -220,7 +221,7 @@ def test_a_casting_that_a_limit_lets_pass_is_built_and_measured_as_asked(tmp_pat
     write_assembly(path, built.parts, "whole", "mm")
     # Held against a larger fillet it is off its place; one that does not fit by the limits is not looked for.
     other = cast_near_the_faces(17.1)
-    for table, sees in ((with_changes_text("root_to_face: 0"), True), (standard(), False)):
+    for table, sees in ((own_limits("root_to_face: 0"), True), (standard(), False)):
         found = [f for f in remeasure(path, other, built.parts, table) if f.code == "root_surface"]
         assert any(f.fails for f in found) == sees
 
@@ -231,7 +232,7 @@ def test_a_bead_has_the_room_that_the_limits_ask_for() -> None:
         ({"welds": {"arm_to_barrel_leg": 25}}, "root_to_face: 6", "barrel", "root_on_barrel"),
         ({"arms": {"included_angle": 120}}, "weld_open: 40", "palm", "root_on_palm"),
     ):
-        strut, table = made("vee", change, ""), with_changes_text(own)
+        strut, table = made("vee", change, ""), own_limits(own)
         arm = strut.arms[0]
         told = next(f for f in geometry_checks(strut, table) if f.code == code)
         assert told.fails
@@ -255,7 +256,7 @@ def test_a_bead_has_the_room_that_the_limits_ask_for() -> None:
 def test_the_source_is_the_user_only_where_his_limit_enters() -> None:
     """No torch comes to a casting, and of a welded arm no bare length is asked for."""
     for variant, own in (("single", "weld_open: 30"), ("vee", "root_bare_arm: 0.1")):
-        found = [f for f in geometry_checks(made(variant, {}, ""), with_changes_text(own)) if "root_on" in f.code]
+        found = [f for f in geometry_checks(made(variant, {}, ""), own_limits(own)) if "root_on" in f.code]
         assert found
         assert all(str(f.source) != OWN for f in found)
 
@@ -268,7 +269,7 @@ def test_a_strain_that_the_shop_does_not_take_forbids_pressing() -> None:
     source = resolved("yawl-with-heel")
     strut = source.strut
     for own, forbids, rests in ((None, False, "from memory"), ("press_strain: 0.0001", True, "the shop's own")):
-        table = standard() if own is None else with_changes_text(own)
+        table = standard() if own is None else own_limits(own)
         card = press.press_card(replace(context(strut, source), limits=table))
         assert card is not None
         rows = dict(row[:2] for t in card.tables if t.name == "press" for row in t.rows)
@@ -282,7 +283,7 @@ def test_a_strain_that_the_shop_does_not_take_forbids_pressing() -> None:
 def test_a_tube_as_bought_is_off_its_bore_by_the_limit() -> None:
     found = resolve(loads(json.dumps(said("tube", {}))))
     for own, off in (("", 1.0), ("tube_coaxial: 0.4", 0.4)):
-        table = with_changes_text(own) if own else standard()
+        table = own_limits(own) if own else standard()
         ctx = replace(context(found.strut, found), limits=table)
         assert made_barrel.coaxial_mm(ctx) == off
         wall = next(f.actual for f in geometry_checks(found.strut, table) if f.code == "tube_wall_least")
@@ -296,7 +297,7 @@ def test_a_shop_that_bores_closer_to_the_middle_has_more_wall_left() -> None:
         ("harbour-launch", "bore_coaxial_cast: 0.4", 0.3),
         ("workboat-common-vee", "bore_coaxial_welded: 0.1", 0.2),
     ):
-        source, table = resolved(name), with_changes_text(own)
+        source, table = resolved(name), own_limits(own)
         before, after = (replace(context(source.strut, source), limits=t) for t in (standard(), table))
         assert made_barrel.coaxial_mm(before) - made_barrel.coaxial_mm(after) == pytest.approx(2 * more)
         gained = made_barrel.least_wall_mm(after) - made_barrel.least_wall_mm(before)
@@ -319,7 +320,7 @@ def test_a_shop_that_bores_closer_to_the_middle_has_more_wall_left() -> None:
 
 
 def test_a_set_screw_is_bought_as_much_shorter_as_it_is_to_be_sunk_deeper(tmp_path: Path) -> None:
-    source, table = resolved("canal-tender"), with_changes_text("screw_recess_bought: 3")
+    source, table = resolved("canal-tender"), own_limits("screw_recess_bought: 3")
     rows = [data_files(source.strut, [], t)["set-screw-table"] for t in (standard(), table)]
     lists = [data_files(source.strut, [], t)["parts-list"] for t in (standard(), table)]
     assert rows[0] != rows[1]
@@ -331,14 +332,14 @@ def test_a_set_screw_is_bought_as_much_shorter_as_it_is_to_be_sunk_deeper(tmp_pa
 def test_a_judge_of_candidates_has_the_limits_of_its_job() -> None:
     loaded = loads(json.dumps(said("vee", {"welds": {"arm_to_barrel_leg": 25}})))
     for own, level in (("{}", WITHIN), ("root_to_face: 6", FAILS)):
-        table = with_changes_text(own)
+        table = own_limits(own)
         judge = Judge.of(loaded, resolve(loaded, table), table)
         assert judge.outcomes(candidates(loaded, judge.resolved, {}, judge.base))[0]["root_on_barrel"].level == level
 
 
 def test_the_picture_of_frequencies_is_made_with_the_limits_of_its_job(tmp_path: Path) -> None:
     strut, drawn_with = resolved("harbour-launch").strut, []
-    for name, table in (("shipped", None), ("own", with_changes_text("propeller_entrained: 3"))):
+    for name, table in (("shipped", None), ("own", own_limits("propeller_entrained: 3"))):
         path = tmp_path / f"{name}.svg"
         assert write_frequency_picture(path, strut, table)
         drawn_with.append(path.read_bytes())

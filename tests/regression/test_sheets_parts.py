@@ -23,7 +23,8 @@ from property.strategies import struts
 from sheets_support import NUMERIC, context, document, drawn, number, resolved, sheet, table, values
 from support import SETS, THOROUGH
 
-from strutwright.exporters.drawing.dxfout import sheet_dxf
+from strutwright.exporters.drawing.dxfdoc import dxf_bytes
+from strutwright.exporters.drawing.dxfout import sheet_document
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import overlaps
 from strutwright.exporters.files.naming import finished
@@ -381,7 +382,7 @@ _TWICE = """
 import hashlib
 from sheets_support import *
 for kind in ("palm-drilling", "arm", "press-card"):
-    print(hashlib.sha256(sheet_dxf(drawn("canal-tender", kind))).hexdigest())
+    print(hashlib.sha256(dxf_bytes(sheet_document(drawn("canal-tender", kind)))).hexdigest())
 """
 
 
@@ -390,7 +391,7 @@ def test_same_bytes_in_two_processes() -> None:
     env = {**os.environ, "PYTHONHASHSEED": "7", "PYTHONPATH": os.pathsep.join([here, os.path.dirname(here)])}
     done = subprocess.run([sys.executable, "-c", _TWICE], env=env, capture_output=True, text=True, check=True)
     mine = [
-        hashlib.sha256(sheet_dxf(drawn("canal-tender", kind))).hexdigest()
+        hashlib.sha256(dxf_bytes(sheet_document(drawn("canal-tender", kind)))).hexdigest()
         for kind in ("palm-drilling", "arm", "press-card")
     ]
     assert done.stdout.split() == mine

@@ -12,7 +12,7 @@ from dataclasses import asdict, replace
 import numpy as np
 import pytest
 from sheets_support import WELDED, context, drawn, laid, number, resolved, sheet, solids, table, texts, values, whole
-from support import SETS, every
+from support import SETS, every, own_limits
 
 from strutwright.exporters.drawing.figures import Figures, fixed
 from strutwright.exporters.drawing.shapes import Placing
@@ -547,6 +547,6 @@ def test_what_the_heights_of_a_bar_do_not_show_is_told_by_hand_and_palms(name: s
 
 def test_the_test_bar_is_of_the_shaft_and_the_shop_s_least_clearance() -> None:
     source = resolved("canal-tender")  # a shaft of 20 mm
-    ctx = replace(context(source.strut, source), limits=limits.with_changes_text("clearance_floor: 0.37"))
+    ctx = replace(context(source.strut, source), limits=own_limits("clearance_floor: 0.37"))
     (bar,) = [row for row in record_rows(ctx) if "test bar" in row.what]
     assert "20.37" in bar.nominal

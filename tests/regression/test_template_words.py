@@ -16,6 +16,7 @@ import numpy as np
 import pytest
 from support import SETS, every, hands_of, templates_of
 
+from strutwright.exporters.drawing.dxfdoc import dxf_bytes
 from strutwright.exporters.drawing.text import text_width
 from strutwright.exporters.files import barrel_strips, patterns, tiles
 from strutwright.exporters.files.cut_list import cut_rows
@@ -33,7 +34,7 @@ def made(name: str) -> list[tuple[Strut, dict[str, CutFile]]]:
 
 
 def space(cut: CutFile) -> Any:
-    return ezdxf.read(io.StringIO(cut.to_bytes().decode())).modelspace()
+    return ezdxf.read(io.StringIO(dxf_bytes(cut.document()).decode())).modelspace()
 
 
 def texts(cut: CutFile) -> list[str]:
@@ -319,7 +320,7 @@ def test_a_drawing_that_fits_a_page_takes_one(name: str, paper: tiles.Paper) -> 
             pieces = cut.bounds("CUT_OUTER" if cut.holds("CUT_OUTER") else "TEMPLATE")
             wide, tall = pieces[2] - pieces[0], pieces[3] - pieces[1]
             words = 35.0 if file.endswith(PALM_FILES) else 25.0
-            plan = tiles.tiling(cut, paper)
+            plan, _ = tiles.tiling(cut, paper)
             if any(wide + words < w and tall + words + 18.0 < h for w, h in windows):
                 assert plan.printed == 1, (file, wide, tall)
 
@@ -335,7 +336,7 @@ def test_sentences_that_leave_the_tiles_stand_on_the_first_page() -> None:
     )
     for name, file, paper in looked:
         cut = made(name)[0][1][file]
-        plan = tiles.tiling(cut, paper)
+        plan, _ = tiles.tiling(cut, paper)
         assert plan.apart
         assert name == "coaster-steel" or plan.printed == 1
         document = pdfium.PdfDocument(tiles.tile_pdf(cut, paper))

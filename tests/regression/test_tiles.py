@@ -20,6 +20,7 @@ import numpy as np
 import pypdfium2 as pdfium
 import pytest
 
+from strutwright.exporters.drawing.dxfdoc import dxf_bytes
 from strutwright.exporters.drawing.shapes import Arc, Box, Ellipse, Line, Poly, Shape
 from strutwright.exporters.files import barrel_strips, cut_list, data_sheets, palm_templates, templates, tiles
 from strutwright.exporters.files.csv_table import csv_text
@@ -145,7 +146,7 @@ def test_pages_have_the_paper_s_size(paper: tiles.Paper, size: tuple[float, floa
 
 
 def test_tiles_cover_everything_and_overlap() -> None:
-    plan = tiles.tiling(big_file())
+    plan, _ = tiles.tiling(big_file())
     windows = {(t.row, t.column): t.window for t in plan.tiles}
     assert windows[1, 1].x0 <= -260.0
     assert windows[1, 1].y0 <= -190.0
@@ -169,7 +170,7 @@ def test_tiles_cover_everything_and_overlap() -> None:
 def test_tiles_laid_over_each_other_give_the_one_page() -> None:
     """The pages are put together by their windows; every line of the drawing is found where it belongs."""
     cut = big_file()
-    plan = tiles.tiling(cut)
+    plan, _ = tiles.tiling(cut)
     pdf = tiles.tile_pdf(cut)
     used = [t for t in plan.tiles if t.used]
     assert len(pdfium.PdfDocument(pdf)) == len(used) + 1
@@ -198,7 +199,7 @@ def test_empty_tiles_are_left_out_and_said_so() -> None:
     cut = CutFile("two far corners")
     cut.add_circle("DRILL", (0.0, 0.0), 10.0)
     cut.add_circle("DRILL", (500.0, 700.0), 10.0)
-    plan = tiles.tiling(cut)
+    plan, _ = tiles.tiling(cut)
     assert sum(t.used for t in plan.tiles) == 2
     document = pdfium.PdfDocument(tiles.tile_pdf(cut))
     assert len(document) == 3
@@ -238,7 +239,7 @@ from strutwright.exporters.files import templates, tiles
 made = templates.template_files(example_strut("vee", skeg=True))
 all_ = hashlib.sha256()
 for name, cut in made.items():
-    for part in (name.encode(), cut.to_bytes(), tiles.tile_pdf(cut), tiles.roll_pdf(cut)):
+    for part in (name.encode(), dxf_bytes(cut.document()), tiles.tile_pdf(cut), tiles.roll_pdf(cut)):
         all_.update(part)
 print(all_.hexdigest())
 """
@@ -270,7 +271,7 @@ def test_every_template_says_what_it_is(kind: str) -> None:
     made = templates.template_files(strut)
     assert len(made) == len(set(made))
     for name, cut in made.items():
-        document = ezdxf.read(io.StringIO(cut.to_bytes().decode()))
+        document = ezdxf.read(io.StringIO(dxf_bytes(cut.document()).decode()))
         assert not document.audit().errors
         space = document.modelspace()
         words = " ".join(t.dxf.text for t in space.query("TEXT"))

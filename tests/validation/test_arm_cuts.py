@@ -18,6 +18,7 @@ import numpy as np
 import pytest
 from support import every, templates_of
 
+from strutwright.exporters.drawing.dxfdoc import dxf_bytes
 from strutwright.exporters.files import barrel_strips, patterns, templates
 from strutwright.exporters.files.cut_list import cut_rows
 from strutwright.models import frames
@@ -99,7 +100,7 @@ def test_wrap_of_the_second_arm_has_the_cut(name: str) -> None:
 
 
 def texts(cut: Any) -> list[str]:
-    doc = ezdxf.read(io.StringIO(cut.to_bytes().decode("utf-8")))
+    doc = ezdxf.read(io.StringIO(dxf_bytes(cut.document()).decode("utf-8")))
     return [e.dxf.text for e in doc.modelspace().query("TEXT")]
 
 
@@ -113,7 +114,7 @@ def test_strips_say_what_to_cut_out(name: str) -> None:
     said = " ".join(texts(cut))
     assert "cut out what lies inside" in said
     assert "slit the paper from there to the forward edge" in said
-    doc = ezdxf.read(io.StringIO(cut.to_bytes().decode("utf-8")))
+    doc = ezdxf.read(io.StringIO(dxf_bytes(cut.document()).decode("utf-8")))
     per = 25.4 if strut.file_units == "in" else 1.0
 
     def size(entity: Any) -> tuple[float, float]:
@@ -207,7 +208,7 @@ def test_root_gap_is_taken_off_everywhere(name: str, gap: float) -> None:
 
 def templates_box(cut: Any, layer: str) -> float:
     """Height of what lies on a layer, mm."""
-    doc = ezdxf.read(io.StringIO(cut.to_bytes().decode("utf-8")))
+    doc = ezdxf.read(io.StringIO(dxf_bytes(cut.document()).decode("utf-8")))
     from ezdxf import bbox
 
     box = bbox.extents(doc.modelspace().query(f'*[layer=="{layer}"]'))

@@ -14,7 +14,7 @@ import checks_support as trial
 import pytest
 from checks_broken import BREAKS
 from checks_support import Said, of_code, strut, verdict
-from support import SETS
+from support import SETS, own_limits
 
 from strutwright.models.checks import CHECKS, geometry_checks, geometry_of_many, said_findings
 from strutwright.models.finding import FAILS, WARNS, WITHIN, Finding, Standing, Verdict, worst
@@ -229,7 +229,7 @@ def test_edge_distance_is_to_the_rounded_corner() -> None:
 
 
 def test_changed_limits_are_used_and_say_who_set_them() -> None:
-    own = limits.with_changes_text("barrel_wall: 0.33\n")
+    own = own_limits("barrel_wall: 0.33\n")
     f = of_code(geometry_checks(strut(), own), "barrel_wall")[0]
     assert (f.verdict, f.demanded, f.standing) == (WARN, 16.5, Standing.PRACTICE)  # BV: 16.5 at d = 50 (from memory)
     assert "user" in f.source
@@ -268,7 +268,7 @@ def test_a_limit_of_low_confidence_only_hints(wall_mm: int, weak: tuple[str, ...
 )
 def test_faults_in_a_file_of_limits_are_told_with_their_place(text: str) -> None:
     with pytest.raises(ParameterError) as caught:
-        limits.with_changes_text(text, "mine.yaml")
+        own_limits(text, "mine.yaml")
     assert caught.value.problems[0].line >= 1
     assert "barrel_wal" in str(caught.value)
 

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from support import SETS, every
+from support import SETS, every, own_limits
 
 from strutwright import cli
 from strutwright.models.checks import geometry_checks
@@ -250,7 +250,7 @@ def test_the_angle_of_a_vee_keeps_to_the_limits_of_the_shop(text: str, blades: i
     135, which are neither; 3 give 60, 5 give 36, 108."""
     hull = {"shaft_angle": {"to_hull": 9}, "drop": {"vertical": 250}}
     known = {"shaft": {"diameter": 30}, "hull": hull, "arms": {"arrangement": "vee"}, "propeller": {"blades": blades}}
-    said = with_defaults(known, limits.with_changes_text(text or "{}"))
+    said = with_defaults(known, own_limits(text or "{}"))
     assert said["arms"]["included_angle"] == f"{degrees} deg"
 
 

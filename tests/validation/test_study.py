@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 import pytest
 import yaml
-from support import SETS, long_run
+from support import SETS, long_run, own_limits
 
 from strutwright.exporters.web.study import summary, write_table
 from strutwright.models.checks import geometry_checks
@@ -369,7 +369,7 @@ def test_other_limits_move_a_study(launch_set: tuple[Any, Any], tmp_path: Path) 
     loaded, resolved = launch_set
     axes = [axis("palm.thickness=10..16:4", "mm")]
     plain = study(loaded, resolved, axes, workers=1)
-    strict = study(loaded, resolved, axes, limits.with_changes_text("palm_thickness: 5"), workers=1)
+    strict = study(loaded, resolved, axes, own_limits("palm_thickness: 5"), workers=1)
     assert (strict.judged.level >= plain.judged.level).all()
     assert strict.judged.code(0) == "palm_thickness"
     write_table(tmp_path / "t.csv", strict)
@@ -379,7 +379,7 @@ def test_other_limits_move_a_study(launch_set: tuple[Any, Any], tmp_path: Path) 
 def test_a_hard_limit_beyond_the_aim_fails_a_study_as_it_fails_a_check() -> None:
     """A shop may ask for more at the hard limit than the aim: what is cleared by a bound is beyond both."""
     loaded = load(shipped()["day-cruiser"])
-    resolved, own = resolve(loaded), limits.with_changes_text("tip_clearance_hard: 0.185")
+    resolved, own = resolve(loaded), own_limits("tip_clearance_hard: 0.185")
     failing = {f.code for f in geometry_checks(resolved.strut, own) if f.fails}
     found = study(loaded, resolved, [axis("palm.thickness=0.43,0.4375", "in")], own, workers=1)
     assert failing == {"tip_to_palm"}

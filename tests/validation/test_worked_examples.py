@@ -32,7 +32,6 @@ from strutwright.params import limits, loader
 SLOW: tuple[str, ...] = (
     "solids.cast.cast_body",  # a body with its arms: tests/regression/test_foundry_build holds it
     "solids.casting.build_pattern",  # a whole pattern set: tests/regression/test_foundry_build holds it
-    "solids.welds.bead",  # a ring cut by what it lies against: tests/validation/test_roots holds it
 )
 """What shows none, as its answer takes the CAD kernel a second or more."""
 
