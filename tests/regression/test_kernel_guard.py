@@ -463,6 +463,9 @@ def test_a_mesh_that_does_not_close_is_a_failure_that_names_part_and_parameter(
         outputs.STAGES[kind][0],
         "check that the solid is valid, or change a fillet a little",
     )
+    for hands, out in (([found], found.left_out), ([job._of_hand(found, "port")], f"port: {found.left_out}")):
+        told = job.Outcome(name="x", folder=tmp_path, files={}, findings=hands, status=Exit.FAILURE).summary()
+        assert f"left out, because of failures: {out}\n" in told
     work.stop_if_failing()  # raises nothing
     assert job.exit_for(work.findings) == Exit.FAILURE
 

@@ -12,10 +12,14 @@ import pytest
 import yaml
 from support import SETS, built_of
 
+from strutwright.models.bore_steps import STEPS
 from strutwright.models.checks import geometry_checks
+from strutwright.models.checks.fit import barrel_bearing
 from strutwright.models.finding import Verdict
+from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import resolve
-from strutwright.models.spec import mirrored
+from strutwright.models.screw_points import POINTS
+from strutwright.models.spec import BoreStep, mirrored
 from strutwright.params import explain
 from strutwright.params.loader import load, loads, shipped
 from strutwright.params.problems import ParameterError, Problem
@@ -380,3 +384,17 @@ def test_all_faults_are_told_at_once() -> None:
         "set_screws.thread",
         "skeg.depth",
     }
+
+
+def test_every_kind_that_a_file_may_say_has_its_row() -> None:
+    """What differs between kinds is asked of the row; a kind without one is an error, never taken for another."""
+    strut = resolve(load(shipped()["canal-tender"])).strut
+    said = {"barrel.steps[].kind": STEPS, "set_screws.point": POINTS}
+    for path, rows in said.items():
+        assert explain.meaning(path).takes == f"one of {', '.join(rows)}", path
+    with pytest.raises(KeyError, match="groove"):
+        _ = BoreStep(kind="groove", from_station_mm=0.0, to_station_mm=9.0, diameter_mm=60.0).use
+    with pytest.raises(KeyError, match="oval"):
+        _ = replace(strut.set_screws[0], point="oval").tip
+    with pytest.raises(KeyError, match="oval"):
+        barrel_bearing.numbers(replace(Inputs.from_strut(strut), screw_point="oval"))
