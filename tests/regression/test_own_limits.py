@@ -23,9 +23,8 @@ from strutwright.exporters.inspect.remeasure import remeasure
 from strutwright.exporters.sheets import made_barrel, press
 from strutwright.exporters.web.frequency_picture import write_frequency_picture
 from strutwright.models.checks import geometry_checks, geometry_of_many
-from strutwright.models.checks.results import FAILS, WITHIN
 from strutwright.models.fem.study import body_file
-from strutwright.models.finding import Verdict
+from strutwright.models.finding import FAILS, WITHIN, Verdict
 from strutwright.models.geometry import members
 from strutwright.models.geometry.members import root_room
 from strutwright.models.resolve import resolve
