@@ -116,7 +116,7 @@ def test_what_size_tries_and_study_varies_keeps_the_limits_in_force() -> None:
 
 
 def test_what_size_tries_keeps_the_ratio_of_a_section_that_the_shop_asks_for() -> None:
-    own = with_changes_text("arm_thickness_ratio_least: 0.2\narm_thickness_ratio_most: 0.3")
+    own = own_limits("arm_thickness_ratio_least: 0.2\narm_thickness_ratio_most: 0.3")
     data = strict_yaml.read_file(shipped()["harbour-launch"]).data
     for name in ("chord", "thickness", "chord_at_palm", "thickness_at_palm"):
         data["arms"]["section"].pop(name, None)

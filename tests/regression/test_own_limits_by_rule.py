@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from checks_support import merged, said
 from command_line_support import run
+from support import own_limits
 
 from strutwright import job, starter
 from strutwright.errors import Exit
@@ -33,12 +34,12 @@ from strutwright.models.shop.pattern_findings import pattern_findings
 from strutwright.models.shop.pressing import press_case
 from strutwright.models.spec import PalmHole, Strut
 from strutwright.params import schema
-from strutwright.params.limits import Limits, standard, with_changes_text
+from strutwright.params.limits import Limits, standard
 from strutwright.params.loader import load, loads, shipped
 
 
 def limits(**own: float) -> Limits:
-    return with_changes_text(json.dumps(own))
+    return own_limits(json.dumps(own))
 
 
 def of_set(name: str) -> Resolved:

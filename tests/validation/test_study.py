@@ -25,7 +25,6 @@ from strutwright.models.resolve import resolve
 from strutwright.models.sizing.candidates import candidates
 from strutwright.models.sizing.judge import Judge, Listed, judge_all
 from strutwright.models.sizing.study import Grid, StudyError, axis, kind_of, study, with_values
-from strutwright.params import limits
 from strutwright.params.loader import load, loads, shipped
 from strutwright.params.problems import ParameterError
 
