@@ -27,7 +27,7 @@ SIZES_CAUSE = (ArithmeticError, ValueError, NotInTable)
 
 class Verdict(StrEnum):
     """How a finding stands. A hint was held against a demand that is not to pass or fail anything, such as one of low
-    confidence; information was held against nothing."""
+    confidence, or would have been, had the file said all that it takes; information was held against nothing."""
 
     OK = "ok"
     WARN = "warning"

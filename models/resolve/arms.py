@@ -89,11 +89,10 @@ def _edge_radius(book: Book, section: schema.Section) -> float:
         if section.edge_radius is not None:
             book.fault(path, f"is not for {kind.one}, which has no edges", "remove it")
         return 0.0
-    most, rule = kind.edges.widest * least, kind.edges.most
+    low, most = kind.edge_range_mm(least, book.limit("arm_edge_least"))
     radius = book.take(path, float(kind.usual_edge_mm(least)), kind.edges.usual)
-    low = min(book.limit("arm_edge_least"), most)
     if not low - 1e-9 <= radius <= most + 1e-9:
-        large = f"is more than {rule}", "make it smaller"
+        large = f"is more than {kind.edges.most}", "make it smaller"
         what, advice = large if radius > most else ("is a knife edge", "make it larger")
         allowed = say("{low} to {most}", low=fine_mm(low), most=fine_mm(most))
         book.fault(path, what, advice, given=radius, allowed=allowed)

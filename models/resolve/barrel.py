@@ -7,6 +7,7 @@ from typing import Any
 
 from strutwright.models import rules
 from strutwright.models.barrel_ends import ENDS, LEAD_IN_SHARE, lead_in_fits
+from strutwright.models.bore_steps import STEPS
 from strutwright.models.geometry import casting
 from strutwright.models.geometry.barrel import seat_step
 from strutwright.models.resolve.bearing import FAR_MM
@@ -188,8 +189,8 @@ def _wanted_gap(book: Book, outside_mm: float) -> float:
 
 def _step(book: Book, index: int, said: schema.Step, length: float) -> BoreStep:
     at = f"barrel.steps[{index}]"
-    start = said.start if said.kind == "relief" else 0.0
-    if said.kind != "relief" and said.start:
+    start = said.start if STEPS[said.kind].clear else 0.0
+    if not STEPS[said.kind].clear and said.start:
         book.fault(f"{at}.start", "is for a relief only", "remove it")
     stop = start + said.length
     if stop > length:
@@ -358,7 +359,7 @@ def _placed(book: Book, raw: list[Bearing], barrel: Barrel) -> tuple[Bearing, ..
             near = station_mm(said.position.end, said.position.distance, barrel.length_mm)
             aft = book.given(at, near if said.position.end == "barrel_aft" else near - bearing.length_mm)
         elif i == 0:
-            shoulders = [s.to_station_mm for s in barrel.steps if s.kind == "shoulder" and s.from_station_mm == 0]
+            shoulders = [s.to_station_mm for s in barrel.steps if s.use.stops and s.from_station_mm == 0]
             aft = book.derived(
                 at, max(shoulders, default=0.0), "flush with the aft face, or against the shoulder there"
             )

@@ -169,6 +169,11 @@ class SectionKind(ABC):
         """Return the radius (mm) of the edges where the file gives none; thinnest_mm: the arm's least thickness."""
         return 0.0
 
+    def edge_range_mm(self, thinnest_mm: Num, least_mm: float) -> tuple[Num, Num]:
+        """Return the least and the greatest radius (mm) of edges that can be made; least_mm: by the shop's limit."""
+        most = (self.edges.widest if self.edges else 0.0) * thinnest_mm
+        return np.minimum(least_mm, most), most
+
     def edge_at(self, edge_mm: Num, thinnest_mm: Num, thickness_mm: Num) -> Num | None:
         """Return the radius (mm) of the edges where an arm is thickness_mm thick; None for a kind without edges."""
         return None

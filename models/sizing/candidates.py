@@ -333,16 +333,16 @@ class _Batch:
                 out.append(rules.leg_mm(least, other, rules.leg_share(self.said.welds.prep), inch=self.inch))
         return out[0], out[1]
 
-    def edge(self, thickness: Num) -> Num:
-        """Edge radius of a section with broad edges."""
+    def edge(self, least: Num) -> Num:
+        """Radius of a section's edges; least: the arm's lesser thickness of both."""
         a = self.base.arms[0]
         kind = kind_of(a.shape)
-        if not kind.broad_edges:
+        if kind.edges is None:
             return a.edge_radius_mm
-        if not self.loaded.says("arms.section.edge_radius"):
-            return kind.usual_edge_mm(thickness)
-        radius = a.edge_radius_mm
-        self.bad = self.bad | (radius > thickness / 2 + 1e-9)
+        given = self.loaded.says("arms.section.edge_radius")
+        radius = a.edge_radius_mm if given else kind.usual_edge_mm(least)
+        low, most = kind.edge_range_mm(least, self.base.limit("arm_edge_least"))
+        self.bad = self.bad | (radius < low - 1e-9) | (radius > most + 1e-9)
         return radius
 
     def arms(

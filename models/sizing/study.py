@@ -339,8 +339,8 @@ def study(
         if not judge.roll:
             left_out = (
                 f"{rolled} combinations differ in what fillets and welds touch, at most {MOST_ROLLED} are worked out: "
-                "roots on the barrel, and where they end on the palm, are held to bounds on the safe side; whether "
-                "those on palm and skeg fit is not looked at; check the one that you take"
+                "where roots end on barrel and palm is held to bounds on the safe side, whether they fit is not looked "
+                "at otherwise; check the one that you take"
             )
         still = _still(judge, grid)
         judged = judge_all(replace(judge, still=still), grid, workers)

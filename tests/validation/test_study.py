@@ -384,3 +384,27 @@ def test_a_hard_limit_beyond_the_aim_fails_a_study_as_it_fails_a_check() -> None
     assert failing == {"tip_to_palm"}
     assert found.lightest() is None
     assert (found.judged.level == FAILS).all()
+
+
+@pytest.mark.parametrize("edge", [None, 1.4])
+def test_thin_edges_of_varied_sections_are_those_of_the_file(edge: float | None) -> None:
+    """Left out, the radius follows the thickness; given, it may be too large for a thin one, which then cannot be."""
+    data = yaml.safe_load(shipped()["work-launch-vee"].read_text(encoding="utf-8"))
+    for name in ("chord_at_palm", "thickness_at_palm", "edge_radius"):
+        data["arms"]["section"].pop(name, None)
+    if edge is not None:
+        data["arms"]["section"]["edge_radius"] = edge
+    loaded = loads(yaml.safe_dump(data), "two-arcs.yaml")
+    thick = np.array([10.0, 13.0, 30.0])
+    made = candidates(loaded, resolve(loaded), {"arms.section.thickness": thick})
+    for n, value in enumerate(thick.tolist()):
+        try:
+            one = resolve(with_values(loaded, {"arms.section.thickness": value})).strut
+        except ParameterError:
+            assert not made.buildable[n]
+        else:
+            assert made.buildable[n]
+            strut = made.one(n)
+            assert strut is not None
+            assert strut.arms[0].edge_radius_mm == pytest.approx(one.arms[0].edge_radius_mm)
+    assert made.buildable.all() == (edge is None)
