@@ -13,8 +13,8 @@ from support import example_strut
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.results import Results
-from strutwright.models.finding import FAILS, WITHIN, Standing, Verdict, at_least, at_most, beyond
-from strutwright.models.sizing.judge import _held
+from strutwright.models.finding import FAILS, WARNS, WITHIN, Standing, Verdict, at_least, at_most, beyond
+from strutwright.models.sizing.judge import Severity, _held
 from strutwright.models.struts import Struts
 from strutwright.params import limits
 from strutwright.params.loader import load, shipped
@@ -54,7 +54,7 @@ def test_candidates_are_held_to_the_same_rule(limit: float, share: float, unit: 
     many = Results(Struts.of(example_strut("single")), limits.standard(), tells=False)
     many.most(check, np.array([actual, 0.0]), limit, unit=unit)
     assert list(np.asarray(many.outcomes["c"].level)) == [FAILS if expected else WITHIN, WITHIN]
-    held = _held(Outcome(np.array([actual, 0.0]), np.full(2, limit), np.ones(2)), FAILS, unit)
+    held = _held(Outcome(np.array([actual, 0.0]), np.full(2, limit), np.ones(2)), Severity(FAILS, WARNS, False), unit)
     assert list(held.level) == [FAILS if expected else WITHIN, WITHIN]
 
 

@@ -268,7 +268,8 @@ def test_start_takes_limits(capsys: pytest.CaptureFixture[str], tmp_path: Path) 
     own, file = tmp_path / "own.yaml", tmp_path / "mine.yaml"
     own.write_text(json.dumps(STRICT), encoding="utf-8")
     answers = [w for q in starter.QUESTIONS if q.key != "drop" for w in ("--answer", f"{q.key}={q.default}")]
-    status, out, _ = run(capsys, "start", str(file), *answers, "--answer", "drop=420 mm", "--limits", str(own))
+    asked = ["start", str(file), *answers, "--answer", "drop=420 mm", "--limits", str(own)]
+    status, out, _ = run(capsys, *asked)
     assert status == Exit.PASS
     assert f"strutwright check {file} --limits {own}" in out
     assert run(capsys, "check", str(file), "--limits", str(own))[0] != Exit.FAILURE

@@ -235,6 +235,7 @@ _CODE = """
 import hashlib, sys
 sys.path.insert(0, {tests!r})
 from support import example_strut
+from strutwright.exporters.drawing.dxfdoc import dxf_bytes
 from strutwright.exporters.files import templates, tiles
 made = templates.template_files(example_strut("vee", skeg=True))
 all_ = hashlib.sha256()

@@ -30,7 +30,7 @@ from strutwright.params.words import Words, mm, say
 CHECKS = (SHAFT, BLADES, TIPS, STOCK, RUDDER, TOOL, KEY, ENTRY) = rows_of("clearances")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Way:
     """One thing that may stand in the way. find: what works it out on one strut; aim, hard: its limits, of the
     propeller's diameter where per_diameter; needs: dotted paths that the file must say, else `what` cannot be checked;
@@ -339,43 +339,43 @@ def _sunk(strut: Strut) -> bool:
 
 _DIAMETER = ("propeller.diameter",)
 WAYS: tuple[Way, ...] = (
-    Way(SHAFT, _shaft, "shaft_to_strut"),
+    Way(check=SHAFT, find=_shaft, aim="shaft_to_strut"),
     Way(
-        BLADES,
-        _blades,
-        "blade_to_strut",
-        "blade_to_strut_hard",
+        check=BLADES,
+        find=_blades,
+        aim="blade_to_strut",
+        hard="blade_to_strut_hard",
         per_diameter=True,
         needs=_DIAMETER,
         what="room swept by the blades to arms and palms",
     ),
     Way(
-        TIPS,
-        _tips,
-        "tip_clearance",
-        "tip_clearance_hard",
+        check=TIPS,
+        find=_tips,
+        aim="tip_clearance",
+        hard="tip_clearance_hard",
         per_diameter=True,
         needs=_DIAMETER,
         what="blade tips to a palm over them",
     ),
-    Way(STOCK, _stock, "stock_to_strut", 0.0, there=_heel),
+    Way(check=STOCK, find=_stock, aim="stock_to_strut", hard=0.0, there=_heel),
     Way(
-        RUDDER,
-        _rudder,
-        "blade_to_stock",
-        0.0,
+        check=RUDDER,
+        find=_rudder,
+        aim="blade_to_stock",
+        hard=0.0,
         per_diameter=True,
         needs=_DIAMETER,
         what="room swept by the blades to the rudder stock",
         there=_heel,
         moved=False,
     ),
-    Way(TOOL, _tool, "driver_to_arm", also="driver_height"),
-    Way(KEY, _key, "driver_to_arm", there=lambda strut: strut.set_screws, also="screw_key_room"),
+    Way(check=TOOL, find=_tool, aim="driver_to_arm", also="driver_height"),
+    Way(check=KEY, find=_key, aim="driver_to_arm", there=lambda strut: strut.set_screws, also="screw_key_room"),
     Way(
-        ENTRY,
-        _entry,
-        "driver_to_arm",
+        check=ENTRY,
+        find=_entry,
+        aim="driver_to_arm",
         needs=("hull.thickness",),
         what="bolts on their way in from the water side",
         there=_sunk,
