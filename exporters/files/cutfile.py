@@ -157,6 +157,11 @@ class CutFile:
         """How many items, from the first, are the drawing itself."""
         return len(self._items) if self._drawn is None else self._drawn
 
+    @property
+    def unit_word(self) -> str:
+        """The unit as it stands in a sentence, where "in" would be read as a word."""
+        return "inch" if self.unit == "in" else self.unit
+
     def length(self, length_mm: float) -> str:
         """Return a length in the file's unit with the unit's name, such as "100 mm" or "4 in"."""
         return self.said(drawn_mm(length_mm))

@@ -289,7 +289,7 @@ def finish(cut: CutFile, strut: Strut, part: str, face: str, facts: Sequence[str
     who = strut.identity
     lines = [
         f"{who.name}, {who.number}, revision {who.revision}",
-        f"face: {face}; scale 1:1, unit {cut.unit}, no allowance for contraction, kerf or machining included. "
+        f"face: {face}; scale 1:1, unit {cut.unit_word}, no allowance for contraction, kerf or machining included. "
         f"File {finished(strut, cut.name)}",
         *facts,
         f"measure the check bars before use, in both directions: they may be out by at most {allowed}; guidance only, "

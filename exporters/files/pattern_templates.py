@@ -369,7 +369,7 @@ def _finish(cut: CutFile, strut: Strut, spec: FoundrySpec, part: str, face: str,
     lines = [
         f"{who.name}, {who.number}, revision {who.revision}; alloy {spec.alloy}",
         f"{spec.contraction_text()}; {spec.contraction_note}{again}",
-        f"face: {face}. Scale 1:1 of the pattern, unit {cut.unit}. File "
+        f"face: {face}. Scale 1:1 of the pattern, unit {cut.unit_word}. File "
         f"{pattern_size(strut, spec, f'template {cut.name}')}",
         *facts,
         *([f"layers: {used}"] if used else []),

@@ -282,7 +282,7 @@ def tile_pdf(cut: CutFile, paper: Paper = "A4", title: str = "") -> bytes:
         sheet.text(Text(f"row {tile.row}, column {tile.column}", (right, MARGIN_MM + 10.5), _LARGE, "right"))
         sheet.text(Text(f"{name}: page {number} of {len(used) + 1}", (left, MARGIN_MM + 4.0), _SMALL))
         first = "Read page 1. " if plan.apart else ""
-        words = f"scale 1:1, unit {cut.unit}. {first}Measure both check bars before use. Guidance, not approval."
+        words = f"scale 1:1, unit {cut.unit_word}. {first}Measure both check bars before use. Guidance, not approval."
         sheet.text(Text(words, (left, MARGIN_MM), _SMALL))
         sheet.end_page()
     return sheet.close()
@@ -290,7 +290,6 @@ def tile_pdf(cut: CutFile, paper: Paper = "A4", title: str = "") -> bytes:
 
 def _map_page(sheet: _Sheet, name: str, plan: Tiling, drawing: _Drawing, paper: Paper, cut: CutFile) -> None:
     """The first page: what it is, how to join the tiles, the sentences that are not on them, the map, check bars."""
-    unit = cut.unit
     sheet.page(*plan.page_mm)
     wide, tall = plan.page_mm
     left, width = _LEFT, wide - 2 * MARGIN_MM - _SIDE
@@ -300,7 +299,8 @@ def _map_page(sheet: _Sheet, name: str, plan: Tiling, drawing: _Drawing, paper: 
     size = f"{cut.figure(box.width)} x {cut.length(box.height)}"
     texts = [
         f"{used} tile{'s' if used > 1 else ''} on {paper}, {plan.rows} row{'s' if plan.rows > 1 else ''} by "
-        f"{plan.columns} column{'s' if plan.columns > 1 else ''}; scale 1:1, unit {unit}; lines {size} over all",
+        f"{plan.columns} column{'s' if plan.columns > 1 else ''}; scale 1:1, unit {cut.unit_word}; "
+        f"lines {size} over all",
         CAUTION,
     ]
     for text in texts if used < 2 else [*texts, _JOINING]:
@@ -383,6 +383,6 @@ def roll_pdf(cut: CutFile, title: str = "") -> bytes:
     sheet.lines(name, (left, size[1] - MARGIN_MM - _LARGE), _LARGE, wide)
     sheet.check_bars(cut)
     across = " x ".join(cut.said(mm(side)) for side in size)
-    sheet.lines(f"Page {across}, scale 1:1, unit {cut.unit}. {CAUTION}", (left, MARGIN_MM + 5.0), _SMALL, wide)
+    sheet.lines(f"Page {across}, scale 1:1, unit {cut.unit_word}. {CAUTION}", (left, MARGIN_MM + 5.0), _SMALL, wide)
     sheet.end_page()
     return sheet.close()

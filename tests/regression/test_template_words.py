@@ -348,3 +348,8 @@ def test_sentences_that_leave_the_tiles_stand_on_the_first_page() -> None:
             page = document[k].get_textpage().get_text_range()
             assert "Read page 1" in page
             assert "revision" not in page
+
+
+def test_an_inch_file_says_its_unit_as_a_word() -> None:
+    cut = CutFile("inches", unit="in")
+    assert (cut.unit_word, cut.length(25.4)) == ("inch", "1 in")
