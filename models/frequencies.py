@@ -17,7 +17,8 @@ from strutwright.models import weights
 from strutwright.models.arrays import Num
 from strutwright.models.formulas import beams
 from strutwright.models.formulas import vibration as rules
-from strutwright.models.inputs import WATER_KG_M3, ArmInputs, Inputs
+from strutwright.models.input_parts import ArmInputs
+from strutwright.models.inputs import WATER_KG_M3, Inputs
 
 _POINTS, _WEIGHTS = np.polynomial.legendre.leggauss(2)
 _AT = tuple(zip((0.5 * (_POINTS + 1.0)).tolist(), (0.5 * _WEIGHTS).tolist(), strict=True))

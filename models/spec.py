@@ -26,6 +26,7 @@ from strutwright.models.bolt_heads import HEADS, HeadKind
 from strutwright.models.bore_steps import STEPS, StepKind
 from strutwright.models.outline import Outline
 from strutwright.models.screw_points import POINTS, PointKind
+from strutwright.models.spec_boat import Duty, HullFit, Propeller, Shaft
 
 Hand = Literal["port", "starboard", "centre"]
 OTHER_HAND: dict[Hand, Hand] = {"port": "starboard", "starboard": "port", "centre": "centre"}
@@ -72,33 +73,6 @@ class PalmPlane:
     def mirrored(self) -> PalmPlane:
         """Return the plane of the other hand."""
         return replace(self, tilt_deg=-self.tilt_deg)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HullFit:
-    """How the strut sits under the boat, as measured and as derived; angles degrees, lengths mm.
-
-    shaft_to_waterline_deg, run_deg (rise of the buttock going aft), deadrise_deg; shaft_to_hull_deg = their sum in
-    the vertical plane; shaft_to_palm_deg is the true angle to the palm plane. The three drops are taken at mid-barrel.
-    """
-
-    shaft_to_waterline_deg: float
-    shaft_to_hull_deg: float
-    shaft_to_palm_deg: float
-    run_deg: float
-    deadrise_deg: float
-    drop_vertical_mm: float
-    drop_square_to_shaft_mm: float
-    drop_square_to_hull_mm: float
-    trace_to_projection_deg: float
-    thickness_mm: float | None
-    material: str
-    conflicts: tuple[tuple[str, float, float], ...] = ()
-    """Redundant inputs: (what, given, implied by the other inputs), degrees or mm."""
-    isolated: bool = False
-    """Whether gasket, sleeves and washers part the strut and its bolts from a metal hull."""
-    run_known: bool = True
-    """Whether the file says the run; else it is taken as 0, and nothing that is built or printed may rest on it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -416,43 +390,6 @@ class Skeg:
     root_mm: float
     """Fillet radius (cast) or weld leg (welded) at the barrel."""
     heel: Heel | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Shaft:
-    """The propeller shaft through the strut."""
-
-    diameter_mm: float
-    material: str
-    bearing_span_mm: float | None
-    """Distance from this bearing to the next one forward."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Propeller:
-    """The propeller abaft the strut; None where the file does not say."""
-
-    diameter_mm: float | None
-    blades: int | None
-    mass_kg: float | None
-    hub_length_mm: float | None
-    hub_gap_mm: float | None
-    pitch_mm: float | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Duty:
-    """Power at the shaft and speeds; None where the file does not say."""
-
-    power_kw: float | None
-    shaft_rpm: float | None
-    idle_rpm: float | None
-    boat_speed_kn: float | None
-    waterline_length_m: float | None
-    service: str
-    rudder_area_m2: float | None
-    conflicts: tuple[tuple[str, float, float], ...] = ()
-    """Shaft speeds given twice: (path, given and taken, as the other inputs make it), rpm."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,10 +16,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.models.arrays import Num, as_field
-from strutwright.models.inputs import ArmInputs, Inputs, PalmInputs
+from strutwright.models.input_parts import ArmInputs, PalmInputs
+from strutwright.models.inputs import Inputs
 from strutwright.models.outline import Outline, OutlineError, box
 from strutwright.models.spec import Palm, Strut
-from strutwright.params import schema
+from strutwright.params import schema_boat
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -118,7 +119,7 @@ class Struts:
     drop_mm: Num
 
     @classmethod
-    def of(cls, strut: Strut, loads: schema.Loads | None = None) -> Struts:
+    def of(cls, strut: Strut, loads: schema_boat.Loads | None = None) -> Struts:
         """Return a single strut."""
         made = cls(
             own=strut,

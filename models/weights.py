@@ -16,7 +16,8 @@ import numpy as np
 from strutwright.models.arrays import Num, Triple
 from strutwright.models.barrel_ends import ENDS
 from strutwright.models.bolt_heads import HEADS
-from strutwright.models.inputs import ArmInputs, Inputs, SkegInputs
+from strutwright.models.input_parts import ArmInputs, SkegInputs
+from strutwright.models.inputs import Inputs
 from strutwright.models.sections import kind_of
 from strutwright.params import tables
 

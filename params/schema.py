@@ -10,23 +10,15 @@ from pydantic import BeforeValidator, Field
 from strutwright.params.fields import (
     AS_MEANT,
     BY_KIND,
-    NOT_KNOWN,
-    Area,
     BoltSize,
     Clock,
-    Force,
     Group,
     Length,
-    Mass,
     Name,
     Percent,
     Person,
-    Power,
-    Rate,
-    Ratio,
     Revision,
     ScrewThread,
-    Speed,
     Stance,
     Text,
     doc,
@@ -35,6 +27,7 @@ from strutwright.params.fields import (
     tilt,
     up_to,
 )
+from strutwright.params.schema_boat import Duty, Hull, Loads, Propeller, Shaft
 
 UNNUMBERED = "unnumbered"
 """The drawing number of a file that gives none."""
@@ -62,13 +55,6 @@ class Materials(Group):
     shaft: Text | None = doc("Material of the shaft; derived when left out")
     hull: Text = doc("Material of the hull where the palm sits", "FRP laminate")
     anodes: bool = doc("Whether strut and shaft are bonded to anodes that protect them", False)
-
-
-class Shaft(Group, left_out=NOT_KNOWN):
-    """The propeller shaft."""
-
-    diameter: Annotated[Length, Field(ge=12, le=400)] = must("Diameter in way of the bearing, as measured")
-    bearing_span: up_to(20000) | None = doc("Distance along the shaft from this bearing to the next one forward")
 
 
 class Flutes(Group):
@@ -416,101 +402,6 @@ class Welds(Group):
         "Gap under the root face of a prepared arm; taken off its length at each end", 2.0
     )
     beads: bool = doc("Whether the weld beads are modelled as bodies", True)
-
-
-class ShaftAngle(Group):
-    """The shaft angle; give the one that was measured. Two or more are compared."""
-
-    to_waterline: tilt(-10, 30) | None = doc("Down going aft, from the level waterline")
-    to_hull: tilt(-10, 35) | None = doc("To the hull bottom, in the vertical plane through the shaft")
-    to_palm: tilt(-10, 35) | None = doc("True angle between the shaft and the plane of the palm")
-
-
-class Drop(Group):
-    """Hull face to shaft line; give the one that was measured. Two or more are compared."""
-
-    vertical: up_to(5000) | None = doc("Measured with a plumb line, boat level")
-    square_to_shaft: up_to(5000) | None = doc("Measured square to the shaft, in the vertical plane through it")
-    square_to_hull: up_to(5000) | None = doc("Measured square to the hull's plane")
-    at: Literal["mid", "aft", "forward"] = doc("At which point of the barrel: its middle or one of its faces", "mid")
-
-
-class Hull(Group, left_out=NOT_KNOWN):
-    """How the hull lies over the shaft."""
-
-    shaft_angle: ShaftAngle = must("The shaft angle, named by how it was measured")
-    run: tilt(-10, 20) | None = doc(
-        "Rise of the bottom going aft, along the buttock, from the waterline; must be given "
-        "where the shaft angle is given to the waterline: 0 is an answer",
-        left_out="derived where two shaft angles are given, else not known",
-    )
-    deadrise: tilt(0, 60) = doc("Rise of the bottom going outboard at the strut, in the lines plan; 0 on a keel", 0.0)
-    drop: Drop = must("Drop from hull face to shaft line, named by how it was measured")
-    thickness: up_to(500) | None = doc("Thickness of the hull under the palm")
-    isolated: bool = doc("Whether gasket, sleeves and washers insulate strut and bolts from a metal hull", False)
-
-
-class Propeller(Group, left_out=NOT_KNOWN):
-    """The propeller abaft the strut."""
-
-    diameter: up_to(5000) | None = doc("Diameter")
-    blades: Annotated[int, Field(ge=2, le=9)] | None = doc("Number of blades")
-    pitch: up_to(8000) | None = doc("Pitch")
-    mass: Annotated[Mass, Field(gt=0, le=20000)] | None = doc("Mass")
-    hub_length: up_to(1500) | None = doc("Length of the hub")
-    hub_gap: Annotated[Length, Field(ge=0, le=1000)] | None = doc("From the barrel's aft face to the hub")
-
-
-class Duty(Group, left_out=NOT_KNOWN):
-    """Power and speeds."""
-
-    power: Annotated[Power, Field(gt=0, le=20000)] | None = doc("Power at the shaft")
-    shaft_speed: Annotated[Rate, Field(gt=0, le=6000)] | None = doc(
-        "Shaft speed at that power; follows from engine_speed and gear_ratio when left out",
-        left_out=f"{AS_MEANT}, else {NOT_KNOWN}",
-    )
-    engine_speed: Annotated[Rate, Field(gt=0, le=12000)] | None = doc("Engine speed at that power")
-    gear_ratio: Annotated[Ratio, Field(ge=0.3, le=12)] | None = doc(
-        "Turns of the engine for one turn of the shaft, such as 2.5; 1 for a direct drive"
-    )
-    idle_speed: Annotated[Rate, Field(gt=0, le=3000)] | None = doc(
-        "Shaft speed at idle ahead", left_out="the share of shaft_speed that the limit idle_share says"
-    )
-    boat_speed: Annotated[Speed, Field(gt=0, le=80)] | None = doc("Greatest speed of the boat")
-    waterline_length: up_to(60000) | None = doc(
-        "Length of the waterline", left_out="not known; the service says whether class rules for ships are the measure"
-    )
-    rudder_area: Annotated[Area, Field(gt=0, le=20)] | None = doc("Area of the rudder that the heel carries")
-    service: Literal["light", "pleasure", "long_range", "patrol", "passenger"] = doc("Kind of use", "pleasure")
-
-
-class LoadTerm(Group, left_out=AS_MEANT):
-    """One load of a case."""
-
-    source: Literal[
-        "weight", "blade_loss", "turn", "thrust", "torque", "blade_rate", "rudder", "grounding", "force"
-    ] = must("What loads the strut; `force` is a force of your own at the barrel")
-    factor: Annotated[Ratio, Field(ge=-20, le=20)] = doc("Multiplier", 1.0)
-    clock: Clock | None = doc("Direction square to the shaft; worst direction when left out")
-    force: Annotated[Force, Field(ge=0, le=1e7)] | None = doc("Size of a force of your own, for which it must be given")
-
-
-class LoadCase(Group):
-    """A named set of loads that act together."""
-
-    name: Text = must("Name of the case")
-    terms: list[LoadTerm] = Field(min_length=1, max_length=12, description="The loads")
-    allowed_of_yield: Annotated[Ratio, Field(gt=0, le=1)] = doc("Stress allowed as a share of yield", 0.5)
-
-
-class Loads(Group, left_out=AS_MEANT):
-    """Load cases of your own beside the built-in ones."""
-
-    cases: list[LoadCase] = Field(default_factory=list, max_length=20, description="Load cases")
-    blade_mass: Annotated[Mass, Field(gt=0, le=5000)] | None = doc(
-        "Mass of one blade; from the propeller's when left out"
-    )
-    side_acceleration: Annotated[Ratio, Field(ge=0, le=5)] = doc("Side acceleration in a turn, in g", 0.5)
 
 
 class Allowances(Group, left_out="by allowance_grade"):

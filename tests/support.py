@@ -33,22 +33,19 @@ from strutwright.models.spec import (
     Bearing,
     Bolt,
     BoreStep,
-    Duty,
     Heel,
-    HullFit,
     Identity,
     LeadIn,
     Palm,
     PalmHole,
     PalmPlane,
-    Propeller,
     SetScrew,
-    Shaft,
     Skeg,
     Strut,
     WaterSlots,
     Weld,
 )
+from strutwright.models.spec_boat import Duty, HullFit, Propeller, Shaft
 from strutwright.params import limits, strict_yaml
 from strutwright.params.limits import Limits
 from strutwright.params.loader import load, shipped

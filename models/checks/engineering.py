@@ -25,7 +25,7 @@ from strutwright.models.checks.vibration import vibration
 from strutwright.models.finding import Finding, impossible
 from strutwright.models.inputs import Inputs
 from strutwright.models.spec import Strut
-from strutwright.params import schema
+from strutwright.params import schema_boat
 from strutwright.params.limits import Limits
 
 __all__ = ["CHECKS", "MODULES", "Check", "Inputs", "Outcome", "all_numbers", "engineering_findings"]
@@ -77,7 +77,7 @@ CHECKS: Mapping[str, Check] = MappingProxyType({c.code: c for m in MODULES.value
 
 
 def engineering_findings(
-    strut: Strut, loads: schema.Loads | None = None, limits: Limits | None = None
+    strut: Strut, loads: schema_boat.Loads | None = None, limits: Limits | None = None
 ) -> list[Finding]:
     """Return the findings of the engineering about a strut, in the order of its modules.
 

@@ -31,7 +31,7 @@ from strutwright.models.inputs import Inputs
 from strutwright.models.solids import build, watch
 from strutwright.models.solids.kernel import Solid
 from strutwright.models.spec import Arm, Palm, Strut
-from strutwright.params import schema
+from strutwright.params import schema_boat
 from strutwright.params.limits import Limits
 from strutwright.params.words import mm, say
 
@@ -293,7 +293,7 @@ def study(
     strut: Strut,
     body: Solid | SolidFile,
     case: str = "weight",
-    loads: schema.Loads | None = None,
+    loads: schema_boat.Loads | None = None,
     *,
     size_mm: float | None = None,
     solver: SolverName | None = None,

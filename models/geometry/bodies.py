@@ -25,7 +25,8 @@ from strutwright.models.geometry.members import arm_member, fin_member
 from strutwright.models.geometry.skeg import chord_at, stock_axis
 from strutwright.models.outline import OutlineError
 from strutwright.models.shop.bolting import way_in_mm
-from strutwright.models.spec import Arm, Barrel, Heel, Palm, PalmHole, Propeller, SetScrew, Skeg, Strut
+from strutwright.models.spec import Arm, Barrel, Heel, Palm, PalmHole, SetScrew, Skeg, Strut
+from strutwright.models.spec_boat import Propeller
 
 FINE_MM = 0.02
 """How far the bodies' curved outlines may lie inside the true ones."""

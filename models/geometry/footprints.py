@@ -21,7 +21,7 @@ from strutwright.models.finding import SIZES_CAUSE
 from strutwright.models.geometry.members import palm_toe
 from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.geometry.shapes import arm_footprints
-from strutwright.models.inputs import ArmInputs
+from strutwright.models.input_parts import ArmInputs
 from strutwright.models.sections import boundary_points, kind_of
 from strutwright.models.spec import Arm, Skeg, Strut
 from strutwright.models.struts import Struts

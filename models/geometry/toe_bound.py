@@ -31,7 +31,7 @@ from strutwright.models.geometry.footprints import (
     thin_edge_mm,
     unit,
 )
-from strutwright.models.inputs import ArmInputs
+from strutwright.models.input_parts import ArmInputs
 from strutwright.models.sections import kind_of
 from strutwright.models.struts import Struts, box_inside_mm
 

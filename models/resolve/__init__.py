@@ -20,7 +20,8 @@ from strutwright.models.resolve.metals import metals_of
 from strutwright.models.resolve.palm import palms_of
 from strutwright.models.resolve.screws import screw_thread_of, set_screws_of
 from strutwright.models.resolve.skeg import skeg_of
-from strutwright.models.spec import HAND_MARKS, Hand, Identity, Shaft, Strut, mirrored
+from strutwright.models.spec import HAND_MARKS, Hand, Identity, Strut, mirrored
+from strutwright.models.spec_boat import Shaft
 from strutwright.params import limits as limit_table
 from strutwright.params import schema
 from strutwright.params.limits import Limits

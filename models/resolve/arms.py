@@ -9,7 +9,8 @@ from strutwright.models.resolve.barrel import station_mm
 from strutwright.models.resolve.book import Book
 from strutwright.models.resolve.hull import SIDE
 from strutwright.models.sections import kind_of
-from strutwright.models.spec import Arm, Barrel, Hand, HullFit
+from strutwright.models.spec import Arm, Barrel, Hand
+from strutwright.models.spec_boat import HullFit
 from strutwright.params import schema
 from strutwright.params.words import fine_mm, mm, say
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from strutwright.models.resolve.book import Book
-from strutwright.models.spec import Casting, Duty, Propeller, Weld
+from strutwright.models.spec import Casting, Weld
+from strutwright.models.spec_boat import Duty, Propeller
 from strutwright.params import tables
 
 

@@ -7,8 +7,9 @@ from typing import Any
 
 from strutwright.models import frames
 from strutwright.models.resolve.book import Book, off_by
-from strutwright.models.spec import Barrel, Hand, HullFit, PalmPlane
-from strutwright.params import schema
+from strutwright.models.spec import Barrel, Hand, PalmPlane
+from strutwright.models.spec_boat import HullFit
+from strutwright.params import schema_boat
 from strutwright.params.problems import ParameterError
 from strutwright.params.words import Amount, deg, say, told
 
@@ -192,7 +193,7 @@ def _ask_for_hand(book: Book, deadrise_deg: float) -> None:
     book.fault("identity.hand", what, advice, given=given, allowed=allowed)
 
 
-def _pitch(book: Book, angle: schema.ShaftAngle, run: float, deadrise: float) -> tuple[float, float]:
+def _pitch(book: Book, angle: schema_boat.ShaftAngle, run: float, deadrise: float) -> tuple[float, float]:
     """(Shaft to hull, shaft to waterline) in degrees from the first of the angles that is given.
 
     deadrise: that of the palm, degrees; 0 for a palm that lies level on the centre line.

@@ -6,7 +6,8 @@ from typing import Any
 
 from strutwright.models import rules
 from strutwright.models.resolve.book import Book
-from strutwright.models.spec import Barrel, Heel, HullFit, Skeg
+from strutwright.models.spec import Barrel, Heel, Skeg
+from strutwright.models.spec_boat import HullFit
 from strutwright.params.words import mm, say
 
 

@@ -22,7 +22,8 @@ from strutwright.models.arrays import Floats, Num, Triple, as_field
 from strutwright.models.barrel_ends import ENDS, lead_in_fits
 from strutwright.models.bolt_patterns import PATTERNS
 from strutwright.models.geometry.barrel import screw_wall
-from strutwright.models.inputs import ArmInputs, Inputs, PalmInputs
+from strutwright.models.input_parts import ArmInputs, PalmInputs
+from strutwright.models.inputs import Inputs
 from strutwright.models.outline import OUTLINES
 from strutwright.models.resolve import Resolved
 from strutwright.models.sections import kind_of

@@ -336,7 +336,7 @@ def run_check(arguments: argparse.Namespace) -> int:
 def run_loads(arguments: argparse.Namespace) -> int:
     """Print the table of load cases."""
     from strutwright.exporters.web.report import plain_row
-    from strutwright.models.checks.strength.load_cases import load_table
+    from strutwright.models.checks.strength.load_table import load_table
 
     limits = limits_in(arguments.limits)
     found = resolved(arguments.file, limits)

@@ -359,7 +359,7 @@ def _picture(job: OneHand, built: Built) -> None:
 def _report(job: OneHand, built: Built) -> None:
     from strutwright.exporters.web import report
     from strutwright.models import cautions
-    from strutwright.models.checks.strength.load_cases import load_table
+    from strutwright.models.checks.strength.load_table import load_table
     from strutwright.models.metals import mass_kg
 
     identity = job.strut.identity

@@ -17,22 +17,19 @@ from strutwright.models.spec import (
     Bearing,
     Bolt,
     BoreStep,
-    Duty,
     Heel,
-    HullFit,
     Identity,
     LeadIn,
     Palm,
     PalmHole,
     PalmPlane,
-    Propeller,
     SetScrew,
-    Shaft,
     Skeg,
     Strut,
     WaterSlots,
     Weld,
 )
+from strutwright.models.spec_boat import Duty, HullFit, Propeller, Shaft
 
 # Size, clearance hole, countersink diameter for 90 degrees, as shares of the bolt diameter: about those of ISO 10642.
 HOLE, HEAD = 1.1, 2.24

@@ -15,13 +15,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from strutwright.models.checks.outcome import Outcome
-from strutwright.models.checks.strength import arms, bolts, load_cases, load_paths, palm, skeg, welds
+from strutwright.models.checks.strength import arms, bolts, load_cases, load_paths, load_table, palm, skeg, welds
 from strutwright.models.finding import Finding
 from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import resolve
 from strutwright.models.spec import Strut, mirrored
 from strutwright.params.loader import load, loads, shipped
-from strutwright.params.schema import LoadCase, Loads
+from strutwright.params.schema_boat import LoadCase, Loads
 
 OWN: tuple[Any, ...] = (arms, bolts, palm, welds, skeg)
 SETS = ("harbour-launch", "coastal-pair", "yawl-with-heel", "patrol-vee-pair", "workboat-common-vee", "cutter-shoulder")
@@ -338,5 +338,5 @@ def test_inch_file_says_what_mm_file_says() -> None:
         assert a.verdict is b.verdict, a.code
         assert a.actual == pytest.approx(b.actual, rel=1e-6, abs=1e-6, nan_ok=True), a.code
         assert a.utilisation == pytest.approx(b.utilisation, rel=1e-6, abs=1e-6, nan_ok=True), a.code
-    rows = [load_cases.load_table(r.strut, r.said.loads) for r in (mm, inch)]
+    rows = [load_table.load_table(r.strut, r.said.loads) for r in (mm, inch)]
     assert rows[0] == rows[1]

@@ -23,11 +23,13 @@ from strutwright.models.checks.strength import shaft
 from strutwright.models.checks.vibration import vibration
 from strutwright.models.finding import Standing, Verdict
 from strutwright.models.formulas import vibration as formulas
-from strutwright.models.inputs import ArmInputs, Inputs
+from strutwright.models.input_parts import ArmInputs
+from strutwright.models.inputs import Inputs
 from strutwright.models.metals import Metal, metal
 from strutwright.models.resolve import resolve
 from strutwright.models.sections import Section, any_properties, kind_of
-from strutwright.models.spec import Propeller, Strut
+from strutwright.models.spec import Strut
+from strutwright.models.spec_boat import Propeller
 from strutwright.params.loader import load, shipped
 from strutwright.params.words import read
 

@@ -15,12 +15,13 @@ from support import SETS
 
 from strutwright import stress_command
 from strutwright.models.checks.engineering import CHECKS, engineering_findings
-from strutwright.models.checks.strength import arms, bolts, load_cases, palm, skeg, welds
+from strutwright.models.checks.strength import arms, bolts, load_cases, load_table, palm, skeg, welds
 from strutwright.models.finding import Finding, Standing, Verdict
-from strutwright.models.inputs import ArmInputs, Inputs
+from strutwright.models.input_parts import ArmInputs
+from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import resolve
 from strutwright.params.loader import load, loads, shipped
-from strutwright.params.schema import LoadCase, Loads
+from strutwright.params.schema_boat import LoadCase, Loads
 
 OWN = Loads(
     cases=[
@@ -64,8 +65,8 @@ def test_own_case_at_a_clock(launch: Inputs) -> None:
 
 def test_table_of_load_cases() -> None:
     strut = resolve(load(shipped()["harbour-launch"])).strut
-    rows = load_cases.load_table(strut, OWN)
-    assert all(tuple(r) == load_cases.COLUMNS for r in rows)
+    rows = load_table.load_table(strut, OWN)
+    assert all(tuple(r) == load_table.COLUMNS for r in rows)
     assert [r["case"] for r in rows][-4:-2] == ["tow", "ice"]
     tow, ice = rows[-4], rows[-3]
     assert tow["across the shaft N"] == 3000.0

@@ -13,7 +13,7 @@ import numpy as np
 from strutwright.models.arrays import Num, Six, add, greatest, least, length, mul
 from strutwright.models.checks.check import of_groups, without_limits
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, findings_of, information
-from strutwright.models.checks.strength import load_cases, load_paths
+from strutwright.models.checks.strength import load_cases, load_paths, load_table
 from strutwright.models.checks.strength.every_case import case_findings, in_every_case
 from strutwright.models.checks.strength.load_cases import Group, Reply
 from strutwright.models.checks.strength.load_paths import Actions, Beam, Paths
@@ -237,4 +237,4 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
     other = "single" if len(inputs.arms) > 1 else "vee"
     unused = [f"arm_{what}_{other}" for what in ("modulus", "inertia", "plate")]
     rest = without_limits(_REST, *unused, *(["hub_share"] if load_cases.blade_given(inputs) else []))
-    return found + findings_of(rest, numbers, inputs) + load_cases.assumed(inputs, GROUP)
+    return found + findings_of(rest, numbers, inputs) + load_table.assumed(inputs, GROUP)

@@ -27,7 +27,8 @@ from strutwright.models.finding import Finding, Standing, Verdict, without
 from strutwright.models.formulas import bolts as rules
 from strutwright.models.formulas import palm_plate
 from strutwright.models.formulas.bolts import BoltGroup
-from strutwright.models.inputs import NAN, Inputs, PalmInputs
+from strutwright.models.input_parts import PalmInputs
+from strutwright.models.inputs import NAN, Inputs
 from strutwright.models.shop.bolting import BEDDING_MM, least_length_mm
 from strutwright.models.spec import Strut
 from strutwright.params import limits as limit_table

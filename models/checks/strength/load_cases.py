@@ -12,22 +12,21 @@ import functools
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Any, Literal, TypeAlias, cast
+from typing import Literal, TypeAlias, cast
 
 import numpy as np
 
 from strutwright.models.arrays import Num, Six, add, greatest, mul
-from strutwright.models.checks.outcome import Outcome, inform
+from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.strength import load_paths
 from strutwright.models.checks.strength.load_paths import Paths, Way
-from strutwright.models.finding import Finding, Standing
+from strutwright.models.finding import Standing
 from strutwright.models.formulas import loads as mechanics
 from strutwright.models.formulas import shaft as shafts
 from strutwright.models.formulas import skeg_loads
-from strutwright.models.inputs import NAN, PATHS, Inputs, missing
-from strutwright.models.spec import Strut
-from strutwright.params import schema
-from strutwright.params.limits import OWN, Limits
+from strutwright.models.inputs import NAN, Inputs
+from strutwright.params import schema_boat
+from strutwright.params.limits import Limits
 from strutwright.params.quantity import GRAVITY_M_S2
 from strutwright.params.words import Words, say
 
@@ -258,7 +257,7 @@ def unanswerable(case: Case, inputs: Inputs) -> tuple[str, str]:
     return "", ""
 
 
-def _own_case(number: int, said: schema.LoadCase, given: bool) -> Case:
+def _own_case(number: int, said: schema_boat.LoadCase, given: bool) -> Case:
     """Return a load case of the file's own, the number-th; it rests on the weakest of its loads.
 
     given: the file says a blade's mass.
@@ -497,98 +496,3 @@ def collected(prefix: str, held: dict[str, Outcome]) -> dict[str, Outcome]:
 
 
 # --- what a person reads --------------------------------------------------------------------------------------------
-
-COLUMNS = (
-    "case",
-    "loads",
-    "across the shaft N",
-    "along the shaft N",
-    "about the shaft N m",
-    "at the heel N",
-    "share of yield allowed",
-    "rests on",
-    "source",
-)
-"""Columns of the table of load cases."""
-
-
-def load_table(strut: Strut, loads: schema.Loads | None = None, limits: Limits | None = None) -> list[dict[str, Any]]:
-    """Return the load cases of a strut as plain rows (COLUMNS as keys), the file's own last.
-
-    limits: as shipped when left out. Sizes are those that reach the strut; None where the file does not say enough, and
-    then `loads` names what is missing.
-
-    >>> seized = load_table(shipped("harbour-launch"))[5]
-    >>> seized["loads"], seized["about the shaft N m"]  # 9549.3 x 40 kW / 1300 rpm
-    ('torque', 293.8)
-    """
-    inputs = Inputs.from_strut(strut, loads, limits=limits)
-    with np.errstate(all="ignore"):
-        known = amplitudes(inputs)
-        return [_row(case, inputs, known) for case in (*cases(inputs), *accidents(inputs))]
-
-
-def _row(case: Case, inputs: Inputs, known: dict[str, Num]) -> dict[str, Any]:
-    sums: dict[str, float] = {}
-    words = []
-    for term in case.terms:
-        group, value = GROUPS[term.source], float(size(term, known))
-        across = "across" if group in ("propeller", "barrel", "side") else group
-        if group == "side" and len(inputs.arms) > 1:
-            across = "couple"
-        sums[across] = sums.get(across, 0.0) + value
-        where = "" if term.clock_deg is None else f" at clock {term.clock_deg:g}"
-        factor = "" if term.factor == 1.0 else f" x {term.factor:g}"
-        words.append(f"{term.source.replace('_', ' ')}{factor}{where}")
-    lacking = missing(inputs, case.needs)
-    said = " + ".join(words) + (f" (not given: {', '.join(lacking)})" if lacking else "")
-
-    def shown(key: str, per: float = 1.0) -> float | None:
-        value = sums.get(key, 0.0) / per
-        return round(value, 1) if math.isfinite(value) else None
-
-    return dict(
-        zip(
-            COLUMNS,
-            (
-                case.name,
-                said,
-                shown("across"),
-                shown("axial"),
-                shown("couple", 1000.0),
-                shown("heel"),
-                case.allowed_of_yield,
-                case.standing.value,
-                OWN if any(inputs.limits[n].changed for n in case.limits) else case.source,
-            ),
-            strict=True,
-        )
-    )
-
-
-def assumed(inputs: Inputs, group: str) -> list[Finding]:
-    """Return as information which sizes were assumed because the file does not say them.
-
-    >>> [told.parameter for told in assumed(engineering_inputs("harbour-launch", hub_gap_mm=NAN), "arms")]
-    ['propeller.hub_gap']
-    """
-    taken = [
-        (name, words)
-        for name, words in (
-            ("bearing_span_mm", "20 shaft diameters"),
-            ("hub_gap_mm", "one shaft diameter"),
-            ("hub_length_mm", "two shaft diameters"),
-        )
-        if missing(inputs, (name,))
-    ]
-    return [
-        inform(
-            "load_assumed",
-            group,
-            f"{PATHS[name]} not given, {words} taken for the loads of the propeller",
-            f"give {PATHS[name]}",
-            PATHS[name],
-            standing=Standing.PRACTICE,
-        )
-        for name, words in taken
-    ]

@@ -19,7 +19,8 @@ import numpy as np
 from strutwright.models.arrays import Num, Six, Triple, add, cross, dot, greatest, least, mul, plus, times
 from strutwright.models.formulas.beams import ArmFlexibility, Cut, arm_flexibility
 from strutwright.models.formulas.loads import hinge_force_n
-from strutwright.models.inputs import ArmInputs, Inputs
+from strutwright.models.input_parts import ArmInputs
+from strutwright.models.inputs import Inputs
 from strutwright.models.sections import SectionProperties, any_properties, kind_of
 
 Way: TypeAlias = Literal["propeller_y", "propeller_z", "axial", "couple", "heel", "side", "barrel_y", "barrel_z"]

@@ -12,7 +12,8 @@ from strutwright.models.checks.strength import bolts, load_cases, load_paths
 from strutwright.models.checks.strength.every_case import case_findings, in_every_case
 from strutwright.models.finding import Finding
 from strutwright.models.formulas import palm_plate
-from strutwright.models.inputs import Inputs, PalmInputs
+from strutwright.models.input_parts import PalmInputs
+from strutwright.models.inputs import Inputs
 from strutwright.models.spec import Strut
 
 GROUP = "palm"

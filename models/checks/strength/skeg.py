@@ -16,7 +16,8 @@ from strutwright.models.checks.outcome import Outcome, at_least, at_most, findin
 from strutwright.models.checks.strength import load_cases, load_paths
 from strutwright.models.finding import Finding
 from strutwright.models.formulas import skeg_loads as rules
-from strutwright.models.inputs import HeelInputs, Inputs, SkegInputs
+from strutwright.models.input_parts import HeelInputs, SkegInputs
+from strutwright.models.inputs import Inputs
 from strutwright.models.sections import any_properties
 from strutwright.models.spec import Strut
 

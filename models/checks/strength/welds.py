@@ -24,7 +24,8 @@ from strutwright.models.checks.strength.load_paths import Beam
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import flattening
 from strutwright.models.formulas import welds as rules
-from strutwright.models.inputs import ArmInputs, Inputs
+from strutwright.models.input_parts import ArmInputs
+from strutwright.models.inputs import Inputs
 from strutwright.models.spec import Strut
 from strutwright.params import tables
 from strutwright.params.words import Amount, say

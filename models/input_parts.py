@@ -1,0 +1,261 @@
+"""The quantities that the engineering takes of one arm, one palm, the skeg and its heel; see `models.inputs`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from strutwright.models import frames
+from strutwright.models.arrays import Num, Triple
+from strutwright.models.geometry.skeg import fin_kind
+from strutwright.models.sections import SectionProperties, any_properties, kind_of
+from strutwright.models.spec import Arm, Barrel, Palm, Skeg, Strut
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ArmInputs:
+    """One arm; angles and words as in `models.spec`. Distances along the axis are taken from the shaft line."""
+
+    name: str
+    palm_index: int
+    shape: str
+    """The edges are half round all along."""
+    clock_deg: Num
+    rake_deg: Num
+    toe_deg: Num
+    x_mm: Num
+    """Where the axis leaves the shaft line, from mid-barrel, forward positive."""
+    start_mm: Num
+    """Along the axis to the barrel's outside."""
+    water_mm: Num
+    """Along the axis to the palm's water face."""
+    end_mm: Num
+    """Along the axis to the hull face."""
+    chord_barrel_mm: Num
+    thickness_barrel_mm: Num
+    chord_palm_mm: Num
+    thickness_palm_mm: Num
+    edge_radius_mm: Num
+    barrel_root_mm: Num
+    palm_root_mm: Num
+    cut: Num = 1.0
+    """Volume per section area and length of axis: below 1 where sections are not square to the axis."""
+    chord_into_palm: Num = 0.0
+    """How far along the axis the water face comes nearer per mm forward along the chord."""
+    along_flow: bool = False
+    """The chord runs along the trace of the hull, not along the shaft."""
+
+    @property
+    def length_mm(self) -> Num:
+        """From the barrel's outside to the hull face, along the axis."""
+        return self.end_mm - self.start_mm
+
+    @property
+    def direction(self) -> Triple:
+        """Unit vector from the shaft line to the hull, strut frame."""
+        clock, rake = np.radians(self.clock_deg), np.radians(self.rake_deg)
+        return -np.sin(rake), np.cos(rake) * np.sin(clock), np.cos(rake) * np.cos(clock)
+
+    def size_at(self, along_mm: Num) -> tuple[Num, Num]:
+        """Return (chord, thickness), mm, at a distance along the axis."""
+        k = (along_mm - self.start_mm) / (self.end_mm - self.start_mm)
+        return (
+            self.chord_barrel_mm + k * (self.chord_palm_mm - self.chord_barrel_mm),
+            self.thickness_barrel_mm + k * (self.thickness_palm_mm - self.thickness_barrel_mm),
+        )
+
+    def section_at(self, along_mm: Num) -> SectionProperties:
+        """Return the properties of the section at a distance along the axis."""
+        chord, thickness = self.size_at(along_mm)
+        return any_properties(self.shape, chord, thickness, self.edge_at(thickness))
+
+    def edge_at(self, thickness_mm: Num) -> Num | None:
+        """Return the radius of the edges, mm, where the arm is that thick; None where it has none."""
+        thinnest = np.minimum(self.thickness_barrel_mm, self.thickness_palm_mm)
+        return kind_of(self.shape).edge_at(self.edge_radius_mm, thinnest, thickness_mm)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PalmInputs:
+    """One palm, in its own axes u forward, v to port with the palm zero as origin, and its axes in the strut frame.
+
+    aft_mm, forward_mm, starboard_mm, port_mm: edges of the outline's box (aft and starboard usually negative).
+    holes_u_mm, holes_v_mm: hole centres along a last axis.
+    """
+
+    name: str
+    thickness_mm: Num
+    area_mm2: Num
+    perimeter_mm: Num
+    centroid_u_mm: Num
+    centroid_v_mm: Num
+    aft_mm: Num
+    forward_mm: Num
+    starboard_mm: Num
+    port_mm: Num
+    bevel_width_mm: Num
+    bevel_height_mm: Num
+    holes_u_mm: Num
+    holes_v_mm: Num
+    zero_mm: Triple
+    u: Triple
+    v: Triple
+    normal: Triple
+    edge_lost_mm: Num = 0.0
+    """How much nearer the real outline is to a hole than its box, at the hole where it is nearest."""
+
+    @property
+    def bolt_count(self) -> int:
+        """How many bolts."""
+        return int(np.shape(self.holes_u_mm)[-1])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeelInputs:
+    """The heel of a skeg; words as in `models.spec.Heel`."""
+
+    centre_mm: Triple
+    stock_rake_deg: Num
+    stock_cant_deg: Num
+    pintle_mm: Num
+    bore_mm: Num
+    bush_wall_mm: Num
+    outside_mm: Num
+    height_mm: Num
+    foot_height_mm: Num
+    foot_thickness_mm: Num
+    sleeve_wall_mm: Num = 0.0
+
+    @property
+    def running_mm(self) -> Num:
+        """Diameter that runs in the bore: of the pintle, or over its sleeve."""
+        return self.pintle_mm + 2.0 * self.sleeve_wall_mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SkegInputs:
+    """The skeg; section: its kind, by name; x from mid-barrel, forward positive; depth from the shaft line."""
+
+    section: str
+    root_aft_x_mm: Num
+    root_forward_x_mm: Num
+    depth_mm: Num
+    tip_chord_mm: Num
+    sweep_mm: Num
+    thickness_root_mm: Num
+    thickness_tip_mm: Num
+    root_mm: Num
+    heel: HeelInputs | None
+
+
+def arm_inputs(strut: Strut, arm: Arm) -> ArmInputs:
+    """Return what the engineering takes of one arm of a strut.
+
+    >>> tender = shipped("canal-tender")
+    >>> arm_inputs(tender, tender.arms[0]).start_mm  # where the barrel of 48 mm ends
+    24.0
+    """
+    palm = strut.palms[arm.palm_index]
+    axes, hull = frames.arm_axes(arm, strut.barrel, palm.plane), frames.palm_axes(palm)
+    start, end = frames.arm_ends_mm(arm, strut.barrel, palm.plane)
+    into = float(axes.n @ hull.n)
+    return ArmInputs(
+        name=arm.name,
+        palm_index=arm.palm_index,
+        shape=arm.shape,
+        clock_deg=arm.clock_deg,
+        rake_deg=arm.rake_deg,
+        toe_deg=arm.toe_deg,
+        x_mm=strut.barrel.x(arm.station_mm),
+        start_mm=start,
+        water_mm=end - palm.thickness_mm / into,
+        end_mm=end,
+        chord_barrel_mm=arm.chord_barrel_mm,
+        thickness_barrel_mm=arm.thickness_barrel_mm,
+        chord_palm_mm=arm.chord_palm_mm,
+        thickness_palm_mm=arm.thickness_palm_mm,
+        edge_radius_mm=arm.edge_radius_mm,
+        barrel_root_mm=arm.barrel_root_mm,
+        palm_root_mm=arm.palm_root_mm,
+        cut=float(np.cross(axes.u, axes.v) @ axes.n),
+        chord_into_palm=float(axes.u @ hull.n) / into,
+        along_flow=arm.aligned_with == "flow",
+    )
+
+
+def palm_inputs(palm: Palm) -> PalmInputs:
+    """Return what the engineering takes of one palm.
+
+    >>> palm_inputs(shipped("harbour-launch").palms[0]).bolt_count
+    6
+    """
+    axes, box, (cu, cv) = frames.palm_axes(palm), palm.outline.bounding_box(), palm.outline.centroid()
+    us, vs = (np.array([getattr(h, axis) for h in palm.holes]) for axis in ("u_mm", "v_mm"))
+    to_box = np.min([us - box[0], box[2] - us, vs - box[1], box[3] - vs])
+    to_outline = float(np.min(palm.outline.distance_to_boundary(np.column_stack([us, vs]))))
+    return PalmInputs(
+        name=palm.name,
+        thickness_mm=palm.thickness_mm,
+        area_mm2=palm.outline.area_mm2(),
+        perimeter_mm=palm.outline.perimeter_mm(),
+        centroid_u_mm=cu,
+        centroid_v_mm=cv,
+        aft_mm=float(box[0]),
+        starboard_mm=float(box[1]),
+        forward_mm=float(box[2]),
+        port_mm=float(box[3]),
+        bevel_width_mm=palm.bevel_width_mm,
+        bevel_height_mm=palm.bevel_height_mm,
+        holes_u_mm=us,
+        holes_v_mm=vs,
+        edge_lost_mm=max(float(to_box) - to_outline, 0.0),
+        zero_mm=palm.zero_mm,
+        u=_triple(axes.u),
+        v=_triple(axes.v),
+        normal=_triple(axes.n),
+    )
+
+
+def _triple(v: Any) -> Triple:
+    return float(v[0]), float(v[1]), float(v[2])
+
+
+def skeg_inputs(skeg: Skeg, barrel: Barrel) -> SkegInputs:
+    """Return what the engineering takes of a skeg; its stations counted from mid-barrel.
+
+    >>> yawl = shipped("yawl-with-heel")
+    >>> skeg_inputs(yawl.skeg, yawl.barrel).depth_mm == yawl.skeg.depth_mm
+    True
+    """
+    h = skeg.heel
+    heel = (
+        None
+        if h is None
+        else HeelInputs(
+            centre_mm=h.centre_mm,
+            stock_rake_deg=h.stock_rake_deg,
+            stock_cant_deg=h.stock_cant_deg,
+            pintle_mm=h.pintle_mm,
+            bore_mm=h.bore_mm,
+            bush_wall_mm=h.bush_wall_mm,
+            outside_mm=h.outside_mm,
+            height_mm=h.height_mm,
+            foot_height_mm=h.foot_height_mm,
+            foot_thickness_mm=h.foot_thickness_mm,
+            sleeve_wall_mm=h.sleeve_wall_mm,
+        )
+    )
+    return SkegInputs(
+        section=fin_kind(skeg).name,
+        root_aft_x_mm=barrel.x(skeg.root_aft_station_mm),
+        root_forward_x_mm=barrel.x(skeg.root_forward_station_mm),
+        depth_mm=skeg.depth_mm,
+        tip_chord_mm=skeg.tip_chord_mm,
+        sweep_mm=skeg.sweep_mm,
+        thickness_root_mm=skeg.thickness_root_mm,
+        thickness_tip_mm=skeg.thickness_tip_mm,
+        root_mm=skeg.root_mm,
+        heel=heel,
+    )
