@@ -9,14 +9,14 @@ from __future__ import annotations
 import functools
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from typing import Any, NoReturn
 
 import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.models.arrays import Num, as_field
-from strutwright.models.input_parts import ArmInputs, PalmInputs
+from strutwright.models.input_parts import ArmInputs, HeelInputs, PalmInputs, SkegInputs
 from strutwright.models.inputs import Inputs
 from strutwright.models.outline import Outline, OutlineError, box
 from strutwright.models.spec import Palm, Strut
@@ -162,6 +162,41 @@ class Struts:
 
         return self._with(pick, lambda shape: _outline(shape, pick))
 
+    def some(self, which: NDArray[np.intp]) -> Struts:
+        """Return some of the struts, in this order.
+
+        >>> whole = Struts.of(shipped("canal-tender"))
+        >>> whole.some(np.array([0])).count
+        1
+        """
+        kept: dict[int, Any] = {}
+
+        def pick(x: Any, per_strut: int = 1) -> Any:
+            if isinstance(x, tuple):
+                return tuple(pick(part) for part in x)
+            if isinstance(x, _OF_MANY):
+                # Holes lie along a last axis of their own.
+                axes = {f.name: 2 if f.name.startswith("holes_") else 1 for f in fields(x)}
+                return replace(x, **{name: pick(getattr(x, name), n) for name, n in axes.items()})
+            if np.ndim(x) < per_strut:
+                return x
+            # One array stays one, so that what is worked out of it is worked out once.
+            if id(x) not in kept:
+                kept[id(x)] = x[which]
+            return kept[id(x)]
+
+        inputs = pick(self.inputs)
+        return replace(
+            self,
+            count=len(which),
+            made_inputs=lambda: inputs,
+            buildable=self.buildable[which],
+            palms=tuple(shape.of(which) for shape in self.palms),
+            bearings_mm=pick(self.bearings_mm),
+            screws_mm=pick(self.screws_mm),
+            drop_mm=pick(self.drop_mm),
+        )
+
     def touched(self) -> NDArray[np.float64]:
         """Return the sizes that a root's ball may touch (struts, sizes), mm.
 
@@ -271,6 +306,8 @@ class Struts:
         )
 
 
+_OF_MANY = (Inputs, ArmInputs, PalmInputs, SkegInputs, HeelInputs)
+"""What holds quantities that may be arrays over struts."""
 ARM_SIZES = (
     "chord_barrel_mm",
     "thickness_barrel_mm",

@@ -7,7 +7,7 @@ Words with sizes in them are given as functions, which are called for one strut 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, NamedTuple, TypeAlias, overload
 
@@ -91,7 +91,7 @@ class Results:
     limits: Limits
     tells: bool = True
     roll: bool = True
-    order: list[int] | None = None
+    order: Sequence[int] | None = None
     enough: int | None = None
     findings: list[Finding] = field(default_factory=list)
     outcomes: dict[str, Outcome] = field(default_factory=dict)

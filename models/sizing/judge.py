@@ -135,8 +135,8 @@ class Judge:
     def outcomes(self, made: Struts, paths: frozenset[str] = frozenset()) -> tuple[dict[str, Outcome], Any]:
         """Return how candidates stand against every check, by code, and their weight, kg.
 
-        paths: what varies, where all of it is arrays. Unless the balls are rolled, those that must be measured against
-        the boat in the way are measured best first, until ENOUGH do not fail.
+        paths: what varies, where all of it is arrays. Unless the balls are rolled, of many only those that do not fail
+        already are held to the checks that measure, best first, until ENOUGH do not fail.
         """
         out = Results(made, self.limits, tells=False, roll=self.roll)
         for module in GEOMETRY:
@@ -146,11 +146,20 @@ class Judge:
         for code, severity in self.severity(made.inputs).items():
             out.outcomes[code] = _held(numbers[code], severity, CHECKS[code].unit)
         weight = numbers["strut_weight"].demand
-        if not self.roll:
-            out.order, out.enough = _best_first(made.count, out.outcomes, weight), ENOUGH
-        for module in MEASURED:
-            out.outcomes |= self._module(out, module, frozenset())
+        if self.roll or made.count == 1:
+            for module in MEASURED:
+                out.outcomes |= self._module(out, module, frozenset())
+        elif best := _best_first(made, out.outcomes, weight):
+            out.outcomes |= self._measured(made, np.array(best))
         return out.outcomes, weight
+
+    def _measured(self, made: Struts, which: NDArray[np.intp]) -> dict[str, Outcome]:
+        """How candidates stand against what measures them, of these alone, best first; the others count as clear."""
+        some = Results(made.some(which), self.limits, tells=False, roll=False, order=range(len(which)), enough=ENOUGH)
+        found: dict[str, Outcome] = {}
+        for module in MEASURED:
+            found |= of_many(some, module)
+        return {code: _spread_over(made.count, which, held) for code, held in found.items()}
 
     def _module(self, out: Results, module: ModuleType, paths: frozenset[str]) -> dict[str, Outcome]:
         known = self.settled.get((paths, module.__name__))
@@ -217,9 +226,17 @@ class Judge:
         )
 
 
-def _best_first(count: int, held: Mapping[str, Outcome], weight_kg: Any) -> list[int]:
+def _spread_over(count: int, which: NDArray[np.intp], held: Outcome) -> Outcome:
+    """Return what was found of some candidates as one of all."""
+    level, used = np.zeros(count, dtype=np.int8), np.full(count, np.nan)
+    level[which], used[which] = held.level, held.utilisation
+    return Outcome.at(level, used)
+
+
+def _best_first(made: Struts, held: Mapping[str, Outcome], weight_kg: Any) -> list[int]:
     """Return the candidates that do not fail, those with fewer warnings first, then the lighter ones."""
-    fails, warns = np.zeros(count, dtype=int), np.zeros(count, dtype=int)
+    count = made.count
+    fails, warns = np.where(made.buildable, 0, 1), np.zeros(count, dtype=int)
     for h in held.values():
         fails += np.asarray(h.level) == FAILS
         warns += np.asarray(h.level) == WARNS
