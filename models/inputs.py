@@ -19,6 +19,7 @@ from strutwright.models.geometry.casting import casting_of
 from strutwright.models.input_parts import ArmInputs, PalmInputs, SkegInputs, arm_inputs, palm_inputs, skeg_inputs
 from strutwright.models.metals import Metal, metal
 from strutwright.models.spec import Barrel, Bearing, Strut
+from strutwright.models.spec_boat import Protection
 from strutwright.params import limits as limit_table
 from strutwright.params import schema_boat, tables
 from strutwright.params.limits import Limits
@@ -45,6 +46,7 @@ class Inputs:
     shell: Metal
     bolt: Metal
     hull: Metal
+    protection: Protection
     limits: Limits
     """What the strut is held to."""
     # shaft
@@ -183,6 +185,7 @@ class Inputs:
             own_cases=tuple(loads.cases),
             weld_prep=strut.weld.prep,
             anodes=strut.anodes,
+            protection=strut.protection,
             weld_root_face_mm=strut.weld.root_face_mm,
             casting_allowance=casting_of(strut).allowance_grade if strut.construction == "cast" else "",
         )

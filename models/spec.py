@@ -17,7 +17,7 @@ Lengths are mm, angles degrees (`_deg`). Mirroring a strut negates y, v, clock, 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from strutwright.models.arrays import Num
@@ -26,7 +26,7 @@ from strutwright.models.bolt_heads import HEADS, HeadKind
 from strutwright.models.bore_steps import STEPS, StepKind
 from strutwright.models.outline import Outline
 from strutwright.models.screw_points import POINTS, PointKind
-from strutwright.models.spec_boat import Duty, HullFit, Propeller, Shaft
+from strutwright.models.spec_boat import Duty, HullFit, Propeller, Protection, Shaft
 
 Hand = Literal["port", "starboard", "centre"]
 OTHER_HAND: dict[Hand, Hand] = {"port": "starboard", "starboard": "port", "centre": "centre"}
@@ -444,6 +444,7 @@ class Strut:
     """Which edge-distance practice the bolts are held to."""
     anodes: bool = False
     """Whether strut and shaft are bonded to anodes."""
+    protection: Protection = field(default_factory=Protection)
     casting: Casting | None = None
     """None for a welded strut."""
 

@@ -67,3 +67,20 @@ class Duty:
     rudder_area_m2: float | None
     conflicts: tuple[tuple[str, float, float], ...] = ()
     """Shaft speeds given twice: (path, given and taken, as the other inputs make it), rpm."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Protection:
+    """Anodes in sea water. years: their life; water, paint, anode_metal: rows of the tables of cathodic protection.
+
+    anode_kg, face_m2: of one anode. count, bonded_m2 (bare metal beyond the strut): None where the file does not say.
+    """
+
+    years: float = 1.0
+    water: str = "temperate"
+    paint: str = "none"
+    anode_metal: str = "zinc"
+    anode_kg: float = 0.7
+    face_m2: float = 0.0082
+    count: int | None = None
+    bonded_m2: float | None = None

@@ -27,7 +27,7 @@ from strutwright.params.fields import (
     tilt,
     up_to,
 )
-from strutwright.params.schema_boat import Duty, Hull, Loads, Propeller, Shaft
+from strutwright.params.schema_boat import Duty, Hull, Loads, Propeller, Protection, Shaft
 
 UNNUMBERED = "unnumbered"
 """The drawing number of a file that gives none."""
@@ -476,6 +476,7 @@ class ParameterSet(Group):
     hull: Hull = must("How the hull lies over the shaft")
     propeller: Propeller = doc("The propeller", Propeller())
     duty: Duty = doc("Power and speeds", Duty())
+    protection: Protection = doc("Anodes against corrosion", Protection())
     loads: Loads = doc("Load cases of your own", Loads())
     pattern: CastingPattern = doc("The pattern of a cast strut", CastingPattern())
     drawing: Drawing = doc("How the sheets are drawn", Drawing())

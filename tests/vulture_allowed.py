@@ -71,6 +71,8 @@ outside_tolerance
 lead_in
 chord_at_palm
 dimple_depth
+anode_mass
+anode_face
 stock_diameter
 foot_height
 foot_thickness

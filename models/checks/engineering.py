@@ -18,7 +18,7 @@ import numpy as np
 
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.fit import barrel_bearing
-from strutwright.models.checks.metals import corrosion, weights
+from strutwright.models.checks.metals import anodes, corrosion, weights
 from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.strength import arms, bolts, palm, shaft, skeg, welds
 from strutwright.models.checks.vibration import vibration
@@ -56,6 +56,7 @@ MODULES: Mapping[str, Module] = MappingProxyType(
         "welds": welds,
         "skeg": skeg,
         "corrosion": corrosion,
+        "anodes": anodes,
         "weights": weights,
     }
 )
@@ -70,6 +71,7 @@ _LOOKS_AT = {
     "welds": "welds",
     "skeg": "skeg",
     "corrosion": "materials",
+    "anodes": "protection",
     "weights": "materials.strut",
 }
 CHECKS: Mapping[str, Check] = MappingProxyType({c.code: c for m in MODULES.values() for c in m.CHECKS})

@@ -111,23 +111,3 @@ NOTES = {
     "steel": "Carbon steel needs coating and anodes; bare patches beside bronze or stainless waste quickly.",
 }
 """Corrosion behaviour of the alloy families: general knowledge, any corrosion text."""
-
-
-ANODE_METAL = "zinc or aluminium"
-"""Usual anode metals in sea water (common practice)."""
-ZINC_AH_KG = 780.0
-"""Usable electrochemical capacity of zinc, A h/kg; as in DNV-RP-B401, from memory, confirm."""
-
-
-def zinc_a_year_kg(wetted_area_mm2: Num, current_ma_m2: float, used_up: float) -> Num:
-    """Hint: zinc, kg, for a year of the bare wetted metal of strut, shaft and propeller in sea water. Low confidence.
-
-    Mass = current x hours / (capacity x share used up before it falls off), the form of DNV-RP-B401. The mean current
-    density of bare metal is the weak number: less when moored and fouled, more when fast.
-
-    >>> round(zinc_a_year_kg(1e6, 100.0, 0.8), 3)  # 1 m2 at 0.1 A for 8766 h over 780 x 0.8
-    1.405
-    """
-    amperes = wetted_area_mm2 * 1e-6 * current_ma_m2 * 1e-3
-    hours = 12.0 * 365.25 / 12.0 * 24.0
-    return amperes * hours / (ZINC_AH_KG * used_up)

@@ -18,6 +18,7 @@ from strutwright.models.resolve.duty import casting_of, duty_of, propeller_of, w
 from strutwright.models.resolve.hull import hull_of, stand_in
 from strutwright.models.resolve.metals import metals_of
 from strutwright.models.resolve.palm import palms_of
+from strutwright.models.resolve.protection import protection_of
 from strutwright.models.resolve.screws import screw_thread_of, set_screws_of
 from strutwright.models.resolve.skeg import skeg_of
 from strutwright.models.spec import HAND_MARKS, Hand, Identity, Strut, mirrored
@@ -89,6 +90,7 @@ def resolve(loaded: Loaded, limits: Limits | None = None) -> Resolved:
         weld=weld_of(book),
         propeller=propeller_of(book),
         duty=duty,
+        protection=protection_of(book),
         backing_plate=said.bolts.backing_plate,
         edge_rule=said.bolts.edge_rule,
         anodes=said.materials.anodes,

@@ -28,6 +28,7 @@ from strutwright.params.tables.castings import (
 )
 from strutwright.params.tables.fits import InchFit, Limits, general_tolerances, inch_fit, iso286
 from strutwright.params.tables.materials import Material, as_welded, bolt_material, galvanic_range_v, material
+from strutwright.params.tables.protection import AnodeMetal, CurrentDensity, anode_metal, current_density, paint_wear
 from strutwright.params.tables.reader import NotInTable, Table, names, table
 from strutwright.params.tables.shafts import BearingExample, Shaft, bearing_example, nearest_shaft
 from strutwright.params.tables.stock import HollowBar, Plate, hollow_bars, next_plate, weld_min_leg_mm
@@ -35,8 +36,10 @@ from strutwright.params.tables.threads import SetScrew, Thread, set_screw, threa
 
 __all__ = [
     "COUNTERSUNK",
+    "AnodeMetal",
     "BearingExample",
     "CastingGrades",
+    "CurrentDensity",
     "Head",
     "HollowBar",
     "InchFit",
@@ -49,6 +52,7 @@ __all__ = [
     "Shaft",
     "Table",
     "Thread",
+    "anode_metal",
     "as_welded",
     "bearing_example",
     "bolt_material",
@@ -59,6 +63,7 @@ __all__ = [
     "clearance_hole_mm",
     "counterbore_head",
     "countersunk_head",
+    "current_density",
     "galvanic_range_v",
     "general_tolerances",
     "hollow_bars",
@@ -70,6 +75,7 @@ __all__ = [
     "nearest_shaft",
     "next_plate",
     "nut_and_washer",
+    "paint_wear",
     "set_screw",
     "table",
     "thread",

@@ -185,7 +185,6 @@ OWN_CODES = {n.code for m in OWN.values() for n in m.CHECKS} | {
     "screw_holding_tables",
     "resonance_in_range",
     "alloy_note",
-    "anode",
     "bearing_weight",
     "part_weight",
     "shaft_end_inch",

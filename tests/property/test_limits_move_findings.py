@@ -39,15 +39,7 @@ from strutwright.params.limits import OWN, RANGES, Limits
 from strutwright.params.loader import load, loads, shipped
 from strutwright.params.problems import ParameterError
 
-HINTS = {
-    "idle_share",
-    "screw_recess_bought",
-    "rubber_coldest",
-    "chilled_gap",
-    "cup_holding",
-    "anode_current",
-    "anode_used",
-}
+HINTS = {"idle_share", "screw_recess_bought", "rubber_coldest", "chilled_gap", "cup_holding"}
 """Limits that only hints follow, which stand in no table."""
 NAMES = sorted({n for c in CHECKS.values() for n in c.limits} | HINTS)
 

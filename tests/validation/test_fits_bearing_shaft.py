@@ -458,14 +458,6 @@ def test_alloy_notes() -> None:
     assert corrosion.alloy_notes("timber") == ()
 
 
-def test_anode_mass_is_faradays_order() -> None:
-    # Faraday: zinc 96485 x 2 / 65.38 g/mol = 820 A h/kg at most; the usable figure (DNV-RP-B401, memory) is below it.
-    faraday = 96_485.332 * 2 / 65.38e-3 / 3600
-    assert 0.85 * faraday < corrosion.ZINC_AH_KG < faraday
-    # 1 m2 at 100 mA for a year is 876.6 A h: 876.6 / (780 x 0.8) kg.
-    assert corrosion.zinc_a_year_kg(1e6, 100.0, 0.8) == pytest.approx(1.405, abs=0.001)
-
-
 # ---- arrays
 # --------------------------------------------------------------------------------------------------------
 

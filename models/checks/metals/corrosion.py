@@ -1,4 +1,4 @@
-"""Metals that touch in sea water: how far apart they are, which wastes, notes on the alloys, an anode to start from.
+"""Metals that touch in sea water: how far apart they are, which wastes, notes on the alloys.
 
 Whether strut and hull, strut and shell, strut and bolts may touch is checked with the geometry; here are the figures.
 """
@@ -11,10 +11,11 @@ from dataclasses import replace
 
 import numpy as np
 
+from strutwright.models import wetted
 from strutwright.models.arrays import Num
 from strutwright.models.bolt_heads import HEADS
 from strutwright.models.checks.check import Check, of_groups
-from strutwright.models.checks.outcome import Outcome, at_most, finding_of, inform, information, source_of
+from strutwright.models.checks.outcome import Outcome, at_most, finding_of, inform, information
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import corrosion as rules
 from strutwright.models.inputs import Inputs
@@ -48,23 +49,8 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
         # The series has two decimals of a volt: what is 200 mV exactly must not trip on rounding.
         judged = code == "couple_strut_shaft" and not inputs.anodes
         out[code] = at_most(np.round(apart, 6), inputs.limit("galvanic")) if judged else information(apart)
-    out["bolt_attack"] = information(rules.attack_factor(_heads_mm2(inputs), _wetted_mm2(inputs)))
+    out["bolt_attack"] = information(rules.attack_factor(_heads_mm2(inputs), wetted.strut_mm2(inputs)))
     return out
-
-
-def _wetted_mm2(inputs: Inputs) -> Num:
-    """Return the wetted area of the strut, mm2: barrel outside, arms, water faces of the palms; broadcasts."""
-    area = math.pi * inputs.barrel_outside_mm * inputs.barrel_length_mm
-    for arm in inputs.arms:
-        chord = (arm.chord_barrel_mm + arm.chord_palm_mm) / 2.0
-        area = area + 2.05 * chord * (arm.water_mm - arm.start_mm)
-    for palm in inputs.palms:
-        area = area + palm.area_mm2
-    if inputs.skeg is not None:
-        s = inputs.skeg
-        root = s.root_forward_x_mm - s.root_aft_x_mm
-        area = area + (root + s.tip_chord_mm) * (s.depth_mm - inputs.barrel_outside_mm / 2.0)
-    return area
 
 
 def _heads_mm2(inputs: Inputs) -> Num:
@@ -74,7 +60,7 @@ def _heads_mm2(inputs: Inputs) -> Num:
 
 
 def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> list[Finding]:
-    """Return the findings of corrosion: couples, alloy notes, anode.
+    """Return the findings of corrosion: couples, alloy notes.
 
     >>> inputs = engineering_inputs("harbour-launch")
     >>> found = {f.code: f for f in findings(shipped("harbour-launch"), inputs, numbers(inputs))}
@@ -122,7 +108,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
                 advice="choose bolts at least as noble as the strut; small ones waste fast in a large, nobler strut",
             )
         )
-    return [*out, *_notes(strut, inputs), _anode(inputs)]
+    return [*out, *_notes(strut, inputs)]
 
 
 def _resting(number: Check, *names: str) -> Check:
@@ -194,21 +180,3 @@ def _notes(strut: Strut, inputs: Inputs) -> list[Finding]:
                     )
                 )
     return out
-
-
-def _anode(inputs: Inputs) -> Finding:
-    shaft = math.pi * inputs.shaft_mm * (inputs.overhang_mm if not math.isnan(inputs.overhang_mm) else 0.0)
-    propeller = 0.0 if math.isnan(inputs.propeller_mm) else 2 * 0.6 * math.pi / 4 * inputs.propeller_mm**2
-    current, used = inputs.limit("anode_current"), inputs.limit("anode_used")
-    mass = rules.zinc_a_year_kg(float(_wetted_mm2(inputs)) + shaft + propeller, current, used)
-    return inform(
-        "anode",
-        GROUP,
-        f"anode for a year of bare strut, shaft end and propeller in sea water, {rules.ANODE_METAL}",
-        "paint takes off most of it; the anode maker's figures decide. On an aluminium hull no magnesium",
-        "materials.strut",
-        actual=float(mass),
-        unit="kg",
-        source=source_of("form of DNV-RP-B401, 100 mA/m2; values from memory", inputs, "anode_current", "anode_used"),
-        standing=Standing.LOW,
-    )
