@@ -8,6 +8,7 @@ one strut whole.
 
 from __future__ import annotations
 
+import functools
 import math
 from dataclasses import dataclass
 
@@ -125,6 +126,7 @@ def running_share_kg(inputs: Inputs) -> Num:
     ) ** 3 / (3.0 * span**2)
 
 
+@functools.lru_cache(maxsize=2)
 def strut_frequencies_hz(inputs: Inputs) -> tuple[Num, Num, Num]:
     """Return natural frequencies of the strut, Hz: lowest and highest in the plane of its arms, and fore and aft.
 

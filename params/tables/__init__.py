@@ -27,6 +27,7 @@ from strutwright.params.tables.castings import (
     machining_allowance_mm,
 )
 from strutwright.params.tables.fits import InchFit, Limits, general_tolerances, inch_fit, iso286
+from strutwright.params.tables.flow import section_suction
 from strutwright.params.tables.materials import Material, as_welded, bolt_material, galvanic_range_v, material
 from strutwright.params.tables.protection import AnodeMetal, CurrentDensity, anode_metal, current_density, paint_wear
 from strutwright.params.tables.reader import NotInTable, Table, names, table
@@ -76,6 +77,7 @@ __all__ = [
     "next_plate",
     "nut_and_washer",
     "paint_wear",
+    "section_suction",
     "set_screw",
     "table",
     "thread",
