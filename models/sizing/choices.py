@@ -1,4 +1,5 @@
-"""What cannot be a number between two others: size and kind of the bolts, how many along, the weld preparation."""
+"""What cannot be a number between two others: size and kind of the bolts, how many along and in how many lines, the
+weld preparation."""
 
 from __future__ import annotations
 
@@ -12,7 +13,7 @@ from strutwright.params import tables
 from strutwright.params.limits import Limits
 
 ALONG = (2, 3, 4, 5, 6)
-"""Bolts along a palm that are tried, in two lines."""
+"""Bolts along a palm that are tried."""
 MANY_ALONG = (2, 3, 4, 5, 6, 8, 10)
 """The same where the largest bolt there is is small for the shaft."""
 _SMALL = ("M4", "M5")
@@ -42,8 +43,9 @@ def choices(said: Known, d: float, limits: Limits) -> Iterator[Choice]:
     preps = ("none",) if not welded else (prep_said,) if prep_said else ("none", "double_bevel")
     for size, own in sizes:
         for n in _along(said, limits, small):
-            for prep in preps:
-                yield Choice(bolt=size, along=n, prep=prep, kind=own)
+            for lines in _lines(said, n):
+                for prep in preps:
+                    yield Choice(bolt=size, along=n, across=lines, prep=prep, kind=own)
 
 
 def _bolts_between(low_mm: float, high_mm: float, kind: str | None, inch: bool) -> list[tuple[str, str]]:
@@ -76,6 +78,17 @@ def _along(said: Known, limits: Limits, small: bool) -> list[int]:
     if said["bolts"].get("backing_plate", True):
         return along
     return [n for n in along if not n or 2 * n >= limits["bolt_count_unbacked"].value]
+
+
+def _lines(said: Known, along: int) -> tuple[int, ...]:
+    """In how many lines athwart the bolts are tried. The middle one of three runs under the arm, but for two bolts
+    ahead of it and abaft, or where two arms stand on one palm."""
+    pattern = said["bolts"].get("pattern") or {}
+    if not along or "across" in pattern:
+        return (2,)
+    arms, palm = said.get("arms") or {}, said.get("palm") or {}
+    between = arms.get("arrangement") == "vee" and palm.get("arrangement") == "common"
+    return (2, 3) if along == 2 or between else (2,)
 
 
 @functools.cache

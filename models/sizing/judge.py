@@ -92,6 +92,7 @@ class Judged:
     fails: NDArray[np.int16]
     warns: NDArray[np.int16]
     weight_kg: Floats
+    drag_n: Floats
 
     def code(self, index: int) -> str:
         """Return the code of the check that governs a candidate."""
@@ -132,8 +133,8 @@ class Judge:
             self.severities[lacking] = _severities(self.resolved, one)
         return self.severities[lacking]
 
-    def outcomes(self, made: Struts, paths: frozenset[str] = frozenset()) -> tuple[dict[str, Outcome], Any]:
-        """Return how candidates stand against every check, by code, and their weight, kg.
+    def outcomes(self, made: Struts, paths: frozenset[str] = frozenset()) -> tuple[dict[str, Outcome], Any, Any]:
+        """Return how candidates stand against every check, by code, their weight, kg, and the drag of their arms, N.
 
         paths: what varies, where all of it is arrays. Unless the balls are rolled, of many only those that do not fail
         already are held to the checks that measure, best first, until ENOUGH do not fail.
@@ -145,13 +146,18 @@ class Judge:
         numbers = engineering_numbers(made.inputs, self.resolved, self.base)
         for code, severity in self.severity(made.inputs).items():
             out.outcomes[code] = _held(numbers[code], severity, CHECKS[code].unit)
-        weight = numbers["strut_weight"].demand
+        weight, drag = numbers["strut_weight"].demand, numbers["arm_drag"].demand
         if self.roll or made.count == 1:
             for module in MEASURED:
                 out.outcomes |= self._module(out, module, frozenset())
-        elif best := _best_first(made, out.outcomes, weight):
+        elif best := _best_first(made, out.outcomes, self.cost_kg(weight, drag)):
             out.outcomes |= self._measured(made, np.array(best))
-        return out.outcomes, weight
+        return out.outcomes, weight, drag
+
+    def cost_kg(self, weight_kg: Any, drag_n: Any) -> Any:
+        """Return what a search wants least: weight, and drag by the weight it counts as, kg. Drag that is not known
+        counts as none."""
+        return weight_kg + self.limits["drag_as_weight"].value * np.nan_to_num(drag_n)
 
     def _measured(self, made: Struts, which: NDArray[np.intp]) -> dict[str, Outcome]:
         """How candidates stand against what measures them, of these alone, best first; the others count as clear."""
@@ -176,7 +182,7 @@ class Judge:
         arrays = all(np.ndim(v) for v in values.values())
         return self._judged(made, *self.outcomes(made, frozenset(values) if arrays else frozenset()))
 
-    def _judged(self, made: Struts, held: Mapping[str, Outcome], weight_kg: Any) -> Judged:
+    def _judged(self, made: Struts, held: Mapping[str, Outcome], weight_kg: Any, drag_n: Any) -> Judged:
         n = made.count
         best, code = np.full(n, -1.0), np.zeros(n, dtype=np.int16)
         used, fails, warns = np.full(n, np.nan), np.zeros(n, dtype=np.int16), np.zeros(n, dtype=np.int16)
@@ -223,6 +229,7 @@ class Judge:
             fails=fails,
             warns=warns,
             weight_kg=weight,
+            drag_n=np.broadcast_to(drag_n, (n,)) + 0.0,
         )
 
 
@@ -233,14 +240,14 @@ def _spread_over(count: int, which: NDArray[np.intp], held: Outcome) -> Outcome:
     return Outcome.at(level, used)
 
 
-def _best_first(made: Struts, held: Mapping[str, Outcome], weight_kg: Any) -> list[int]:
-    """Return the candidates that do not fail, those with fewer warnings first, then the lighter ones."""
+def _best_first(made: Struts, held: Mapping[str, Outcome], cost_kg: Any) -> list[int]:
+    """Return the candidates that do not fail, those with fewer warnings first, then those of less weight and drag."""
     count = made.count
     fails, warns = np.where(made.buildable, 0, 1), np.zeros(count, dtype=int)
     for h in held.values():
         fails += np.asarray(h.level) == FAILS
         warns += np.asarray(h.level) == WARNS
-    order = np.lexsort((np.broadcast_to(weight_kg, (count,)), warns))
+    order = np.lexsort((np.broadcast_to(cost_kg, (count,)), warns))
     return [int(n) for n in order if not fails[n]]
 
 

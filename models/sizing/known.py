@@ -66,8 +66,9 @@ def refuse_faults(known: Known) -> None:
 def with_defaults(known: Known, limits: Limits) -> Known:
     """Return what is known with the plainest assumption for what a strut cannot do without. Raises SizingError.
 
-    Material by construction (nickel-aluminium bronze cast, 316L welded); the shaft from power and speed, the next
-    standard size up; the angle of a vee clear of the blades.
+    Construction and material by the hull: welded of the hull's own kind of metal on steel and aluminium, with anodes,
+    else cast nickel-aluminium bronze or welded 316L; the shaft from power and speed, the next standard size up; the
+    angle of a vee clear of the blades.
 
     >>> hull = {"drop": {"square_to_shaft": 250}, "shaft_angle": {"to_hull": "9 deg"}}
     >>> with_defaults({"shaft": {"diameter": 30}, "hull": hull}, standard())["materials"]["strut"]
@@ -80,8 +81,12 @@ def with_defaults(known: Known, limits: Limits) -> Known:
     said["identity"].setdefault("name", "Sized strut")
     said["identity"].setdefault("hand", "centre")
     said.setdefault("units", "mm")
-    said.setdefault("construction", "cast")
-    said["materials"].setdefault("strut", "C95800" if said["construction"] == "cast" else "316L")
+    alike = _ALIKE.get(_hull_family(said), {})
+    said.setdefault("construction", "welded" if "welded" in alike else "cast")
+    own = alike.get(str(said["construction"]), "C95800" if said["construction"] == "cast" else "316L")
+    said["materials"].setdefault("strut", own)
+    if alike:
+        said["materials"].setdefault("anodes", True)
     said["arms"].setdefault("arrangement", "single")
     hull = said["hull"]
     if not hull.get("drop"):
@@ -103,6 +108,21 @@ def with_defaults(known: Known, limits: Limits) -> Known:
     if "stance" not in said["arms"] and said["identity"]["hand"] != "centre" and hull.get("deadrise"):
         said["arms"]["stance"] = "square_to_bottom"
     return said
+
+
+_ALIKE: Mapping[str, Mapping[str, str]] = {
+    "steel": {"cast": "cast steel", "welded": "S275"},
+    "aluminium": {"welded": "5083-H111"},
+}
+"""What a strut is made of on a hull of metal, by how it is made: metals that touch should be alike, common practice."""
+
+
+def _hull_family(said: Known) -> str:
+    """Return the family of the hull's material; "" where it is not said or not known."""
+    try:
+        return tables.material(str(said["materials"].get("hull"))).family
+    except tables.NotInTable:
+        return ""
 
 
 def _shaft_by_power(said: Known, limits: Limits) -> str:

@@ -48,17 +48,21 @@ def stops(finding: Finding) -> bool:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Proposal:
-    """One complete set: its text, how the whole of the checks finds it, weight (kg), the most used check and its use.
+    """One complete set: its text, how the whole of the checks finds it, weight (kg), weight with what its drag counts
+    as, drag of the arms (N, nan without the boat's speed), the most used check and its use.
 
     sizes: the values found, path -> mm. left_out: what could not be worked out for want of data. bolts: how many there
     are to a palm.
     """
 
     text: str
+    make: Maker
     choice: Choice
     sizes: Mapping[str, float]
     findings: tuple[Finding, ...]
     weight_kg: float
+    cost_kg: float
+    drag_n: float
     governing: str
     utilisation: float
     left_out: tuple[LeftOut, ...]
@@ -89,10 +93,13 @@ def proposal_of(make: Maker, sizes: Mapping[str, float], limits: Limits) -> Prop
     left_out = _left_out(resolved, findings, limits)
     return Proposal(
         text=_heading(findings, left_out) + text,
+        make=make,
         choice=make.choice,
         sizes=dict(sizes),
         findings=findings,
         weight_kg=float(judged.weight_kg[0]),
+        cost_kg=float(make.judge.cost_kg(judged.weight_kg, judged.drag_n)[0]),
+        drag_n=float(judged.drag_n[0]),
         governing=judged.code(0),
         utilisation=float(judged.utilisation[0]),
         left_out=left_out,
@@ -145,7 +152,7 @@ def _heading(findings: tuple[Finding, ...], left_out: tuple[LeftOut, ...]) -> st
     elif broken[1]:
         stands = f"no failure, but warnings that none was found without: {', '.join(broken[1])}"
     else:
-        stands = f"lightest found that passes {every}"
+        stands = f"the one of least weight and drag found that passes {every}"
     lines = textwrap.wrap(f"Proposed by `strutwright size`: {stands}. Guidance, not approval.", 108)
     if left_out:
         lines.append("Left out, because what they need is not known; give it and size again:")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -64,7 +65,7 @@ class Ranges:
         palm = self.plate()
         root = self.roots(wall, thick, least_thick, palm)
         low, high = self.beside_arm(chord, thick, palm, root)
-        self.pattern(low, high, chord, palm, root)
+        self.pattern(low, high, (chord, thick), palm, root)
         return self.out
 
     def take(self, path: str, found: Callable[[], Num]) -> Floats:
@@ -81,10 +82,19 @@ class Ranges:
     def near(self, value_mm: Num) -> Num:
         return rules.near_mm(value_mm, self.make.step_mm)
 
+    def plates_mm(self) -> Floats:
+        system = "inch" if self.make.inch else "metric"
+        return np.array([float(r["thickness"]) for r in tables.table("plate").rows if r["system"] == system])
+
+    def plate_under(self, wanted_mm: Num) -> Num:
+        """Return the stock plate that is no thicker, or the size itself rounded to whole steps beyond the stock."""
+        plates = self.plates_mm()
+        at = np.searchsorted(plates, np.asarray(wanted_mm) + 1e-9) - 1
+        return np.where((at >= 0) & (wanted_mm <= plates[-1]), plates[np.maximum(at, 0)], self.near(wanted_mm))
+
     def stock(self, wanted_mm: Num) -> Num:
         """Return the next stock plate, or the size itself rounded up where stock ends."""
-        system = "inch" if self.make.inch else "metric"
-        plates = np.array([float(r["thickness"]) for r in tables.table("plate").rows if r["system"] == system])
+        plates = self.plates_mm()
         at = np.searchsorted(plates, np.asarray(wanted_mm) - 1e-9)
         return np.where(at < len(plates), plates[np.minimum(at, len(plates) - 1)], self.up(wanted_mm))
 
@@ -117,22 +127,35 @@ class Ranges:
         room = np.maximum(barrel_mm - (ends.aft_end.length_mm + ends.forward_end.length_mm) - 4.0, 1.3 * d)
         widest = np.minimum(4.5 * d, room)
         chord = self.take("arms.section.chord", lambda: self.near(1.1 * d + (widest - 1.1 * d) * u[2]))
-        low, high = (self.limits[f"arm_thickness_ratio_{n}"].value for n in ("least", "most"))
-        low, high = low + _ROUNDING, high - _ROUNDING
+        low, high = self.ratio_band()
         ratio = low + (high - low) * u[3]
-        snap = self.stock if self.make.welded else self.near
+        most = rules.down_mm(chord * high, self.make.step_mm)
+        snap = self.plate_under if self.make.welded else lambda mm: np.minimum(self.near(mm), most)
         thick = self.take("arms.section.thickness", lambda: snap(chord * ratio))
         if self.make.welded:
             return chord, thick, thick
         chord_palm = self.take("arms.section.chord_at_palm", lambda: self.near(chord * (0.9 + 0.6 * u[4])))
-        thick_palm = self.take("arms.section.thickness_at_palm", lambda: self.up(thick * (1.0 + 0.6 * u[5] ** 2)))
+        thick_palm = self.take(
+            "arms.section.thickness_at_palm",
+            lambda: np.minimum(
+                self.up(thick * (1.0 + 0.6 * u[5] ** 2)), rules.down_mm(chord_palm * high, self.make.step_mm)
+            ),
+        )
         return chord_palm, thick_palm, np.minimum(thick, thick_palm)
+
+    def ratio_band(self) -> tuple[float, float]:
+        """Return the ratios of thickness to chord that are tried: those usual, within the limits of the check."""
+        least, most = (self.limits[f"arm_thickness_ratio_{n}"].value for n in ("least", "most"))
+        usual_least, usual_most = (self.limits[f"sought_ratio_{n}"].value for n in ("least", "most"))
+        low, high = max(least, min(usual_least, most)), min(most, max(usual_most, least))
+        return low + _ROUNDING, max(low, high - _ROUNDING)
 
     def plate(self) -> Floats:
         """Return the thickness of the palm (mm)."""
         sunk = self.strut.palms[0].bolt.head_depth_mm
         least = max(
             self.limits["palm_thickness"].value * self.make.d,
+            self.limits["sought_palm_thickness"].value * self.make.d,
             sunk / self.limits["countersink_share"].value,
             sunk + self.limits["countersink_land"].value,
         )
@@ -179,19 +202,23 @@ class Ranges:
             low = high = np.maximum(low, high) + self.stance.apart_mm
         return low, high
 
-    def pattern(self, low: Num, high: Num, chord: Floats, palm: Floats, root: _Root) -> None:
-        """Bolts and outline: as near round the arm's foot as the limits let them, and wider from there."""
+    def pattern(self, low: Num, high: Num, foot: tuple[Num, Num], palm: Floats, root: _Root) -> None:
+        """Bolts and outline: as near round the arm's foot (chord, thickness) as the limits and what is usual let them,
+        and wider from there."""
+        chord, thick = foot
         u, lim, stance = self.u, self.limits, self.stance
         bolt, bevel = self.strut.palms[0].bolt, self.strut.palms[0].bevel_width_mm
         across, rows = self.bolt_lines(low, high)
         edge = max(palm_checks.edge_rule(self.strut, lim)[1], bolt.rim_mm / 2 + lim["rim_to_edge"].value)
         edge = max(edge + 0.3, bolt.rim_mm / 2 + bevel + lim["rim_to_bevel"].value)
         corners = 2 * (self.make.fixed("palm.outline.corner_radius") or 0.0)
-        narrowest = np.maximum(across + 2 * edge * (1.0 + 0.5 * u[9] ** 3), corners)
+        usual_width = lim["sought_palm_width"].value * thick + 2 * stance.apart_mm
+        narrowest = np.maximum(np.maximum(across + 2 * edge * (1.0 + 0.5 * u[9] ** 3), corners), usual_width)
         width = self.take("palm.outline.width", lambda: self.up(narrowest))
-        foot = chord * stance.stretch + 2 * root.along + 2 * bevel + 2 * abs(stance.slope) * palm + 1.0
+        stands = chord * stance.stretch + 2 * root.along + 2 * bevel + 2 * abs(stance.slope) * palm + 1.0
         # Long fore and aft, as the water flows: common practice.
-        longest = np.maximum(np.maximum(rows + 2 * edge, foot), width)
+        usual_length = lim["sought_palm_length"].value * chord
+        longest = functools.reduce(np.maximum, [rows + 2 * edge, stands, width, usual_length])
         self.take("palm.outline.length", lambda: self.up(longest))
         step = self.make.step_mm
         self.take("palm.outline.corner_radius", lambda: np.minimum(np.floor(edge / step) * step, width / 2))

@@ -1,10 +1,13 @@
-"""Sizing: from what the customer knows to the lightest complete set of parameters that passes every check.
+"""Sizing: from what the customer knows to the complete set of parameters of least weight and drag that passes every
+check.
 
 The known values are groups and names as in a parameter file. Whatever they leave open is sought: wall and length of
-the barrel, section of the arm at both ends, palm, bolts (standard sizes, a grid of them), weld preparation. Sizes are
-whole millimetres or sixteenths of an inch, plates of welded struts from stock. The search is the same every time: for
-each size and number of bolts candidates spread evenly over their ranges (Kronecker's sequence), then closer and closer
-round the best ones, all held to the very numbers of the checks; the winner is loaded as a file and checked whole.
+the barrel, section of the arm at both ends, palm, bolts (standard sizes, a grid of them), set screws, weld preparation.
+Sections are as thick for their chord, and palms as large for their arm, as is usual. Sizes are whole millimetres or
+sixteenths of an inch, plates of welded struts from stock. A newton of drag counts as a weight. The search is the same
+every time: for each size and number of bolts candidates spread evenly over their ranges (Kronecker's sequence), then
+closer and closer round the best ones, all held to the very numbers of the checks; the winner is loaded as a file and
+checked whole, and with other screws where a check of these is broken.
 """
 
 from __future__ import annotations
@@ -15,7 +18,9 @@ from typing import Any
 
 import numpy as np
 
+from strutwright.models import rules
 from strutwright.models.arrays import Floats
+from strutwright.models.checks.geometry import screws
 from strutwright.models.finding import Finding, Verdict, ranked
 from strutwright.models.sizing.choices import choices
 from strutwright.models.sizing.judge import engineering_numbers
@@ -53,7 +58,7 @@ class Sized:
 
     @property
     def best(self) -> Proposal:
-        """The lightest that passes, or the nearest to passing."""
+        """The one of least weight and drag that passes, or the nearest to passing."""
         return self.proposals[0]
 
     def blocking(self) -> list[Finding]:
@@ -66,7 +71,7 @@ class Sized:
 
 
 def size(known: Known, limits: Limits | None = None) -> Sized:
-    """Return complete sets for what is known, lightest first.
+    """Return complete sets for what is known, those of least weight and drag first.
 
     known: groups and names as in a file, values as written there; design sizes it says are kept. Raises SizingError
     when it is not enough or nothing can be built for it, ParameterError when it is wrong.
@@ -117,22 +122,13 @@ class _Search:
         if all(b.least >= CANNOT_BE for b in found):
             raise SizingError(why_not_built(found[0].make, found[0].sizes(0), self.limits))
         found.sort(key=lambda b: (b.least, b.make.choice.bolt, b.make.choice.along, b.make.choice.prep != "none"))
-        proposals = [p for b in found[:KEPT] for p in self.proposals(self.refined(b))]
-        proposals.sort(
-            key=lambda p: (
-                not p.passes,
-                p.count(Verdict.FAIL),
-                p.count(Verdict.WARN),
-                bool(p.count(Verdict.WARN)) and p.utilisation > GROSS,
-                round(p.weight_kg, 6),
-                p.choice.prep != "none",
-                p.text,
-            )
-        )
+        proposals = sorted((p for b in found[:KEPT] for p in self.proposals(self.refined(b))), key=_order)
+        if proposals:
+            proposals = sorted([*self.with_other_screws(proposals[0]), *proposals], key=_order)
         # Of the same bolts the best one only: the others differ by a millimetre or by a bevel.
-        different: dict[tuple[str, int, str], Proposal] = {}
+        different: dict[tuple[str, int, int, str], Proposal] = {}
         for p in proposals:
-            different.setdefault((p.choice.bolt, p.choice.along, p.choice.kind), p)
+            different.setdefault((p.choice.bolt, p.choice.along, p.choice.across, p.choice.kind), p)
         return Sized(tuple(different.values()), self.tried, self.said["units"], tuple(sorted(makers[0].free)))
 
     def makers(self) -> list[Maker]:
@@ -204,18 +200,38 @@ class _Search:
         return True
 
     def ask_screws(self, make: Maker) -> bool:
-        screws = self.said.get("set_screws") or {}
-        if "positions" in screws or len(make.strut.bearings) != 1:
+        said = self.said.get("set_screws") or {}
+        if "positions" in said or len(make.strut.bearings) != 1:
             return False
         clock = make.strut.set_screws[0].clock_deg
-        away = make.writer.written(round(0.25 * make.strut.bearings[0].length_mm, 1))
-        positions = [
-            {"end": end, "distance": away, "clock": f"{side * clock:g} deg"}
-            for side in (1, -1)
-            for end in ("bearing_aft", "bearing_forward")
-        ]
-        self.said["set_screws"] = {**screws, "positions": positions}
+        self.said["set_screws"] = {**said, "positions": _screws(make, 0.25, (clock, -clock))}
         return True
+
+    def with_other_screws(self, proposal: Proposal) -> list[Proposal]:
+        """Return a proposal again with its screws elsewhere or thinner, where a check of the screws is broken on it."""
+        broken = {f.code for f in proposal.findings if (stops(f) or f.verdict is Verdict.WARN)} & _SCREW_CODES
+        said = self.said.get("set_screws") or {}
+        if not broken or len(proposal.make.strut.bearings) != 1:
+            return []
+        own, out = proposal.make.strut.set_screws, []
+        threads = [said.get("thread")] if "thread" in said else [None, *_thinner(own[0].thread, inch=self.inch)]
+        pitch = 360.0 / proposal.make.strut.bearings[0].flute_count
+        clocks = [tuple(s.clock_deg + turn for s in own[:: max(len(own) // 2, 1)]) for turn in (0.0, pitch, -pitch)]
+        places = [None] if "positions" in said else [(n, c) for n in (0.25, 0.2, 0.3) for c in clocks]
+        for thread in threads:
+            for place in places:
+                asked = dict(said) if thread is None else {**said, "thread": thread}
+                if place is not None:
+                    asked["positions"] = _screws(proposal.make, place[0], tuple(dict.fromkeys(place[1])))
+                if asked == said:
+                    continue
+                try:
+                    make = Maker({**self.said, "set_screws": asked}, proposal.choice, self.d, self.limits)
+                except ParameterError:
+                    continue
+                self.tried += 1
+                out.append(proposal_of(make, proposal.sizes, self.limits))
+        return out
 
     def refined(self, best: _Best) -> _Best:
         for share in CLOSER if best.make.free else ():
@@ -237,7 +253,7 @@ class _Search:
             judged.fails * 1e8
             + judged.warns * 1e6
             + np.where(judged.fails > 0, np.minimum(over, 1e3), np.clip(over - GROSS, 0.0, 90.0)) * 1e4
-            + np.nan_to_num(judged.weight_kg, nan=1e5),
+            + np.nan_to_num(make.judge.cost_kg(judged.weight_kg, judged.drag_n), nan=1e5),
         )
         order = np.argsort(score, kind="stable")
         if columns:
@@ -256,6 +272,40 @@ class _Search:
                 continue
             out.append(proposal_of(best.make, best.sizes(k), self.limits))
         return out
+
+
+def _order(p: Proposal) -> tuple[Any, ...]:
+    """By which proposals are sorted, best first."""
+    return (
+        not p.passes,
+        p.count(Verdict.FAIL),
+        p.count(Verdict.WARN),
+        bool(p.count(Verdict.WARN)) and p.utilisation > GROSS,
+        round(p.cost_kg, 6),
+        p.choice.prep != "none",
+        p.text,
+    )
+
+
+_SCREW_CODES = {c.code for c in screws.CHECKS} | {"bearing_held", "screw_engaged"}
+"""Checks that other screws may keep."""
+
+
+def _screws(make: Maker, share: float, clocks_deg: tuple[float, ...]) -> list[dict[str, str]]:
+    """Places of screws as a file says them: that share of the bearing in from each of its ends, at each clock."""
+    away = make.writer.written(round(share * make.strut.bearings[0].length_mm, 1))
+    return [
+        {"end": end, "distance": away, "clock": f"{clock:g} deg"}
+        for clock in clocks_deg
+        for end in ("bearing_aft", "bearing_forward")
+    ]
+
+
+def _thinner(thread: str, *, inch: bool) -> list[str]:
+    """The next thinner usual thread of set screws, if there is one."""
+    sizes = [rules.screw_thread(d, inch=inch) for d in (20.0, 40.0, 70.0, 100.0, 200.0)]
+    at = sizes.index(thread) if thread in sizes else 0
+    return sizes[at - 1 : at] if at else []
 
 
 def _spread(count: int, dimensions: int) -> Floats:

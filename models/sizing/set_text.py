@@ -35,10 +35,12 @@ _NOTES = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Choice:
-    """What cannot be a number between two others: bolt size and kind, bolts along the palm, weld preparation."""
+    """What cannot be a number between two others: bolt size and kind, bolts along the palm and lines of them, weld
+    preparation."""
 
     bolt: str
     along: int
+    across: int = 2
     prep: str = "none"
     kind: str = USUAL
 
@@ -76,7 +78,7 @@ class SetText:
             pattern = made["bolts"].setdefault("pattern", {})
             pattern.setdefault("kind", PATTERN)
             pattern.setdefault("along", self.choice.along)
-            pattern.setdefault("across", 2)
+            pattern.setdefault("across", self.choice.across)
         if self.welded:
             made["welds"] = {**(made.get("welds") or {})}
             made["welds"].setdefault("prep", self.choice.prep)

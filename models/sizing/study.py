@@ -523,6 +523,7 @@ def _gathered(found: Sequence[dict[str, Outcome] | None], weight: Floats) -> tup
         fails=(level == FAILS).sum(axis=0).astype(np.int16),
         warns=(level == WARNS).sum(axis=0).astype(np.int16),
         weight_kg=weight,
+        drag_n=np.full(len(found), np.nan),
     )
     return judged, fixed
 

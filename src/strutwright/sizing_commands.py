@@ -70,11 +70,11 @@ def add_commands(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> Non
     """Add the commands to the command line. add: makes a command from name, function and one line of words."""
     from strutwright.cli import add_limits
 
-    size = add("size", run_size, "propose the lightest complete set for what is known")
+    size = add("size", run_size, "propose the complete set of least weight and drag for what is known")
     size.add_argument("file", metavar="FILE", nargs="?", help="a YAML file that says what is known, sizes left open")
     size.add_argument("--write", metavar="NEW", help="write the set to this file; it must not exist")
     size.add_argument(
-        "--next", metavar="COUNT", type=int, default=5, help="how many of the next lightest to list (default 5)"
+        "--next", metavar="COUNT", type=int, default=5, help="how many of the next best to list (default 5)"
     )
     add_limits(size)
     size.add_argument("--json", action="store_true", help="print JSON")
@@ -244,7 +244,7 @@ def size_text(sized: Sized, following: int, written: Path | None) -> str:
         lines += [
             best.text.rstrip(),
             "",
-            f"weight {best.weight_kg / per:.2f} {heavy}; {best.governing} governs, "
+            f"weight {best.weight_kg / per:.2f} {heavy}{_drag(best)}; {best.governing} governs, "
             f"{_used(best)} of its limit used; {every} was run on the set as a file",
         ]
         if left:
@@ -283,6 +283,10 @@ def size_text(sized: Sized, following: int, written: Path | None) -> str:
     return "\n".join([*lines, GUIDANCE])
 
 
+def _drag(p: Proposal) -> str:
+    return f", drag of the arms {p.drag_n:.1f} N at boat speed" if math.isfinite(p.drag_n) else ""
+
+
 def _used(p: Proposal) -> str:
     return f"{100 * p.utilisation:.0f} %" if math.isfinite(p.utilisation) else "-"
 
@@ -319,6 +323,7 @@ def _plain(p: Proposal) -> dict[str, object]:
     used = round(p.utilisation, 6) if math.isfinite(p.utilisation) else None
     return {
         "weight_kg": round(p.weight_kg, 6),
+        "drag_n": round(p.drag_n, 6) if math.isfinite(p.drag_n) else None,
         "governing": p.governing,
         "utilisation": used,
         "verdict": _verdict(p),

@@ -406,12 +406,16 @@ BOUNDS: Mapping[Check, Callable[[Struts, Limits], Num]] = {
 
 # --- many struts ----------------------------------------------------------------------------------------------------
 
+FUTILE = 6
+"""How many more than enough are measured before the others are given up."""
+
 
 def _many(out: Results) -> None:
     """A bound that never says more than the true distance clears nearly all struts; what it cannot clear is measured.
 
     `out.order`: those that are measured, best first, all when left out; the others count as clear. `out.enough`: so
-    many of them that do not fail are enough; those after them that no bound clears count as failing.
+    many of them that do not fail are enough, and FUTILE times as many measured in vain; those after them that no bound
+    clears count as failing.
     """
     c = out.struts
     ways = [w for w in WAYS if w.there(c.own) and not w.lacking(c.strut)]
@@ -419,13 +423,14 @@ def _many(out: Results) -> None:
     unknown: dict[str, NDArray[np.bool_]] = {}
     for way in ways:
         level[way.check.code], unknown[way.check.code] = _by_bound(out, way)
-    good = 0
+    good = measured = 0
     for n in range(c.count) if out.order is None or c.count == 1 else out.order:
         asked = [w for w in ways if unknown[w.check.code][n]]
-        if out.enough is not None and good >= out.enough:
+        if out.enough is not None and (good >= out.enough or measured >= FUTILE * out.enough):
             for way in asked:
                 level[way.check.code][n] = FAILS
             continue
+        measured += bool(asked)
         for code, found in _measured(out, c.one(n) if asked else None, asked).items():
             level[code][n] = found
         good += all(level[w.check.code][n] < FAILS for w in ways)
