@@ -19,7 +19,7 @@ from strutwright.models.geometry.casting import casting_of
 from strutwright.models.input_parts import ArmInputs, PalmInputs, SkegInputs, arm_inputs, palm_inputs, skeg_inputs
 from strutwright.models.metals import Metal, metal
 from strutwright.models.spec import Barrel, Bearing, Strut
-from strutwright.models.spec_boat import Protection
+from strutwright.models.spec_boat import Protection, Use
 from strutwright.params import limits as limit_table
 from strutwright.params import schema_boat, tables
 from strutwright.params.limits import Limits
@@ -134,6 +134,8 @@ class Inputs:
     side_acceleration_g: Num
     own_cases: tuple[schema_boat.LoadCase, ...] = ()
     """Load cases of the file's own."""
+    use: tuple[Use, ...] = ()
+    """How the boat is run in its life; none where the file does not say it."""
     weld_prep: str = "none"
     anodes: bool = False
     weld_root_face_mm: Num = 0.0
@@ -261,6 +263,7 @@ def _of_boat(strut: Strut) -> dict[str, Any]:
     p, d = strut.propeller, strut.duty
     return {
         "service": d.service,
+        "use": d.use,
         "bearing_span_mm": _known(strut.shaft.bearing_span_mm),
         "hull": metal(strut.hull.material),
         "hull_mm": _known(strut.hull.thickness_mm),

@@ -54,6 +54,15 @@ class Propeller:
     pitch_mm: float | None
 
 
+@dataclass(frozen=True, slots=True)
+class Use:
+    """One way in which the boat is run: hours of it in its life, and the share of shaft speed."""
+
+    name: str
+    hours: float
+    speed: float
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Duty:
     """Power at the shaft and speeds; None where the file does not say."""
@@ -67,6 +76,8 @@ class Duty:
     rudder_area_m2: float | None
     conflicts: tuple[tuple[str, float, float], ...] = ()
     """Shaft speeds given twice: (path, given and taken, as the other inputs make it), rpm."""
+    use: tuple[Use, ...] = ()
+    """None where the file does not say it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

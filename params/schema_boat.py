@@ -75,6 +75,14 @@ class Propeller(Group, left_out=NOT_KNOWN):
     hub_gap: Annotated[Length, Field(ge=0, le=1000)] | None = doc("From the barrel's aft face to the hub")
 
 
+class Use(Group, left_out=AS_MEANT):
+    """One way in which the boat is run, for fatigue."""
+
+    name: Text = must("Name of this use, such as cruising")
+    hours: Annotated[Ratio, Field(ge=1, le=1e6)] = must("Hours of it in the life of the boat")
+    speed: Annotated[Ratio, Field(gt=0, le=1)] = doc("Share of shaft_speed at which it is run", 1.0)
+
+
 class Duty(Group, left_out=NOT_KNOWN):
     """Power and speeds."""
 
@@ -96,6 +104,12 @@ class Duty(Group, left_out=NOT_KNOWN):
     )
     rudder_area: Annotated[Area, Field(gt=0, le=20)] | None = doc("Area of the rudder that the heel carries")
     service: Literal["light", "pleasure", "long_range", "patrol", "passenger"] = doc("Kind of use", "pleasure")
+    use: list[Use] = Field(
+        default_factory=list,
+        max_length=12,
+        description="Hours that the boat is run in its life, by speed; those that the limits life_hours, "
+        "full_speed_hours and cruise_speed have for the service when left out",
+    )
 
 
 class Protection(Group):
@@ -138,6 +152,11 @@ class LoadCase(Group):
     name: Text = must("Name of the case")
     terms: list[LoadTerm] = Field(min_length=1, max_length=12, description="The loads")
     allowed_of_yield: Annotated[Ratio, Field(gt=0, le=1)] = doc("Stress allowed as a share of yield", 0.5)
+    comes_and_goes: Literal["blade_rate", "shaft_rate", "turn", "wave"] | None = doc(
+        "How often the loads come and go to either side, at full speed; for fatigue they take the place of those that "
+        "are assumed",
+        left_out="the case counts for strength alone",
+    )
 
 
 class Loads(Group, left_out=AS_MEANT):

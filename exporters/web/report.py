@@ -51,6 +51,8 @@ class Report:
     cautions: tuple[str, ...]
     loads: tuple[Mapping[str, object], ...] = ()
     """Rows of the table of load cases, all with the same keys."""
+    fatigue: tuple[Mapping[str, object], ...] = ()
+    """Rows of the table of fatigue, all with the same keys."""
 
     @property
     def verdict(self) -> Verdict:
@@ -75,10 +77,10 @@ class Report:
 
 
 def load_row(row: Mapping[str, Any], units: FileUnits) -> dict[str, str]:
-    """Return a row of the table of load cases as text in the units of the file; "-" for what is not known."""
+    """Return a row of a table of loads as text in the units of the file; "-" for what is not known."""
     out = {}
     for key, value in row.items():
-        unit = next((u for u in ("N m", "N") if key.endswith(f" {u}")), "")
+        unit = next((u for u in ("N m", "N", "MPa") if key.endswith(f" {u}")), "")
         shown, name = in_file_units(0.0 if value is None or isinstance(value, (str, Text)) else value, unit, units)
         text = read(value, units) if isinstance(value, (str, Text)) else "-" if value is None else figure(shown)
         out[key.removesuffix(unit) + name] = text
@@ -86,8 +88,14 @@ def load_row(row: Mapping[str, Any], units: FileUnits) -> dict[str, str]:
 
 
 def plain_row(row: Mapping[str, Any]) -> dict[str, Any]:
-    """Return a row of the table of load cases as plain data for JSON."""
+    """Return a row of a table of loads as plain data for JSON."""
     return {key: str(value) if isinstance(value, Text) else value for key, value in row.items()}
+
+
+def _loads(report: Report) -> list[tuple[str, tuple[Mapping[str, object], ...]]]:
+    """The tables of loads that there are, with their titles."""
+    tables = (("Load cases", report.loads), ("Fatigue, ranges at full speed", report.fatigue))
+    return [(title, rows) for title, rows in tables if rows]
 
 
 def _mass(mass_kg: float, units: FileUnits) -> str:
@@ -135,9 +143,9 @@ def report_text(report: Report) -> str:
             lines += _paragraph(note, 6)
         if f.source:
             lines += _paragraph(f"basis: {f.rests_on(report.units)}", 6)
-    if report.loads:
-        lines += _titled("Load cases")
-        for row in report.loads:
+    for title, rows in _loads(report):
+        lines += _titled(title)
+        for row in rows:
             said = load_row(row, report.units)
             lines += _paragraph("; ".join(f"{k} {v}" for k, v in said.items() if v not in ("0", "", "-")), 2)
     if report.weights:
@@ -186,6 +194,7 @@ def report_json(report: Report) -> str:
             for v in sorted(report.values, key=lambda v: v.path)
         ],
         "loads": [plain_row(row) for row in report.loads],
+        "fatigue": [plain_row(row) for row in report.fatigue],
         "weights": [
             asdict(w) | {"volume_mm3": round(w.volume_mm3, 3), "mass_kg": round(w.mass_kg, 6)} for w in report.weights
         ],
@@ -238,9 +247,9 @@ def report_html(report: Report) -> str:
         f'<p class="guidance">{e(GUIDANCE)}</p>',
     ]
     out += _checks(report)
-    if report.loads:
-        said = [load_row(row, report.units) for row in report.loads]
-        out += _table("Load cases", tuple(said[0]), [_row(tuple(row.values())) for row in said])
+    for title, loads in _loads(report):
+        said = [load_row(row, report.units) for row in loads]
+        out += _table(title, tuple(said[0]), [_row(tuple(row.values())) for row in said])
     if report.weights:
         *parts, whole = _weight_rows(report)
         rows = [*(_row(part, (2, 3)) for part in parts), _row(whole, (3,))]

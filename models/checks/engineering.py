@@ -20,7 +20,7 @@ from strutwright.models.checks.check import Check
 from strutwright.models.checks.fit import barrel_bearing
 from strutwright.models.checks.metals import anodes, corrosion, weights
 from strutwright.models.checks.outcome import Outcome
-from strutwright.models.checks.strength import arms, bolts, palm, shaft, skeg, welds
+from strutwright.models.checks.strength import arms, bolts, fatigue, palm, shaft, skeg, welds
 from strutwright.models.checks.vibration import flow, vibration
 from strutwright.models.finding import Finding, impossible
 from strutwright.models.inputs import Inputs
@@ -56,6 +56,7 @@ MODULES: Mapping[str, Module] = MappingProxyType(
         "palm": palm,
         "welds": welds,
         "skeg": skeg,
+        "fatigue": fatigue,
         "corrosion": corrosion,
         "anodes": anodes,
         "weights": weights,
@@ -72,6 +73,7 @@ _LOOKS_AT = {
     "palm": "palm",
     "welds": "welds",
     "skeg": "skeg",
+    "fatigue": "duty.use",
     "corrosion": "materials",
     "anodes": "protection",
     "weights": "materials.strut",

@@ -104,6 +104,17 @@ def blade_loss_force_n(mass_kg: Num, radius_mm: Num, rpm: Num) -> Num:
     return (2.0 * np.pi * rpm / 60.0) ** 2 * (radius_mm / 1000.0) * mass_kg
 
 
+def unbalance_force_n(mass_kg: Num, grade_mm_s: float, rpm: Num) -> Num:
+    """Rotating force of the unbalance that a balance grade leaves, N: m (e w) w, with e w the grade.
+
+    ISO 21940-11 (from memory): the grade is the speed of the centre of gravity about the axis, mm/s.
+
+    >>> round(unbalance_force_n(11.0, 16.0, 1300.0), 2)  # 11 kg x 0.016 m/s x 136.14 1/s
+    23.96
+    """
+    return mass_kg * (grade_mm_s / 1000.0) * (2.0 * np.pi * rpm / 60.0)
+
+
 def turn_side_force_n(mass_kg: Num, acceleration_ms2: Num, thrust: Num, inflow_share: float) -> Num:
     """Side force at the propeller in a turn, N: m a plus a share of the thrust for oblique inflow.
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from strutwright.models.resolve.book import Book
 from strutwright.models.spec import Casting, Weld
-from strutwright.models.spec_boat import Duty, Propeller
+from strutwright.models.spec_boat import Duty, Propeller, Use
 from strutwright.params import tables
 
 
@@ -27,6 +27,7 @@ def duty_of(book: Book) -> Duty:
         service=duty.service,
         rudder_area_m2=duty.rudder_area,
         conflicts=disagree,
+        use=tuple(Use(one.name, one.hours, one.speed) for one in duty.use),
     )
 
 

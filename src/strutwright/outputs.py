@@ -359,6 +359,7 @@ def _picture(job: OneHand, built: Built) -> None:
 def _report(job: OneHand, built: Built) -> None:
     from strutwright.exporters.web import report
     from strutwright.models import cautions
+    from strutwright.models.checks.strength.fatigue import fatigue_table
     from strutwright.models.checks.strength.load_table import load_table
     from strutwright.models.metals import mass_kg
 
@@ -383,6 +384,7 @@ def _report(job: OneHand, built: Built) -> None:
         weights=tuple(weights),
         cautions=cautions.for_all_work(job.strut),
         loads=tuple(load_table(job.strut, job.resolved.said.loads, job.order.limits)),
+        fatigue=tuple(fatigue_table(job.strut, job.resolved.said.loads, job.order.limits)),
     )
     for ending, text in (
         ("txt", report.report_text(data)),

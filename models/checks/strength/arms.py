@@ -7,6 +7,7 @@ axial load, shear and torsion, and combined by von Mises. A single arm is a cant
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -47,7 +48,7 @@ def unit_stress(found: Paths) -> Reply:
         if key not in kept:
             kept[key] = greatest(
                 [
-                    _station_stress(found, k, station, group, clock_deg)
+                    stress_at(found, k, station, group, clock_deg)
                     for k, beam in enumerate(found.beams)
                     for station in _stations(beam)
                 ]
@@ -63,18 +64,53 @@ def _stations(beam: Beam) -> tuple[int, ...]:
     return (0, last) if beam.sections[0] is beam.sections[last] else tuple(range(last + 1))
 
 
-def _station_stress(found: Paths, arm: int, station: int, group: Group, clock_deg: float | None) -> Num:
-    beam, ways = found.beams[arm], load_cases.arm_ways(found, arm)
-    if group in load_cases.PAIRS and clock_deg is None:
-        one, two = (load_paths.actions(beam, station, ways[w]) for w in load_cases.PAIRS[group])
-        return _combined(
-            beam,
-            station,
-            _direct_any2(beam, station, one, two),
-            length(one.shear_chord, one.shear_across, two.shear_chord, two.shear_across),
-            length(one.torsion, two.torsion),
+@dataclass(frozen=True, slots=True, eq=False)
+class Notch:
+    """Factors on the nominal stress at the fillet of a root: of pull, of bending about the chord (also of twist and
+    shear), and of bending along it."""
+
+    pull: Num
+    about_chord: Num
+    along_chord: Num
+
+    def on(self, a: Actions) -> Actions:
+        """Return the actions on a section with the factors in them."""
+        about = self.about_chord
+        return Actions(
+            mul(a.axial, self.pull),
+            mul(a.shear_chord, about),
+            mul(a.shear_across, about),
+            mul(a.moment_chord, about),
+            mul(a.moment_across, self.along_chord),
+            mul(a.torsion, about),
         )
-    return station_stress(beam, station, load_cases.directed(ways, group, clock_deg)[0])
+
+
+def stress_at(
+    found: Paths, arm: int, station: int, group: Group, clock_deg: float | None, notch: Notch | None = None
+) -> Num:
+    """Return the worst von Mises stress, MPa, at a station of one arm, per N (or N mm) of a unit load.
+
+    >>> found = load_paths.paths(engineering_inputs("harbour-launch"))
+    >>> round(1e6 * float(stress_at(found, 0, 0, "couple", None, Notch(1.0, 2.0, 1.0))))  # twice 221.5
+    443
+    """
+    beam, ways = found.beams[arm], load_cases.arm_ways(found, arm)
+    pair = group in load_cases.PAIRS and clock_deg is None
+    loads = [ways[w] for w in load_cases.PAIRS[group]] if pair else load_cases.directed(ways, group, clock_deg)[:1]
+    acts = [load_paths.actions(beam, station, load) for load in loads]
+    if notch is not None:
+        acts = [notch.on(a) for a in acts]
+    if not pair:
+        return _of_one(beam, station, acts[0])
+    one, two = acts
+    return _combined(
+        beam,
+        station,
+        _direct_any2(beam, station, one, two),
+        length(one.shear_chord, one.shear_across, two.shear_chord, two.shear_across),
+        length(one.torsion, two.torsion),
+    )
 
 
 def station_stress(beam: Beam, station: int, load: Six) -> Num:
@@ -84,7 +120,10 @@ def station_stress(beam: Beam, station: int, load: Six) -> Num:
     >>> round(float(station_stress(beam, 0, (0.0, 0.0, 1e4, 0.0, 0.0, 0.0))), 2)  # 10 kN over pi / 4 x 95 x 22
     6.09
     """
-    a = load_paths.actions(beam, station, load)
+    return _of_one(beam, station, load_paths.actions(beam, station, load))
+
+
+def _of_one(beam: Beam, station: int, a: Actions) -> Num:
     return _combined(
         beam, station, _direct2(beam, station, a), length(a.shear_chord, a.shear_across), np.abs(a.torsion)
     )

@@ -45,6 +45,7 @@ GROUPS: dict[str, Group] = {
     "blade_loss": "propeller",
     "blade_tip": "propeller",
     "turn": "propeller",
+    "unbalance": "propeller",
     "thrust": "axial",
     "blade_rate": "axial",
     "grounding": "axial",
@@ -268,11 +269,10 @@ def _own_case(number: int, said: schema_boat.LoadCase, given: bool) -> Case:
     needs: tuple[str, ...] = ()
     for t in said.terms:
         needs += tuple(n for n in _NEEDS.get(t.source, ()) if n not in needs)
-    terms = tuple(Term(t.source, t.factor, t.clock, t.force) for t in said.terms)
     return Case(
         key=f"own_{number}",
         name=said.name,
-        terms=terms,
+        terms=terms_of(said),
         share="",
         source="load case of the file's own",
         standing=standing,
@@ -280,6 +280,16 @@ def _own_case(number: int, said: schema_boat.LoadCase, given: bool) -> Case:
         warn=standing is not Standing.PRACTICE,
         allowed_of_yield=said.allowed_of_yield,
     )
+
+
+def terms_of(said: schema_boat.LoadCase) -> tuple[Term, ...]:
+    """Return the loads of a case of the file's own.
+
+    >>> push = schema_boat.LoadCase(name="push", terms=[schema_boat.LoadTerm(source="thrust", factor=0.04)])
+    >>> terms_of(push)
+    (Term(source='thrust', factor=0.04, clock_deg=None, force_n=None),)
+    """
+    return tuple(Term(t.source, t.factor, t.clock, t.force) for t in said.terms)
 
 
 _NEEDS: dict[str, tuple[str, ...]] = {
@@ -350,6 +360,8 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
         "blade_tip": lever
         * mechanics.blade_loss_force_n(blade * tip.mass_share, tip.centre_ratio * radius, inputs.shaft_rpm),
         "turn": lever * side,
+        "unbalance": lever
+        * mechanics.unbalance_force_n(inputs.propeller_kg, inputs.limit("balance_grade"), inputs.shaft_rpm),
         "thrust": thrust,
         "torque": torque,
         "blade_rate": mechanics.blade_rate_force_n(
@@ -377,8 +389,17 @@ def worst(case: Case, known: dict[str, Num], reply: Reply) -> Num:
     >>> worst(SEIZED, {"torque": 3e5}, lambda group, clock_deg: 2e-4)  # 300 N m at 0.2 MPa per N m
     60.0
     """
+    return worst_of_terms(case.terms, known, reply)
+
+
+def worst_of_terms(terms: tuple[Term, ...], known: dict[str, Num], reply: Reply) -> Num:
+    """Return what loads that act together do at worst, as `worst` of a case.
+
+    >>> worst_of_terms((Term("torque"), Term("torque", -0.5)), {"torque": 3e5}, lambda group, clock_deg: 2e-4)
+    90.0
+    """
     total: Num = 0.0
-    for term in case.terms:
+    for term in terms:
         clock = term.clock_deg
         if clock is not None and term.factor < 0:
             clock += 180.0

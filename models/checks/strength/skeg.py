@@ -41,8 +41,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     fin_y, fin_area, fin_z, fin_j, fin_wt = _fin(skeg)
     foot_z = heel.foot_height_mm * heel.foot_thickness_mm**2 / 6.0
     allowed_mpa = inputs.limit("yield_service") * inputs.strut.yield_mpa
-    aft = (skeg.root_forward_x_mm + skeg.root_aft_x_mm) / 2.0 - heel.centre_mm[0]
-    actions = rules.skeg_actions(force, aft, -heel.centre_mm[2], inputs.barrel_outside_mm / 2.0, reach)
+    aft, actions = _aft(skeg), _actions(inputs, skeg, force)
     k = rules.material_factor(inputs.strut.yield_mpa, inputs.strut.ultimate_mpa)
     bushed = _bushed(heel.bush_wall_mm)
     allowed = inputs.limit("heel_pressure_synthetic" if bushed else "heel_pressure_metal")
@@ -72,6 +71,28 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
         "heel_spring": information(1.0 / flex),
         "skeg_twist": information(1000.0 * force * turn),
     }
+
+
+def fin_stress_per_n(inputs: Inputs, skeg: SkegInputs) -> Num:
+    """Return the stress in the fin at the barrel (bending, shear and twist) per newton at the heel, MPa.
+
+    >>> yawl = engineering_inputs("yawl-with-heel")
+    >>> round(1715.18 * float(fin_stress_per_n(yawl, yawl.skeg)), 1)  # as numbers(yawl)["fin_stress"]
+    60.2
+    """
+    _, area, modulus, _, torsion = _fin(skeg)
+    return rules.fin_stress_mpa(_actions(inputs, skeg, 1.0), modulus, torsion, area)
+
+
+def _aft(skeg: SkegInputs) -> Num:
+    """Return how far the heel lies aft of the middle of the fin's root, mm."""
+    assert skeg.heel is not None
+    return (skeg.root_forward_x_mm + skeg.root_aft_x_mm) / 2.0 - skeg.heel.centre_mm[0]
+
+
+def _actions(inputs: Inputs, skeg: SkegInputs, force: Num) -> rules.SkegActions:
+    assert skeg.heel is not None
+    return rules.skeg_actions(force, _aft(skeg), -skeg.heel.centre_mm[2], inputs.barrel_outside_mm / 2.0, _reach(skeg))
 
 
 def _movement(inputs: Inputs, heel: HeelInputs, reach: Num, aft: Num, fin: tuple[Num, Num]) -> tuple[Num, Num]:

@@ -10,12 +10,12 @@ from the root face to the bead, up to half the plate: a joint as strong as the p
 from __future__ import annotations
 
 import functools
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 import numpy as np
 
-from strutwright.models.arrays import Num, Six, add, cross, mul
+from strutwright.models.arrays import Num, Six, Triple, add, cross, mul
 from strutwright.models.checks.check import of_groups
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, inform, information
 from strutwright.models.checks.strength import bolts, load_cases, load_paths
@@ -89,11 +89,45 @@ def limit_mpa(inputs: Inputs) -> Num:
     )
 
 
-def _measure(beam: Beam, station: int, weld: rules.RectangleWeld, load: Six) -> Num:
+def joint_throat_mm(inputs: Inputs, joint: str, beam: Beam) -> Num:
+    """Return the throat of the weld of an arm to barrel or palm that counts all round, mm: the thinner side's.
+
+    >>> tender = engineering_inputs("canal-tender")  # a leg of 6; the arm of 14 leaves the barrel at 106.96 degrees
+    >>> round(float(joint_throat_mm(tender, "barrel", load_paths.paths(tender).beams[0])), 3)  # 6 x cos 53.48 degrees
+    3.571
+    """
+    arm = beam.arm
+    leg = arm.barrel_root_mm if joint == "barrel" else arm.palm_root_mm
+    return throat_mm(inputs, leg, _size(beam, _STATION[joint])[1], widest_angle_deg(inputs, joint, arm))
+
+
+def root_reply(found: load_paths.Paths, arm: int, joint: str) -> load_cases.Reply:
+    """Return the nominal force in the weld of an arm to barrel or palm, N per mm and unit load, that its root feels.
+
+    >>> tender = load_paths.paths(engineering_inputs("canal-tender"))
+    >>> round(1e3 * float(root_reply(tender, 0, "palm")("axial", None)), 2)  # 193 N m x 28 / 51 221 mm3, and 7
+    105.8
+    """
+    return load_cases.measured(
+        load_cases.arm_ways(found, arm), _of_weld(found.beams[arm], _STATION[joint], rules.root_force_n_mm)
+    )
+
+
+_STATION = {"barrel": 0, "palm": -1}
+"""Where along an arm its two welds are."""
+_Force = Callable[[rules.RectangleWeld, Triple, Triple], Num]
+
+
+def _of_weld(beam: Beam, station: int, force: _Force) -> Callable[[Six], Num]:
+    weld = rules.rectangle_weld(*_size(beam, station))
+    return functools.partial(_measure, beam, station, weld, force)
+
+
+def _measure(beam: Beam, station: int, weld: rules.RectangleWeld, force: _Force, load: Six) -> Num:
     a = load_paths.actions(beam, station, load)
     # Moments about mid-chord, the middle of the weld, not about the section's centroid.
     about_y = add(a.moment_across, mul(a.axial, beam.sections[station].centroid_x_mm))
-    return rules.weld_force_n_mm(weld, (a.shear_chord, a.shear_across, a.axial), (a.moment_chord, about_y, a.torsion))
+    return force(weld, (a.shear_chord, a.shear_across, a.axial), (a.moment_chord, about_y, a.torsion))
 
 
 def _size(beam: Beam, station: int) -> tuple[Num, Num]:
@@ -109,16 +143,12 @@ def by_case(inputs: Inputs, joint: str) -> dict[str, Outcome]:
     17.8
     """
     found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
-    station = 0 if joint == "barrel" else -1
     limit = limit_mpa(inputs)
     per_mm, throats = [], []
     for k, beam in enumerate(found.beams):
-        weld = rules.rectangle_weld(*_size(beam, station))
-        per_mm.append(
-            load_cases.measured(load_cases.arm_ways(found, k), functools.partial(_measure, beam, station, weld))
-        )
-        leg = beam.arm.barrel_root_mm if joint == "barrel" else beam.arm.palm_root_mm
-        throats.append(throat_mm(inputs, leg, _size(beam, station)[1], widest_angle_deg(inputs, joint, beam.arm)))
+        measure = _of_weld(beam, _STATION[joint], rules.weld_force_n_mm)
+        per_mm.append(load_cases.measured(load_cases.arm_ways(found, k), measure))
+        throats.append(joint_throat_mm(inputs, joint, beam))
     return {
         case.key: load_cases.worst_of(
             [
@@ -163,19 +193,30 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
 
 
 def _skeg(inputs: Inputs) -> Outcome:
+    force = load_cases.amplitudes(inputs)["rudder"] * load_cases.RUDDER.under(inputs.limits).load_factor
+    return at_most(force * _skeg_per_n(inputs, rules.weld_force_n_mm), limit_mpa(inputs))
+
+
+def skeg_root_per_n(inputs: Inputs) -> Num:
+    """Return the nominal stress in the throat of the skeg's weld per newton at the heel, MPa, that its root feels.
+
+    >>> round(1e3 * float(skeg_root_per_n(engineering_inputs("yawl-with-heel"))), 1)  # of a kN
+    13.0
+    """
+    return _skeg_per_n(inputs, rules.root_force_n_mm)
+
+
+def _skeg_per_n(inputs: Inputs, force: _Force) -> Num:
     skeg = inputs.skeg
     assert skeg is not None
     assert skeg.heel is not None
     heel_x, _, heel_z = skeg.heel.centre_mm
-    force = load_cases.amplitudes(inputs)["rudder"] * load_cases.RUDDER.under(inputs.limits).load_factor
     middle = (skeg.root_forward_x_mm + skeg.root_aft_x_mm) / 2.0
     below, aft = -heel_z - inputs.barrel_outside_mm / 2.0, middle - heel_x
     length = skeg.root_forward_x_mm - skeg.root_aft_x_mm
-    per_mm = rules.weld_force_n_mm(
-        rules.rectangle_weld(length, skeg.thickness_root_mm), (0.0, force, 0.0), (force * below, 0.0, force * aft)
-    )
+    per_mm = force(rules.rectangle_weld(length, skeg.thickness_root_mm), (0.0, 1.0, 0.0), (below, 0.0, aft))
     throat = rules.throat_mm(skeg.root_mm, rules.around_barrel_deg(skeg.thickness_root_mm, inputs.barrel_outside_mm))
-    return at_most(per_mm / throat, limit_mpa(inputs))
+    return per_mm / throat
 
 
 def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> list[Finding]:

@@ -1,0 +1,453 @@
+"""Fatigue: how much of its life the boat's use takes from the roots of arms and skeg, by what comes and goes there.
+
+At blade rate: the pulses of the blades. At shaft rate: the unbalance left in the propeller. In hard turns: the side
+force, and that of a rudder on the heel, from one side to the other. In waves: the weight of propeller and shaft, as
+much of it as counts over once. A slower range carries the quicker ones on top (what a count by rainflow gives at most);
+all but the waves' go with the speed squared. Loads are those of the strength, the size of their pulses the top of what
+is usual. Welds: the toe in the arm, and the root on the throat. Cast roots: plain metal with the notch factor of the
+fillet. Curves of steel stand for other metals; where such a metal is welded, a crack grows with the strain.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any, Literal, TypeAlias
+
+import numpy as np
+
+from strutwright.models.arrays import Num, greatest, least
+from strutwright.models.checks.check import Check, of_groups, without_limits
+from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, information
+from strutwright.models.checks.strength import arms, load_cases, load_paths, skeg, welds
+from strutwright.models.checks.strength.load_cases import Group, Reply, Term
+from strutwright.models.finding import Finding, Standing, not_checked
+from strutwright.models.formulas import fatigue as rules
+from strutwright.models.inputs import Inputs
+from strutwright.models.spec import Strut
+from strutwright.models.spec_boat import Use
+from strutwright.params import schema_boat, tables
+from strutwright.params.limits import Limits
+from strutwright.params.quantity import figure
+from strutwright.params.tables.fatigue import Detail, FatigueCurve, Surroundings
+from strutwright.params.words import Amount, Words, say
+
+GROUP = "fatigue"
+CHECKS = of_groups(GROUP)
+Rate: TypeAlias = Literal["blade_rate", "shaft_rate", "turn", "wave"]
+"""How often a load comes and goes."""
+Loads: TypeAlias = Mapping[Rate, tuple[Term, ...]]
+RATES: tuple[Rate, ...] = ("blade_rate", "shaft_rate", "turn", "wave")
+_DOUBTFUL = ("blade_rate", "turn")
+"""Rates whose assumed loads are of low confidence."""
+_RUSTLESS = ("bronze", "brass")
+_STEEL_MPA = 206_000.0
+"""Modulus of the steel of the curves."""
+COLUMNS = (
+    "place",
+    "detail and curve",
+    "blade rate MPa",
+    "shaft rate MPa",
+    "hard turn MPa",
+    "waves MPa",
+    "million cycles",
+    "share of life used",
+    "allowed",
+    "lasts h",
+)
+"""Columns of the table of fatigue: ranges at full speed, those of waves the greatest."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Place:
+    """One place that may crack. loads: what comes and goes there. reply: to a unit load, MPa; factor: on that, for its
+    curve. allowed: the limit of its sum."""
+
+    code: str
+    name: str
+    detail: Detail
+    curve: FatigueCurve
+    loads: Loads
+    reply: Reply
+    factor: Num
+    allowed: str
+
+
+def surroundings(inputs: Inputs) -> Surroundings:
+    """Return whether the strut corrodes freely: bronze does not rust, other metals are protected by anodes.
+
+    For bronze in sea water no figure could be read; the curve of protected steel stands for it.
+
+    >>> surroundings(engineering_inputs("coaster-steel")), surroundings(engineering_inputs("canal-tender"))
+    ('protected', 'bare')
+    """
+    return "protected" if inputs.anodes or inputs.strut.family in _RUSTLESS else "bare"
+
+
+def uses(inputs: Inputs) -> tuple[Use, ...]:
+    """Return how the boat is run in its life: as the file says, else by its service and the limits.
+
+    >>> uses(engineering_inputs("harbour-launch"))
+    (Use(name='full speed', hours=500.0, speed=1.0), Use(name='cruising', hours=4500.0, speed=0.8))
+    """
+    if inputs.use:
+        return inputs.use
+    hours, share = (inputs.limit(f"{what}_hours_{inputs.service}") for what in ("life", "full_speed"))
+    return Use("full speed", hours * share, 1.0), Use("cruising", hours * (1.0 - share), inputs.limit("cruise_speed"))
+
+
+def comings(inputs: Inputs) -> dict[Rate, tuple[Term, ...]]:
+    """Return what comes and goes at each rate, to either side: the file's own load cases before what is assumed.
+
+    >>> comings(engineering_inputs("harbour-launch"))["shaft_rate"]
+    (Term(source='unbalance', factor=1.0, clock_deg=None, force_n=None),)
+    """
+    made: dict[Rate, tuple[Term, ...]] = {
+        "blade_rate": (Term("blade_rate"),),
+        "shaft_rate": (Term("unbalance"),),
+        "turn": (Term("turn"), Term("rudder")) if _steers(inputs) else (Term("turn"),),
+        "wave": (Term("weight", inputs.limit("load_weight") - 1.0),),
+    }
+    for rate in RATES:
+        if own := [c for c in inputs.own_cases if c.comes_and_goes == rate]:
+            made[rate] = tuple(t for c in own for t in load_cases.terms_of(c))
+    return made
+
+
+def _steers(inputs: Inputs) -> bool:
+    """Whether the strut carries a rudder."""
+    return inputs.skeg is not None and inputs.skeg.heel is not None
+
+
+# --- places ---------------------------------------------------------------------------------------------------------
+
+
+def notch(inputs: Inputs, arm: int, joint: str) -> arms.Notch:
+    """Return the notch factors of the cast fillet at one end of an arm: shoulders as wide as barrel or palm.
+
+    >>> round(float(notch(engineering_inputs("harbour-launch"), 0, "barrel").about_chord), 3)  # 22 into 73, radius 8
+    1.455
+    """
+    a = inputs.arms[arm]
+    if joint == "barrel":
+        across, along, radius = inputs.barrel_outside_mm, inputs.barrel_length_mm, a.barrel_root_mm
+        thickness, chord = a.thickness_barrel_mm, a.chord_barrel_mm
+    else:
+        palm = inputs.palms[a.palm_index]
+        across, along, radius = palm.port_mm - palm.starboard_mm, palm.forward_mm - palm.aft_mm, a.palm_root_mm
+        thickness, chord = a.thickness_palm_mm, a.chord_palm_mm
+    return arms.Notch(
+        rules.shoulder_in_tension(along, chord, radius),
+        rules.shoulder_in_bending(across, thickness, radius),
+        rules.shoulder_in_bending(along, chord, radius),
+    )
+
+
+@functools.lru_cache(maxsize=2)
+def places(inputs: Inputs) -> tuple[Place, ...]:
+    """Return the places that may crack, arm by arm: of a welded strut toe and root of each weld, of a cast one fillets;
+    last those of a skeg that carries a rudder.
+
+    >>> [p.code for p in places(engineering_inputs("canal-tender"))]
+    ['fatigue_arm_barrel', 'fatigue_weld_barrel', 'fatigue_arm_palm', 'fatigue_weld_palm']
+    """
+    found, loads, out = load_paths.paths(inputs), comings(inputs), list[Place]()
+    for k, beam in enumerate(found.beams):
+        who = beam.arm.name if len(found.beams) > 1 else "arm"
+        for joint, station in (("barrel", 0), ("palm", -1)):
+            thick = beam.arm.thickness_barrel_mm if joint == "barrel" else beam.arm.thickness_palm_mm
+            at = functools.partial(_place, inputs, loads, thick)
+            arm = f"fatigue_arm_{joint}", f"{who} at the {joint}"
+            if inputs.construction != "welded":
+                reply = functools.partial(arms.stress_at, found, k, station, notch=notch(inputs, k, joint))
+                out.append(at(*arm, "cast fillet", reply, 1.0))
+                continue
+            out.append(at(*arm, "weld toe", functools.partial(arms.stress_at, found, k, station)))
+            per_throat = 1.0 / welds.joint_throat_mm(inputs, joint, beam)
+            root = welds.root_reply(found, k, joint)
+            open_mm = np.where(_through(inputs, thick), 0.0, per_throat)[()]
+            out.append(at(f"fatigue_weld_{joint}", f"{who}, weld to the {joint}", "weld root", root, open_mm))
+    return (*out, *_of_skeg(inputs))
+
+
+def _of_skeg(inputs: Inputs) -> list[Place]:
+    """The root of a skeg that carries a rudder, which goes hard over to both sides in a turn."""
+    fin = inputs.skeg
+    if fin is None or fin.heel is None:
+        return []
+    loads: Loads = {"turn": (Term("rudder"),)}
+    at = functools.partial(_place, inputs, loads, fin.thickness_root_mm, "fatigue_skeg", "skeg at the barrel")
+    stress = skeg.fin_stress_per_n(inputs, fin)
+    if inputs.construction != "welded":
+        fillet = rules.shoulder_in_bending(inputs.barrel_outside_mm, fin.thickness_root_mm, fin.root_mm)
+        return [at("cast fillet", lambda group, clock_deg: stress, fillet)]
+    root = welds.skeg_root_per_n(inputs)
+    return [at("weld toe", lambda group, clock_deg: stress), at("weld root", lambda group, clock_deg: root)]
+
+
+def _place(
+    inputs: Inputs, loads: Loads, thick: Num, code: str, name: str, detail: Detail, reply: Reply, factor: Num = 1.0
+) -> Place:
+    curve = tables.fatigue_curve(tables.fatigue_class(detail), surroundings(inputs))
+    metal = 1.0 if detail == "cast fillet" else _strain_factor(inputs)
+    return Place(
+        code=code,
+        name=name,
+        detail=detail,
+        curve=curve,
+        loads=loads,
+        reply=_kept(reply),
+        factor=factor * metal * rules.thickness_factor(thick, curve.thickness_power),
+        allowed="fatigue_sum_hidden" if detail == "weld root" else "fatigue_sum",
+    )
+
+
+def _kept(reply: Reply) -> Reply:
+    """The reply, kept once worked out."""
+    kept: dict[tuple[Group, float | None], Num] = {}
+
+    def again(group: Group, clock_deg: float | None) -> Num:
+        key = (group, clock_deg)
+        if key not in kept:
+            kept[key] = reply(group, clock_deg)
+        return kept[key]
+
+    return again
+
+
+def _strain_factor(inputs: Inputs) -> Num:
+    """Factor on the range in a weld of a metal that is softer than steel: a crack grows with the strain."""
+    return 1.0 if inputs.strut.family in welds.STEELS else np.maximum(_STEEL_MPA / inputs.strut.modulus_mpa, 1.0)
+
+
+def _through(inputs: Inputs, plate_mm: Num) -> Any:
+    """Whether a weld goes right through the plate, so that it has no root (EN 1993-1-8 4.7.3)."""
+    if inputs.weld_prep != "double_bevel":
+        return False
+    return inputs.weld_root_face_mm <= np.minimum(plate_mm / 5.0, 3.0)
+
+
+# --- sums -----------------------------------------------------------------------------------------------------------
+
+
+def ranges_mpa(inputs: Inputs, place: Place) -> dict[Rate, Num]:
+    """Return the range of stress of each rate at a place at full speed, MPa, with its factors in it; of waves the most.
+
+    >>> launch = engineering_inputs("harbour-launch")
+    >>> {rate: round(float(size), 2) for rate, size in ranges_mpa(launch, places(launch)[1]).items()}  # at the palm
+    {'blade_rate': 24.02, 'shaft_rate': 2.96, 'turn': 71.12, 'wave': 18.95}
+    """
+    known = load_cases.amplitudes(inputs)
+    return {
+        rate: 2.0 * place.factor * load_cases.worst_of_terms(place.loads.get(rate, ()), known, place.reply)
+        for rate in RATES
+    }
+
+
+def used_up(inputs: Inputs, place: Place) -> Num:
+    """Return Miner's sum of one place over the life of the boat.
+
+    >>> tender = engineering_inputs("canal-tender")
+    >>> round(float(used_up(tender, places(tender)[1])), 3)  # the weld at the barrel
+    0.018
+    """
+    size, curve, rpm = ranges_mpa(inputs, place), place.curve, inputs.shaft_rpm
+    pulses = size["blade_rate"]
+    both = pulses + size["shaft_rate"]
+    turned = both + size["turn"]
+    total: Num = 0.0
+    for use in uses(inputs):
+        by_speed = use.speed * use.speed
+        one, two, three = (rules.damage_per_cycle(by_speed * r, curve) for r in (pulses, both, turned))
+        turns = rules.cycles(1.0, rpm * use.speed, use.hours)
+        total = total + turns * ((inputs.blades - 1.0) * one + two) + use.hours * inputs.limit("hard_turns") * three
+    if "wave" not in place.loads:
+        return total
+    waves = max(hours_of_life(inputs) * 3600.0 / inputs.limit("wave_period"), 10.0)
+    return total + rules.damage_by_waves(size["wave"] + both, waves, curve)
+
+
+def hours_of_life(inputs: Inputs) -> float:
+    """Return the hours that the boat is run in its life.
+
+    >>> hours_of_life(engineering_inputs("harbour-launch"))
+    5000.0
+    """
+    return math.fsum(use.hours for use in uses(inputs))
+
+
+def _hours_with(inputs: Inputs, place: Place, source: str) -> Num:
+    """How many hours at full speed a place lasts under a force that turns with the shaft and the blades' pulses."""
+    known = load_cases.amplitudes(inputs)
+    pulses = ranges_mpa(inputs, place)["blade_rate"]
+    turning = 2.0 * place.factor * load_cases.worst_of_terms((Term(source),), known, place.reply)
+    each = (inputs.blades - 1.0) * rules.damage_per_cycle(pulses, place.curve)
+    a_turn = each + rules.damage_per_cycle(pulses + turning, place.curve)
+    return 1.0 / rules.cycles(a_turn, inputs.shaft_rpm, 1.0)
+
+
+def numbers(inputs: Inputs) -> dict[str, Outcome]:
+    """Return the numbers of fatigue by code; broadcasts.
+
+    >>> tip = numbers(engineering_inputs("coaster-steel"))["fatigue_tip"]
+    >>> tip.demand, round(float(tip.capacity), 1)  # hours that it should last, and lasts
+    (100.0, 291.7)
+    """
+    shares: dict[str, list[Num]] = {}
+    for place in places(inputs):
+        shares.setdefault(place.code, []).append(used_up(inputs, place) / inputs.limit(place.allowed))
+    out = {}
+    for code, each in shares.items():
+        allowed = inputs.limit("fatigue_sum_hidden" if code.startswith("fatigue_weld") else "fatigue_sum")
+        out[code] = at_most(greatest(each) * allowed, allowed)
+    on_arms = [place for place in places(inputs) if place.code != "fatigue_skeg"]
+    tip, blade = (least([_hours_with(inputs, p, source) for p in on_arms]) for source in ("blade_tip", "blade_loss"))
+    out["fatigue_tip"] = at_least(tip, inputs.limit("tip_missing_hours"))
+    out["fatigue_blade"] = information(60.0 * blade)
+    return out
+
+
+# --- what a person reads --------------------------------------------------------------------------------------------
+
+
+def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> list[Finding]:
+    """Return the findings of fatigue: hints, unless steel has load cases of the file's own at blade rate and in turns.
+
+    >>> inputs = engineering_inputs("harbour-launch")
+    >>> found = {f.code: f for f in findings(shipped("harbour-launch"), inputs, numbers(inputs))}
+    >>> found["fatigue_arm_palm"].verdict.value
+    'hint'
+    """
+    why, where = next(filter(any, (load_cases.unanswerable(c, inputs) for c in _own(inputs))), ("", ""))
+    out = []
+    for row in without_limits(CHECKS, *_not_followed(inputs)):
+        if row.code not in numbers_:
+            continue
+        if why:
+            out.append(not_checked(row.code, row.meaning, why, parameter=where, group=GROUP))
+            continue
+        check = _resting(row, inputs)
+        out.append(finding_of(check, numbers_[row.code], inputs, what=_words(check, inputs)))
+    return out
+
+
+def _own(inputs: Inputs) -> list[load_cases.Case]:
+    """The load cases of the file's own that come and go."""
+    said = {f"own_{n}" for n, c in enumerate(inputs.own_cases, 1) if c.comes_and_goes}
+    return [c for c in load_cases.cases(inputs) if c.key in said]
+
+
+def _own_rates(inputs: Inputs) -> set[str]:
+    return {c.comes_and_goes for c in inputs.own_cases if c.comes_and_goes}
+
+
+def _not_followed(inputs: Inputs) -> tuple[str, ...]:
+    """The limits that play no part: those of other services, and of loads for which the file has its own."""
+    own, out = _own_rates(inputs), []
+    services = ("light", "pleasure", "long_range", "patrol", "passenger")
+    other = [s for s in services if inputs.use or s != inputs.service]
+    out += [f"{what}_hours_{s}" for s in other for what in ("life", "full_speed")]
+    if inputs.use:
+        out.append("cruise_speed")
+    for rate, names in _FOLLOWS.items():
+        out += names if rate in own else ()
+    if load_cases.blade_given(inputs):
+        out.append("hub_share")
+    return tuple(out)
+
+
+_FOLLOWS: dict[Rate, tuple[str, ...]] = {
+    "blade_rate": ("blade_rate_thrust", "blade_rate_torque"),
+    "shaft_rate": ("balance_grade",),
+    "turn": ("turn_inflow",),
+    "wave": ("load_weight",),
+}
+"""Limits that the assumed load of a rate follows."""
+
+
+def _resting(row: Check, inputs: Inputs) -> Check:
+    """The check by what it rests on: a hint, unless curve and loads are known."""
+    if row.code == "fatigue_skeg" or inputs.strut.family != "steel" or not set(_DOUBTFUL) <= _own_rates(inputs):
+        return row
+    if row.code in ("fatigue_tip", "fatigue_blade") and not load_cases.blade_given(inputs):
+        return row
+    source = "curve of DNV-RP-C203, published (transcription); load cases of the file's own"
+    return replace(row, standing=Standing.PRACTICE, source=source)
+
+
+def _words(check: Check, inputs: Inputs) -> Words:
+    """What a finding says: the check, how long the place lasts, at which ranges; "" where there is no more to say."""
+    mine = [p for p in places(inputs) if p.code == check.code]
+    if not mine:
+        return ""
+    worst = max(mine, key=lambda p: float(used_up(inputs, p)) / inputs.limit(p.allowed))
+    sizes, used = ranges_mpa(inputs, worst), float(used_up(inputs, worst))
+    if math.isnan(used):
+        return ""
+    what = check.under(inputs.limits).meaning
+    if float(worst.factor) == 0.0:
+        return say("{what}, none, as the weld goes right through the plate", what=what)
+    pulsing = "blade_rate" in worst.loads
+    ranges = "{pulses} at blade rate, {all} with unbalance and a hard turn" if pulsing else "{all}"
+    return say(
+        "{what} in {life} h of use, lasts {hours}; range at full speed " + ranges + "; {curve}",
+        what=what,
+        life=_rounded(hours_of_life(inputs)),
+        hours=_hours(hours_of_life(inputs) / used if used else math.inf),
+        all=Amount(float(sum(sizes[r] for r in RATES[:3])), "MPa"),
+        curve=_curve(inputs, worst),
+        **({"pulses": Amount(float(sizes["blade_rate"]), "MPa")} if pulsing else {}),
+    )
+
+
+def _curve(inputs: Inputs, place: Place) -> str:
+    taken = "" if inputs.strut.family == "steel" else f", taken for {inputs.strut.name}"
+    return f"{place.detail}, curve {place.curve.name} of {surroundings(inputs)} steel in sea water{taken}"
+
+
+def _hours(hours: float) -> str:
+    """Hours as a person says them."""
+    if hours >= 1e6:
+        return "over a million h"
+    return f"{_rounded(hours)} h" if hours >= 1.0 else f"{_rounded(60.0 * hours)} min"
+
+
+def _rounded(value: float) -> str:
+    """Three figures are more than fatigue tells."""
+    return figure(float(f"{value:.3g}"))
+
+
+def fatigue_table(
+    strut: Strut, loads: schema_boat.Loads | None = None, limits: Limits | None = None
+) -> list[dict[str, Any]]:
+    """Return what fatigue does at each place of a strut as plain rows (COLUMNS as keys); none where it is not known.
+
+    >>> [row["place"] for row in fatigue_table(shipped("harbour-launch"))]
+    ['arm at the barrel', 'arm at the palm']
+    """
+    inputs = Inputs.from_strut(strut, loads, limits=limits)
+    with np.errstate(all="ignore"):
+        made = [(place, float(used_up(inputs, place))) for place in places(inputs)]
+        return [_row(inputs, place, used) for place, used in made if math.isfinite(used)]
+
+
+def _row(inputs: Inputs, place: Place, used: float) -> dict[str, Any]:
+    sizes = (round(float(size), 1) for size in ranges_mpa(inputs, place).values())
+    count: Num = inputs.limit("hard_turns") * hours_of_life(inputs)
+    if "blade_rate" in place.loads:
+        count = float(inputs.blades) * sum(
+            rules.cycles(1.0, float(inputs.shaft_rpm) * u.speed, u.hours) for u in uses(inputs)
+        )
+    life = _hours(hours_of_life(inputs) / used if used else math.inf)
+    told = (
+        place.name,
+        _curve(inputs, place),
+        *sizes,
+        count,
+        _rounded(used),
+        round(inputs.limit(place.allowed), 3),
+        life,
+    )
+    return dict(zip(COLUMNS, told, strict=True))
