@@ -145,6 +145,11 @@ def notch(inputs: Inputs, arm: int, joint: str) -> arms.Notch:
     )
 
 
+_ARM = {"barrel": "fatigue_arm_barrel", "palm": "fatigue_arm_palm"}
+_WELD = {"barrel": "fatigue_weld_barrel", "palm": "fatigue_weld_palm"}
+_SKEG = ("fatigue_skeg", "fatigue_weld_skeg")
+
+
 @functools.lru_cache(maxsize=2)
 def places(inputs: Inputs) -> tuple[Place, ...]:
     """Return the places that may crack, arm by arm: of a welded strut toe and root of each weld, of a cast one fillets;
@@ -159,7 +164,7 @@ def places(inputs: Inputs) -> tuple[Place, ...]:
         for joint, station in (("barrel", 0), ("palm", -1)):
             thick = beam.arm.thickness_barrel_mm if joint == "barrel" else beam.arm.thickness_palm_mm
             at = functools.partial(_place, inputs, loads, thick)
-            arm = f"fatigue_arm_{joint}", f"{who} at the {joint}"
+            arm = _ARM[joint], f"{who} at the {joint}"
             if inputs.construction != "welded":
                 reply = functools.partial(arms.stress_at, found, k, station, notch=notch(inputs, k, joint))
                 out.append(at(*arm, "cast fillet", reply, 1.0))
@@ -168,7 +173,7 @@ def places(inputs: Inputs) -> tuple[Place, ...]:
             per_throat = 1.0 / welds.joint_throat_mm(inputs, joint, beam)
             root = welds.root_reply(found, k, joint)
             open_mm = np.where(_through(inputs, thick), 0.0, per_throat)[()]
-            out.append(at(f"fatigue_weld_{joint}", f"{who}, weld to the {joint}", "weld root", root, open_mm))
+            out.append(at(_WELD[joint], f"{who}, weld to the {joint}", "weld root", root, open_mm))
     return (*out, *_of_skeg(inputs))
 
 
@@ -178,13 +183,17 @@ def _of_skeg(inputs: Inputs) -> list[Place]:
     if fin is None or fin.heel is None:
         return []
     loads: Loads = {"turn": (Term("rudder"),)}
-    at = functools.partial(_place, inputs, loads, fin.thickness_root_mm, "fatigue_skeg", "skeg at the barrel")
+    at = functools.partial(_place, inputs, loads, fin.thickness_root_mm)
+    skin, inside = (_SKEG[0], "skeg at the barrel"), (_SKEG[1], "skeg, weld to the barrel")
     stress = skeg.fin_stress_per_n(inputs, fin)
     if inputs.construction != "welded":
         fillet = rules.shoulder_in_bending(inputs.barrel_outside_mm, fin.thickness_root_mm, fin.root_mm)
-        return [at("cast fillet", lambda group, clock_deg: stress, fillet)]
+        return [at(*skin, "cast fillet", lambda group, clock_deg: stress, fillet)]
     root = welds.skeg_root_per_n(inputs)
-    return [at("weld toe", lambda group, clock_deg: stress), at("weld root", lambda group, clock_deg: root)]
+    return [
+        at(*skin, "weld toe", lambda group, clock_deg: stress),
+        at(*inside, "weld root", lambda group, clock_deg: root),
+    ]
 
 
 def _place(
@@ -295,14 +304,12 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     >>> tip.demand, round(float(tip.capacity), 1)  # hours that it should last, and lasts
     (100.0, 291.7)
     """
-    shares: dict[str, list[Num]] = {}
+    sums: dict[str, list[Num]] = {}
     for place in places(inputs):
-        shares.setdefault(place.code, []).append(used_up(inputs, place) / inputs.limit(place.allowed))
-    out = {}
-    for code, each in shares.items():
-        allowed = inputs.limit("fatigue_sum_hidden" if code.startswith("fatigue_weld") else "fatigue_sum")
-        out[code] = at_most(greatest(each) * allowed, allowed)
-    on_arms = [place for place in places(inputs) if place.code != "fatigue_skeg"]
+        sums.setdefault(place.code, []).append(used_up(inputs, place))
+    allowed = {place.code: inputs.limit(place.allowed) for place in places(inputs)}
+    out = {code: at_most(greatest(each), allowed[code]) for code, each in sums.items()}
+    on_arms = [place for place in places(inputs) if place.code not in _SKEG]
     tip, blade = (least([_hours_with(inputs, p, source) for p in on_arms]) for source in ("blade_tip", "blade_loss"))
     out["fatigue_tip"] = at_least(tip, inputs.limit("tip_missing_hours"))
     out["fatigue_blade"] = information(60.0 * blade)
@@ -355,6 +362,8 @@ def _not_followed(inputs: Inputs) -> tuple[str, ...]:
         out += names if rate in own else ()
     if load_cases.blade_given(inputs):
         out.append("hub_share")
+    if not _steers(inputs):
+        out.append("rudder_aspect")
     return tuple(out)
 
 
@@ -369,7 +378,7 @@ _FOLLOWS: dict[Rate, tuple[str, ...]] = {
 
 def _resting(row: Check, inputs: Inputs) -> Check:
     """The check by what it rests on: a hint, unless curve and loads are known."""
-    if row.code == "fatigue_skeg" or inputs.strut.family != "steel" or not set(_DOUBTFUL) <= _own_rates(inputs):
+    if row.code in _SKEG or inputs.strut.family != "steel" or not set(_DOUBTFUL) <= _own_rates(inputs):
         return row
     if row.code in ("fatigue_tip", "fatigue_blade") and not load_cases.blade_given(inputs):
         return row
@@ -382,7 +391,7 @@ def _words(check: Check, inputs: Inputs) -> Words:
     mine = [p for p in places(inputs) if p.code == check.code]
     if not mine:
         return ""
-    worst = max(mine, key=lambda p: float(used_up(inputs, p)) / inputs.limit(p.allowed))
+    worst = max(mine, key=lambda p: float(used_up(inputs, p)))
     sizes, used = ranges_mpa(inputs, worst), float(used_up(inputs, worst))
     if math.isnan(used):
         return ""
@@ -437,17 +446,8 @@ def _row(inputs: Inputs, place: Place, used: float) -> dict[str, Any]:
     sizes = (round(float(size), 1) for size in ranges_mpa(inputs, place).values())
     count: Num = inputs.limit("hard_turns") * hours_of_life(inputs)
     if "blade_rate" in place.loads:
-        count = float(inputs.blades) * sum(
-            rules.cycles(1.0, float(inputs.shaft_rpm) * u.speed, u.hours) for u in uses(inputs)
-        )
+        rpm = inputs.blades * inputs.shaft_rpm
+        count = sum(rules.cycles(1.0, float(rpm) * use.speed, use.hours) for use in uses(inputs))
     life = _hours(hours_of_life(inputs) / used if used else math.inf)
-    told = (
-        place.name,
-        _curve(inputs, place),
-        *sizes,
-        count,
-        _rounded(used),
-        round(inputs.limit(place.allowed), 3),
-        life,
-    )
-    return dict(zip(COLUMNS, told, strict=True))
+    sums = _rounded(float(count) / 1e6), _rounded(used), _rounded(inputs.limit(place.allowed))
+    return dict(zip(COLUMNS, (place.name, _curve(inputs, place), *sizes, *sums, life), strict=True))
