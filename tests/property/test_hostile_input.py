@@ -223,6 +223,7 @@ LISTS = (
     "palm.outline.points",
     "bolts.pattern.points",
     "set_screws.positions",
+    "duty.use",
     "loads.cases",
     "loads.cases.terms",
 )
