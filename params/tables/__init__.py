@@ -26,7 +26,7 @@ from strutwright.params.tables.castings import (
     casting_tolerances,
     machining_allowance_mm,
 )
-from strutwright.params.tables.fatigue import FatigueCurve, fatigue_class, fatigue_curve
+from strutwright.params.tables.fatigue import FatigueCurve, endurance_mpa, fatigue_class, fatigue_curve
 from strutwright.params.tables.fits import InchFit, Limits, general_tolerances, inch_fit, iso286
 from strutwright.params.tables.flow import section_suction
 from strutwright.params.tables.materials import Material, as_welded, bolt_material, galvanic_range_v, material
@@ -67,6 +67,7 @@ __all__ = [
     "counterbore_head",
     "countersunk_head",
     "current_density",
+    "endurance_mpa",
     "fatigue_class",
     "fatigue_curve",
     "galvanic_range_v",

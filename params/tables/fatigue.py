@@ -50,3 +50,11 @@ def fatigue_curve(name: str, surroundings: Surroundings) -> FatigueCurve:
 def fatigue_class(detail: Detail) -> str:
     """The class of a place of a strut, by rule of thumb."""
     return str(table("fatigue_curves").extra["details"][detail])
+
+
+def endurance_mpa(material_name: str) -> float | None:
+    """Amplitude (MPa) that the plain metal endures in air for 1e7 cycles, None where no figure could be read.
+    Published, second-hand.
+    """
+    rows = table("endurance").rows
+    return next((float(r["amplitude"]) for r in rows if r["material"] == material_name), None)

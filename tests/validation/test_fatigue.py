@@ -380,11 +380,24 @@ def test_a_missing_tip_cracks_a_thin_arm_before_it_is_found(thicker: float, over
     assert bool(fatigue.numbers(replace(one, arms=thin))["fatigue_tip"].utilisation > 1.0) is over
 
 
+@pytest.mark.parametrize(
+    ("metal", "says"), [("316L", "184 MPa"), ("S32205", "450 MPa"), ("C95800", ""), ("S275", None)]
+)
+def test_what_is_known_of_the_metal(metal: str, says: str | None) -> None:
+    """184 MPa at 1e7 in air of 316L, of duplex its proof strength (second-hand); of bronze nothing, which is told."""
+    found = judged(replace(STRUTS["canal-tender"], material=metal)).get("fatigue_metal")
+    assert (found and found.measure("mm")) == says
+    if metal == "C95800":
+        assert found is not None
+        assert "no figure" in found.about("mm")
+
+
 def test_a_whole_blade_lost_leaves_minutes() -> None:
     found = judged(STRUTS["coaster-steel"])["fatigue_blade"]
     assert found.verdict is Verdict.INFORMATION
     assert 0.0 < found.actual < 60.0
     assert found.unit == "min"
+    assert "arm at the palm" in found.about("mm")
 
 
 def test_a_weld_through_the_plate_has_no_root() -> None:

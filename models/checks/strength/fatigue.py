@@ -20,7 +20,7 @@ import numpy as np
 
 from strutwright.models.arrays import Num, greatest, least
 from strutwright.models.checks.check import Check, of_groups, without_limits
-from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, information
+from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, inform, information
 from strutwright.models.checks.strength import arms, load_cases, load_paths, skeg, welds
 from strutwright.models.checks.strength.load_cases import Group, Reply, Term
 from strutwright.models.finding import Finding, Standing, not_checked
@@ -289,12 +289,16 @@ def hours_of_life(inputs: Inputs) -> float:
 
 def _hours_with(inputs: Inputs, place: Place, source: str) -> Num:
     """How many hours at full speed a place lasts under a force that turns with the shaft and the blades' pulses."""
-    known = load_cases.amplitudes(inputs)
-    pulses = ranges_mpa(inputs, place)["blade_rate"]
-    turning = 2.0 * place.factor * load_cases.worst_of_terms((Term(source),), known, place.reply)
+    pulses, turning = ranges_mpa(inputs, place)["blade_rate"], _turning_mpa(inputs, place, source)
     each = (inputs.blades - 1.0) * rules.damage_per_cycle(pulses, place.curve)
     a_turn = each + rules.damage_per_cycle(pulses + turning, place.curve)
     return 1.0 / rules.cycles(a_turn, inputs.shaft_rpm, 1.0)
+
+
+def _turning_mpa(inputs: Inputs, place: Place, source: str) -> Num:
+    """The range of stress by a force that turns with the shaft, MPa."""
+    known = load_cases.amplitudes(inputs)
+    return 2.0 * place.factor * load_cases.worst_of_terms((Term(source),), known, place.reply)
 
 
 def numbers(inputs: Inputs) -> dict[str, Outcome]:
@@ -310,10 +314,14 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     allowed = {place.code: inputs.limit(place.allowed) for place in places(inputs)}
     out = {code: at_most(greatest(each), allowed[code]) for code, each in sums.items()}
     on_arms = [place for place in places(inputs) if place.code not in _SKEG]
-    tip, blade = (least([_hours_with(inputs, p, source) for p in on_arms]) for source in ("blade_tip", "blade_loss"))
+    tip, blade = (least([_hours_with(inputs, p, source) for p in on_arms]) for source in _LOST.values())
     out["fatigue_tip"] = at_least(tip, inputs.limit("tip_missing_hours"))
     out["fatigue_blade"] = information(60.0 * blade)
     return out
+
+
+_LOST = {"fatigue_tip": "blade_tip", "fatigue_blade": "blade_loss"}
+"""What turns with the shaft where something of the propeller is lost."""
 
 
 # --- what a person reads --------------------------------------------------------------------------------------------
@@ -337,7 +345,35 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
             continue
         check = _resting(row, inputs)
         out.append(finding_of(check, numbers_[row.code], inputs, what=_words(check, inputs)))
-    return out
+    return out + _of_metal(inputs)
+
+
+def _of_metal(inputs: Inputs) -> list[Finding]:
+    """What is known of a metal that is no steel of the curves."""
+    name = inputs.strut.name
+    if inputs.strut.family == "steel":
+        return []
+    endures = tables.endurance_mpa(name)
+    if endures is None:
+        what = f"no figure of what {name} endures in sea water could be read; curves of steel stand for it"
+        return [inform("fatigue_metal", GROUP, what, "", "materials.strut", standing=Standing.LOW)]
+    what = (
+        f"amplitude that polished {name} endures in air; none for sea water could be read, curves of steel stand for it"
+    )
+    source = f"{tables.table('endurance').standard}; second-hand"
+    return [
+        inform(
+            "fatigue_metal",
+            GROUP,
+            what,
+            "",
+            "materials.strut",
+            actual=endures,
+            unit="MPa",
+            source=source,
+            standing=Standing.LOW,
+        )
+    ]
 
 
 def _own(inputs: Inputs) -> list[load_cases.Case]:
@@ -388,9 +424,9 @@ def _resting(row: Check, inputs: Inputs) -> Check:
 
 def _words(check: Check, inputs: Inputs) -> Words:
     """What a finding says: the check, how long the place lasts, at which ranges; "" where there is no more to say."""
+    if check.code in _LOST:
+        return _lost_words(check, inputs)
     mine = [p for p in places(inputs) if p.code == check.code]
-    if not mine:
-        return ""
     worst = max(mine, key=lambda p: float(used_up(inputs, p)))
     sizes, used = ranges_mpa(inputs, worst), float(used_up(inputs, worst))
     if math.isnan(used):
@@ -408,6 +444,22 @@ def _words(check: Check, inputs: Inputs) -> Words:
         all=Amount(float(sum(sizes[r] for r in RATES[:3])), "MPa"),
         curve=_curve(inputs, worst),
         **({"pulses": Amount(float(sizes["blade_rate"]), "MPa")} if pulsing else {}),
+    )
+
+
+def _lost_words(check: Check, inputs: Inputs) -> Words:
+    """What is said of a propeller that lost something: where it cracks the strut and at which range."""
+    source = _LOST[check.code]
+    worst = min((p for p in places(inputs) if p.code not in _SKEG), key=lambda p: float(_hours_with(inputs, p, source)))
+    size = float(_turning_mpa(inputs, worst, source))
+    if math.isnan(size):
+        return ""
+    return say(
+        "{what}, {place} first; range {size}; {curve}",
+        what=check.under(inputs.limits).meaning,
+        place=worst.name,
+        size=Amount(size, "MPa"),
+        curve=_curve(inputs, worst),
     )
 
 
