@@ -5,6 +5,7 @@ Curves: DNV-RP-C203 (transcription). Notch factors: Peterson's charts and plane 
 
 from __future__ import annotations
 
+import json
 import math
 from dataclasses import replace
 from typing import Any
@@ -13,6 +14,7 @@ import numpy as np
 import pytest
 from support import long_run
 
+from strutwright.exporters.web.report import Report, report_html, report_json, report_text
 from strutwright.models.checks.engineering import engineering_findings
 from strutwright.models.checks.strength import fatigue, load_cases
 from strutwright.models.finding import Finding, Standing, Verdict
@@ -452,6 +454,31 @@ def test_the_table_says_range_cycles_and_life_of_each_place() -> None:
     assert [row["place"] for row in rows] == places
     assert rows[0]["million cycles"] == "81.6"  # 4 x 340 x 60 x 1000
     assert rows[3]["detail and curve"] == "weld root, curve W3 of protected steel in sea water"
+
+
+@pytest.mark.parametrize(("units", "unit"), [("mm", "MPa"), ("in", "psi")])
+def test_the_report_shows_the_table(units: Any, unit: str) -> None:
+    rows = fatigue.fatigue_table(STRUTS["coaster-steel"])
+    made = Report(
+        name="Strut",
+        drawing_number="S-1",
+        revision="A",
+        hand="centre",
+        units=units,
+        version="0",
+        parameters_name="strut.yaml",
+        parameters_sha256="0" * 64,
+        findings=(),
+        values=(),
+        weights=(),
+        cautions=(),
+        fatigue=tuple(rows),
+    )
+    for text in (report_text(made), report_html(made)):
+        assert "Fatigue, ranges at full speed" in text
+        assert f"blade rate {unit}" in text
+    assert json.loads(report_json(made))["fatigue"] == rows
+    assert "Fatigue" not in report_text(replace(made, fatigue=()))
 
 
 def test_the_paths_of_a_vee_are_both_looked_at() -> None:

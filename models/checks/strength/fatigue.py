@@ -55,7 +55,7 @@ COLUMNS = (
     "million cycles",
     "share of life used",
     "allowed",
-    "lasts h",
+    "lasts",
 )
 """Columns of the table of fatigue: ranges at full speed, those of waves the greatest."""
 
