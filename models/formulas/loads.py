@@ -105,14 +105,14 @@ def blade_loss_force_n(mass_kg: Num, radius_mm: Num, rpm: Num) -> Num:
 
 
 def unbalance_force_n(mass_kg: Num, grade_mm_s: float, rpm: Num) -> Num:
-    """Rotating force of the unbalance that a balance grade leaves, N: m (e w) w, with e w the grade.
+    """Rotating force of what is out of balance after balancing to a grade at a speed, N: m G w (ISO 21940-11).
 
-    ISO 21940-11 (from memory): the grade is the speed of the centre of gravity about the axis, mm/s.
+    The grade is the speed of the centre of gravity about the axis, mm/s: its distance from the axis times w.
 
-    >>> round(unbalance_force_n(11.0, 16.0, 1300.0), 2)  # 11 kg x 0.016 m/s x 136.14 1/s
+    >>> round(unbalance_force_n(11.0, 16.0, 1300.0), 2)  # 11 kg x 0.016 m/s x 136.14 /s
     23.96
     """
-    return mass_kg * (grade_mm_s / 1000.0) * (2.0 * np.pi * rpm / 60.0)
+    return mass_kg * grade_mm_s / 1000.0 * (2.0 * np.pi * rpm / 60.0)
 
 
 def turn_side_force_n(mass_kg: Num, acceleration_ms2: Num, thrust: Num, inflow_share: float) -> Num:

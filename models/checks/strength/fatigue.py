@@ -35,7 +35,6 @@ from strutwright.params.tables.fatigue import Detail, FatigueCurve, Surroundings
 from strutwright.params.words import Amount, Words, say
 
 GROUP = "fatigue"
-CHECKS = of_groups(GROUP)
 Rate: TypeAlias = Literal["blade_rate", "shaft_rate", "turn", "wave"]
 """How often a load comes and goes."""
 Loads: TypeAlias = Mapping[Rate, tuple[Term, ...]]
@@ -98,22 +97,47 @@ def uses(inputs: Inputs) -> tuple[Use, ...]:
     return Use("full speed", hours * share, 1.0), Use("cruising", hours * (1.0 - share), inputs.limit("cruise_speed"))
 
 
+_PULSES = tuple(t for t in load_cases.POWER.terms if t.source.startswith("blade_"))
+_ASSUMED: Loads = {
+    "blade_rate": _PULSES,
+    "shaft_rate": (Term("unbalance"),),
+    "turn": (Term("turn"), Term("rudder")),
+    "wave": (Term("weight"),),
+}
+"""What comes and goes at each rate where the file does not say it."""
+_LOST = {"fatigue_tip": Term("blade_tip"), "fatigue_blade": Term("blade_loss")}
+"""What turns with the shaft where something of the propeller is lost."""
+_SKEG = ("fatigue_skeg", "fatigue_weld_skeg")
+
+
 def comings(inputs: Inputs) -> dict[Rate, tuple[Term, ...]]:
     """Return what comes and goes at each rate, to either side: the file's own load cases before what is assumed.
 
     >>> comings(engineering_inputs("harbour-launch"))["shaft_rate"]
     (Term(source='unbalance', factor=1.0, clock_deg=None, force_n=None),)
     """
-    made: dict[Rate, tuple[Term, ...]] = {
-        "blade_rate": (Term("blade_rate"),),
-        "shaft_rate": (Term("unbalance"),),
-        "turn": (Term("turn"), Term("rudder")) if _steers(inputs) else (Term("turn"),),
-        "wave": (Term("weight", inputs.limit("load_weight") - 1.0),),
-    }
+    made = dict(_ASSUMED)
+    made["wave"] = (Term("weight", inputs.limit("load_weight") - 1.0),)
+    if not _steers(inputs):
+        made["turn"] = (Term("turn"),)
     for rate in RATES:
         if own := [c for c in inputs.own_cases if c.comes_and_goes == rate]:
             made[rate] = tuple(t for c in own for t in load_cases.terms_of(c))
     return made
+
+
+def _following(row: Check, loads: Loads) -> Check:
+    """A check with the limits that the loads follow beside its own."""
+    terms = tuple(t for each in loads.values() for t in each)
+    if row.code in _SKEG:
+        terms = (Term("rudder"),)
+    elif row.code in _LOST:
+        terms = (*loads["blade_rate"], _LOST[row.code])
+    waves = ("load_weight",) if "wave_period" in row.limits else ()
+    return replace(row, limits=(*row.limits, *load_cases.limits_of(terms), *waves))
+
+
+CHECKS = tuple(_following(row, _ASSUMED) for row in of_groups(GROUP))
 
 
 def _steers(inputs: Inputs) -> bool:
@@ -147,7 +171,6 @@ def notch(inputs: Inputs, arm: int, joint: str) -> arms.Notch:
 
 _ARM = {"barrel": "fatigue_arm_barrel", "palm": "fatigue_arm_palm"}
 _WELD = {"barrel": "fatigue_weld_barrel", "palm": "fatigue_weld_palm"}
-_SKEG = ("fatigue_skeg", "fatigue_weld_skeg")
 
 
 @functools.lru_cache(maxsize=2)
@@ -287,18 +310,18 @@ def hours_of_life(inputs: Inputs) -> float:
     return math.fsum(use.hours for use in uses(inputs))
 
 
-def _hours_with(inputs: Inputs, place: Place, source: str) -> Num:
+def _hours_with(inputs: Inputs, place: Place, lost: Term) -> Num:
     """How many hours at full speed a place lasts under a force that turns with the shaft and the blades' pulses."""
-    pulses, turning = ranges_mpa(inputs, place)["blade_rate"], _turning_mpa(inputs, place, source)
+    pulses, turning = ranges_mpa(inputs, place)["blade_rate"], _turning_mpa(inputs, place, lost)
     each = (inputs.blades - 1.0) * rules.damage_per_cycle(pulses, place.curve)
     a_turn = each + rules.damage_per_cycle(pulses + turning, place.curve)
     return 1.0 / rules.cycles(a_turn, inputs.shaft_rpm, 1.0)
 
 
-def _turning_mpa(inputs: Inputs, place: Place, source: str) -> Num:
+def _turning_mpa(inputs: Inputs, place: Place, lost: Term) -> Num:
     """The range of stress by a force that turns with the shaft, MPa."""
     known = load_cases.amplitudes(inputs)
-    return 2.0 * place.factor * load_cases.worst_of_terms((Term(source),), known, place.reply)
+    return 2.0 * place.factor * load_cases.worst_of_terms((lost,), known, place.reply)
 
 
 def numbers(inputs: Inputs) -> dict[str, Outcome]:
@@ -314,14 +337,10 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     allowed = {place.code: inputs.limit(place.allowed) for place in places(inputs)}
     out = {code: at_most(greatest(each), allowed[code]) for code, each in sums.items()}
     on_arms = [place for place in places(inputs) if place.code not in _SKEG]
-    tip, blade = (least([_hours_with(inputs, p, source) for p in on_arms]) for source in _LOST.values())
+    tip, blade = (least([_hours_with(inputs, p, lost) for p in on_arms]) for lost in _LOST.values())
     out["fatigue_tip"] = at_least(tip, inputs.limit("tip_missing_hours"))
     out["fatigue_blade"] = information(60.0 * blade)
     return out
-
-
-_LOST = {"fatigue_tip": "blade_tip", "fatigue_blade": "blade_loss"}
-"""What turns with the shaft where something of the propeller is lost."""
 
 
 # --- what a person reads --------------------------------------------------------------------------------------------
@@ -337,7 +356,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
     """
     why, where = next(filter(any, (load_cases.unanswerable(c, inputs) for c in _own(inputs))), ("", ""))
     out = []
-    for row in without_limits(CHECKS, *_not_followed(inputs)):
+    for row in _rows(inputs):
         if row.code not in numbers_:
             continue
         if why:
@@ -386,30 +405,19 @@ def _own_rates(inputs: Inputs) -> set[str]:
     return {c.comes_and_goes for c in inputs.own_cases if c.comes_and_goes}
 
 
-def _not_followed(inputs: Inputs) -> tuple[str, ...]:
-    """The limits that play no part: those of other services, and of loads for which the file has its own."""
-    own, out = _own_rates(inputs), []
+def _rows(inputs: Inputs) -> tuple[Check, ...]:
+    """The checks with the limits that play a part: not those of other services, nor of what the file says itself."""
+    own, out = _own_rates(inputs), list[str]()
     services = ("light", "pleasure", "long_range", "patrol", "passenger")
     other = [s for s in services if inputs.use or s != inputs.service]
     out += [f"{what}_hours_{s}" for s in other for what in ("life", "full_speed")]
     if inputs.use:
         out.append("cruise_speed")
-    for rate, names in _FOLLOWS.items():
-        out += names if rate in own else ()
+    if "wave" in own:
+        out.append("load_weight")
     if load_cases.blade_given(inputs):
         out.append("hub_share")
-    if not _steers(inputs):
-        out.append("rudder_aspect")
-    return tuple(out)
-
-
-_FOLLOWS: dict[Rate, tuple[str, ...]] = {
-    "blade_rate": ("blade_rate_thrust", "blade_rate_torque"),
-    "shaft_rate": ("balance_grade",),
-    "turn": ("turn_inflow",),
-    "wave": ("load_weight",),
-}
-"""Limits that the assumed load of a rate follows."""
+    return without_limits(tuple(_following(row, comings(inputs)) for row in of_groups(GROUP)), *out)
 
 
 def _resting(row: Check, inputs: Inputs) -> Check:
@@ -449,9 +457,9 @@ def _words(check: Check, inputs: Inputs) -> Words:
 
 def _lost_words(check: Check, inputs: Inputs) -> Words:
     """What is said of a propeller that lost something: where it cracks the strut and at which range."""
-    source = _LOST[check.code]
-    worst = min((p for p in places(inputs) if p.code not in _SKEG), key=lambda p: float(_hours_with(inputs, p, source)))
-    size = float(_turning_mpa(inputs, worst, source))
+    lost = _LOST[check.code]
+    worst = min((p for p in places(inputs) if p.code not in _SKEG), key=lambda p: float(_hours_with(inputs, p, lost)))
+    size = float(_turning_mpa(inputs, worst, lost))
     if math.isnan(size):
         return ""
     return say(

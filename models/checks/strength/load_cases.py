@@ -44,8 +44,8 @@ GROUPS: dict[str, Group] = {
     "weight": "propeller",
     "blade_loss": "propeller",
     "blade_tip": "propeller",
-    "turn": "propeller",
     "unbalance": "propeller",
+    "turn": "propeller",
     "thrust": "axial",
     "blade_rate": "axial",
     "grounding": "axial",
@@ -116,12 +116,24 @@ _THRUST = ("propeller_efficiency", "thrust_speed")
 _FOLLOWS = {
     "blade_loss": ("hub_share",),
     "blade_tip": ("hub_share",),
+    "unbalance": ("balance_grade",),
     "turn": ("turn_inflow", *_THRUST),
     "thrust": _THRUST,
     "blade_rate": ("blade_rate_thrust", "blade_rate_torque", *_THRUST),
     "rudder": ("rudder_aspect",),
 }
 """Limits that the size of a load follows."""
+
+
+def limits_of(terms: tuple[Term, ...]) -> tuple[str, ...]:
+    """Return the limits that the sizes of loads follow, each once.
+
+    >>> limits_of((Term("unbalance"), Term("rudder")))
+    ('balance_grade', 'rudder_aspect')
+    """
+    return tuple(dict.fromkeys(name for t in terms for name in _FOLLOWS.get(t.source, ())))
+
+
 _BLADE = ("propeller_kg", "propeller_mm", "blades", "shaft_rpm")
 WEIGHT = Case(
     key="weight",
@@ -359,9 +371,9 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
         "blade_loss": lever * mechanics.blade_loss_force_n(blade, whole.centre_ratio * radius, inputs.shaft_rpm),
         "blade_tip": lever
         * mechanics.blade_loss_force_n(blade * tip.mass_share, tip.centre_ratio * radius, inputs.shaft_rpm),
-        "turn": lever * side,
         "unbalance": lever
         * mechanics.unbalance_force_n(inputs.propeller_kg, inputs.limit("balance_grade"), inputs.shaft_rpm),
+        "turn": lever * side,
         "thrust": thrust,
         "torque": torque,
         "blade_rate": mechanics.blade_rate_force_n(
