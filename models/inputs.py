@@ -139,6 +139,8 @@ class Inputs:
     weld_prep: str = "none"
     anodes: bool = False
     weld_root_face_mm: Num = 0.0
+    weld_root_gap_mm: Num = 0.0
+    weld_prep_angle_deg: Num = 50.0
     casting_allowance: str = ""
     """Grade of machining allowance of a cast strut."""
 
@@ -189,6 +191,8 @@ class Inputs:
             anodes=strut.anodes,
             protection=strut.protection,
             weld_root_face_mm=strut.weld.root_face_mm,
+            weld_root_gap_mm=strut.weld.root_gap_mm,
+            weld_prep_angle_deg=strut.weld.prep_angle_deg,
             casting_allowance=casting_of(strut).allowance_grade if strut.construction == "cast" else "",
         )
 

@@ -392,9 +392,15 @@ class Skeg(Group):
 class Welds(Group):
     """Joints of a welded strut."""
 
-    arm_to_barrel_leg: up_to(60) | None = doc("Leg of the fillet weld, arm to barrel; derived when left out")
-    arm_to_palm_leg: up_to(60) | None = doc("Leg of the fillet weld, arm to palm; derived when left out")
-    skeg_to_barrel_leg: up_to(60) | None = doc("Leg of the fillet weld, skeg to barrel; derived when left out")
+    arm_to_barrel_leg: up_to(60) | None = doc(
+        "Leg of the fillet weld along the fused faces, arm to barrel; derived when left out"
+    )
+    arm_to_palm_leg: up_to(60) | None = doc(
+        "Leg of the fillet weld along the fused faces, arm to palm; derived when left out"
+    )
+    skeg_to_barrel_leg: up_to(60) | None = doc(
+        "Leg of the fillet weld along the fused faces, skeg to barrel; derived when left out"
+    )
     prep: Literal["none", "double_bevel"] = doc("Edge preparation of the arm's ends", "none")
     prep_angle: tilt(20, 70) = doc("Angle of the bevel to the arm's side", 50.0)
     root_face: Annotated[Length, Field(ge=0, le=10)] = doc("Root face left in the middle", 2.0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -17,8 +18,10 @@ from strutwright.exporters.sheets import common, jig
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import flat, seen, sides
 from strutwright.exporters.sheets.weld_joint import ENDS, arms_drawn, joint_detail
-from strutwright.models import cautions, frames
-from strutwright.models.formulas.welds import around_barrel_deg, throat_mm
+from strutwright.models import cautions, frames, weld_sides
+from strutwright.models.arrays import Num
+from strutwright.models.formulas.welds import around_barrel_deg, gauge_leg_mm, square_cut_gap_mm
+from strutwright.models.inputs import Inputs
 from strutwright.models.metals import metal
 from strutwright.models.outline import Floats
 from strutwright.models.shop import arm_ends, cuts
@@ -29,6 +32,8 @@ from strutwright.params import tables
 
 GAP_OVER_MM = 1.0
 """The root gap may be wider by this; ISO 9692-1, value from memory."""
+OPEN_MM = 5.0
+"""A wider gap under a fillet wants a bevel; welding practice, from memory."""
 DROP_MM, TILT_DEG, PLANE_MM = 1.5, 0.25, 1.0
 """What the weldment must keep: drop, palm angles, arm plane through the axis; common practice, from memory."""
 
@@ -36,8 +41,7 @@ DROP_MM, TILT_DEG, PLANE_MM = 1.5, 0.25, 1.0
 @dataclass(frozen=True, slots=True)
 class Joint:
     """One welded joint. mark: W1 and so on. parts: what is welded to what. leg_mm: of the fillet; length_mm: round the
-    joint; thickest_mm: the thicker part; bevelled: whether the edges are prepared; widest_deg: the angle between the
-    parts on the wider side.
+    joint; thickest_mm: the thicker part; bevelled: whether the edges are prepared; throat_mm: the least all round.
     """
 
     mark: str
@@ -46,7 +50,7 @@ class Joint:
     length_mm: float
     thickest_mm: float
     bevelled: bool
-    widest_deg: float
+    throat_mm: float
 
     @property
     def what(self) -> str:
@@ -58,32 +62,36 @@ def joints(strut: Strut) -> dict[tuple[str, str], Joint]:
     """Return the welded joints of a strut by their parts, in the order of their marks."""
     made: dict[tuple[str, str], Joint] = {}
 
-    def add(part: str, to: str, leg: float, length: float, thick: float, bevelled: bool, widest_deg: float) -> None:
-        made[part, to] = Joint(f"W{len(made) + 1}", (part, to), leg, length, thick, bevelled, widest_deg)
+    def add(part: str, to: str, leg: float, length: float, thick: float, bevelled: bool, throat: Num) -> None:
+        made[part, to] = Joint(f"W{len(made) + 1}", (part, to), leg, length, thick, bevelled, float(throat))
 
-    wall, bevelled = strut.barrel.wall_mm, strut.weld.prep == "double_bevel"
-    for arm in strut.arms:
+    wall, bevelled, inputs = strut.barrel.wall_mm, strut.weld.prep == "double_bevel", Inputs.from_strut(strut)
+    for arm, sizes in zip(strut.arms, inputs.arms, strict=True):
         _, low, high = cuts.cut_arm(strut, arm, 0.0)
-        name, t = arm.called, strut.palms[arm.palm_index].thickness_mm
-        for to, cut, leg, thick in (
+        t = strut.palms[arm.palm_index].thickness_mm
+        ends: tuple[tuple[weld_sides.End, cuts.Cut, float, float], ...] = (
             ("barrel", low, arm.barrel_root_mm, max(wall, arm.thickness_barrel_mm)),
             ("palm", high, arm.palm_root_mm, max(t, arm.thickness_palm_mm)),
-        ):
-            widest = max(j.between_deg for j in arm_ends.arm_joints(strut, arm) if j.end == to)
-            add(name, to, leg, _girth(cut.points), thick, bevelled, widest)
+        )
+        for to, cut, leg, thick in ends:
+            throat = weld_sides.arm_throats(inputs, to, sizes).least_mm
+            add(arm.called, to, leg, _girth(cut.points), thick, bevelled, throat)
     skeg = strut.skeg
-    if skeg is not None:
+    if skeg is not None and inputs.skeg is not None:
         root = _girth(cuts.meet_barrel(strut.barrel, skeg_side(strut)).points)
-        widest = float(around_barrel_deg(skeg.thickness_root_mm, strut.barrel.outside_mm))
-        add("skeg", "barrel", skeg.root_mm, root, max(wall, skeg.thickness_root_mm), False, widest)
+        throat = weld_sides.skeg_throats(inputs, inputs.skeg).least_mm
+        add("skeg", "barrel", skeg.root_mm, root, max(wall, skeg.thickness_root_mm), False, throat)
         if skeg.heel is not None:
             heel = skeg.heel
             thick = max(heel.foot_thickness_mm, skeg.thickness_tip_mm)
             leg = tables.weld_min_leg_mm(thick, inch=strut.file_units == "in")
-            add("foot", "skeg", leg, 2.0 * skeg.tip_chord_mm + 2.0 * skeg.thickness_tip_mm, thick, False, 90.0)
+            round_fin = 2.0 * skeg.tip_chord_mm + 2.0 * skeg.thickness_tip_mm
+            add("foot", "skeg", leg, round_fin, thick, False, weld_sides.fillet_mm(leg, 90.0))
             round_foot = 2.0 * (heel.foot_height_mm + heel.foot_thickness_mm)
             thick = max(heel.foot_thickness_mm, (heel.outside_mm - heel.bore_mm) / 2)
-            add("foot", "heel boss", leg, round_foot, thick, False, 90.0)
+            between = around_barrel_deg(heel.foot_thickness_mm, heel.outside_mm)
+            throat = weld_sides.fillet_mm(leg, between, heel.outside_mm)
+            add("foot", "heel boss", leg, round_foot, thick, False, throat)
     return made
 
 
@@ -204,7 +212,7 @@ def _weld_table(ctx: SheetContext) -> Table:
             j.what,
             *(groove if j.bevelled else ("none", "-", "-")),
             f"z{common.weld_size(ctx, j.leg_mm)}",
-            f"a{f.length(float(throat_mm(j.leg_mm, j.widest_deg)))}",
+            f"a{f.length(j.throat_mm)}",
             f.length(j.length_mm),
             common.weld_size(ctx, tables.weld_min_leg_mm(j.thickest_mm, inch=ctx.inch)),
         )
@@ -215,19 +223,25 @@ def _weld_table(ctx: SheetContext) -> Table:
 
 
 def _edge_table(ctx: SheetContext) -> Table:
-    """Both sides of each arm's joints: the true angle between the sides, groove and preparation."""
+    """Both sides of each arm's joints: the true angle between the sides, groove and preparation, throat and gauge."""
     strut, found, rows = ctx.strut, joints(ctx.strut), []
-    uncut = ("-", "-") if strut.weld.prep == "none" else ("as it stands", "no cut")
-    for arm in strut.arms:
+    inputs, bevelled = Inputs.from_strut(strut), strut.weld.prep != "none"
+    for arm, sizes in zip(strut.arms, inputs.arms, strict=True):
         for j in arm_ends.arm_joints(strut, arm):
-            cut = uncut
+            grooved = j.groove_deg is not None and j.prep_deg is not None
+            cut = ("as it stands", "no cut") if bevelled else ("-", "-")
             if j.groove_deg is not None and j.prep_deg is not None:
                 cut = common.degrees(j.groove_deg, 1), common.degrees(j.prep_deg, 1)
-            joint = found[arm.called, j.end]
-            throat = f"a{ctx.length(float(throat_mm(joint.leg_mm, j.between_deg)))}"
-            rows.append((joint.mark, joint.what, j.side, common.degrees(j.between_deg, 1), *cut, throat))
+            joint, at_barrel = found[arm.called, j.end], j.end == "barrel"
+            plate, outside = float(sizes.size_at(sizes.water_mm)[1]), np.inf
+            if at_barrel:
+                plate, outside = arm.thickness_barrel_mm, strut.barrel.outside_mm
+            throat = weld_sides.throat_mm(inputs, joint.leg_mm, plate, j.between_deg, grooved=grooved, round_mm=outside)
+            faces = j.between_deg + weld_sides.opened_deg(joint.leg_mm, outside)
+            reads = f"a{ctx.length(float(throat))}", ctx.length(float(gauge_leg_mm(joint.leg_mm, faces)))
+            rows.append((joint.mark, joint.what, j.side, common.degrees(j.between_deg, 1), *cut, *reads))
     title = "SIDES OF THE ARM JOINTS, cut square to the joint where the arm is thickest"
-    columns = ("weld", "joint", "side", "between the parts", "groove", "preparation", "throat")
+    columns = ("weld", "joint", "side", "between the parts", "groove", "preparation", "throat", "gauge")
     return Table(name="edges", title=title, columns=columns, rows=tuple(rows), left=frozenset({1, 2}))
 
 
@@ -242,7 +256,10 @@ def weld_notes(ctx: SheetContext) -> list[str]:
     machined = bool(bought)
     return [
         "Weld symbols ISO 2553 (system A), quality ISO 5817 level C unless class asks for B; preparation after "
-        "ISO 9692-1, figures from memory. z leg, a throat; least leg for the thicker part, AWS D1.1.",
+        "ISO 9692-1, figures from memory. z leg, along either fusion face from where the faces meet to the toe, "
+        "whatever the angle between them; a throat; least leg for the thicker part, AWS D1.1. Gauge: how far the toe "
+        "on the arm then stands off the part it is welded to, which is what a fillet gauge reads; where the parts are "
+        "not square to each other it is less than the leg.",
         _groove_words(ctx),
         *(
             f"Buy the plate of the {' and of the '.join(names)} at least {both} thick: the extra {extra} is on the "
@@ -269,7 +286,14 @@ def weld_notes(ctx: SheetContext) -> list[str]:
 def _groove_words(ctx: SheetContext) -> str:
     weld, f = ctx.strut.weld, ctx.figures
     if weld.prep != "double_bevel":
-        return "No edge is prepared and no gap is left: the arms stand on barrel and palm."
+        words = "No edge is prepared and no gap is left: the arms' ends are cut to barrel and palm, on both sides."
+        gap = _square_gap_mm(ctx.strut)
+        if gap < 0.5:
+            return words
+        return (
+            f"{words} An end cut square to the plate instead would leave up to {ctx.with_unit(gap)} open at a side: "
+            f"add to the leg there what is left open; where that is more than {ctx.with_unit(OPEN_MM)}, bevel the edge."
+        )
     return (
         "Groove: angle between the prepared edge and the part it is welded to, "
         f"{f.angle(90.0 - weld.prep_angle_deg)} on either side. Preparation: angle between the arm's side and the "
@@ -278,6 +302,17 @@ def _groove_words(ctx: SheetContext) -> str:
         f"{f.length(cuts.root_gap_mm(ctx.strut))} at each end: cut list, profile and wraps "
         "have it taken off. Back-gouge to sound metal, full penetration, then the fillets."
     )
+
+
+def _square_gap_mm(strut: Strut) -> float:
+    """The widest gap under a side of an arm's end that is cut square to the plate, mm."""
+    gaps, r = [0.0], strut.barrel.outside_mm / 2.0
+    for arm in strut.arms:
+        half = min(arm.thickness_barrel_mm / 2.0, r)
+        gaps.append(r - math.sqrt(r * r - half * half))
+        wide = max(j.between_deg for j in arm_ends.arm_joints(strut, arm) if j.end == "palm")
+        gaps.append(float(square_cut_gap_mm(arm.thickness_palm_mm, wide)))
+    return max(gaps)
 
 
 def _order_of_work(ctx: SheetContext, machined: bool) -> list[str]:

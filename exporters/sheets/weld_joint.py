@@ -72,6 +72,14 @@ class _Detail:
         """Height of the part met."""
         return math.sqrt(max(self.r * self.r - x * x, 0.0)) - self.r if self.end == "barrel" else 0.0
 
+    def on_part(self, foot: P, leg: float) -> P:
+        """The place on the part met that is a leg away from a foot on it, toward starboard when positive."""
+        x = foot[0] + leg
+        for _ in range(30):
+            way = math.hypot(x - foot[0], self.ground(x) - foot[1])
+            x = foot[0] + (x - foot[0]) * abs(leg) / way
+        return x, self.ground(x)
+
     def seen(self, p: P) -> P:
         """Place in the view."""
         return p[0], self.up * p[1]
@@ -143,7 +151,7 @@ def _side(it: _Detail, side: Literal["port", "starboard"]) -> list[P]:
             at_deg=90.0 - s * (55.0 if it.up > 0 else 125.0),
         )
     top = max(leg, long)
-    toe = (foot[0] + s * leg, it.ground(foot[0] + s * leg))
+    toe = it.on_part(foot, s * leg)
     it.lines(((foot[0] + top * way[0], foot[1] + top * way[1]), toe))
     if it.end == "palm":
         view.angle(it.seen(foot), it.seen(toe), it.seen(on(1.0)), radius_mm=17.0)

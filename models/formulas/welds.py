@@ -7,10 +7,11 @@ is not here.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
-from strutwright.models.arrays import Num, Triple, add, mul
+from strutwright.models.arrays import Num, Triple, add, greatest, mul
 
 CORRELATION = {"S275": 0.85, "stainless": 1.00}
 """Correlation factor beta_w of the parent metal, EN 1993-1-8 Table 4.1 and EN 1993-1-4 5.3; from memory, confirm."""
@@ -48,27 +49,72 @@ def rectangle_weld(length_mm: Num, width_mm: Num) -> RectangleWeld:
     )
 
 
-def weld_force_n_mm(weld: RectangleWeld, forces_n: Triple, moments_nmm: Triple) -> Num:
-    """Greatest equivalent force per mm of a weld round a rectangle, N/mm; over the throat it is the stress.
+class Flank(NamedTuple):
+    """One side of a weld as the directional method takes it: the throat, mm, and sine and cosine of the angle between
+    the parts there."""
 
-    Forces and moments x, y, z at its middle. Directional method of EN 1993-1-8 4.5.3.2 for an equal-leg fillet,
-    sqrt(2 (out^2 + across^2 + out across) + 3 along^2), worst signs at a corner, of both sides.
+    throat_mm: Num
+    sine: Num
+    cosine: Num
 
-    >>> pull = weld_force_n_mm(rectangle_weld(100.0, 25.0), (0.0, 0.0, 25e3), (0.0, 0.0, 0.0))
-    >>> round(float(pull), 2)  # root 2 times 25 kN over 250 mm
-    141.42
+
+def flank(throat_mm: Num, between_deg: Num = 90.0) -> Flank:
+    """Return a side of a weld by its throat and the angle between the parts, above 0 and under 180 degrees.
+
+    >>> flank(5.0).throat_mm
+    5.0
+    """
+    between = np.radians(between_deg)
+    return Flank(throat_mm, np.sin(between), np.cos(between))
+
+
+def weld_stress_mpa(
+    weld: RectangleWeld,
+    forces_n: Triple,
+    moments_nmm: Triple,
+    *,
+    sides: tuple[Flank, ...],
+    ends: tuple[Flank, ...],
+    beta_w: float,
+) -> Num:
+    """Greatest equivalent stress in the throats of a weld round a rectangle, MPa, of both sides and both ends.
+
+    Forces and moments x, y, z at its middle. sides, ends: the flanks along x and along y. Directional method of
+    EN 1993-1-8 4.5.3.2. A force of ``out`` per mm along the plate and ``across`` square to it has on the throat, in the
+    plane that halves the angle a between the parts, the stress out sin(a/2) + across cos(a/2) square to it and
+    out cos(a/2) - across sin(a/2) in it, over the throat: together (2 + cos a) out^2 + (2 - cos a) across^2 +
+    2 sin a out across, and 3 along^2. Each flank takes half of what the joint carries, though the stiffer one would
+    take more: the thin one governs. The stress square to the throat may be 0.9 beta_w of that at most: where it is
+    more, it is told over 0.9 beta_w. Worst signs at a corner, of both flanks.
+
+    >>> line, square, skewed = rectangle_weld(100.0, 25.0), flank(throat_mm(8.0)), flank(throat_mm(8.0, 120.0), 120.0)
+    >>> pull = (0.0, 0.0, 25e3), (0.0, 0.0, 0.0)
+    >>> [round(float(weld_stress_mpa(line, *pull, sides=(f,), ends=(f,), beta_w=0.9)), 2) for f in (square, skewed)]
+    [25.0, 30.62]
     """
     out, in_x, in_y = _at_corner(weld, forces_n, moments_nmm)
-    out2, x2, y2 = 2.0 * mul(out, out), mul(in_x, in_x), mul(in_y, in_y)
-    long_side = add(2.0 * y2, 2.0 * mul(out, in_y), 3.0 * x2)
-    short_side = add(2.0 * x2, 2.0 * mul(out, in_x), 3.0 * y2)
-    force: Num = np.sqrt(add(out2, np.maximum(long_side, short_side)))
-    return force
+    out2, x2, y2 = mul(out, out), mul(in_x, in_x), mul(in_y, in_y)
+    squared = [
+        _squared_mpa2(f, out2, across2, along2, mul(2.0 * out, across), 0.5 / (0.9 * beta_w) ** 2)
+        for flanks, across, across2, along2 in ((sides, in_y, y2, x2), (ends, in_x, x2, y2))
+        for f in flanks
+    ]
+    stress: Num = np.sqrt(greatest(squared))
+    return stress
+
+
+def _squared_mpa2(f: Flank, out2: Num, across2: Num, along2: Num, twice_both: Num, share: float) -> Num:
+    both, mixed = add(out2, across2), mul(f.sine, twice_both)
+    apart = mul(f.cosine, add(across2, -out2))
+    whole = add(both, both, mixed, -apart, 3.0 * along2)
+    square = share * add(both, mixed, apart)
+    return np.maximum(whole, square) / (f.throat_mm * f.throat_mm)
 
 
 def root_force_n_mm(weld: RectangleWeld, forces_n: Triple, moments_nmm: Triple) -> Num:
     """Greatest force per mm of a weld round a rectangle, N/mm, as it is; over the throat it is the nominal stress that
-    curves for the root of a weld go by (all parts taken as across the throat, on the safe side). As `weld_force_n_mm`.
+    curves for the root of a weld go by (all parts taken as across the throat, on the safe side). Forces
+    and moments x, y, z at its middle; worst signs at a corner.
 
     >>> pull = root_force_n_mm(rectangle_weld(100.0, 25.0), (0.0, 0.0, 25e3), (0.0, 0.0, 0.0))
     >>> round(float(pull), 2)  # 25 kN over 250 mm
@@ -90,10 +136,10 @@ def _at_corner(weld: RectangleWeld, forces_n: Triple, moments_nmm: Triple) -> Tr
 
 
 def throat_mm(leg_mm: Num, between_deg: Num = 90.0) -> Num:
-    """Effective throat of a fillet with equal legs along both sides, mm: leg cos(angle / 2).
+    """Effective throat of a fillet, mm: leg cos(angle / 2).
 
-    between_deg: the angle between the sides, above 0 and under 180. Follows from geometry: the height of an isosceles
-    triangle over its long side.
+    leg_mm: along each of the two fusion faces, from the line where they meet to the toe. between_deg: the angle between
+    them, above 0 and under 180. Follows from geometry: the height of an isosceles triangle over its long side.
 
     >>> round(float(throat_mm(10.0)), 3), round(float(throat_mm(10.0, 120.0)), 3)
     (7.071, 5.0)
@@ -114,6 +160,45 @@ def groove_throat_mm(leg_mm: Num, depth_mm: Num, between_deg: Num = 90.0) -> Num
     """
     throat: Num = throat_mm(leg_mm, between_deg) + depth_mm / (2.0 * np.sin(np.radians(between_deg) / 2.0))
     return throat
+
+
+def gauge_leg_mm(leg_mm: Num, between_deg: Num) -> Num:
+    """What a fillet gauge reads, mm: how far the toe on one part lies from the face of the other, leg sin(angle).
+
+    leg_mm: along the fusion faces. On a square joint the two are the same; at 126 degrees they differ by a fifth.
+    Follows from geometry.
+
+    >>> round(float(gauge_leg_mm(16.0, 126.0)), 2)
+    12.94
+    """
+    gauge: Num = leg_mm * np.sin(np.radians(between_deg))
+    return gauge
+
+
+SHARP_DEG = 60.0
+"""Under this angle between the parts the root of a fillet is not surely reached."""
+
+
+def not_reached_mm(between_deg: Num) -> Num:
+    """How much of the throat at the root of a sharp fillet does not count, mm: 3 from 60 down to 45 degrees, 6 down to
+    30, all of it under that (AWS D1.1, Z loss of skewed joints, from memory).
+
+    >>> [float(not_reached_mm(angle)) for angle in (60.0, 54.0, 40.0, 20.0)]
+    [0.0, 3.0, 6.0, inf]
+    """
+    lost = np.array([np.inf, 6.0, 3.0, 0.0])
+    return lost[np.searchsorted(np.array([30.0, 45.0, SHARP_DEG]), between_deg, side="right")]
+
+
+def square_cut_gap_mm(thickness_mm: Num, between_deg: Num) -> Num:
+    """Gap at the open side of a plate whose end is cut square and not to the part it stands on, mm. Follows from
+    geometry: thickness times the sine of how far it stands off square.
+
+    >>> round(float(square_cut_gap_mm(12.0, 126.0)), 2)
+    7.05
+    """
+    gap: Num = thickness_mm * np.abs(np.cos(np.radians(between_deg)))
+    return gap
 
 
 def around_barrel_deg(thickness_mm: Num, outside_mm: Num) -> Num:

@@ -3,6 +3,8 @@ monotony."""
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import numpy.typing as npt
 import pytest
@@ -153,18 +155,23 @@ def test_prying_only_adds(tension: float, plate: float) -> None:
 
 
 @given(st.floats(20.0, 300.0), st.floats(5.0, 60.0), signed, signed, signed, size)
-def test_weld_force_goes_with_the_load_and_the_size(
+def test_weld_stress_goes_with_the_load_and_the_size(
     chord: float, thick: float, fx: float, fy: float, fz: float, scale: float
 ) -> None:
-    # linear in the load; force per mm goes down with the size of a weld under the same forces
+    # linear in the load; stress over a throat goes down with the size of a weld under the same forces
     force, moment = (fx, fy, fz), (2e5, -4e5, 3e5)
-    one = welds.weld_force_n_mm(welds.rectangle_weld(chord, thick), force, moment)
-    more = welds.weld_force_n_mm(
-        welds.rectangle_weld(chord, thick), tuple(scale * f for f in force), tuple(scale * m for m in moment)
+    flanks: dict[str, Any] = {
+        "sides": (welds.flank(5.0, 110.0), welds.flank(7.0, 70.0)),
+        "ends": (welds.flank(6.0, 95.0),),
+        "beta_w": 0.9,
+    }
+    one = welds.weld_stress_mpa(welds.rectangle_weld(chord, thick), force, moment, **flanks)
+    more = welds.weld_stress_mpa(
+        welds.rectangle_weld(chord, thick), tuple(scale * f for f in force), tuple(scale * m for m in moment), **flanks
     )
     assert more == pytest.approx(scale * one, rel=1e-9)
-    larger = welds.weld_force_n_mm(
-        welds.rectangle_weld(scale * chord, scale * thick), force, tuple(scale * m for m in moment)
+    larger = welds.weld_stress_mpa(
+        welds.rectangle_weld(scale * chord, scale * thick), force, tuple(scale * m for m in moment), **flanks
     )
     assert larger * scale == pytest.approx(one, rel=1e-9)
 

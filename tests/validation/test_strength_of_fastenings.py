@@ -21,7 +21,6 @@ from strutwright.models.formulas import bolts as rules
 from strutwright.models.inputs import Inputs
 from strutwright.models.metals import metal
 from strutwright.models.resolve import resolve
-from strutwright.models.shop.arm_ends import arm_joints
 from strutwright.params import tables
 from strutwright.params.loader import load, shipped
 
@@ -236,62 +235,6 @@ def test_weld_limits_by_steel() -> None:
     # fu / (beta_w 1.25): S275 (410, 0.85) 385.9; 316L (485, 1.0) 388 (EN 1993-1-8 and 1-4, from memory)
     assert welds.limit_mpa(inputs_of("coaster-steel")) == pytest.approx(385.9, abs=0.1)
     assert welds.limit_mpa(inputs_of("canal-tender")) == pytest.approx(388.0)
-
-
-def test_throat_of_a_double_bevel() -> None:
-    # a full-penetration joint is as strong as the plate: half of it each side (EN 1993-1-8 4.7); a fillet has leg /
-    # sqrt 2
-    one = replace(inputs_of("pilot-vee"), weld_prep="double_bevel")
-    assert welds.throat_mm(one, 12.0, 30.0) == pytest.approx(15.0)
-    assert welds.throat_mm(replace(one, weld_prep="none"), 12.0, 30.0) == pytest.approx(8.485, abs=1e-3)
-    # A wide side: (leg + depth / sin a) cos(a / 2) with a root face of 2 mm is what a triangle gives, under half the
-    # plate.
-    thin = replace(one, weld_root_face_mm=2.0)
-    depth, wide = 14.0, np.radians(125.5)
-    assert welds.throat_mm(thin, 6.0, 30.0, 125.5) == pytest.approx((6.0 + depth / np.sin(wide)) * np.cos(wide / 2))
-    assert welds.throat_mm(thin, 6.0, 30.0, 125.5) < welds.throat_mm(thin, 6.0, 30.0, 90.0)
-
-
-@pytest.mark.parametrize(
-    "name", ["canal-tender", "coaster-steel", "pilot-vee", "survey-launch", "workboat-common-vee", "yawl-with-heel"]
-)
-@pytest.mark.parametrize("flow", [False, True])
-def test_the_wider_side_of_a_joint_is_the_one_that_is_cut(name: str, flow: bool) -> None:
-    """The angles of the strength against those of the templates, which are measured on points of the cut itself."""
-    one = resolve(load(shipped()[name])).strut
-    for turned in (
-        one,
-        replace(
-            one,
-            arms=tuple(
-                replace(
-                    a, clock_deg=a.clock_deg + 12.0, rake_deg=7.0, toe_deg=4.0, aligned_with="flow" if flow else "shaft"
-                )
-                for a in one.arms
-            ),
-        ),
-    ):
-        inputs = Inputs.from_strut(turned)
-        for arm, sides in zip(inputs.arms, turned.arms, strict=True):
-            wide = max(j.between_deg for j in arm_joints(turned, sides) if j.end == "palm")
-            assert welds.widest_angle_deg(inputs, "palm", arm) == pytest.approx(wide, abs=1e-6)
-            if turned is one:  # a raked arm leaves the barrel in an oval
-                wide = max(j.between_deg for j in arm_joints(turned, sides) if j.end == "barrel")
-                assert welds.widest_angle_deg(inputs, "barrel", arm) == pytest.approx(wide, abs=1e-6)
-
-
-def test_a_leaning_joint_is_weaker(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Legs of 16 mm on the pilot boat's palms, 125.5 degrees on the open side: a throat of 7.32, not 11.31."""
-    one = inputs_of("pilot-vee")
-    arm = one.arms[0]
-    throat = welds.throat_mm(one, 16.0, 32.0, welds.widest_angle_deg(one, "palm", arm))
-    assert throat == pytest.approx(7.32, abs=0.005)
-    square = replace(one, palms=tuple(replace(p, normal=arm.direction) for p in one.palms))
-    assert welds.widest_angle_deg(square, "palm", arm) == pytest.approx(90.0)
-    leaning = float(welds.by_case(one, "palm")["blade"].demand)
-    monkeypatch.setattr(welds, "widest_angle_deg", lambda *_: 90.0)
-    upright = float(welds.by_case(one, "palm")["blade"].demand)  # the same forces over a thicker throat
-    assert leaning == pytest.approx(upright * math.cos(math.pi / 4) / math.cos(math.radians(125.537) / 2), rel=1e-4)
 
 
 @pytest.mark.parametrize(("thick", "leg"), [(6.0, 3.0), (12.0, 4.7625), (20.0, 6.0), (21.0, 7.9375)])
