@@ -11,10 +11,13 @@ from strutwright.params.limits import Limits
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EdgeRule:
-    """One rule. edge, along, across: its limits for hole centre to edge and for pitches along and across the palm, as
+    """One rule. called: its name in words.
+
+    edge, along, across: its limits for hole centre to edge and for pitches along and across the palm, as
     multiples of the hole's diameter where `of_hole`, else of the bolt's. edge_small: the limit for bolts smaller than
     the table of edge distances begins, "" where the rule has no such table."""
 
+    called: str
     edge: str
     along: str
     across: str
@@ -45,16 +48,33 @@ class EdgeRule:
 
 
 EDGE_RULES: Mapping[str, EdgeRule] = {
+    "practice": EdgeRule(
+        called="practice", edge="bolt_edge_practice", along="bolt_pitch_practice", across="bolt_pitch_practice"
+    ),
     "aisc": EdgeRule(
+        called="AISC 360",
         edge="bolt_edge_aisc_large",
         along="bolt_pitch_aisc",
         across="bolt_pitch_aisc",
         edge_small="bolt_edge_aisc_small",
     ),
-    "ec3": EdgeRule(edge="bolt_edge_ec3", along="bolt_pitch_ec3_along", across="bolt_pitch_ec3_across", of_hole=True),
-    "light_craft": EdgeRule(
-        edge="bolt_edge_light_craft", along="bolt_pitch_light_craft", across="bolt_pitch_light_craft"
+    "ec3": EdgeRule(
+        called="EN 1993-1-8",
+        edge="bolt_edge_ec3",
+        along="bolt_pitch_ec3_along",
+        across="bolt_pitch_ec3_across",
+        of_hole=True,
     ),
-    "aerospace": EdgeRule(edge="bolt_edge_aerospace", along="bolt_pitch_aerospace", across="bolt_pitch_aerospace"),
+    "light_craft": EdgeRule(
+        called="engine seats of light craft",
+        edge="bolt_edge_light_craft",
+        along="bolt_pitch_light_craft",
+        across="bolt_pitch_light_craft",
+    ),
+    "aerospace": EdgeRule(
+        called="aerospace", edge="bolt_edge_aerospace", along="bolt_pitch_aerospace", across="bolt_pitch_aerospace"
+    ),
 }
 """By the name that `bolts.edge_rule` has."""
+BESIDE = ("practice", "ec3", "aisc")
+"""The rules of which a palm is told beside the one that it is held to."""

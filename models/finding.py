@@ -100,6 +100,23 @@ class Finding:
         """True when the finding stops the strut."""
         return self.verdict is Verdict.FAIL
 
+    @property
+    def is_broken_hint(self) -> bool:
+        """Whether it is a hint and its limit is not kept: it decides nothing, and yet says something."""
+        if self.verdict is not Verdict.HINT or self.missing or self.why:
+            return False
+        if self.limit_is in ("at least", "at most"):
+            return not bool(kept(self.actual, self.demanded, self.unit, least=self.limit_is == "at least"))
+        return bool(self.advice)  # what holds has none
+
+    @property
+    def calls(self) -> bool:
+        """Whether a person is told without asking for every finding: what fails or warns, a hint whose limit is not
+        kept, and what could not be worked out. What wants inputs of the file is told of all at once."""
+        if self.missing:
+            return False
+        return self.verdict in _WANTS_ATTENTION or bool(self.why) or self.is_broken_hint
+
     def about(self, units: FileUnits) -> str:
         """Return the thing checked as a person with such a file reads it."""
         return read(self.what, units)
@@ -435,9 +452,11 @@ def tally(findings: Sequence[Finding]) -> str:
             (count[Verdict.HINT], Verdict.HINT),
         )
     )
+    over = sum(f.is_broken_hint for f in findings)
+    beyond_limit = f" ({over} over their limit)" if over else ""
     return (
         f"{checks}: {fails}, {warns}, {count[Verdict.NOT_CHECKED]} {Verdict.NOT_CHECKED}, "
-        f"{count[Verdict.OK]} {Verdict.OK.sign}, {hints}; {told} for information"
+        f"{count[Verdict.OK]} {Verdict.OK.sign}, {hints}{beyond_limit}; {told} for information"
     )
 
 
@@ -456,17 +475,19 @@ def worst(findings: list[Finding]) -> Verdict:
 
 
 def ranked(findings: list[Finding]) -> list[Finding]:
-    """Return findings with failures first, then warnings, each by falling utilisation.
+    """Return findings with failures first, then warnings, what could not be checked, hints whose limit is not kept or
+    that could not be worked out, and the rest; each by falling utilisation.
 
-    >>> notes = [in_words("note", v, "wall", "", "", group="barrel") for v in (Verdict.OK, Verdict.FAIL)]
-    >>> [f.verdict.value for f in ranked(notes)]
-    ['failure', 'ok']
+    >>> kinds = (Verdict.OK, Verdict.HINT, Verdict.FAIL)
+    >>> notes = [in_words("note", verdict, "wall", "mend it", "", group="barrel") for verdict in kinds]
+    >>> [f.verdict.value for f in ranked(notes)]  # a hint with something to do calls
+    ['failure', 'hint', 'ok']
     """
-    judged = (Verdict.FAIL, Verdict.WARN, Verdict.NOT_CHECKED, Verdict.OK)
-    order = {verdict: n for n, verdict in enumerate((*judged, Verdict.HINT, Verdict.INFORMATION))}
+    last = (Verdict.OK, Verdict.HINT, Verdict.INFORMATION)
+    order = {verdict: n for n, verdict in enumerate((Verdict.FAIL, Verdict.WARN, Verdict.NOT_CHECKED, None, *last))}
 
     def key(f: Finding) -> tuple[int, float, str, str]:
         ratio = f.utilisation if not math.isnan(f.utilisation) else -1.0
-        return order[f.verdict], -ratio, f.code, str(f.what)
+        return order[None if f.verdict in last and f.calls else f.verdict], -ratio, f.code, str(f.what)
 
     return sorted(findings, key=key)

@@ -312,9 +312,10 @@ class Bolts(Group):
     sunk_below: Annotated[Length, Field(ge=0, le=10)] = doc("How far the head lies below flush, to be filled", 0.5)
     pattern: Pattern = must("Where the bolts go")
     backing_plate: bool = doc("Whether a backing plate is fitted inside the hull", True)
-    edge_rule: Literal["aisc", "ec3", "light_craft", "aerospace"] = doc(
-        "Edge and pitch practice: AISC 360, EN 1993-1-8, light craft 1.7 d and 3 d, aerospace 2 d and 4 d",
-        "light_craft",
+    edge_rule: Literal["practice", "aisc", "ec3", "light_craft", "aerospace"] = doc(
+        "Edges and pitches: practice 1.5 d and 3 d, AISC 360, EN 1993-1-8, engine seats of light craft 1.7 d and 3 d, "
+        "aerospace 2 d and 4 d",
+        "practice",
     )
 
 

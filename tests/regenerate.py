@@ -1,7 +1,7 @@
-"""Write what is generated and kept in the repository: `python -m tests.regenerate [schema] [examples]`.
+"""Write what is generated and kept in the repository: `python -m tests.regenerate [schema] [readme] [examples]`.
 
-schema: params/strut.schema.json. examples: out_examples/, the output of two shipped sets, and the README's pictures.
-Without a word, both.
+schema: params/strut.schema.json. readme: the README's table of what fails. examples: out_examples/, the output of two
+shipped sets, and the README's pictures. Without a word, all.
 """
 
 from __future__ import annotations
@@ -23,6 +23,61 @@ def schema() -> None:
     from strutwright.params.explain import SCHEMA_FILE, schema_text
 
     SCHEMA_FILE.write_text(schema_text(), encoding="utf-8")
+
+
+FAILS = "<!-- what fails: written by `python -m tests.regenerate readme` -->\n", "<!-- end of what fails -->\n"
+"""What stands before and after the README's table."""
+
+
+WHY = {
+    "barrel": "the barrel cracks or wears through",
+    "bearing": "the shaft seizes or hammers in its bearing",
+    "fit": "barrel or shell give way, or the bearing comes loose",
+    "set screws": "the bearing is not held, or the screw cannot be put in",
+    "shaft": "the shaft breaks",
+    "duty": "one of two figures is wrong",
+    "arms": "the arm breaks, or cannot be made",
+    "bolts": "the strut comes off, or its bolts cannot be drawn tight",
+    "palm": "the palm gives way and lets water in",
+    "welds": "the joint opens, or cannot be welded",
+    "hull": "parts touch, or a figure is wrong",
+    "propeller": "the blades strike or starve",
+    "skeg": "the fin comes off or cannot be made, or the blades strike",
+}
+"""What comes of it where a check fails, by its group."""
+
+
+def fails_table() -> str:
+    """Return the table of what fails, from the tables of limits and checks: geometry first, then the engineering."""
+    from strutwright.models.checks.engineering import CHECKS
+    from strutwright.params import checks, limits
+    from strutwright.params.words import read
+
+    standard = limits.standard()
+    rows: dict[tuple[str, str, str, str], list[str]] = {}
+    for row in (row for rows in checks.geometry_rows().values() for row in rows):
+        for limit in (standard[name] for name in row.limits):
+            if limit.breach == "failure":
+                at = (limit.meaning, f"{limit.value:g} {limit.unit}", limit.standing, WHY[row.group])
+                rows.setdefault(at, []).append(row.code)
+    for number in checks.rows():
+        if number.breach == "failure":
+            words = number.meaning.replace("{case}", "each load case")
+            if number.code in CHECKS:
+                words = read(CHECKS[number.code].under(standard).meaning, "mm")
+            rows.setdefault((words, number.limit_is, number.standing, WHY[number.group]), []).append(number.code)
+    lines = ["| check | what is asked | limit | rests on | or else |", "|---|---|---|---|---|"]
+    for (asked, at, rests, why), codes in rows.items():
+        lines.append(f"| {', '.join(f'`{code}`' for code in codes)} | {asked} | {at} | {rests} | {why} |")
+    return "\n".join(lines) + "\n"
+
+
+def readme() -> None:
+    """Write the README's table of what fails."""
+    path = ROOT / "README.md"
+    before, _, rest = path.read_text(encoding="utf-8").partition(FAILS[0])
+    _, _, after = rest.partition(FAILS[1])
+    path.write_text(before + FAILS[0] + fails_table() + FAILS[1] + after, encoding="utf-8")
 
 
 def examples(folder: Path, names: Sequence[str] = EXAMPLES) -> None:
@@ -60,9 +115,11 @@ def pictures(folder: Path) -> None:
 
 
 def main(words: list[str]) -> None:
-    """Do what the words say; everything without a word."""
+    """Do what the words say; all without a word."""
     if not words or "schema" in words:
         schema()
+    if not words or "readme" in words:
+        readme()
     if not words or "examples" in words:
         examples(ROOT / "out_examples")
 

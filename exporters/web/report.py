@@ -134,7 +134,7 @@ def report_text(report: Report) -> str:
         *(line for told in lacking(report.findings) or () for line in wrap(told, _WIDTH)),
         *wrap(GUIDANCE, _WIDTH),
     ]
-    lines += _titled("Checks, nearest to the limit first")
+    lines += _titled("Checks, what calls for attention first, then nearest to the limit")
     for f in ranked(list(report.findings)):
         measure, share = f.measure(report.units), f.against_limit()
         head = [f.verdict.sign, f"[{f.group}]", f.about(report.units) + (":" if measure else ""), measure]
@@ -219,7 +219,7 @@ th { border-bottom: 2px solid #8a8576; } td.n, th.n { text-align: right; white-s
 td small { display: block; color: #5b646b; }
 .mark { white-space: nowrap; font-weight: bold; }
 tr.failure .mark { color: #a23b2a; } tr.warning .mark, tr.not-checked .mark { color: #8a6410; }
-tr.ok .mark { color: #41643c; }
+tr.ok .mark { color: #41643c; } tr.over .mark { color: #8a6410; }
 @media print { body { background: #fff; margin: 0; max-width: none; font-size: 10pt; padding: 0; }
  tr { break-inside: avoid; } h2 { break-after: avoid; } thead { display: table-header-group; } }
 """
@@ -269,13 +269,14 @@ def _checks(report: Report) -> list[str]:
         if f.source:
             notes.append(f"basis: {f.rests_on(report.units)}")
         small = "".join(f"<small>{e(n)}</small>" for n in notes)
+        row_class = _row_class(f.verdict) + (" over" if f.is_broken_hint else "")
         rows.append(
-            f'<tr class="{_row_class(f.verdict)}"><td class="mark">{e(f.verdict.sign)}</td><td>{e(f.group)}</td>'
+            f'<tr class="{row_class}"><td class="mark">{e(f.verdict.sign)}</td><td>{e(f.group)}</td>'
             f"<td>{e(f.about(report.units))}{small}</td><td>{e(f.measure(report.units))}</td>"
             f'<td class="n">{e(f.limit_used())}</td></tr>'
         )
     heads = ("outcome", "group", "check", "found and asked", "share")
-    return _table("Checks, nearest to the limit first", heads, rows, right=(4,))
+    return _table("Checks, what calls for attention first, then nearest to the limit", heads, rows, right=(4,))
 
 
 def _row_class(verdict: Verdict) -> str:

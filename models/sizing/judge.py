@@ -331,7 +331,7 @@ _OWN = "_own"
 def _broken(found: list[Finding], code: str, inputs: Inputs) -> int:
     """What breaking a number means. found: of it when broken, unless its module worked it out again; then its own row
     counts, and of the file's own load cases the gravest."""
-    if found and all(f.verdict is Verdict.HINT for f in found):
+    if found and all(f.verdict in (Verdict.HINT, Verdict.INFORMATION) for f in found):
         return WITHIN
     if not code.endswith(_OWN) and (level := int(outcomes_of(found)[code].level) if found else WITHIN):
         return level

@@ -136,7 +136,11 @@ def parser() -> argparse.ArgumentParser:
     check = add("check", run_check, "run the checks on a set, worst first")
     _file(check)
     add_limits(check)
-    check.add_argument("--every", action="store_true", help="also list what is within its limit, hints and information")
+    check.add_argument(
+        "--every",
+        action="store_true",
+        help="also list what is within its limit, hints that keep theirs and information",
+    )
     loads = add("loads", run_loads, "print the load cases: the built-in ones and the file's own (group `loads`)")
     _file(loads)
     add_limits(loads)

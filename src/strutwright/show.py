@@ -33,10 +33,9 @@ def finding_lines(finding: Finding, units: FileUnits) -> list[str]:
 
 
 def findings_text(findings: Iterable[Finding], units: FileUnits, *, every: bool) -> str:
-    """Return findings, worst first; without `every` only what needs attention, and what wants inputs in two lines."""
+    """Return findings, worst first; without `every` only those that call, and what wants inputs in two lines."""
     listed = ranked(list(findings))
-    calm = (Verdict.OK, Verdict.HINT, Verdict.INFORMATION)
-    shown = [f for f in listed if every or (f.verdict not in calm and not f.missing)]
+    shown = [f for f in listed if every or f.calls]
     lines = [line for f in shown for line in finding_lines(f, units)]
     wanting = lacking(listed)
     if wanting is not None:

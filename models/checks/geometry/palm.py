@@ -11,14 +11,14 @@ import numpy as np
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import rows_of
 from strutwright.models.checks.results import Results
-from strutwright.models.edge_rules import EDGE_RULES
+from strutwright.models.edge_rules import BESIDE, EDGE_RULES
 from strutwright.models.finding import WARNS, WITHIN
 from strutwright.models.frames import Vector
 from strutwright.models.geometry import footprints, toe_bound
 from strutwright.models.spec import Arm, Palm, Strut
 from strutwright.models.struts import Struts
 from strutwright.params.limits import Limits
-from strutwright.params.words import mm
+from strutwright.params.words import Words, joined, mm, say
 
 CHECKS = (
     THICKNESS,
@@ -151,7 +151,8 @@ def _edges(out: Results, index: int) -> None:
         hole = palm.holes[int(np.argmin(palm.outline.distance_to_boundary(_uv(palm))))].number
     out.least(OUTSIDE, edge, bolt.hole_mm / 2, hole=hole, palm=palm.name, path=at)
     name, need = edge_rule(out.strut, out.limits)
-    out.least(EDGE, edge, name, demand=need, hole=hole, palm=palm.name, path=at, by=mm(need - edge))
+    beside = functools.partial(_other_rules, out.strut, out.limits) if out.tells else ""
+    out.least(EDGE, edge, name, demand=need, hole=hole, palm=palm.name, path=at, by=mm(need - edge), beside=beside)
     rim = edge - palm.bolt.rim_mm / 2
     out.least(RIM_EDGE, rim, "rim_to_edge", hole=hole, palm=palm.name, path=at, by=mm(out.value("rim_to_edge") - rim))
     if palm.bevel_width_mm > 0:
@@ -168,11 +169,19 @@ def _edges(out: Results, index: int) -> None:
 def edge_rule(strut: Strut, limits: Limits) -> tuple[str, float]:
     """Return the limit's name and the least distance (mm) from hole centre to edge by the rule chosen.
 
-    >>> edge_rule(shipped("canal-tender"), standard())  # 1.7 times the 8 mm bolt
-    ('bolt_edge_light_craft', 13.6)
+    >>> edge_rule(shipped("canal-tender"), standard())  # 1.5 times the 8 mm bolt
+    ('bolt_edge_practice', 12.0)
     """
     bolt = strut.palms[0].bolt
     return EDGE_RULES[strut.edge_rule].edge_mm(bolt.size, bolt.major_mm, bolt.hole_mm, limits)
+
+
+def _other_rules(strut: Strut, limits: Limits) -> Words:
+    """What the usual rules ask beside the one chosen: for one strut."""
+    bolt = strut.palms[0].bolt
+    others = [EDGE_RULES[name] for name in BESIDE if name != strut.edge_rule]
+    asked = [rule.edge_mm(bolt.size, bolt.major_mm, bolt.hole_mm, limits)[1] for rule in others]
+    return joined(", ", (say("{of} {least}", of=r.called, least=mm(a)) for r, a in zip(others, asked, strict=True)))
 
 
 def pitch_limits(strut: Strut) -> tuple[str, str]:

@@ -24,7 +24,6 @@ from strutwright.models.inputs import Inputs
 from strutwright.models.spec import Strut
 
 GROUP = "arms"
-BV_STEEL_MPA = 235.0
 
 _ROWS = of_groups(GROUP)
 _STRESS, _REST = _ROWS[0], _ROWS[1:]
@@ -186,8 +185,6 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     """
     found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
     out = load_cases.collected("arm_stress", by_case(inputs))
-    allowed = inputs.limit("arm_rule_stress") * inputs.strut.yield_mpa / BV_STEEL_MPA
-    out["arm_stress_rule"] = at_most(out["arm_stress_blade"].demand, allowed)
     out |= _rules(inputs, found)
     out |= _movement(inputs, found, known)
     hinge = load_paths.hinges(inputs)
@@ -212,8 +209,10 @@ def _rules(inputs: Inputs, found: Paths) -> dict[str, Outcome]:
     taper = inputs.limit("arm_taper") * (1.0 - 1e-9)
     out = {
         "arm_modulus": at_least(modulus, need),
+        "arm_modulus_hard": at_least(modulus, inputs.limit("arm_modulus_hard") * need),
         "arm_modulus_metal": at_least(modulus, need * arm_rules.modulus_strength_factor(inputs.strut.ultimate_mpa)),
         "arm_inertia": at_least(inertia, need_i),
+        "arm_inertia_hard": at_least(inertia, inputs.limit("arm_inertia_hard") * need_i),
         "arm_inertia_metal": at_least(inertia, need_i * arm_rules.inertia_modulus_factor(inputs.strut.modulus_mpa)),
         "arm_taper": load_cases.worst_of([at_least(top.sxx_mm3, low.sxx_mm3 * taper) for low, top in ends]),
     }
@@ -275,5 +274,4 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
     found = case_findings(_STRESS, inputs, numbers, by_case)
     other = "single" if len(inputs.arms) > 1 else "vee"
     unused = [f"arm_{what}_{other}" for what in ("modulus", "inertia", "plate")]
-    rest = without_limits(_REST, *unused, *(["hub_share"] if load_cases.blade_given(inputs) else []))
-    return found + findings_of(rest, numbers, inputs) + load_table.assumed(inputs, GROUP)
+    return found + findings_of(without_limits(_REST, *unused), numbers, inputs) + load_table.assumed(inputs, GROUP)

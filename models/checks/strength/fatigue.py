@@ -18,6 +18,7 @@ from typing import Any, Literal, TypeAlias
 
 import numpy as np
 
+from strutwright.models import weld_sides
 from strutwright.models.arrays import Num, greatest, least
 from strutwright.models.checks.check import Check, of_groups, without_limits
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, inform, information
@@ -148,6 +149,10 @@ def _steers(inputs: Inputs) -> bool:
 # --- places ---------------------------------------------------------------------------------------------------------
 
 
+_ENDS: tuple[tuple[weld_sides.End, int], ...] = (("barrel", 0), ("palm", -1))
+"""Ends of an arm, and which of its stations each is."""
+
+
 def notch(inputs: Inputs, arm: int, joint: str) -> arms.Notch:
     """Return the notch factors of the cast fillet at one end of an arm: shoulders as wide as barrel or palm.
 
@@ -184,7 +189,7 @@ def places(inputs: Inputs) -> tuple[Place, ...]:
     found, loads, out = load_paths.paths(inputs), comings(inputs), list[Place]()
     for k, beam in enumerate(found.beams):
         who = beam.arm.name if len(found.beams) > 1 else "arm"
-        for joint, station in (("barrel", 0), ("palm", -1)):
+        for joint, station in _ENDS:
             thick = beam.arm.thickness_barrel_mm if joint == "barrel" else beam.arm.thickness_palm_mm
             at = functools.partial(_place, inputs, loads, thick)
             arm = _ARM[joint], f"{who} at the {joint}"

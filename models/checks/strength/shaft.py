@@ -91,8 +91,8 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
             )
         elif number.code == "shaft_by_class" and not _class_applies(inputs):
             # A rule for ships is no yardstick for a boat: say the number, hold nobody to it.
-            source = say("{source}, for ships; comparison for this craft", source=number.source)
-            number = replace(number, standing=Standing.LOW, source=source)
+            source = say("{source}, for ships; for comparison", source=number.source)
+            number = replace(number, limit_is="information", source=source, advice="")
         out.append(finding_of(number, numbers_[number.code], inputs, what=what))
     return [*out, *_ends(inputs)]
 
