@@ -13,7 +13,7 @@ import numpy as np
 
 from strutwright.models import frames, rules
 from strutwright.models.edge_rules import EDGE_RULES
-from strutwright.models.finding import Finding, ranked
+from strutwright.models.finding import Finding, Verdict, ranked
 from strutwright.models.geometry.footprints import fillet_toe_mm
 from strutwright.models.resolve import resolve
 from strutwright.models.sections import usual_kind
@@ -80,8 +80,6 @@ _WANTS_ROOM = {
     "bolt_pitch",
 }
 """Checks that more palm round the arm helps."""
-
-
 _EDGE = EDGE_RULES[Bolts.model_fields["edge_rule"].default]
 """The rule for bolts of a file that names none."""
 LEAST_ROOT_MM = 2.0  # a fillet or leg under this is none
@@ -91,13 +89,14 @@ LEAST_ROOT_MM = 2.0  # a fillet or leg under this is none
 class Made:
     """What is chosen beside the answers, each as a place in the order in which it is tried. screws: clock of the set
     screws, None for the usual one; class_: tolerance class of the bore, "" for the usual one; roots: size (mm) of the
-    fillets or weld legs at barrel and palm where the usual ones do not fit."""
+    fillets or weld legs at barrel and palm where the usual ones do not fit; bevelled: the arms' ends are."""
 
     vee: int = 0
     spare: int = 0
     screws: float | None = None
     class_: str = ""
     roots: tuple[tuple[str, float], ...] = ()
+    bevelled: bool = False
 
 
 class AnswerError(ValueError):
@@ -226,8 +225,10 @@ def complete(values: Mapping[str, str | float], limits: Limits | None = None) ->
             resolved = resolve(loads(text), limits)
         except ParameterError as error:
             raise _disagreement(error, values) from None
-        failing = {f.code: f for f in ranked(run_checks(resolved, limits=limits)) if f.fails}
-        if not failing:
+        found = [f for f in ranked(run_checks(resolved, limits=limits)) if f.verdict in (Verdict.FAIL, Verdict.WARN)]
+        failing = {f.code: f for f in found if f.fails}
+        tight = bool(_WANTS_ROOM & {f.code for f in found}) and made.spare + 1 < len(SPARE)
+        if not failing and not tight:
             return text
         usual = usual or failing
         before = made
@@ -235,8 +236,10 @@ def complete(values: Mapping[str, str | float], limits: Limits | None = None) ->
             made = replace(made, vee=made.vee + 1)
         if "shell_press_stress" in failing and not made.class_:
             made = replace(made, class_="G7")
-        if failing.keys() & _WANTS_ROOM and made.spare + 1 < len(SPARE):
+        if tight:
             made = replace(made, spare=made.spare + 1)
+        if failing.keys() & {"weld_lean_barrel", "weld_lean_palm"}:
+            made = replace(made, bevelled=True)
         if "screw_clear_of_arm" in failing:
             clock = _free_land(resolved.strut, tried)
             if clock is not None:
@@ -497,7 +500,9 @@ def write(values: Mapping[str, str | float], made: Made, limits: Limits) -> str:
     stance = "square_to_bottom" if values["hand"] != "centre" and float(values["deadrise"]) else "vertical"
     roots = ", ".join(f"{where if cast else f'arm_to_{where}_leg'}: {rule.root(mm)}" for where, mm in made.roots)
     fillets = f"  root_fillet: {{{roots}}}   # as large as fits\n" if roots and cast else ""
-    welds = f"welds: {{{roots}}}   # as large as fits\n" if roots and not cast else ""
+    joints = [*([roots] if roots else []), *(["prep: double_bevel"] if made.bevelled else [])]
+    fits = "   # legs as large as fit" if roots else "   # too far from square for a plain fillet"
+    welds = f"welds: {{{', '.join(joints)}}}{fits}\n" if joints and not cast else ""
     such = _SUCH_AS[units_of(values)]
     return f"""# {values["name"]}: a parameter set for strutwright. A line `name: value` says one thing;
 # what is left out is derived. `strutwright meaning arms.section` tells what a name means.

@@ -280,11 +280,11 @@ def test_limits_from_memory_warn_but_for_the_outermost() -> None:
         "barrel_wall_hard",
         "bearing_length_hard",
         "vee_angle_hard",
-        "vee_angle_most",
+        "weld_lean",
         "palm_pitch_least",
         "palm_pitch_hard",
-        "palm_tilt_single",
-        "palm_tilt_vee",
+        "arm_modulus_hard",
+        "arm_inertia_hard",
     }
 
 

@@ -1,0 +1,258 @@
+"""Every check that there is says something of every strut that has what it looks at, and what calls is printed."""
+
+from __future__ import annotations
+
+import json
+import math
+import os
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+from property.random_sets import draw_set
+
+from strutwright.job import run_checks
+from strutwright.models.checks import CHECKS as GEOMETRY
+from strutwright.models.checks.engineering import CHECKS as ENGINEERING
+from strutwright.models.checks.engineering import MODULES, engineering_findings
+from strutwright.models.finding import Finding, Standing, Verdict, in_words, not_checked, ranked, tally
+from strutwright.models.finding import at_most as held
+from strutwright.models.inputs import NAN, PATHS, Inputs
+from strutwright.models.metals import metal
+from strutwright.models.resolve import Resolved, resolve
+from strutwright.models.spec import Strut
+from strutwright.params.loader import load, loads, shipped
+from strutwright.params.problems import ParameterError
+from strutwright.show import findings_text
+
+THOROUGH = bool(os.environ.get("STRUTWRIGHT_THOROUGH"))
+SETS = [name for name in shipped() if not name.startswith("failing/")]
+RANDOM = range(200) if THOROUGH else range(0, 200, 40)
+METALS = ("steel", "aluminium", "stainless", "duplex")
+
+
+def _vee(s: Strut) -> bool:
+    return len(s.arms) > 1
+
+
+def _heel(s: Strut) -> bool:
+    return s.skeg is not None and s.skeg.heel is not None
+
+
+def _welded(s: Strut) -> bool:
+    return s.construction == "welded"
+
+
+def _never(_: Strut) -> bool:
+    return False
+
+
+def _stands_off(*uses: str) -> Callable[[Strut], bool]:
+    return lambda s: any(getattr(step.use, u) for step in s.barrel.steps for u in uses)
+
+
+def _press(s: Strut) -> bool:
+    return s.barrel.fit == "press"
+
+
+def _screws(s: Strut) -> bool:
+    return bool(s.set_screws)
+
+
+def _tube(s: Strut) -> bool:
+    return s.barrel.tube is not None
+
+
+def _touches(other: Callable[[Strut], str]) -> Callable[[Strut], bool]:
+    def there(s: Strut) -> bool:
+        return metal(other(s)).family not in ("composite", "timber", "rubber") and other(s) != s.material
+
+    return there
+
+
+def _less_noble_bolts(s: Strut) -> bool:
+    bolt, own = metal(s.palms[0].bolt.material).potential_v, metal(s.material, _welded(s)).potential_v
+    return not bolt >= own
+
+
+NOT_ALWAYS: dict[str, Callable[[Strut], bool]] = {
+    # geometry
+    "angle_may_be_tangent": _never,  # of the file, not of the strut
+    "deadrise_to_confirm": _never,
+    "bearing_to_confirm": _never,
+    "arm_edge_radius": lambda s: s.arms[0].shape == "flat",
+    "flat_arm_speed": lambda s: s.arms[0].shape == "flat",
+    "barrel_wall_least": lambda s: not _welded(s),
+    "barrel_wall_under_flat": lambda s: any(x.flat_diameter_mm for x in s.set_screws),
+    "bearing_gap": lambda s: len(s.bearings) == 2,
+    "bearing_on_step": lambda s: bool(s.barrel.steps),
+    "blade_to_foot": _heel,
+    "blade_to_stock": _heel,
+    "stock_to_strut": _heel,
+    "blade_abaft_fin": lambda s: s.skeg is not None,
+    "bolt_entry": lambda s: s.palms[0].bolt.head.recess,
+    "head_depth": lambda s: s.palms[0].bolt.head.recess,
+    "head_land": lambda s: s.palms[0].bolt.head.recess,
+    "heel_": _heel,
+    "foot_": _heel,
+    "pintle_sleeve_wall": lambda s: s.skeg is not None and s.skeg.heel is not None and s.skeg.heel.sleeve_wall_mm > 0,
+    "palms_apart": lambda s: len(s.palms) == 2,
+    "rim_to_bevel": lambda s: s.palms[0].bevel_width_mm > 0,
+    "screw_clear_of_skeg": lambda s: s.skeg is not None and _screws(s),
+    "screw_clear_of_slot": lambda s: s.barrel.slots is not None and _screws(s),
+    "screw_clear_of_step": lambda s: bool(s.barrel.steps) and _screws(s),
+    "screw_": _screws,
+    "screws_": _screws,
+    "dimple_in_shell": _screws,
+    "key_to_strut": _screws,
+    "shoulder_clears_flutes": _stands_off("stops"),
+    "skeg_": lambda s: s.skeg is not None,
+    "slot_in_barrel": lambda s: s.barrel.slots is not None,
+    "tube_": _tube,
+    "tube_wall_least": lambda s: s.barrel.tube is not None and not s.barrel.tube.turned,
+    "vee_torch_room": lambda s: _vee(s) and _welded(s),
+    "vee_": _vee,
+    "tip_to_palm": _never,  # only of a palm that reaches over the blades, which is measured on bodies
+    "check_impossible": _never,
+    # engineering
+    "arm_area": _vee,
+    "arm_thickness": _vee,
+    "arm_end_area": lambda s: not _vee(s),
+    "arm_hinge_side": lambda s: not _vee(s),
+    "arm_plate": lambda s: _welded(s) and metal(s.hull.material).family in METALS,
+    "press_": _press,
+    "barrel_press_stress": _press,
+    "shell_press_stress": _press,
+    "fit_kept": _press,
+    "slide_kept": lambda s: not _press(s),
+    "shell_under_dimple": _screws,
+    "wall_under_screw": _screws,
+    "head_through_palm": lambda s: not s.palms[0].bolt.head.conical,
+    "hull_under_washer": lambda s: not s.backing_plate,
+    "hull_pull_through": lambda s: not s.backing_plate,
+    "backing_": lambda s: s.backing_plate,
+    "bearing_slope_rudder": _heel,
+    "bearing_deflection_rudder": _heel,
+    "rudder_": _heel,
+    "fin_": _heel,
+    "skeg_twist": _heel,
+    "arm_shrinkage": _welded,
+    "palm_curl": _welded,
+    "palm_curl_most": _welded,
+    "bore_closure": _press,
+    "bore_closure_rubber": _press,
+    "couple_strut_shaft": _touches(lambda s: s.shaft.material),
+    "couple_strut_bolts": _touches(lambda s: s.palms[0].bolt.material),
+    "couple_strut_hull": _touches(lambda s: s.hull.material),
+    "couple_strut_shell": _touches(lambda s: s.bearings[0].shell_material),
+    "bolt_attack": _less_noble_bolts,
+    "weld_lean_barrel": lambda s: _welded(s) and s.weld.prep == "none",
+    "weld_lean_palm": lambda s: _welded(s) and s.weld.prep == "none",
+    "weld_lean_skeg": lambda s: _welded(s) and s.skeg is not None,
+    "weld_leg_skeg": lambda s: _welded(s) and s.skeg is not None,
+    "weld_skeg_rudder": lambda s: _welded(s) and _heel(s),
+    "weld_": _welded,
+}
+"""Of what not every strut has: whether this one does, by a check's code or, for many, its beginning (the longest)."""
+
+
+def _looks_at_something(code: str, strut: Strut) -> bool:
+    known = [start for start in NOT_ALWAYS if code == start or (start.endswith("_") and code.startswith(start))]
+    if not known:
+        return not code.endswith("_rudder") or _heel(strut)
+    there = NOT_ALWAYS[max(known, key=len)](strut)
+    return there and (not code.endswith("_rudder") or _heel(strut))
+
+
+def _silent(resolved: Resolved) -> set[str]:
+    told = {f.code for f in run_checks(resolved)}
+    if told & {"check_impossible", "engineering_impossible"}:
+        return set()  # which is told, and what is left out because of it
+    codes = {code for code in (*GEOMETRY, *ENGINEERING) if not code.endswith("_own")}
+    return {code for code in codes - told if _looks_at_something(code, resolved.strut)}
+
+
+@pytest.mark.parametrize("name", SETS)
+def test_every_check_answers_for_a_shipped_set(name: str) -> None:
+    assert _silent(resolve(load(shipped()[name]))) == set()
+
+
+@pytest.mark.parametrize("number", RANDOM)
+def test_every_check_answers_for_a_random_set(number: int) -> None:
+    try:
+        resolved = resolve(loads(json.dumps(draw_set(number))))
+    except ParameterError:
+        pytest.skip("no strut at all, which is told")
+    assert _silent(resolved) == set()
+
+
+# --- what is printed --------------------------------------------------------------------------------------------------
+
+
+REST: dict[str, Any] = {"source": "a source", "parameter": "palm", "group": "palm", "advice": "thicken it"}
+
+
+def _hint(code: str, actual: float, limit: float) -> Finding:
+    return held(code, f"stress {code}", actual, limit, "MPa", standing=Standing.LOW, **REST)
+
+
+def test_a_hint_over_its_limit_is_printed_and_one_that_keeps_it_is_not() -> None:
+    found = [_hint("kept", 80.0, 100.0), _hint("over", 150.0, 100.0), _hint("far", 300.0, 100.0)]
+    assert [f.verdict for f in found] == [Verdict.HINT] * 3
+    text = findings_text(found, "mm", every=False)
+    assert [line.split()[1] for line in text.splitlines() if line.startswith("hint")] == ["far", "over"]
+    assert "do: thicken it" in text
+    assert "3 hints (2 over their limit)" in tally(found)
+    # equal as a person reads it is kept
+    assert not _hint("equal", 100.00001, 100.0).is_broken_hint
+
+
+def test_hints_over_their_limit_come_after_warnings_and_before_what_is_within() -> None:
+    warning = held("w", "warned", 2.0, 1.0, "mm", warn=True, standing=Standing.PRACTICE, **REST)
+    fine = held("ok", "fine", 0.99, 1.0, "mm", standing=Standing.PRACTICE, **REST)
+    order = [f.code for f in ranked([_hint("kept", 1.0, 2.0), fine, _hint("over", 9.0, 1.0), warning])]
+    assert order == ["w", "over", "ok", "kept"]
+
+
+@pytest.mark.parametrize("verdict", [Verdict.NOT_CHECKED, Verdict.HINT, Verdict.INFORMATION])
+def test_what_could_not_be_worked_out_is_printed_whatever_it_would_have_been(verdict: Verdict) -> None:
+    lost = replace(
+        not_checked("lost", "a couple", "the table does not hold it", parameter="x", group="g"), verdict=verdict
+    )
+    text = findings_text([lost], "mm", every=False)
+    assert "why: the table does not hold it" in text
+    told = in_words("said", Verdict.INFORMATION, "a size", "", "x", group="g")
+    assert "a size" not in findings_text([told], "mm", every=False)
+
+
+def test_the_check_of_a_shipped_set_prints_what_its_hints_break() -> None:
+    found = engineering_findings(resolve(load(shipped()["harbour-launch"])).strut)
+    over = {f.code for f in found if f.verdict is Verdict.HINT and f.utilisation > 1.001}
+    assert over  # grounding: the arm is stronger than its bolts
+    text = findings_text(found, "mm", every=False)
+    assert {line.split()[1] for line in text.splitlines() if line.startswith("hint")} == over
+
+
+@pytest.mark.parametrize("name", SETS if THOROUGH else ["harbour-launch", "yawl-with-heel"])
+def test_what_a_file_leaves_out_is_never_put_down_to_the_materials(name: str) -> None:
+    strut = resolve(load(shipped()[name])).strut
+    base = Inputs.from_strut(strut)
+    singly = [(key,) for key in PATHS] if THOROUGH else []
+    for left_out in (*singly, tuple(PATHS)):
+        bare = replace(base, **dict.fromkeys(left_out, NAN))
+        with np.errstate(all="ignore"):
+            found = [f for m in MODULES.values() for f in m.findings(strut, bare, m.numbers(bare))]
+        assert not [f.code for f in found if "table of materials" in str(f.why)], left_out
+
+
+def test_bolts_of_a_metal_outside_the_series_are_told_of() -> None:
+    strut = resolve(load(shipped()["canal-tender"])).strut
+    inputs = Inputs.from_strut(strut)
+    module = MODULES["corrosion"]
+    assert "bolt_attack" not in {f.code for f in module.findings(strut, inputs, module.numbers(inputs))}
+    lost = replace(inputs, bolt=replace(inputs.bolt, potential_v=math.nan))
+    found = {f.code: f for f in module.findings(strut, lost, module.numbers(lost))}
+    assert "bolt_attack" in found
+    assert found["couple_strut_bolts"].calls
