@@ -1,9 +1,8 @@
 """Natural frequencies of the strut and masses that shake with it, for a batch of candidates.
 
-The arms as tapered beams built in at the hull, the barrel rigid; in the plane square to the shaft and out of it, each
-by its own static shape (the barrel's turning goes with its moving). Rake and toe are left out, and a skeg counts as if
-it were at the shaft line. Hull and palm are taken as rigid, so true frequencies are lower. `models/vibration_map` does
-one strut whole.
+The arms as tapered beams on a hull that gives (`models/hull_stiffness`), the barrel rigid; in the plane square to the
+shaft and out of it, each by its own static shape (the barrel's turning goes with its moving). Rake and toe are left
+out, and a skeg counts as if it were at the shaft line. `models/vibration_map` does one strut whole.
 """
 
 from __future__ import annotations
@@ -11,13 +10,16 @@ from __future__ import annotations
 import functools
 import math
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 
 from strutwright.models import weights
 from strutwright.models.arrays import Num
+from strutwright.models.barrel_flexibility import barrel_flexibility
 from strutwright.models.formulas import beams
 from strutwright.models.formulas import vibration as rules
+from strutwright.models.hull_stiffness import End, all_springs
 from strutwright.models.input_parts import ArmInputs
 from strutwright.models.inputs import WATER_KG_M3, Inputs
 
@@ -25,48 +27,72 @@ _POINTS, _WEIGHTS = np.polynomial.legendre.leggauss(2)
 _AT = tuple(zip((0.5 * (_POINTS + 1.0)).tolist(), (0.5 * _WEIGHTS).tolist(), strict=True))
 
 
+Moves: TypeAlias = tuple[Num, Num, Num]
+"""Mass (kg) that moves with an arm's barrel end: of its own bending, mixed, and of what the hull's give adds."""
+
+
 @dataclass(frozen=True, slots=True)
 class ArmBeam:
-    """Integrals along an arm from the shaft line: bending (powers 0, 1, 2 of distance) in and out of plane, axial,
-    twist; and the mass of arm and water that moves with the barrel, kg, in plane and out of it."""
+    """An arm's flexibility at the shaft line, its own mass (kg), and the mass of arm and water that moves with the
+    barrel in the plane and out of it."""
 
-    inplane: tuple[Num, Num, Num]
-    outward: tuple[Num, Num, Num]
-    axial: Num
-    twist: Num
-    inplane_kg: Num
-    outward_kg: Num
+    flexibility: beams.ArmFlexibility
+    own_kg: Num
+    inplane_kg: Moves
+    outward_kg: Moves
+
+
+def moving_kg(moves: Moves, share: Num) -> Num:
+    """Return the mass that moves with the barrel where the hull has a share (0 to 1) in its movement.
+
+    >>> moving_kg((1.0, 0.2, 0.1), 1.0)
+    1.5
+    """
+    return moves[0] + share * (2.0 * moves[1] + share * moves[2])
 
 
 def arm_beam(inputs: Inputs, arm: ArmInputs) -> ArmBeam:
     """Return one arm as a beam; broadcasts.
 
     >>> tender = engineering_inputs("canal-tender")
-    >>> float(round(arm_beam(tender, tender.arms[0]).axial, 9))  # 179.2 over 193 GPa x 742
+    >>> float(round(arm_beam(tender, tender.arms[0]).flexibility.aa, 9))  # 179.2 over 193 GPa x 742
     1.252e-06
     """
     m, span = inputs.strut, arm.end_mm - arm.start_mm
     stations, weights = [arm.start_mm + at * span for at, _ in _AT], [weight * span for _, weight in _AT]
     found = [arm.section_at(s) for s in stations]
     flex = beams.arm_flexibility(weights, stations, [beams.Cut.of(p) for p in found], m.modulus_mpa, m.shear_mpa)
-    in_kg: Num = 0.0 * span
-    out_kg = in_kg
+    nothing = 0.0 * span
+    total: Num = nothing
+    inside: list[Num] = [nothing] * 3
+    outside: list[Num] = [nothing] * 3
     guided = len(inputs.arms) > 1
     for (at, _), s, ds, p in zip(_AT, stations, weights, found, strict=True):
         chord, thickness = arm.size_at(s)
         # How far the arm goes along with its barrel end: a cantilever, or in the plane of a vee a beam whose end does
         # not turn. Fore and aft the arms of a vee swing as cantilevers: only their twist resists the barrel's pitching.
-        free = 1.0 - 1.5 * at + 0.5 * at**3
-        moves = 1.0 - 3.0 * at**2 + 2.0 * at**3 if guided else free
+        # Where the hull gives, a straight arm tips, and that of a vee is as if pinned to the hull.
+        free, straight = 1.0 - 1.5 * at + 0.5 * at**3, 1.0 - at
+        held, loose = (1.0 - 3.0 * at**2 + 2.0 * at**3, 1.0 - 1.5 * at**2 + 0.5 * at**3) if guided else (free, straight)
         water = rules.added_mass(chord, thickness, WATER_KG_M3)
         own = m.density_kg_m3 * 1e-9 * p.area_mm2
-        in_kg = in_kg + ds * moves**2 * (own + water.across_kg_mm)
-        out_kg = out_kg + ds * free**2 * (own + water.along_kg_mm)
-    return ArmBeam((flex.nn, flex.tm, flex.tt), (flex.mm, -flex.cm, flex.cc), flex.aa, flex.jj, in_kg, out_kg)
+        total = total + ds * own
+        across, along = ds * (own + water.across_kg_mm), ds * (own + water.along_kg_mm)
+        for kept, line, hard, more in ((inside, across, held, loose - held), (outside, along, free, straight - free)):
+            for n, shape in enumerate((hard * hard, hard * more, more * more)):
+                kept[n] = kept[n] + line * shape
+    return ArmBeam(flex, total, (inside[0], inside[1], inside[2]), (outside[0], outside[1], outside[2]))
 
 
-def _beams(inputs: Inputs) -> list[ArmBeam]:
-    """The arms as beams. Two of the same sizes bend alike: in a study they hold the very same arrays."""
+@functools.lru_cache(maxsize=2)
+def arm_beams(inputs: Inputs) -> list[ArmBeam]:
+    """Return the arms as beams; kept for the last inputs. Two of the same sizes bend alike: in a study they hold the
+    very same arrays.
+
+    >>> one, two = arm_beams(engineering_inputs("pilot-vee"))
+    >>> one is two
+    False
+    """
     made: dict[tuple[int, ...], ArmBeam] = {}
     out = []
     for arm in inputs.arms:
@@ -126,64 +152,52 @@ def running_share_kg(inputs: Inputs) -> Num:
     ) ** 3 / (3.0 * span**2)
 
 
-@functools.lru_cache(maxsize=2)
-def strut_frequencies_hz(inputs: Inputs) -> tuple[Num, Num, Num]:
+@functools.lru_cache(maxsize=4)
+def strut_frequencies_hz(inputs: Inputs, hull: End) -> tuple[Num, Num, Num]:
     """Return natural frequencies of the strut, Hz: lowest and highest in the plane of its arms, and fore and aft.
 
-    Broadcasts. Beam theory with shear; added mass of long sections in open water. The highest of a single arm is its
-    stretching. In plane nan when propeller or bearing span are not known; fore and aft the barrel slides on the shaft.
+    hull: rigid, or the soft or stiff end of its range. Broadcasts. Beam theory with shear; added mass of long sections
+    in open water. The highest of a single arm is its stretching. In plane nan when propeller or bearing span are not
+    known; fore and aft the barrel slides on the shaft.
 
-    >>> [round(float(hz), 1) for hz in strut_frequencies_hz(engineering_inputs("harbour-launch"))]
+    >>> [round(float(hz), 1) for hz in strut_frequencies_hz(engineering_inputs("harbour-launch"), "rigid")]
     [33.2, 918.4, 366.7]
     """
-    nothing: Num = 0.0
-    yy = zz = yz = y_t = z_t = t_t = nothing
-    xx = x_y = x_z = r_yy = r_zz = r_yz = nothing
+    arms = arm_beams(inputs)
+    flex = barrel_flexibility(inputs, [b.flexibility for b in arms], hull)
+    f, out = flex.inplane, flex.outward
+    half = np.sqrt(((f.aa - f.bb) / 2.0) ** 2 + f.ab * f.ab)
+    middle = (f.aa + f.bb) / 2.0
     own, water = barrel_kg(inputs), barrel_water_kg(inputs)
     in_kg, out_kg = own + water + running_share_kg(inputs), own
-    for arm, b in zip(inputs.arms, _beams(inputs), strict=True):
-        clock = np.radians(arm.clock_deg)
-        sin, cos = np.sin(clock), np.cos(clock)
-        # In plane: along the arm (sin, cos), across it (cos, -sin), turning about the shaft.
-        f0, f1, f2 = b.inplane
-        det = f0 * f2 - f1**2
-        across, stretch, mixed = f0 / det, 1.0 / b.axial, -f1 / det
-        yy = yy + across * cos**2 + stretch * sin**2
-        zz = zz + across * sin**2 + stretch * cos**2
-        yz = yz + (stretch - across) * sin * cos
-        y_t, z_t, t_t = y_t + mixed * cos, z_t - mixed * sin, t_t + f2 / det
-        # Out of plane: along the shaft, turning about the direction across the arm, twisting about the arm.
-        f0, f1, f2 = b.outward
-        det = f0 * f2 - f1**2
-        xx = xx + f0 / det
-        x_y, x_z = x_y + f1 / det * cos, x_z - f1 / det * sin
-        bend, turn = f2 / det, 1.0 / b.twist
-        r_yy = r_yy + bend * cos**2 + turn * sin**2
-        r_zz = r_zz + bend * sin**2 + turn * cos**2
-        r_yz = r_yz + (turn - bend) * sin * cos
-        in_kg, out_kg = in_kg + b.inplane_kg, out_kg + b.outward_kg
-    yy, zz, yz = yy - y_t**2 / t_t, zz - z_t**2 / t_t, yz - y_t * z_t / t_t
-    middle, half = (yy + zz) / 2.0, np.sqrt(((yy - zz) / 2.0) ** 2 + yz**2)
-    det = r_yy * r_zz - r_yz**2
-    turn_y, turn_z = (r_zz * x_y - r_yz * x_z) / det, (r_yy * x_z - r_yz * x_y) / det
-    stiff = xx - turn_y * x_y - turn_z * x_z
+    vee = len(arms) > 1
+    for arm, b, (across, along, turning, outward) in zip(inputs.arms, arms, flex.shares, strict=True):
+        in_kg = in_kg + moving_kg(b.inplane_kg, turning if vee else across)
+        out_kg = out_kg + moving_kg(b.outward_kg, outward)
+        if vee and hull != "rigid":
+            # Of a vee the hull lets the arms go lengthwise too: as much as the softest way for the barrel lies along.
+            clock = np.radians(arm.clock_deg)
+            sin, cos = np.sin(clock), np.cos(clock)
+            skew = ((f.aa - f.bb) * (sin**2 - cos**2) / 2.0 + 2.0 * f.ab * sin * cos) / np.maximum(half, 1e-30)
+            in_kg = in_kg + b.own_kg * along**2 * (1.0 + skew) / 2.0
     swing = inputs.barrel_length_mm**2 / 12.0 + (inputs.barrel_outside_mm**2 + inputs.bore_mm**2) / 16.0
     # Pitching, the barrel drags its water along; sliding along itself it does not.
-    out_kg = out_kg + (own + water) * swing * (turn_y**2 + turn_z**2)
+    out_kg = out_kg + (own + water) * swing * (out.ab**2 + out.ac**2) / out.aa**2
     return (
-        rules.frequency_hz(middle - half, in_kg),
-        rules.frequency_hz(middle + half, in_kg),
-        rules.frequency_hz(stiff, out_kg),
+        rules.frequency_hz(1.0 / (middle + half), in_kg),
+        rules.frequency_hz(1.0 / (middle - half), in_kg),
+        rules.frequency_hz(1.0 / out.aa, out_kg),
     )
 
 
-def bowing_hz(inputs: Inputs) -> Num:
+def bowing_hz(inputs: Inputs, hull: End) -> Num:
     """Return the lowest frequency at which the arms of a vee bow between barrel and hull, Hz; inf for a single arm.
 
     The barrel turns about the shaft and hardly moves, so that each arm is a beam pinned at the shaft line; even, with
     the section and the water of its middle. Within 8 % of beam elements, on the high side. Broadcasts.
 
-    >>> round(float(bowing_hz(engineering_inputs("pilot-vee"))), 1), bowing_hz(engineering_inputs("canal-tender"))
+    >>> vee, single = engineering_inputs("pilot-vee"), engineering_inputs("canal-tender")
+    >>> round(float(bowing_hz(vee, "rigid")), 1), bowing_hz(single, "rigid")
     (221.2, inf)
     """
     if len(inputs.arms) < 2:
@@ -196,7 +210,14 @@ def bowing_hz(inputs: Inputs) -> Num:
             inputs.strut.density_kg_m3 * 1e-9 * p.area_mm2
             + rules.added_mass(chord, thickness, WATER_KG_M3).across_kg_mm
         )
-        bows = rules.pinned_built_in_hz(arm.end_mm, inputs.strut.modulus_mpa, p.ixx_mm4, line)
+        turning: Num = math.inf
+        if hull != "rigid":
+            springs = all_springs(inputs)[arm.palm_index]
+            # Two arms on one palm share what it withstands.
+            turning = (springs.low if hull == "low" else springs.high).tilt_v_nmm / (
+                len(inputs.arms) / len(inputs.palms)
+            )
+        bows = rules.pinned_sprung_hz(arm.end_mm, inputs.strut.modulus_mpa, p.ixx_mm4, line, turning)
         lowest = np.minimum(lowest, bows)
     return lowest
 

@@ -18,8 +18,9 @@ from strutwright.models.geometry.barrel import bearing_seat_mm, screw_wall_of, s
 from strutwright.models.geometry.casting import casting_of
 from strutwright.models.input_parts import ArmInputs, PalmInputs, SkegInputs, arm_inputs, palm_inputs, skeg_inputs
 from strutwright.models.metals import Metal, metal
+from strutwright.models.shop.bolting import backing_thickness_mm
 from strutwright.models.spec import Barrel, Bearing, Strut
-from strutwright.models.spec_boat import Protection, Use
+from strutwright.models.spec_boat import HullPlate, Protection, Use
 from strutwright.params import limits as limit_table
 from strutwright.params import schema_boat, tables
 from strutwright.params.limits import Limits
@@ -114,6 +115,10 @@ class Inputs:
     bolt_head_depth_mm: Num
     # hull
     hull_mm: Num
+    hull_plate: HullPlate
+    """What is known of the hull round the palms."""
+    backing_mm: float
+    """Thickness of the backing plate, by the shop's rule where not said."""
     drop_mm: Num
     pitch_deg: Num
     # propeller and duty
@@ -271,6 +276,8 @@ def _of_boat(strut: Strut) -> dict[str, Any]:
         "bearing_span_mm": _known(strut.shaft.bearing_span_mm),
         "hull": metal(strut.hull.material),
         "hull_mm": _known(strut.hull.thickness_mm),
+        "hull_plate": strut.hull.plate,
+        "backing_mm": backing_thickness_mm(strut, strut.palms[0]),
         "drop_mm": strut.hull.drop_square_to_shaft_mm,
         "pitch_deg": strut.hull.shaft_to_hull_deg,
         "propeller_mm": _known(p.diameter_mm),

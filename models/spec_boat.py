@@ -6,6 +6,29 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class HullPlate:
+    """What is known of the hull round a palm as a plate; lengths mm, moduli MPa. None where the file does not say."""
+
+    modulus_mpa: float | None = None
+    planks_along: bool = True
+    """Of timber: along the palm, not across it."""
+    panel_along_mm: float | None = None
+    panel_across_mm: float | None = None
+    """Clear between the stiffeners round the palm."""
+    skin_mm: float | None = None
+    """Of a sandwich; None for a hull of one material."""
+    core_shear_mpa: float = 0.0
+    core_solid: bool = True
+    """Whether the core is solid under the palm, and how far beyond it."""
+    solid_beyond_mm: float = 0.0
+    backing_mm: float | None = None
+    backing_beyond_mm: float | None = None
+    backing_bonded: bool = False
+    springs: tuple[float, float, float] | None = None
+    """As measured: normal N/mm, tilt along and across N mm/rad."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HullFit:
     """How the strut sits under the boat, as measured and as derived; angles degrees, lengths mm.
 
@@ -28,6 +51,7 @@ class HullFit:
     """Redundant inputs: (what, given, implied by the other inputs), degrees or mm."""
     isolated: bool = False
     """Whether gasket, sleeves and washers part the strut and its bolts from a metal hull."""
+    plate: HullPlate = HullPlate()
     run_known: bool = True
     """Whether the file says the run; else it is taken as 0, and nothing that is built or printed may rest on it."""
 

@@ -1,6 +1,6 @@
 """The vibration of one strut whole: six ways for the barrel to move, the shaft by beam elements, and what excites them.
 
-Hull and palm are taken as rigid, so true frequencies are lower. Guidance.
+The hull gives, between a soft and a stiff end (`models/hull_stiffness`): a frequency of the strut is a range. Guidance.
 """
 
 from __future__ import annotations
@@ -12,9 +12,11 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
-from strutwright.models import frequencies
+from strutwright.models import frequencies, hull_stiffness
+from strutwright.models.barrel_flexibility import barrel_flexibility
 from strutwright.models.formulas import beams
 from strutwright.models.formulas import vibration as rules
+from strutwright.models.hull_stiffness import End
 from strutwright.models.inputs import Inputs
 from strutwright.models.spec import Strut
 from strutwright.params.limits import Limits
@@ -22,10 +24,11 @@ from strutwright.params.limits import Limits
 
 @dataclass(frozen=True, slots=True)
 class Mode:
-    """A natural frequency: what moves, Hz, and whether it is the strut's or the shaft's."""
+    """A natural frequency: what moves, from soft to stiff hull (Hz), and whether it is the strut's or the shaft's."""
 
     name: str
-    natural_hz: float
+    low_hz: float
+    high_hz: float
     of: Literal["strut", "shaft"]
 
 
@@ -41,12 +44,12 @@ class Excitation:
 
 @dataclass(frozen=True, slots=True)
 class Crossing:
-    """Where an excitation meets a mode; inside: within the running range."""
+    """Where an excitation meets a mode, from soft to stiff hull; inside: within the running range, or a part of it."""
 
-    mode: str
-    natural_hz: float
+    mode: Mode
     excitation: str
-    rpm: float
+    low_rpm: float
+    high_rpm: float
     inside: bool
 
 
@@ -61,6 +64,8 @@ class VibrationMap:
     modes: tuple[Mode, ...]
     crossings: tuple[Crossing, ...]
     notes: tuple[str, ...]
+    hull: str
+    """What the hull is taken as, in words."""
 
 
 def vibration_map(strut: Strut, limits: Limits | None = None) -> VibrationMap | None:
@@ -85,36 +90,45 @@ def vibration_map(strut: Strut, limits: Limits | None = None) -> VibrationMap | 
     orders += [(blades, "blade rate", f"blade rate ({blades} blades)")] if blades > 1 else []
     notes = [f"idle assumed at {idle:.0%} of full speed"] if assumed else []
     notes += [] if blades > 1 else ["no blade rate: propeller.blades not given"]
-    modes = strut_modes(inputs)
     if math.isnan(frequencies.running_share_kg(inputs)):
         notes.append("strut without propeller: propeller or shaft.bearing_span not given")
     shaft = _shaft_modes(inputs)
     notes += [] if shaft else ["shaft left out: propeller or shaft.bearing_span not given"]
     top = 4.0 * orders[-1][0] * high / 60.0
-    kept = tuple(m for m in (*modes, *shaft) if m.natural_hz <= top)
+    kept = tuple(m for m in (*strut_modes(inputs), *shaft) if m.low_hz <= top)
     rpm = tuple(float(r) for r in rules.diagram_rpm(low, high))
     lines = tuple(Excitation(label, name, order, tuple(order * r / 60.0 for r in rpm)) for order, label, name in orders)
-    crossings = tuple(
-        Crossing(
-            m.name, m.natural_hz, e.name, 60.0 * m.natural_hz / e.order, low <= 60.0 * m.natural_hz / e.order <= high
-        )
-        for m in kept
-        for e in lines
-        if 60.0 * m.natural_hz / e.order <= rpm[-1]
-    )
-    return VibrationMap(rpm, low, high, lines, kept, crossings, tuple(notes))
+    crossings = tuple(c for c in (_crossing(m, e, low, high) for m in kept for e in lines) if c.low_rpm <= rpm[-1])
+    return VibrationMap(rpm, low, high, lines, kept, crossings, tuple(notes), _hull_words(inputs))
+
+
+def _crossing(mode: Mode, e: Excitation, low: float, high: float) -> Crossing:
+    first, last = 60.0 * mode.low_hz / e.order, 60.0 * mode.high_hz / e.order
+    return Crossing(mode, e.name, first, last, first <= high and last >= low)
+
+
+def _hull_words(inputs: Inputs) -> str:
+    if math.isnan(float(hull_stiffness.all_springs(inputs)[0].low.normal_n_mm)):
+        return "Hull taken as rigid, as it is not known: true frequencies are lower."
+    if hull_stiffness.all_springs(inputs)[0].measured:
+        return "Hull as measured."
+    return "Strut from the soft to the stiff end of what is likely of the hull."
 
 
 _WAYS = ("fore and aft", "athwart", "up and down", "rolling", "pitching", "yawing")
 
 
-def barrel_stiffness(inputs: Inputs) -> npt.NDArray[np.float64]:
+def barrel_stiffness(inputs: Inputs, hull: End) -> npt.NDArray[np.float64]:
     """Return the 6x6 stiffness of the rigid barrel at its middle on its arms, strut frame, N, mm, rad; one strut.
 
-    >>> stiff = barrel_stiffness(engineering_inputs("canal-tender"))
+    hull: rigid, or the soft or stiff end of its range.
+
+    >>> stiff = barrel_stiffness(engineering_inputs("canal-tender"), "rigid")
     >>> round(float(stiff[2, 2]), -3)  # along the arm: 193 GPa x 742 over 179.2
     799000.0
     """
+    gives = [_give(inputs, k, hull) for k in range(len(inputs.palms))]
+    own = len(gives) > 1
     total = np.zeros((6, 6))
     for arm in inputs.arms:
         axes = beams.arm_axes(math.radians(arm.clock_deg), -math.radians(arm.rake_deg), math.radians(arm.toe_deg))
@@ -131,19 +145,46 @@ def barrel_stiffness(inputs: Inputs) -> npt.NDArray[np.float64]:
             shear_factor=1.2,
         )
         offset = np.array([arm.x_mm, 0.0, 0.0]) + arm.start_mm * axes[2]
-        total += beams.arm_barrel_stiffness(flex, axes, offset)
-    return total
+        stiff = beams.arm_barrel_stiffness(flex, axes, offset)
+        total += _in_series(stiff, gives[arm.palm_index]) if own else stiff
+    return total if own else _in_series(total, gives[0])
+
+
+def _give(inputs: Inputs, palm: int, hull: End) -> npt.NDArray[np.float64]:
+    """Flexibility (6, 6) at mid-barrel that the hull under a palm has."""
+    out: npt.NDArray[np.float64] = np.zeros((6, 6))
+    for felt, gives in hull_stiffness.give(inputs, palm, hull, (0.0, 0.0, 0.0)):
+        way = np.array(felt, dtype=float)
+        out += (float(gives) * np.outer(way, way)).astype(float)
+    return out
+
+
+def _in_series(stiffness: npt.NDArray[np.float64], give: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+    softened: npt.NDArray[np.float64] = np.linalg.inv(np.linalg.inv(stiffness) + give)
+    return softened if give.any() else stiffness
 
 
 def strut_modes(inputs: Inputs) -> tuple[Mode, ...]:
     """Return the modes of a strut, rising: six of the barrel on its arms, and the bowing of a vee's arms.
 
-    Propeller and shaft go sideways with the bearing.
+    Propeller and shaft go sideways with the bearing. From the soft to the stiff end of the hull; of a rigid one where
+    nothing is known of it.
 
     >>> lowest = strut_modes(engineering_inputs("harbour-launch"))[0]
-    >>> lowest.name, round(lowest.natural_hz, 1)  # by its static shape 33.2
-    ('strut athwart', 33.0)
+    >>> lowest.name, lowest.low_hz < lowest.high_hz < 33.0  # on a rigid hull 33.0
+    ('strut athwart', True)
     """
+    known = not math.isnan(float(hull_stiffness.all_springs(inputs)[0].low.normal_n_mm))
+    ends: tuple[End, End] = ("low", "high") if known else ("rigid", "rigid")
+    soft, stiff = (_modes(inputs, end) for end in ends)
+    return tuple(Mode(name, low, high, "strut") for (name, low), (_, high) in zip(soft, stiff, strict=True))
+
+
+def _modes(inputs: Inputs, hull: End) -> list[tuple[str, float]]:
+    """The modes of a strut at one end of the hull's range, rising."""
+    arms = frequencies.arm_beams(inputs)
+    shares = barrel_flexibility(inputs, [b.flexibility for b in arms], hull).shares
+    vee = len(arms) > 1
     own, water = float(frequencies.barrel_kg(inputs)), float(frequencies.barrel_water_kg(inputs))
     running = float(np.nan_to_num(frequencies.running_share_kg(inputs)))
     length, outside, bore = inputs.barrel_length_mm, inputs.barrel_outside_mm, inputs.bore_mm
@@ -158,24 +199,24 @@ def strut_modes(inputs: Inputs) -> tuple[Mode, ...]:
     mass[:3, 3:] -= running * sideways @ at
     mass[3:, :3] += running * at @ sideways
     mass[3:, 3:] -= running * at @ sideways @ at
-    for arm in inputs.arms:
-        b = frequencies.arm_beam(inputs, arm)
+    for arm, b, (over, along, turning, out) in zip(inputs.arms, arms, shares, strict=True):
         n = np.array(arm.direction)
         across = np.cross(n, [1.0, 0.0, 0.0])
         across = across / np.linalg.norm(across)
         outward = np.cross(across, n)
-        own_axes = b.inplane_kg * np.outer(across, across) + b.outward_kg * np.outer(outward, outward)
-        mass[:3, :3] += own_axes + b.outward_kg * np.outer(n, n)
-    squares, shapes = np.linalg.eig(np.linalg.solve(mass, barrel_stiffness(inputs)))
-    out = []
+        in_kg = float(frequencies.moving_kg(b.inplane_kg, turning if vee else over))
+        out_kg = float(frequencies.moving_kg(b.outward_kg, out))
+        mass[:3, :3] += in_kg * np.outer(across, across) + out_kg * np.outer(outward, outward)
+        # Lengthwise a third of it as it stretches, all of it where it goes along with the hull.
+        mass[:3, :3] += float(b.own_kg * (1.0 + along + along**2) / 3.0) * np.outer(n, n)
+    squares, shapes = np.linalg.eig(np.linalg.solve(mass, barrel_stiffness(inputs, hull)))
+    found = []
     for square, shape in sorted(zip(squares.real.tolist(), shapes.real.T, strict=True), key=lambda pair: pair[0]):
         energy = shape * (mass @ shape)
-        out.append(
-            Mode(f"strut {_WAYS[int(np.argmax(energy))]}", math.sqrt(1000.0 * square) / (2.0 * math.pi), "strut")
-        )
-    if len(inputs.arms) > 1:
-        out.append(Mode("strut arms bowing", float(frequencies.bowing_hz(inputs)), "strut"))
-    return tuple(sorted(out, key=lambda m: m.natural_hz))
+        found.append((f"strut {_WAYS[int(np.argmax(energy))]}", math.sqrt(1000.0 * square) / (2.0 * math.pi)))
+    if vee:
+        found.append(("strut arms bowing", float(frequencies.bowing_hz(inputs, hull))))
+    return sorted(found, key=lambda mode: mode[1])
 
 
 def _shaft_modes(inputs: Inputs) -> tuple[Mode, ...]:
@@ -196,6 +237,6 @@ def _shaft_modes(inputs: Inputs) -> tuple[Mode, ...]:
         count=2,
     )
     return tuple(
-        Mode(f"shaft bending, {word} mode", float(f), "shaft")
+        Mode(f"shaft bending, {word} mode", float(f), float(f), "shaft")
         for word, f in zip(("first", "second"), found, strict=False)
     )

@@ -75,16 +75,40 @@ STRESS = _kind(
     {"MPa": 1, "N/mm2": 1, "GPa": 1000, "psi": PSI_MPA, "ksi": 1000 * PSI_MPA},
     "240 MPa, 35 ksi",
 )
+SPRING = _kind(
+    "stiffness",
+    "N/mm",
+    "N/mm",
+    "lbf/in",
+    {"N/mm": 1, "kN/mm": 1000, "lbf/in": POUND_KG * GRAVITY_M_S2 / INCH_MM},
+    "4 kN/mm, 25000 lbf/in",
+)
+TURNING = _kind(
+    "turning stiffness",
+    "kN m/rad",
+    "kN m/rad",
+    "lbf ft/deg",
+    {
+        "kN m/rad": 1,
+        "kNm/rad": 1,
+        "N m/deg": 0.18 / math.pi,
+        "Nm/deg": 0.18 / math.pi,
+        "lbf ft/deg": 0.18 / math.pi * POUND_KG * GRAVITY_M_S2 * 12 * INCH_MM / 1000,
+    },
+    "120 kN m/rad, 2000 N m/deg",
+)
 AREA = _kind("area", "m2", "m2", "ft2", {"m2": 1, "cm2": 1e-4, "ft2": 0.09290304, "in2": 0.00064516}, "0.25 m2")
 PERCENT = _kind("percentage", "%", "%", "%", {"%": 1}, "1.8 %")
 RATIO = _kind("number", "", "", "", {"": 1}, "0.3")
 
-KINDS = {k.name: k for k in (LENGTH, ANGLE, POWER, MASS, SPEED, RATE, FORCE, STRESS, AREA, PERCENT, RATIO)}
+KINDS = {
+    k.name: k for k in (LENGTH, ANGLE, POWER, MASS, SPEED, RATE, FORCE, STRESS, SPRING, TURNING, AREA, PERCENT, RATIO)
+}
 
 _NUMBER = r"(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
 _TERM = re.compile(
     rf"\s*(?:(?:(?P<whole>\d+)(?: +|-))?(?P<num>\d+)\s*/\s*(?P<den>\d+)|(?P<dec>{_NUMBER}))\s*"
-    rf"(?P<unit>N/mm2|m/s|km/h|1/min|1/s|[A-Za-z%°\"'][A-Za-z]*[23]?)?\s*"
+    rf"(?P<unit>N/mm2|k?N/mm|lbf/in|kN ?m/rad|N ?m/deg|lbf ft/deg|m/s|km/h|1/min|1/s|[A-Za-z%°\"'][A-Za-z]*[23]?)?\s*"
 )
 
 

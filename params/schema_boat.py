@@ -17,7 +17,10 @@ from strutwright.params.fields import (
     Rate,
     Ratio,
     Speed,
+    Spring,
+    Stress,
     Text,
+    Turning,
     doc,
     must,
     tilt,
@@ -49,6 +52,44 @@ class Drop(Group):
     at: Literal["mid", "aft", "forward"] = doc("At which point of the barrel: its middle or one of its faces", "mid")
 
 
+class Panel(Group, left_out="not known; the range of the limits hull_stiffener_near and hull_stiffener_far is taken"):
+    """Clear distances between the stiffeners (frames, floors, stringers, bulkheads) round the palm."""
+
+    along: up_to(20000) | None = doc("Between those before and behind the palm")
+    across: up_to(20000) | None = doc("Between those to port and to starboard of the palm")
+
+
+class Sandwich(Group):
+    """A hull of two skins on a core; hull.thickness is over all."""
+
+    skin: up_to(100) = must("Thickness of each skin")
+    core_shear: Annotated[Stress, Field(ge=0.1, le=20000)] = must(
+        "Shear modulus of the core: foam of 80 kg/m3 some 28 MPa, end-grain balsa of 150 kg/m3 some 155 MPa"
+    )
+    solid: bool = doc("Whether the core is replaced by solid laminate under the palm, as bolts need", True)
+    solid_beyond: Annotated[Length, Field(ge=0, le=2000)] = doc("How far the solid part reaches beyond the palm", 0.0)
+
+
+class Backing(Group):
+    """The backing plate inside the hull, where bolts.backing_plate has one."""
+
+    thickness: up_to(100) | None = doc("Thickness", left_out="the bolts' diameter; not counted on for the hull")
+    beyond_palm: Annotated[Length, Field(ge=0, le=2000)] | None = doc(
+        "How far it reaches beyond the palm all round", left_out="{25 mm}, in inch files {1 in}"
+    )
+    bonded: bool = doc("Whether it is glued over all its face, so that it bends as one with the hull", False)
+
+
+class HullStiffness(Group):
+    """What the hull under a palm withstands, as measured; it takes the place of all that is worked out."""
+
+    normal: Annotated[Spring, Field(ge=1, le=1e9)] = must("Push or pull square to the hull, over the movement")
+    tilt_along: Annotated[Turning, Field(ge=0.001, le=1e9)] = must(
+        "Moment that lifts the palm's forward end, over the turn"
+    )
+    tilt_across: Annotated[Turning, Field(ge=0.001, le=1e9)] = must("Moment that lifts one side of it, over the turn")
+
+
 class Hull(Group, left_out=NOT_KNOWN):
     """How the hull lies over the shaft."""
 
@@ -61,6 +102,17 @@ class Hull(Group, left_out=NOT_KNOWN):
     deadrise: tilt(0, 60) = doc("Rise of the bottom going outboard at the strut, in the lines plan; 0 on a keel", 0.0)
     drop: Drop = must("Drop from hull face to shaft line, named by how it was measured")
     thickness: up_to(500) | None = doc("Thickness of the hull under the palm")
+    modulus: Annotated[Stress, Field(ge=100, le=500000)] | None = doc(
+        "Modulus of elasticity of the hull, or of a sandwich's skins, in its plane; of planks along the grain",
+        left_out="by materials.hull: of laminate, plywood and timber a range",
+    )
+    planks: Literal["along", "across"] = doc("How the planks of a timber hull run", "along")
+    panel: Panel = doc("Where the stiffeners round the palm are", Panel())
+    sandwich: Sandwich | None = doc("Skins and core of a sandwich hull", left_out="a hull of one material throughout")
+    backing: Backing = doc("The backing plate, where it is known", Backing())
+    stiffness: HullStiffness | None = doc(
+        "Stiffness of the hull under a palm, where it was measured", left_out="worked out, as a range"
+    )
     isolated: bool = doc("Whether gasket, sleeves and washers insulate strut and bolts from a metal hull", False)
 
 

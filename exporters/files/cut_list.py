@@ -10,12 +10,13 @@ from typing import TYPE_CHECKING, Any
 
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.files.naming import finished
-from strutwright.exporters.files.palm_templates import backing_outline, backing_thickness_mm
+from strutwright.exporters.files.palm_templates import backing_outline
 from strutwright.exporters.files.patterns import arm_pattern
 from strutwright.models.metals import mass_kg
 from strutwright.models.outline import Outline
 from strutwright.models.sections import kind_of
 from strutwright.models.shop import arm_ends, cuts, sides
+from strutwright.models.shop.bolting import backing_thickness_mm
 from strutwright.models.shop.pressing import machining_stock_mm
 from strutwright.models.spec import Arm, Barrel, Heel, Palm, Skeg, Strut
 from strutwright.params import tables
@@ -215,9 +216,11 @@ class _Cuts:
         self.bar("heel boss", "round bar", heel.outside_mm, None, heel.height_mm, "skeg-profile", note)
 
     def backing(self, palm: Palm) -> None:
-        shape, thick = backing_outline(self.strut, palm), backing_thickness_mm(palm)
+        shape, thick = backing_outline(self.strut, palm), backing_thickness_mm(self.strut, palm)
         holes = len(palm.holes) * math.pi / 4 * palm.bolt.hole_mm**2
-        metal, note = backing_material(self.strut), "as thick as the bolt's diameter; common practice, no source"
+        metal = backing_material(self.strut)
+        given = self.strut.hull.plate.backing_mm is not None
+        note = "" if given else "as thick as the bolt's diameter; common practice, no source"
         net, file = (shape.area_mm2() - holes) * thick, f"{palm.name} backing-plate"
         self.plate(f"{palm.name} backing plate", thick, _over_all(shape), file, net, note, material=metal)
 

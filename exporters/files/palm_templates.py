@@ -12,13 +12,12 @@ from strutwright.exporters.files.lettering import TEXT_MM, Lettering, finish, ha
 from strutwright.models.outline import Floats, Outline, OutlineError, polygon
 from strutwright.models.shop import arm_ends, sides
 from strutwright.models.shop import development as dev
+from strutwright.models.shop.bolting import backing_overhang_mm, backing_thickness_mm
 from strutwright.models.spec import Palm, Strut
 from strutwright.params.quantity import INCH_MM
 
 GAUGE_BASE_MM = 300.0
 GAUGE_BASE_INCH_MM = 12 * INCH_MM
-BACKING_OVERHANG_MM = 25.0  # a backing plate is 25 to 50 mm larger all round; common practice, no source
-BACKING_OVERHANG_INCH_MM = 1 * INCH_MM
 SMALLEST_GAUGE_DEG = 0.05  # below this a gauge is no triangle any more
 
 
@@ -64,11 +63,13 @@ def backing_plate(strut: Strut, palm: Palm) -> CutFile:
     cut.add_outline("PHANTOM", palm.outline)
     over = backing_overhang_mm(strut)
     _palm_sheet(strut, palm, cut, 1.0, backing_outline(strut, palm), "THIS SIDE TO THE INSIDE OF THE BOAT")
+    plate, practice = strut.hull.plate, "common practice, no source"
+    thick = "" if plate.backing_mm else f": as thick as the bolt's diameter ({palm.bolt.size}; {practice})"
+    larger_by = "" if plate.backing_beyond_mm is not None else f" ({practice})"
     facts = [
-        f"thickness of the plate {cut.length(backing_thickness_mm(palm))}: as thick as the bolt's diameter "
-        f"({palm.bolt.size}; common practice, no source)",
+        f"thickness of the plate {cut.length(backing_thickness_mm(strut, palm))}{thick}",
         *_palm_facts(cut, strut, palm),
-        f"{cut.length(over)} larger than the palm (dashed) all round (common practice, no source); shape it to "
+        f"{cut.length(over)} larger than the palm (dashed) all round{larger_by}; shape it to "
         "the frames and to the hull's inside",
         "holes are placed as on the palm's hull face: where the hull is thick, or its inside is not parallel to the "
         "palm, drill through from the palm instead",
@@ -134,16 +135,6 @@ def _crossings(outline: Outline, at: Floats, along: Floats) -> list[float]:
         share = aside[k] / (aside[k] - aside[k + 1])
         found.append(float(ahead[k] + share * (ahead[k + 1] - ahead[k])))
     return found
-
-
-def backing_overhang_mm(strut: Strut) -> float:
-    """Return how far the backing plate reaches beyond the palm: a round figure in the strut's unit."""
-    return BACKING_OVERHANG_MM if strut.file_units == "mm" else BACKING_OVERHANG_INCH_MM
-
-
-def backing_thickness_mm(palm: Palm) -> float:
-    """Return the thickness of a palm's backing plate: the bolts' diameter; common practice, no source."""
-    return palm.bolt.major_mm
 
 
 def backing_outline(strut: Strut, palm: Palm) -> Outline:

@@ -14,9 +14,9 @@ from strutwright.exporters.files.cut_list import (
     size_text,
     skeg_blank_mm,
 )
-from strutwright.exporters.files.palm_templates import backing_outline, backing_thickness_mm
+from strutwright.exporters.files.palm_templates import backing_outline
 from strutwright.models.metals import mass_kg
-from strutwright.models.shop.bolting import least_length_mm
+from strutwright.models.shop.bolting import backing_thickness_mm, least_length_mm
 from strutwright.models.shop.pressing import machining_stock_mm
 from strutwright.models.shop.set_screws import screw_kinds
 from strutwright.models.spec import Bolt, Heel, Palm, Strut
@@ -181,5 +181,5 @@ def _thread(size: str) -> str:
 def _backing(strut: Strut) -> Iterator[_Line]:
     for palm in strut.palms if strut.backing_plate else ():
         box = backing_outline(strut, palm).bounding_box()
-        size = size_text(strut, box.xmax - box.xmin, box.ymax - box.ymin, backing_thickness_mm(palm))
+        size = size_text(strut, box.xmax - box.xmin, box.ymax - box.ymin, backing_thickness_mm(strut, palm))
         yield f"{palm.name} backing plate", 1, backing_material(strut), size, "", "see the cut list and its template"

@@ -6,10 +6,10 @@ from pathlib import Path
 
 from strutwright.exporters.web.plot import COLOURS, FAINT, INK, SOFT, Frame, Plot, draw_frame
 from strutwright.models.spec import Strut
-from strutwright.models.vibration_map import VibrationMap, vibration_map
+from strutwright.models.vibration_map import Crossing, VibrationMap, vibration_map
 from strutwright.params.limits import Limits
 
-WARNING = "Hull and palm taken as rigid: true frequencies are lower. Guidance only, not an approval."
+GUIDANCE = "Guidance only, not an approval."
 
 
 def write_frequency_picture(path: Path, strut: Strut, limits: Limits | None = None) -> bool:
@@ -30,8 +30,8 @@ def frequency_picture(name: str, found: VibrationMap) -> Plot:
     The running range is shaded; a meeting within it is a full dot.
     """
     driven = max(e.hz[-1] for e in found.excitations)
-    top = max(1.15 * driven, *(1.05 * m.natural_hz for m in found.modes if m.natural_hz <= 2.0 * driven), 1.0)
-    shown = [m for m in found.modes if m.natural_hz <= top]
+    top = max(1.15 * driven, *(1.05 * m.high_hz for m in found.modes if m.high_hz <= 2.0 * driven), 1.0)
+    shown = [m for m in found.modes if m.low_hz <= top]
     plot = Plot(760, 470, f"{name}: frequency against shaft speed")
     frame = Frame(left=80, top=52, width=450, height=330, x_low=0.0, x_high=found.rpm[-1], y_low=0.0, y_high=top)
     plot.text(80, 26, f"{name}: natural frequencies against shaft speed", 13, bold=True)
@@ -46,20 +46,33 @@ def frequency_picture(name: str, found: VibrationMap) -> Plot:
         plot.line([(frame.x(0.0), frame.y(0.0)), (frame.x(end), frame.y(end * slope))], colour, 1.6)
         plot.text(frame.x(at) - 5, frame.y(at * slope) - 2, e.label, 9, "right", colour, bold=True)
     used: list[float] = []
-    for m in sorted(shown, key=lambda m: -m.natural_hz):
-        y, right = frame.y(m.natural_hz), frame.left + frame.width
+    for m in sorted(shown, key=lambda m: -m.low_hz):
+        y, right = frame.y(m.low_hz), frame.left + frame.width
         dash: tuple[float, ...] = () if m.of == "strut" else (5, 3)
-        plot.line([(frame.left, y), (right, y)], "#009e73" if dash else INK, 1.2, dash)
+        colour = "#009e73" if dash else INK
+        plot.line([(frame.left, y), (right, y)], colour, 1.2, dash)
+        words = f"{m.low_hz:.3g} Hz"
+        if m.high_hz > 1.001 * m.low_hz:
+            # From the soft hull to the stiff one; a line of its own only where it is on the picture.
+            high = frame.y(min(m.high_hz, top))
+            for at in (frame.left + 4.0, right - 4.0):
+                plot.line([(at, y), (at, high)], colour, 0.9)
+            if m.high_hz <= top:
+                plot.line([(frame.left, high), (right, high)], colour, 0.7, (2, 2))
+            words = f"{m.low_hz:.3g} to {m.high_hz:.3g} Hz"
         label = max(y + 3, used[-1] + 11 if used else 0.0)
         used.append(label)
         plot.line([(right, y), (right + 8, label - 3)], FAINT, 0.7)
-        plot.text(right + 11, label, f"{m.name}, {m.natural_hz:.3g} Hz", 8.5)
+        plot.text(right + 11, label, f"{m.name}, {words}", 8.5)
     for c in found.crossings:
-        if c.natural_hz <= top:
-            x, y = frame.x(c.rpm), frame.y(c.natural_hz)
-            plot.dot(x, y, 4.2, INK)
-            if not c.inside:
-                plot.dot(x, y, 3.1, "#ffffff")
+        if c.mode.low_hz <= top:
+            ends = (frame.x(c.low_rpm), frame.y(c.mode.low_hz)), _within(frame, found, c, top)
+            if ends[1] != ends[0]:
+                plot.line(list(ends), INK, 3.0)
+            for x, y in dict.fromkeys(ends):
+                plot.dot(x, y, 4.2, INK)
+                if not c.inside:
+                    plot.dot(x, y, 3.1, "#ffffff")
     y = 430.0
     plot.dot(84, y - 3, 4.2, INK)
     plot.text(93, y, "meets within the running range", 8.5)
@@ -69,5 +82,11 @@ def frequency_picture(name: str, found: VibrationMap) -> Plot:
     hidden = len(found.modes) - len(shown)
     notes = [*found.notes, *([f"{hidden} higher natural frequencies not shown"] if hidden else [])]
     plot.text(80, 446, ("; ".join(notes))[:130], 8, colour=SOFT)
-    plot.text(80, 459, WARNING, 8, colour=SOFT)
+    plot.text(80, 459, f"{found.hull} {GUIDANCE}", 8, colour=SOFT)
     return plot
+
+
+def _within(frame: Frame, found: VibrationMap, c: Crossing, top: float) -> tuple[float, float]:
+    """Where on the picture a meeting ends at the stiff hull, or leaves the picture."""
+    share = min(1.0, top / c.mode.high_hz, found.rpm[-1] / c.high_rpm)
+    return frame.x(share * c.high_rpm), frame.y(share * c.mode.high_hz)

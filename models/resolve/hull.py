@@ -8,7 +8,7 @@ from typing import Any
 from strutwright.models import frames
 from strutwright.models.resolve.book import Book, off_by
 from strutwright.models.spec import Barrel, Hand, PalmPlane
-from strutwright.models.spec_boat import HullFit
+from strutwright.models.spec_boat import HullFit, HullPlate
 from strutwright.params import schema_boat
 from strutwright.params.problems import ParameterError
 from strutwright.params.words import Amount, deg, say, told
@@ -64,6 +64,7 @@ def hull_of(book: Book, barrel: Barrel | None, hand: Hand, material: str) -> tup
         material=material,
         conflicts=tuple(hull_inputs.conflicts),
         isolated=said.isolated,
+        plate=_plate(book),
         run_known=known_run is not None,
     )
     tilts = (tilt, -tilt) if two_sided else (tilt,)
@@ -142,6 +143,31 @@ class _HullInputs:
             way = "more" if said > value else "less"
             words = "from {first}, which governs; given as {said}, {off} {way}"
             self.book.derived(record, value, say(words, first=first, said=given, off=off, way=way), unit)
+
+
+def _plate(book: Book) -> HullPlate:
+    """The hull round a palm as a plate, as said."""
+    said: Any = book.said.hull
+    core, measured = said.sandwich, said.stiffness
+    if core is not None and said.thickness is None:
+        book.missing("hull.thickness", "a sandwich")
+    elif core is not None and 2 * core.skin >= said.thickness:
+        advice = "give the thickness over all, and that of one skin"
+        book.fault("hull.sandwich.skin", "leaves no core", advice, given=core.skin, under=said.thickness / 2)
+    return HullPlate(
+        modulus_mpa=said.modulus,
+        planks_along=said.planks == "along",
+        panel_along_mm=said.panel.along,
+        panel_across_mm=said.panel.across,
+        skin_mm=None if core is None else core.skin,
+        core_shear_mpa=0.0 if core is None else core.core_shear,
+        core_solid=core is None or core.solid,
+        solid_beyond_mm=0.0 if core is None else core.solid_beyond,
+        backing_mm=said.backing.thickness,
+        backing_beyond_mm=said.backing.beyond_palm,
+        backing_bonded=said.backing.bonded,
+        springs=None if measured is None else (measured.normal, measured.tilt_along * 1e6, measured.tilt_across * 1e6),
+    )
 
 
 def _ask_for_angle_and_drop(book: Book) -> None:

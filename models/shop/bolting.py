@@ -6,17 +6,42 @@ from strutwright.models.arrays import Num
 from strutwright.models.formulas import bolts as rules
 from strutwright.models.spec import Palm, Strut
 from strutwright.params import tables
+from strutwright.params.quantity import INCH_MM
 
 BEDDING_MM = 2.0
 """Compound under the palm, for the length of bolts; common practice, no source."""
 _NUT = 1.6
 """Nut, washers and threads beyond them in bolt diameters, where no table has the nut; safe side, no source."""
 
+_BACKING_BEYOND_MM = {"mm": 25.0, "in": 1 * INCH_MM}
+"""By the file's units; a backing plate is 25 to 50 mm larger all round, common practice, no source."""
+
+
+def backing_thickness_mm(strut: Strut, palm: Palm) -> float:
+    """Return the thickness (mm) of a palm's backing plate: the bolts' diameter (common practice, no source) where the
+    file does not say.
+
+    >>> backing_thickness_mm(shipped("canal-tender"), shipped("canal-tender").palms[0])  # M8
+    8.0
+    """
+    said = strut.hull.plate.backing_mm
+    return palm.bolt.major_mm if said is None else said
+
+
+def backing_overhang_mm(strut: Strut) -> float:
+    """Return how far (mm) the backing plate reaches beyond the palm.
+
+    >>> backing_overhang_mm(shipped("canal-tender"))
+    25.0
+    """
+    said = strut.hull.plate.backing_beyond_mm
+    return _BACKING_BEYOND_MM[strut.file_units] if said is None else said
+
 
 def least_length_mm(strut: Strut, palm: Palm) -> float | None:
     """Return the least length (mm) of a palm's bolts: over the head when countersunk, else under it.
 
-    Palm (less a counterbore), BEDDING_MM, hull, backing plate as thick as the bolt is wide (common practice), washer
+    Palm (less a counterbore), BEDDING_MM, hull, backing plate, washer
     (a second one under a hexagon head), nut and three threads. None when the hull's thickness or the nut is not known.
 
     >>> strut = shipped("canal-tender")  # M8
@@ -61,5 +86,5 @@ def _length(strut: Strut, palm: Palm, thickness_mm: Num, ends_mm: float) -> Num:
         raise LookupError("hull.thickness")
     gripped = thickness_mm - bolt.sunk_mm
     return rules.bolt_length_mm(
-        gripped, BEDDING_MM, hull, bolt.major_mm if strut.backing_plate else 0.0, ends_mm, 0.0, 0.0
+        gripped, BEDDING_MM, hull, backing_thickness_mm(strut, palm) if strut.backing_plate else 0.0, ends_mm, 0.0, 0.0
     )

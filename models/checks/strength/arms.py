@@ -7,19 +7,22 @@ axial load, shear and torsion, and combined by von Mises. A single arm is a cant
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 
 from strutwright.models.arrays import Num, Six, add, greatest, least, length, mul
 from strutwright.models.checks.check import of_groups, without_limits
+from strutwright.models.checks.hull_words import HULL_ENDS, ranged
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, findings_of, information
 from strutwright.models.checks.strength import load_cases, load_paths, load_table
 from strutwright.models.checks.strength.every_case import case_findings, in_every_case
+from strutwright.models.checks.strength.hull_motions import motions
 from strutwright.models.checks.strength.load_cases import Group, Reply
 from strutwright.models.checks.strength.load_paths import Actions, Beam, Paths
 from strutwright.models.finding import Finding
 from strutwright.models.formulas import arm_rules
+from strutwright.models.hull_stiffness import End
 from strutwright.models.inputs import Inputs
 from strutwright.models.spec import Strut
 
@@ -228,8 +231,23 @@ def _rules(inputs: Inputs, found: Paths) -> dict[str, Outcome]:
     return out
 
 
-def _movement(inputs: Inputs, found: Paths, known: dict[str, Num]) -> dict[str, Outcome]:
-    reach = found.carry_x_mm - found.root_x_mm
+@dataclass(frozen=True, slots=True)
+class _Moved:
+    """How the bearing moves at one end of the hull's range: its slope (mrad) under the weight with its factor and under
+    the rudder's force, how far it goes under each (mm), and its stiffness (N/mm)."""
+
+    bearing_slope: Num
+    bearing_deflection: Num
+    arm_stiffness: Num
+    bearing_slope_rudder: Num = np.nan
+    bearing_deflection_rudder: Num = np.nan
+
+
+_MOVED = tuple(f.name for f in fields(_Moved))
+
+
+def _moved(inputs: Inputs, found: Paths, known: dict[str, Num], hull: End) -> _Moved:
+    reach, moves = found.carry_x_mm - found.root_x_mm, motions(inputs, found, hull)
 
     def slope(m: Six) -> tuple[Num, Num]:
         return m[4], m[5]
@@ -237,22 +255,31 @@ def _movement(inputs: Inputs, found: Paths, known: dict[str, Num]) -> dict[str, 
     def across(m: Six) -> tuple[Num, Num]:
         return add(m[1], mul(reach, m[5])), add(m[2], -mul(reach, m[4]))
 
-    y, z = found.motions["propeller_y"], found.motions["propeller_z"]
+    y, z = moves["propeller_y"], moves["propeller_z"]
+    per_n = _any_way(across(y), across(z))
+    turned = 1000.0 * inputs.limit("load_weight") * known["weight"] * _any_way(slope(y), slope(z))
+    weighed = turned, known["weight"] * per_n, 1.0 / per_n
+    if "heel" not in moves:
+        return _Moved(*weighed)
+    heel, n = moves["heel"], known["rudder"]
+    return _Moved(*weighed, 1000.0 * n * length(*slope(heel)), n * length(*across(heel)))
+
+
+def _movement(inputs: Inputs, found: Paths, known: dict[str, Num]) -> dict[str, Outcome]:
+    """By the soft hull, and of slopes by the worse of its two ends."""
+    soft, stiff = (_moved(inputs, found, known, end) for end in HULL_ENDS)
     room = (
         inputs.limit("bearing_slope") * 1000.0 * (inputs.bearing_inside_mm - inputs.shaft_mm) / inputs.bearing_length_mm
     )
-    per_n = _any_way(across(y), across(z))
     out = {
-        "bearing_slope": at_most(
-            1000.0 * inputs.limit("load_weight") * known["weight"] * _any_way(slope(y), slope(z)), room
-        ),
-        "bearing_deflection": information(known["weight"] * per_n),
-        "arm_stiffness": information(1.0 / per_n),
+        "bearing_slope": at_most(np.maximum(soft.bearing_slope, stiff.bearing_slope), room),
+        "bearing_deflection": information(soft.bearing_deflection),
+        "arm_stiffness": information(soft.arm_stiffness),
     }
     if "heel" in found.motions:
-        heel = found.motions["heel"]
-        out["bearing_slope_rudder"] = at_most(1000.0 * known["rudder"] * length(*slope(heel)), room)
-        out["bearing_deflection_rudder"] = information(known["rudder"] * length(*across(heel)))
+        worse = np.maximum(soft.bearing_slope_rudder, stiff.bearing_slope_rudder)
+        out["bearing_slope_rudder"] = at_most(worse, room)
+        out["bearing_deflection_rudder"] = information(soft.bearing_deflection_rudder)
     return out
 
 
@@ -274,4 +301,13 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
     found = case_findings(_STRESS, inputs, numbers, by_case)
     other = "single" if len(inputs.arms) > 1 else "vee"
     unused = [f"arm_{what}_{other}" for what in ("modulus", "inertia", "plate")]
-    return found + findings_of(without_limits(_REST, *unused), numbers, inputs) + load_table.assumed(inputs, GROUP)
+    rest = without_limits(_REST, *unused)
+    paths, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
+    soft, stiff = (_moved(inputs, paths, known, end) for end in HULL_ENDS)
+    for check in rest:
+        if check.code in _MOVED and check.code in numbers:
+            low, high = (float(getattr(end, check.code)) for end in (soft, stiff))
+            found.append(ranged(check, numbers[check.code], inputs, low, high, check.unit))
+        else:
+            found += findings_of((check,), numbers, inputs)
+    return found + load_table.assumed(inputs, GROUP)

@@ -73,13 +73,15 @@ class Actions:
 class Paths:
     """How unit loads travel.
 
-    arm_loads: way to the load on each arm at the shaft line in arm axes (force c, t, a, moment c, t, a). motions: way
-    (of the propeller and the heel) to the movement and rotation of the barrel at the arms' root, strut frame.
+    loads: way to its force and moment at the arms' root, strut frame. arm_loads: way to the load on each arm at the
+    shaft line in arm axes (force c, t, a, moment c, t, a). motions: way (of the propeller and the heel) to the movement
+    and rotation of the barrel at the arms' root, strut frame, on a rigid hull (`hull_motions` has one that gives).
     palm_loads: way to the load on each palm at its zero in palm axes (force u, v, normal toward the hull, moment u, v,
     normal). carry_x_mm: where the bearing carries, from mid-barrel. root_x_mm: the arms' root.
     """
 
     beams: tuple[Beam, ...]
+    loads: dict[Way, tuple[Triple, Triple]]
     arm_loads: dict[Way, tuple[Six, ...]]
     motions: dict[Way, Six]
     palm_loads: dict[Way, tuple[Six, ...]]
@@ -138,7 +140,7 @@ def paths(inputs: Inputs) -> Paths:
         arm_loads["side"] = tuple((0.0, 0.0, 0.0, 1.0, 0.0, 0.0) for _ in beams)
         ways["side"] = ((0.0, 0.0, 0.0), beams[0].chord)
     palm_loads = {way: _palm_loads(inputs, beams, root_x, ways[way], arm_loads[way]) for way in ways}
-    return Paths(beams, arm_loads, motions, palm_loads, carry, root_x)
+    return Paths(beams, ways, arm_loads, motions, palm_loads, carry, root_x)
 
 
 _MOVING = ("propeller_y", "propeller_z", "heel")

@@ -12,10 +12,13 @@ import numpy as np
 
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import of_groups, without_limits
+from strutwright.models.checks.hull_words import HULL_ENDS, ranged
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, findings_of, inform, information
 from strutwright.models.checks.strength import load_cases, load_paths
+from strutwright.models.checks.strength.hull_motions import motions
 from strutwright.models.finding import Finding
 from strutwright.models.formulas import skeg_loads as rules
+from strutwright.models.hull_stiffness import End
 from strutwright.models.input_parts import HeelInputs, SkegInputs
 from strutwright.models.inputs import Inputs
 from strutwright.models.sections import any_properties
@@ -38,10 +41,10 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     heel = skeg.heel
     rudder = load_cases.rudder_n(inputs)
     force, reach = rules.heel_reaction_n(rudder), _reach(skeg)
-    fin_y, fin_area, fin_z, fin_j, fin_wt = _fin(skeg)
+    _, fin_area, fin_z, _, fin_wt = _fin(skeg)
     foot_z = heel.foot_height_mm * heel.foot_thickness_mm**2 / 6.0
     allowed_mpa = inputs.limit("yield_service") * inputs.strut.yield_mpa
-    aft, actions = _aft(skeg), _actions(inputs, skeg, force)
+    actions = _actions(inputs, skeg, force)
     k = rules.material_factor(inputs.strut.yield_mpa, inputs.strut.ultimate_mpa)
     bushed = _bushed(heel.bush_wall_mm)
     allowed = inputs.limit("heel_pressure_synthetic" if bushed else "heel_pressure_metal")
@@ -49,7 +52,6 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     room = heel.running_mm / 1000.0 + inputs.limit("heel_clearance_metal")
     if bushed:
         room = inputs.limit("heel_clearance_synthetic") + inputs.limit("heel_clearance_slope") * heel.running_mm
-    flex, turn = _movement(inputs, heel, reach, aft, (fin_y, fin_j))
     return {
         "rudder_force": information(rudder),
         "rudder_force_small_craft": information(
@@ -67,9 +69,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
         "heel_bush_pressure": at_most(bush.pressure_mpa, allowed),
         "heel_bush_length_least": information(bush.least_length_mm),
         "heel_clearance": at_most(heel.bore_mm - heel.running_mm, np.maximum(inputs.limit("heel_clearance"), room)),
-        "heel_deflection": information(force * flex),
-        "heel_spring": information(1.0 / flex),
-        "skeg_twist": information(1000.0 * force * turn),
+        **{code: information(value) for code, value in _moved(inputs, skeg, heel, "low").items()},
     }
 
 
@@ -95,7 +95,9 @@ def _actions(inputs: Inputs, skeg: SkegInputs, force: Num) -> rules.SkegActions:
     return rules.skeg_actions(force, _aft(skeg), -skeg.heel.centre_mm[2], inputs.barrel_outside_mm / 2.0, _reach(skeg))
 
 
-def _movement(inputs: Inputs, heel: HeelInputs, reach: Num, aft: Num, fin: tuple[Num, Num]) -> tuple[Num, Num]:
+def _movement(
+    inputs: Inputs, heel: HeelInputs, reach: Num, aft: Num, fin: tuple[Num, Num], hull: End
+) -> tuple[Num, Num]:
     """Return how far the heel moves sideways (mm) and the barrel turns about its arm (rad), per N at the heel.
 
     fin: second moment of its root about the chord, and torsion constant.
@@ -113,7 +115,7 @@ def _movement(inputs: Inputs, heel: HeelInputs, reach: Num, aft: Num, fin: tuple
         shear_mpa=inputs.strut.shear_mpa,
         foot_lever_mm=aft,
     )
-    m = found.motions["heel"]
+    m = motions(inputs, found, hull)["heel"]
     lever = (heel.centre_mm[0] - found.root_x_mm, heel.centre_mm[2])
     flex = own + (m[1] + m[5] * lever[0] - m[3] * lever[1])
     return flex, np.abs(sum(c * t for c, t in zip(found.beams[0].along, m[3:], strict=True)))
@@ -159,4 +161,20 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
         ]
     other = ("metal",) if _bushed(inputs.skeg.heel.bush_wall_mm) else ("synthetic", "slope")
     names = [f"heel_{what}_{kind}" for what in ("pressure", "clearance") for kind in other]
-    return findings_of(without_limits(CHECKS, *names), numbers, inputs)
+    soft, stiff = (_moved(inputs, inputs.skeg, inputs.skeg.heel, end) for end in HULL_ENDS)
+    out = []
+    for check in without_limits(CHECKS, *names):
+        if check.code in soft:
+            ends = float(soft[check.code]), float(stiff[check.code])
+            out.append(ranged(check, numbers[check.code], inputs, *ends, check.unit))
+        else:
+            out += findings_of((check,), numbers, inputs)
+    return out
+
+
+def _moved(inputs: Inputs, skeg: SkegInputs, heel: HeelInputs, hull: End) -> dict[str, Num]:
+    """How far the heel goes (mm), its stiffness (N/mm) and the barrel's turn (mrad) at one end of the hull's range."""
+    fin = _fin(skeg)
+    flex, turn = _movement(inputs, heel, _reach(skeg), _aft(skeg), (fin[0], fin[3]), hull)
+    force = rules.heel_reaction_n(load_cases.rudder_n(inputs))
+    return {"heel_deflection": force * flex, "heel_spring": 1.0 / flex, "skeg_twist": 1000.0 * force * turn}

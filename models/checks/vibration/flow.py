@@ -10,8 +10,10 @@ import numpy as np
 from strutwright.models import frequencies
 from strutwright.models.arrays import Num, greatest, least
 from strutwright.models.checks.check import of_groups
+from strutwright.models.checks.hull_words import HULL_ENDS
 from strutwright.models.checks.outcome import Outcome, at_least, finding_of, information
 from strutwright.models.checks.strength import load_cases
+from strutwright.models.checks.vibration.vibration import off_rate
 from strutwright.models.finding import Finding
 from strutwright.models.formulas import drag
 from strutwright.models.formulas import flow as rules
@@ -39,15 +41,18 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     37.8
     """
     speed = inputs.boat_speed_kn * KNOT_M_S
-    natural = np.minimum(frequencies.strut_frequencies_hz(inputs)[0], frequencies.bowing_hz(inputs))
+    soft, stiff = (
+        np.minimum(frequencies.strut_frequencies_hz(inputs, end)[0], frequencies.bowing_hz(inputs, end))
+        for end in HULL_ENDS
+    )
     usual = shedding_hz(inputs)[1]
-    off = np.abs(usual / natural - 1.0)
+    off = off_rate(soft, stiff, usual)
     held = np.where(np.isnan(off), np.nan, inputs.limit("lock_in"))
     pulls = drag_n(inputs, speed)
     return {
         "arm_shedding": information(usual),
         "arm_lock_in": at_least(off, held),
-        "arm_lock_in_speed": information(natural / usual * inputs.boat_speed_kn),
+        "arm_lock_in_speed": information(soft / usual * inputs.boat_speed_kn),
         "arm_cavitation": information(inception_kn(inputs, _USUAL)),
         "arm_drag": information(pulls),
         "arm_drag_share": information(100.0 * pulls / load_cases.thrust_n(inputs)),

@@ -8,46 +8,69 @@ from collections.abc import Mapping
 import numpy as np
 
 from strutwright.models import frequencies
+from strutwright.models.arrays import Num
 from strutwright.models.checks.check import of_groups
-from strutwright.models.checks.outcome import Outcome, at_least, findings_of, inform, information, source_of
+from strutwright.models.checks.hull_words import HULL_ENDS, HULL_LIMITS, ranged
+from strutwright.models.checks.outcome import Outcome, at_least, inform, information, source_of
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import vibration as rules
 from strutwright.models.inputs import Inputs
 from strutwright.models.spec import Strut
-from strutwright.models.vibration_map import vibration_map
-from strutwright.params.words import Amount, say
+from strutwright.models.vibration_map import Crossing, VibrationMap, vibration_map
+from strutwright.params.words import Amount, Words, say
 
 GROUP = "vibration"
 CHECKS = of_groups(GROUP)
 
 
+_RANGES = ("strut_in_plane_hz", "strut_fore_aft_hz")
+_RATES = {
+    "strut_in_plane_blade_rate": ("strut_in_plane_hz", "blade rate"),
+    "strut_fore_aft_blade_rate": ("strut_fore_aft_hz", "blade rate"),
+    "strut_in_plane_shaft_rate": ("strut_in_plane_hz", "shaft rate"),
+    "strut_fore_aft_shaft_rate": ("strut_fore_aft_hz", "shaft rate"),
+}
+
+
+def _ranges_hz(inputs: Inputs) -> dict[str, tuple[Num, Num]]:
+    """The strut's lowest frequencies, from soft to stiff hull."""
+    found = [frequencies.strut_frequencies_hz(inputs, end) for end in HULL_ENDS]
+    bows = [frequencies.bowing_hz(inputs, end) for end in HULL_ENDS]
+    plane = [np.minimum(f[0], bow) for f, bow in zip(found, bows, strict=True)]
+    return {"strut_in_plane_hz": (plane[0], plane[1]), "strut_fore_aft_hz": (found[0][2], found[1][2])}
+
+
+def off_rate(low_hz: Num, high_hz: Num, driven_hz: Num) -> Num:
+    """Return how far a range of frequencies keeps off one, as a share of that; 0 where it lies within; broadcasts.
+
+    >>> float(off_rate(20.0, 24.0, 30.0)), float(off_rate(20.0, 31.0, 30.0))
+    (0.2, 0.0)
+    """
+    off: Num = np.maximum(np.maximum(low_hz / driven_hz - 1.0, 1.0 - high_hz / driven_hz), 0.0)
+    return off
+
+
 def numbers(inputs: Inputs) -> dict[str, Outcome]:
-    """Return the numbers of vibration by code; broadcasts.
+    """Return the numbers of vibration by code; broadcasts. A frequency is that of the soft hull; how far off an
+    excitation it keeps, the least over the hull's range.
 
     >>> off = numbers(engineering_inputs("harbour-launch"))["strut_in_plane_blade_rate"]
-    >>> round(float(off.capacity), 2)  # 33.2 Hz is so much off 3 blades x 1300 / 60
-    0.49
+    >>> round(float(off.capacity), 2)  # 29.5 Hz at the most is so much off 3 blades x 1300 / 60
+    0.55
     """
-    in_plane, _, fore_aft = frequencies.strut_frequencies_hz(inputs)
-    bowing = frequencies.bowing_hz(inputs)
+    ranges = _ranges_hz(inputs)
     rate = inputs.shaft_rpm / 60.0
-    blade = inputs.blades * rate
+    driven = {"shaft rate": rate, "blade rate": inputs.blades * rate}
     critical = 60.0 * rules.shaft_first_hz(inputs.bearing_span_mm, inputs.overhang_mm, *frequencies.shaft_line(inputs))
     out = {
-        "strut_in_plane_hz": information(np.minimum(in_plane, bowing)),
-        "strut_fore_aft_hz": information(fore_aft),
+        **{code: information(ranges[code][0]) for code in _RANGES},
         "shaft_critical": at_least(critical, inputs.limit("shaft_critical") * inputs.shaft_rpm),
     }
-    for code, natural, driven in (
-        ("strut_in_plane_blade_rate", in_plane, blade),
-        ("strut_fore_aft_blade_rate", fore_aft, blade),
-        ("strut_in_plane_shaft_rate", in_plane, rate),
-        ("strut_fore_aft_shaft_rate", fore_aft, rate),
-    ):
-        off = np.abs(natural / driven - 1.0)
-        if natural is in_plane:
-            off = np.minimum(off, np.abs(bowing / driven - 1.0))
-        out[code] = at_least(off, np.where(np.isnan(natural), np.nan, inputs.limit("frequency_margin")))
+    for code, (which, by) in _RATES.items():
+        low, high = ranges[which]
+        out[code] = at_least(
+            off_rate(low, high, driven[by]), np.where(np.isnan(low), np.nan, inputs.limit("frequency_margin"))
+        )
     return out
 
 
@@ -56,33 +79,52 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
 
     >>> inputs = engineering_inputs("harbour-launch")
     >>> found = findings(shipped("harbour-launch"), inputs, numbers(inputs))
-    >>> [f.measure("mm") for f in found if f.code == "resonance_in_range"]  # 33.0 and 39.3 Hz x 60 / 3 blades
-    ['660.7 rpm', '785.2 rpm']
+    >>> [f.code for f in found if f.code == "resonance_in_range"]  # athwart and up and down, by the blades
+    ['resonance_in_range', 'resonance_in_range']
     """
-    out = findings_of(CHECKS, numbers_, inputs)
+    ranges, out = _ranges_hz(inputs), []
+    for check in CHECKS:
+        if check.code in numbers_:
+            name = check.code if check.code in _RANGES else _RATES.get(check.code, ("",))[0]
+            low, high = (float(hz) for hz in ranges[name]) if name else (math.nan, math.nan)
+            out.append(ranged(check, numbers_[check.code], inputs, low, high, "Hz"))
     found = vibration_map(strut, inputs.limits)
-    follows = ["propeller_entrained", "propeller_gyration"]
+    follows = ["propeller_entrained", "propeller_gyration", *HULL_LIMITS]
     if math.isnan(float(inputs.idle_rpm)):
         follows.append("idle_share")
     if found is not None:
-        for c in found.crossings:
-            if c.inside and c.rpm < 0.999 * found.high_rpm:
-                out.append(
-                    inform(
-                        "resonance_in_range",
-                        GROUP,
-                        say(
-                            "speed in the running range at which {excitation} meets the {natural} of {mode}",
-                            mode=c.mode,
-                            natural=Amount(c.natural_hz, "Hz"),
-                            excitation=c.excitation,
-                        ),
-                        "feel for it at the sea trial; do not linger there",
-                        "duty.shaft_speed",
-                        actual=c.rpm,
-                        unit="rpm",
-                        source=source_of("six-way frame and beam elements", inputs, *follows),
-                        standing=Standing.MEMORY,
-                    )
-                )
+        source = source_of("six-way frame and beam elements", inputs, *follows)
+        met = (c for c in found.crossings if c.inside and c.low_rpm < 0.999 * found.high_rpm)
+        out += [_met(c, found, source) for c in met]
     return out
+
+
+def _met(c: Crossing, found: VibrationMap, source: Words) -> Finding:
+    """Where in the running range an excitation meets a mode."""
+    first, last = max(c.low_rpm, found.low_rpm), min(c.high_rpm, found.high_rpm)
+    spread = c.mode.high_hz > 1.001 * c.mode.low_hz
+    words = "speed in the running range at which {excitation} meets the {natural} of {mode}"
+    if spread:
+        words = (
+            "speed in the running range from which on to {last} {excitation} may meet {mode}, "
+            "{natural} to {high} by how stiff the hull is"
+        )
+    what = say(
+        words,
+        mode=c.mode.name,
+        natural=Amount(c.mode.low_hz, "Hz"),
+        high=Amount(c.mode.high_hz, "Hz"),
+        last=Amount(last, "rpm"),
+        excitation=c.excitation,
+    )
+    return inform(
+        "resonance_in_range",
+        GROUP,
+        what,
+        "feel for it at the sea trial; do not linger there",
+        "duty.shaft_speed",
+        actual=first,
+        unit="rpm",
+        source=source,
+        standing=Standing.MEMORY,
+    )
