@@ -177,7 +177,14 @@ def strut_modes(inputs: Inputs) -> tuple[Mode, ...]:
     known = not math.isnan(float(hull_stiffness.all_springs(inputs)[0].low.normal_n_mm))
     ends: tuple[End, End] = ("low", "high") if known else ("rigid", "rigid")
     soft, stiff = (_modes(inputs, end) for end in ends)
-    return tuple(Mode(name, low, high, "strut") for (name, low), (_, high) in zip(soft, stiff, strict=True))
+    by_name = dict(stiff)
+    if sorted(by_name) == sorted(name for name, _ in soft):
+        stiff = [(name, by_name[name]) for name, _ in soft]
+    # Where a motion has no name of its own at both ends, in their order.
+    return tuple(
+        Mode(name, min(low, high), max(low, high), "strut")
+        for (name, low), (_, high) in zip(soft, stiff, strict=True)
+    )
 
 
 def _modes(inputs: Inputs, hull: End) -> list[tuple[str, float]]:

@@ -19,8 +19,8 @@ HULL_ENDS: tuple[End, End] = ("low", "high")
 def limits_unused(inputs: Inputs) -> tuple[str, ...]:
     """Return the limits of the hull that a strut does not follow: its stiffeners are known, or its stiffness is.
 
-    >>> limits_unused(engineering_inputs("canal-tender"))
-    ()
+    >>> limits_unused(engineering_inputs("canal-tender"))  # its file says where the stiffeners are
+    ('hull_stiffener_near', 'hull_stiffener_far')
     """
     said = inputs.hull_plate
     known = said.panel_along_mm is not None and said.panel_across_mm is not None
@@ -34,7 +34,7 @@ def ranged(check: Check, outcome: Outcome, inputs: Inputs, soft: float, stiff: f
     >>> tender = engineering_inputs("canal-tender")
     >>> check = next(c for c in arms.CHECKS if c.code == "arm_stiffness")
     >>> str(ranged(check, arms.numbers(tender)["arm_stiffness"], tender, 100.0, 300.0, "N/mm").what)[-48:]
-    '; 100 N/mm on a soft hull, 300 N/mm on a stiff one'
+    '100 N/mm on a soft hull, 300 N/mm on a stiff one'
     """
     check = without_limits((check,), *limits_unused(inputs))[0]
     if not (math.isfinite(soft) and math.isfinite(stiff)):
