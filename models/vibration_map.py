@@ -155,7 +155,7 @@ def _give(inputs: Inputs, palm: int, hull: End) -> npt.NDArray[np.float64]:
     out: npt.NDArray[np.float64] = np.zeros((6, 6))
     for felt, gives in hull_stiffness.give(inputs, palm, hull, (0.0, 0.0, 0.0)):
         way = np.array(felt, dtype=float)
-        out += (float(gives) * np.outer(way, way)).astype(float)
+        out = np.asarray(out + float(gives) * np.outer(way, way), dtype=np.float64)
     return out
 
 
