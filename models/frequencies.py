@@ -145,37 +145,79 @@ def running_share_kg(inputs: Inputs) -> Num:
     >>> round(running_share_kg(engineering_inputs("harbour-launch")), 1)  # 13.2 x 1.1227^2 + 0.00868 x 519
     21.1
     """
-    span, overhang = inputs.bearing_span_mm, inputs.overhang_mm
+    return _swinging_kg(inputs, inputs.bearing_span_mm, inputs.overhang_mm)
+
+
+def running_share_taken_kg(inputs: Inputs) -> Num:
+    """Return it with the distances that the loads take where the file says none; broadcasts.
+
+    >>> unsaid = engineering_inputs("harbour-launch", bearing_span_mm=math.nan)
+    >>> round(float(running_share_taken_kg(unsaid)), 1)  # over 20 shafts: 13.2 x 1.1929^2 + 0.00868 x 396
+    22.2
+    """
+    hub = inputs.hub_gap_taken_mm + inputs.hub_length_taken_mm / 2.0
+    over = inputs.bearing_x_mm + inputs.barrel_length_mm / 2.0 + hub
+    return _swinging_kg(inputs, inputs.bearing_span_taken_mm, over)
+
+
+def _swinging_kg(inputs: Inputs, span: Num, overhang: Num) -> Num:
     line = math.pi / 4.0 * inputs.shaft_mm**2 * (inputs.shaft.density_kg_m3 + WATER_KG_M3) * 1e-9
     return inputs.limit("propeller_entrained") * inputs.propeller_kg * ((span + overhang) / span) ** 2 + line * (
         span + overhang
     ) ** 3 / (3.0 * span**2)
 
 
-@functools.lru_cache(maxsize=4)
-def strut_frequencies_hz(inputs: Inputs, hull: End) -> tuple[Num, Num, Num]:
-    """Return natural frequencies of the strut, Hz: lowest and highest in the plane of its arms, and fore and aft.
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Held:
+    """The barrel on its arms and their seat as springs with masses: in the plane square to the shaft, and along it.
 
-    hull: rigid, or the soft or stiff end of its range. Broadcasts. Beam theory with shear; added mass of long sections
-    in open water. The highest of a single arm is its stretching. In plane nan when propeller or bearing span are not
-    known; fore and aft the barrel slides on the shaft.
+    Flexibilities, mm/N: athwart (yy), toward the hull (zz), between the two (yz), along the shaft. Masses kg; across_kg
+    without propeller and shaft.
+    """
 
-    >>> [round(float(hz), 1) for hz in strut_frequencies_hz(engineering_inputs("harbour-launch"), "rigid")]
-    [33.2, 918.4, 366.7]
+    yy: Num
+    zz: Num
+    yz: Num
+    across_kg: Num
+    along: Num
+    along_kg: Num
+
+    def across_hz(self, running_kg: Num) -> tuple[Num, Num]:
+        """Return the lowest and the highest natural frequency in the plane, Hz, with the mass that runs in it."""
+        middle = (self.yy + self.zz) / 2.0
+        half = np.sqrt(((self.yy - self.zz) / 2.0) ** 2 + self.yz * self.yz)
+        moving = self.across_kg + running_kg
+        return rules.frequency_hz(1.0 / (middle + half), moving), rules.frequency_hz(1.0 / (middle - half), moving)
+
+    @property
+    def along_hz(self) -> Num:
+        """The natural frequency along the shaft, Hz."""
+        return rules.frequency_hz(1.0 / self.along, self.along_kg)
+
+
+@functools.lru_cache(maxsize=6)
+def held(inputs: Inputs, hull: End) -> Held:
+    """Return the barrel on its arms; broadcasts. Kept for the last inputs, as several modules ask.
+
+    hull: rigid, or the soft or stiff end of its range. Beam theory with shear; added mass of long sections in open
+    water. Fore and aft the barrel slides on the shaft.
+
+    >>> tender = held(engineering_inputs("canal-tender"), "rigid")
+    >>> round(1.0 / float(tender.zz), -3)  # along the arm: 193 GPa x 742 over 179.2
+    799000.0
     """
     arms = arm_beams(inputs)
     flex = barrel_flexibility(inputs, [b.flexibility for b in arms], hull)
     f, out = flex.inplane, flex.outward
-    half = np.sqrt(((f.aa - f.bb) / 2.0) ** 2 + f.ab * f.ab)
-    middle = (f.aa + f.bb) / 2.0
     own, water = barrel_kg(inputs), barrel_water_kg(inputs)
-    in_kg, out_kg = own + water + running_share_kg(inputs), own
+    in_kg, out_kg = own + water, own
     vee = len(arms) > 1
     for arm, b, (across, along, turning, outward) in zip(inputs.arms, arms, flex.shares, strict=True):
         in_kg = in_kg + moving_kg(b.inplane_kg, turning if vee else across)
         out_kg = out_kg + moving_kg(b.outward_kg, outward)
         if vee and hull != "rigid":
             # Of a vee the hull lets the arms go lengthwise too: as much as the softest way for the barrel lies along.
+            half = np.sqrt(((f.aa - f.bb) / 2.0) ** 2 + f.ab * f.ab)
             clock = np.radians(arm.clock_deg)
             sin, cos = np.sin(clock), np.cos(clock)
             skew = ((f.aa - f.bb) * (sin**2 - cos**2) / 2.0 + 2.0 * f.ab * sin * cos) / np.maximum(half, 1e-30)
@@ -183,11 +225,20 @@ def strut_frequencies_hz(inputs: Inputs, hull: End) -> tuple[Num, Num, Num]:
     swing = inputs.barrel_length_mm**2 / 12.0 + (inputs.barrel_outside_mm**2 + inputs.bore_mm**2) / 16.0
     # Pitching, the barrel drags its water along; sliding along itself it does not.
     out_kg = out_kg + (own + water) * swing * (out.ab**2 + out.ac**2) / out.aa**2
-    return (
-        rules.frequency_hz(1.0 / (middle + half), in_kg),
-        rules.frequency_hz(1.0 / (middle - half), in_kg),
-        rules.frequency_hz(1.0 / out.aa, out_kg),
-    )
+    return Held(yy=f.aa, zz=f.bb, yz=f.ab, across_kg=in_kg, along=out.aa, along_kg=out_kg)
+
+
+def strut_frequencies_hz(inputs: Inputs, hull: End) -> tuple[Num, Num, Num]:
+    """Return natural frequencies of the strut, Hz: lowest and highest in the plane of its arms, and fore and aft.
+
+    hull: rigid, or the soft or stiff end of its range. Broadcasts. The highest of a single arm is its stretching. In
+    plane nan when propeller or bearing span are not known.
+
+    >>> [round(float(hz), 1) for hz in strut_frequencies_hz(engineering_inputs("harbour-launch"), "rigid")]
+    [33.2, 918.4, 366.7]
+    """
+    springs = held(inputs, hull)
+    return (*springs.across_hz(running_share_kg(inputs)), springs.along_hz)
 
 
 def bowing_hz(inputs: Inputs, hull: End) -> Num:

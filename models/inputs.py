@@ -27,6 +27,8 @@ from strutwright.params.limits import Limits
 
 NAN = math.nan
 WATER_KG_M3 = 1025.0
+SPAN_SHAFTS = 20.0
+"""Bearing span over shaft diameter where the file does not say it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -158,6 +160,21 @@ class Inputs:
     def overhang_mm(self) -> Num:
         """From the middle of the bearings aft to the middle of the propeller's hub, mm."""
         return self.bearing_x_mm + self.barrel_length_mm / 2.0 + self.hub_gap_mm + self.hub_length_mm / 2.0
+
+    @property
+    def bearing_span_taken_mm(self) -> Num:
+        """Bearing span; where the file does not say it the least usual, which loads the strut most."""
+        return np.where(np.isnan(self.bearing_span_mm), SPAN_SHAFTS * self.shaft_mm, self.bearing_span_mm)
+
+    @property
+    def hub_gap_taken_mm(self) -> Num:
+        """Gap to the hub; where the file does not say it the most that is usual, one shaft diameter."""
+        return np.where(np.isnan(self.hub_gap_mm), self.shaft_mm, self.hub_gap_mm)
+
+    @property
+    def hub_length_taken_mm(self) -> Num:
+        """Length of the hub; where the file does not say it the most that is usual, two shaft diameters."""
+        return np.where(np.isnan(self.hub_length_mm), 2.0 * self.shaft_mm, self.hub_length_mm)
 
     @property
     def shaft_safety(self) -> float:

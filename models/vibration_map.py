@@ -160,7 +160,7 @@ def _give(inputs: Inputs, palm: int, hull: End) -> npt.NDArray[np.float64]:
 
 
 def _in_series(stiffness: npt.NDArray[np.float64], give: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
-    softened: npt.NDArray[np.float64] = np.linalg.inv(np.linalg.inv(stiffness) + give)
+    softened = np.asarray(np.linalg.inv(np.linalg.inv(stiffness) + give), dtype=np.float64)
     return softened if give.any() else stiffness
 
 
@@ -182,8 +182,7 @@ def strut_modes(inputs: Inputs) -> tuple[Mode, ...]:
         stiff = [(name, by_name[name]) for name, _ in soft]
     # Where a motion has no name of its own at both ends, in their order.
     return tuple(
-        Mode(name, min(low, high), max(low, high), "strut")
-        for (name, low), (_, high) in zip(soft, stiff, strict=True)
+        Mode(name, min(low, high), max(low, high), "strut") for (name, low), (_, high) in zip(soft, stiff, strict=True)
     )
 
 

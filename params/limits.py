@@ -30,6 +30,7 @@ RANGES: Mapping[str, tuple[float, float, bool]] = {
     "0 to 90": (0.0, 90.0, True),
     "0 to 1": (0.0, 1.0, True),
     "above 0 to 1": (0.0, 1.0, False),
+    "above 0 to 0.5": (0.0, 0.5, False),
 }
 """Values that make sense by their words: least, most, and whether the least is one of them."""
 MOST = {"deg": 180.0}

@@ -21,7 +21,7 @@ from strutwright.models.checks.fit import barrel_bearing
 from strutwright.models.checks.metals import anodes, corrosion, weights
 from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.strength import arms, bolts, fatigue, palm, shaft, skeg, welds
-from strutwright.models.checks.vibration import flow, vibration
+from strutwright.models.checks.vibration import flow, response, vibration
 from strutwright.models.finding import Finding, impossible
 from strutwright.models.inputs import Inputs
 from strutwright.models.spec import Strut
@@ -50,6 +50,7 @@ MODULES: Mapping[str, Module] = MappingProxyType(
         "barrel and bearing": barrel_bearing,
         "shaft": shaft,
         "vibration": vibration,
+        "what turns and pulses": response,
         "flow": flow,
         "arms": arms,
         "bolts": bolts,
@@ -67,6 +68,7 @@ _LOOKS_AT = {
     "barrel and bearing": "barrel",
     "shaft": "shaft",
     "vibration": "duty.shaft_speed",
+    "what turns and pulses": "duty.shaft_speed",
     "flow": "arms.section",
     "arms": "arms",
     "bolts": "bolts",

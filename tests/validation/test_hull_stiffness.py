@@ -179,9 +179,7 @@ def test_a_stiffer_part_round_a_palm_against_elements() -> None:
     rings = (None, (core[0] + 80, core[1] + 80, stiff))
     alone, backed = (mindlin.springs((410, 270), core, made, False, ring=r, degree=5) for r in rings)
     told = [palm_springs(one).low for one in (bare, launch)]
-    ratio = [
-        float(getattr(told[1], k) / getattr(told[0], k)) for k in ("normal_n_mm", "tilt_u_nmm", "tilt_v_nmm")
-    ]
+    ratio = [float(getattr(told[1], k) / getattr(told[0], k)) for k in ("normal_n_mm", "tilt_u_nmm", "tilt_v_nmm")]
     wanted = np.array(backed) / np.array(alone)
     assert ratio == pytest.approx(wanted, rel=0.15)
 
@@ -201,7 +199,9 @@ def test_arm_on_a_base_that_gives(base: float, exact: float) -> None:
     # What an arm of even mass moves by its own shape and by a straight one.
     at = np.linspace(0.0, 1.0, 2001)
     free, straight = 1 - 1.5 * at + 0.5 * at**3, 1 - at
-    moves = [span * line * float(np.trapezoid(v, at)) for v in (free**2, free * (straight - free), (straight - free) ** 2)]
+    moves = [
+        span * line * float(np.trapezoid(v, at)) for v in (free**2, free * (straight - free), (straight - free) ** 2)
+    ]
     kg = tip + float(frequencies.moving_kg((moves[0], moves[1], moves[2]), share))
     assert math.sqrt(1000.0 / (own + give) / kg) / (2 * math.pi) == pytest.approx(exact, rel=2e-3)
 

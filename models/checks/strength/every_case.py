@@ -82,8 +82,9 @@ def case_findings(
         outcome = own.get(case.key) if case.is_own else numbers.get(check.code)
         if outcome is None:
             continue
-        if doubtful:
-            check = replace(check, standing=Standing.LOW)
+        if doubtful or case.standing is Standing.LOW:
+            # No limit of the shop's own makes a doubtful load, or a doubtful strength, a sure one.
+            check = replace(check.under(inputs.limits), limits=(), standing=Standing.LOW)
         # A person's own words are no template.
         what = check.meaning
         why, where = load_cases.unanswerable(case, inputs)

@@ -16,6 +16,7 @@ from typing import Literal, TypeAlias, cast
 
 import numpy as np
 
+from strutwright.models import driven
 from strutwright.models.arrays import Num, Six, add, greatest, mul
 from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.strength import load_paths
@@ -24,7 +25,7 @@ from strutwright.models.finding import Standing
 from strutwright.models.formulas import loads as mechanics
 from strutwright.models.formulas import shaft as shafts
 from strutwright.models.formulas import skeg_loads
-from strutwright.models.inputs import NAN, Inputs
+from strutwright.models.inputs import NAN, Inputs, missing
 from strutwright.params import schema_boat
 from strutwright.params.limits import Limits
 from strutwright.params.quantity import GRAVITY_M_S2
@@ -35,8 +36,6 @@ Reply: TypeAlias = Callable[[Group, float | None], Num]
 """What a unit load of a group does at worst (or at a clock angle, degrees)."""
 
 DIRECTIONS = 12
-SPAN_SHAFTS = 20.0
-"""Bearing span over shaft diameter where the file does not say it: the least usual, which loads the strut most."""
 HUB_RATIO = 0.18
 """Diameter of the hub over the propeller's, from which a blade is lost: the least usual, as it leaves the most blade; a
 hub that is drawn or kept clear of is the largest usual."""
@@ -45,6 +44,7 @@ GROUPS: dict[str, Group] = {
     "blade_loss": "propeller",
     "blade_tip": "propeller",
     "unbalance": "propeller",
+    "blade_side": "propeller",
     "turn": "propeller",
     "thrust": "axial",
     "blade_rate": "axial",
@@ -95,8 +95,8 @@ class Case:
         """Whether it is a case of the file's own."""
         return self.key.startswith("own_")
 
-    def under(self, limits: Limits, given: bool = False) -> Case:
-        """Return the case with what these limits say. given: the file says a blade's mass."""
+    def under(self, limits: Limits, given: tuple[str, ...] = ()) -> Case:
+        """Return the case with what these limits say. given: names of those that the file itself says better."""
         allowed = limits[self.share].value if self.share else self.allowed_of_yield
         names = [*([self.share] if self.share else []), *(n for t in self.terms for n in _FOLLOWS.get(t.source, ()))]
         made, times = self, limits["load_weight"].value
@@ -104,22 +104,39 @@ class Case:
             how = "twice" if times == 2.0 else f"{times:g} times"
             made = replace(self, name=self.name.format(times=how), terms=(replace(self.terms[0], factor=times),))
             names.append("load_weight")
+        if any(t.source in MAGNIFIED for t in self.terms):
+            made = replace(made, source=say("{source}; {magnified}", source=self.source, magnified=_magnified(limits)))
         return replace(
             made,
             allowed_of_yield=allowed,
             load_factor=max(1.0, limits["load_factor"].value * 0.5 / allowed),
-            limits=tuple(n for n in dict.fromkeys(names) if not (given and n == "hub_share")),
+            limits=tuple(n for n in dict.fromkeys(names) if n not in given),
         )
 
 
+def _magnified(limits: Limits) -> str:
+    damping, near = (limits[name].value for name in ("damping_low", "resonance_band"))
+    return f"magnified by vibration, damping {damping:g}, as it is {near:.0%} off resonance where it comes nearer"
+
+
+MAGNIFIED = {
+    "blade_loss": "shaft_across",
+    "blade_tip": "shaft_across",
+    "unbalance": "shaft_across",
+    "blade_side": "blade_across",
+    "blade_rate": "blade_along",
+}
+"""Loads that turn or pulse, and by which figure of `driven.Magnified` the strut's vibration magnifies them."""
 _THRUST = ("propeller_efficiency", "thrust_speed")
+_SHAKEN = ("damping_low", "resonance_band", "idle_share")
 _FOLLOWS = {
-    "blade_loss": ("hub_share",),
-    "blade_tip": ("hub_share",),
-    "unbalance": ("balance_grade",),
+    "blade_loss": ("hub_share", "propeller_entrained", *_SHAKEN),
+    "blade_tip": ("hub_share", "propeller_entrained", *_SHAKEN),
+    "unbalance": ("balance_grade", "propeller_entrained", *_SHAKEN),
+    "blade_side": ("blade_rate_side", "propeller_entrained", *_THRUST, *_SHAKEN),
     "turn": ("turn_inflow", *_THRUST),
     "thrust": _THRUST,
-    "blade_rate": ("blade_rate_thrust", "blade_rate_torque", *_THRUST),
+    "blade_rate": ("blade_rate_thrust", "blade_rate_torque", *_THRUST, *_SHAKEN),
     "rudder": ("rudder_aspect",),
 }
 """Limits that the size of a load follows."""
@@ -147,7 +164,7 @@ WEIGHT = Case(
 )
 TIP = Case(
     key="tip",
-    name="full speed with a blade tip outside 0.9 R missing",
+    name="a blade tip outside 0.9 R missing, at the worst speed from idle to full",
     terms=(Term("blade_tip"), Term("weight")),
     share="yield_service",
     source=f"{_KR}; mass of the tip by a plain blade's outline",
@@ -156,7 +173,7 @@ TIP = Case(
 )
 BLADE = Case(
     key="blade",
-    name="full speed with a whole blade lost (accident)",
+    name="a whole blade lost, at the worst speed from idle to full (accident)",
     terms=(Term("blade_loss"), Term("weight")),
     share="yield_accident",
     source="rotating force of the lost mass (mechanics; BV and RINA bracket rules, from memory)",
@@ -174,12 +191,12 @@ TURN = Case(
 )
 POWER = Case(
     key="power",
-    name="full power, pulses of the blades fore and aft",
-    terms=(Term("blade_rate"), Term("weight")),
+    name="full power, pulses of the blades fore and aft and sideways, and the propeller out of balance",
+    terms=(Term("blade_rate"), Term("blade_side"), Term("unbalance"), Term("weight")),
     share="yield_service",
     source="Japanese guidance for aluminium high-speed craft names the direction; its size is an assumption",
     standing=Standing.LOW,
-    needs=("propeller_kg", "propeller_mm", "power_kw", "shaft_rpm", "boat_speed_kn"),
+    needs=("propeller_kg", "propeller_mm", "blades", "power_kw", "shaft_rpm", "boat_speed_kn"),
 )
 SEIZED = Case(
     key="seized",
@@ -226,12 +243,12 @@ def cases(inputs: Inputs) -> tuple[Case, ...]:
     >>> [case.key for case in cases(engineering_inputs("harbour-launch"))]  # no rudder on it
     ['weight', 'tip', 'blade', 'turn', 'power', 'seized']
     """
-    given = blade_given(inputs)
+    by_file, given = _by_file(inputs), blade_given(inputs)
     made = [c for c in BUILT_IN if c is not RUDDER or _has_heel(inputs)]
     if given:
         made = [replace(c, standing=Standing.PRACTICE) if c in (TIP, BLADE) else c for c in made]
     made += [_own_case(n, c, given) for n, c in enumerate(inputs.own_cases, 1)]
-    return tuple(c.under(inputs.limits, given) for c in made)
+    return tuple(c.under(inputs.limits, by_file) for c in made)
 
 
 def accidents(inputs: Inputs) -> tuple[Case, ...]:
@@ -249,7 +266,13 @@ def blade_given(inputs: Inputs) -> bool:
     >>> blade_given(engineering_inputs("harbour-launch", blade_kg=2.0))
     True
     """
-    return not np.all(np.isnan(np.asarray(inputs.blade_kg, dtype=float)))
+    return not missing(inputs, ("blade_kg",))
+
+
+def _by_file(inputs: Inputs) -> tuple[str, ...]:
+    """Return the limits that are not needed, as the file says it."""
+    stand_in = {"hub_share": "blade_kg", "idle_share": "idle_rpm"}
+    return tuple(limit for limit, name in stand_in.items() if not missing(inputs, (name,)))
 
 
 def _has_heel(inputs: Inputs) -> bool:
@@ -340,15 +363,28 @@ def rudder_n(inputs: Inputs) -> Num:
 
 @functools.lru_cache(maxsize=2)
 def amplitudes(inputs: Inputs) -> dict[str, Num]:
-    """Return the size of every source as it reaches the strut: N, or N mm for the torque; nan when not known.
+    """Return the size of every source as it loads the strut: N, or N mm for the torque; nan when not known.
+
+    What turns or pulses is magnified by the strut's vibration, at the worst speed of the running range.
+
+    >>> launch = engineering_inputs("harbour-launch")
+    >>> round(float(amplitudes(launch)["blade_loss"] / still(launch)["blade_loss"]), 3)  # 21.67 Hz against 33.2 Hz
+    1.744
+    """
+    known, times = still(inputs), driven.magnified(inputs)
+    return known | {source: known[source] * getattr(times, figure) for source, figure in MAGNIFIED.items()}
+
+
+@functools.lru_cache(maxsize=2)
+def still(inputs: Inputs) -> dict[str, Num]:
+    """Return the size of every source as it reaches the strut, vibration left out: N, or N mm for the torque.
 
     Loads of the propeller are magnified by (span + overhang) / span (statics of a shaft on two supports).
 
-    >>> round(amplitudes(engineering_inputs("harbour-launch"))["torque"] / 1000.0, 1)  # 9549.3 x 40 kW / 1300 rpm, N m
+    >>> round(still(engineering_inputs("harbour-launch"))["torque"] / 1000.0, 1)  # 9549.3 x 40 kW / 1300 rpm, N m
     293.8
     """
-    over = load_paths.carry_to_hub_mm(inputs)
-    span = np.where(np.isnan(inputs.bearing_span_mm), SPAN_SHAFTS * inputs.shaft_mm, inputs.bearing_span_mm)
+    over, span = load_paths.carry_to_hub_mm(inputs), inputs.bearing_span_taken_mm
     line = shafts.weight_n_per_mm(inputs.shaft_mm, inputs.shaft.density_kg_m3)
     weight = mechanics.overhung_reactions(span, over, mechanics.weight_n(inputs.propeller_kg), line).strut_n
     whole = mechanics.blade_part(0.0, HUB_RATIO)
@@ -373,6 +409,7 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
         * mechanics.blade_loss_force_n(blade * tip.mass_share, tip.centre_ratio * radius, inputs.shaft_rpm),
         "unbalance": lever
         * mechanics.unbalance_force_n(inputs.propeller_kg, inputs.limit("balance_grade"), inputs.shaft_rpm),
+        "blade_side": lever * inputs.limit("blade_rate_side") * thrust,
         "turn": lever * side,
         "thrust": thrust,
         "torque": torque,

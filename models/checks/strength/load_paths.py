@@ -105,14 +105,11 @@ def carry_to_hub_mm(inputs: Inputs) -> Num:
 
     The shaft's own overhang, `Inputs.overhang_mm`, is from the middle of its bearings, which bends it more.
 
-    A hub gap not given is taken as one shaft diameter, a hub length as two: the most that is usual.
-
     >>> round(float(carry_to_hub_mm(engineering_inputs("harbour-launch"))), 3)  # -26.333 + 73, gap 25, half a hub of 80
     111.667
     """
-    gap = np.where(np.isnan(inputs.hub_gap_mm), inputs.shaft_mm, inputs.hub_gap_mm)
-    hub = np.where(np.isnan(inputs.hub_length_mm), 2.0 * inputs.shaft_mm, inputs.hub_length_mm)
-    return carry_x_mm(inputs) + inputs.barrel_length_mm / 2.0 + gap + hub / 2.0
+    hub = inputs.hub_gap_taken_mm + inputs.hub_length_taken_mm / 2.0
+    return carry_x_mm(inputs) + inputs.barrel_length_mm / 2.0 + hub
 
 
 @functools.lru_cache(maxsize=2)

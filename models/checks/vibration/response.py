@@ -1,0 +1,75 @@
+"""What turns and pulses in the running range, and how the strut answers: resonance at shaft rate, a lost blade, unbalance.
+
+How much more the strut is loaded for it stands in the checks of strength, which take the loads from `load_cases`. Near
+resonance no size is sure, as it goes with the damping: there the speed is judged, and the size is a hint. Guidance.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from strutwright.models import driven
+from strutwright.models.arrays import Num
+from strutwright.models.checks.check import of_groups, without_limits
+from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, findings_of, information
+from strutwright.models.checks.strength import arms, load_cases, load_paths
+from strutwright.models.finding import Finding
+from strutwright.models.inputs import Inputs
+from strutwright.models.spec import Strut
+from strutwright.params.words import Amount, Words, say
+
+GROUP = "response"
+CHECKS = of_groups(GROUP)
+
+
+def numbers(inputs: Inputs) -> dict[str, Outcome]:
+    """Return the numbers of what turns and pulses by code; broadcasts.
+
+    >>> off = numbers(engineering_inputs("harbour-launch"))["shaft_rate_resonance"]
+    >>> round(float(off.capacity), 2)  # 1300 rpm is so much below 33.2 Hz
+    0.35
+    """
+    still = load_cases.still(inputs)
+    usual = inputs.limit("damping_ratio")
+    allowed = inputs.limit("yield_accident") * inputs.strut.yield_mpa
+    return {
+        "shaft_rate_resonance": at_least(driven.off_shaft_rate(inputs), inputs.limit("resonance_band")),
+        "lost_blade_factor": information(driven.magnified(inputs).shaft_across),
+        "lost_blade_peak": at_most(_peak_mpa(inputs, usual), allowed),
+        "lost_blade_peak_least": information(_peak_mpa(inputs, inputs.limit("damping_high"))),
+        "unbalance_movement": information(driven.moved_mm(inputs, still["unbalance"], 1.0, usual)),
+        "blade_rate_movement": information(driven.moved_mm(inputs, still["blade_side"], inputs.blades, usual)),
+    }
+
+
+def _peak_mpa(inputs: Inputs, damping: float) -> Num:
+    """Greatest stress in the arms over the running range with a whole blade lost, MPa, resonance and all."""
+    known = load_cases.still(inputs)
+    known = known | {"blade_loss": known["blade_loss"] * driven.at_resonance(inputs, damping)}
+    return load_cases.worst(load_cases.BLADE, known, arms.unit_stress(load_paths.paths(inputs)))
+
+
+def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> list[Finding]:
+    """Return the findings of what turns and pulses; resonance with the speeds where it lies.
+
+    >>> inputs = engineering_inputs("harbour-launch")
+    >>> told = findings(shipped("harbour-launch"), inputs, numbers(inputs))
+    >>> [(f.code, f.verdict.value) for f in told][0]
+    ('shaft_rate_resonance', 'ok')
+    """
+    stood_in = [n for n, unsaid in (("hub_share", load_cases.blade_given(inputs)),) if unsaid]
+    first, *rest = without_limits(CHECKS, *stood_in)
+    made = finding_of(first, numbers_[first.code], inputs)
+    return [replace(made, what=_where(made.what, inputs)), *findings_of(tuple(rest), numbers_, inputs)]
+
+
+def _where(what: Words, inputs: Inputs) -> Words:
+    """Return what is looked at with the speeds at which the strut resonates."""
+    low, high = (60.0 * float(hz) for hz in driven.naturals(inputs).across[0])
+    if low != low:
+        return what
+    at: Words = say("{low}", low=Amount(low, "rpm"))
+    if high > 1.001 * low:
+        at = say("{low} to {high}", low=Amount(low, "rpm"), high=Amount(high, "rpm"))
+    return say("{what} (resonance at {at}, where the size of the answer hangs on the damping)", what=what, at=at)

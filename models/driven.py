@@ -1,0 +1,154 @@
+"""How the strut answers what turns and pulses in the running range: shaft rate and blade rate, in its plane and along it.
+
+In the plane of the arms barrel, propeller and shaft are one mass on two springs square to each other, along the shaft
+the barrel is one on a third. All that drives here goes as the square of the speed: unbalance, thrust and its pulses. The
+greatest of the two directions in the plane counts, and each load in its worst direction, on the safe side.
+"""
+
+from __future__ import annotations
+
+import functools
+from dataclasses import dataclass
+from typing import TypeAlias
+
+import numpy as np
+
+from strutwright.models import frequencies
+from strutwright.models.arrays import Num, greatest, least
+from strutwright.models.formulas import response as rules
+from strutwright.models.formulas import vibration
+from strutwright.models.frequencies import Held
+from strutwright.models.inputs import Inputs
+
+Range: TypeAlias = tuple[Num, Num]
+"""From the lowest to the highest, Hz."""
+
+
+def stiffness_variants(inputs: Inputs) -> tuple[Held, ...]:
+    """Return the barrel on its arms for each stiffness that its seat may have, the softest first.
+
+    All that is worked out here takes the worst between the first and the last.
+
+    >>> len(stiffness_variants(engineering_inputs("harbour-launch")))  # the palm on a rigid hull
+    1
+    """
+    return (frequencies.held(inputs),)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Naturals:
+    """What the natural frequencies of the strut may be, Hz: in the plane of the arms two, fore and aft one.
+
+    moving_kg: what moves in the plane.
+    """
+
+    across: tuple[Range, Range]
+    along: Range
+    moving_kg: Num
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Magnified:
+    """How many times its still size at full speed a load counts in the running range, at the worst speed of it.
+
+    shaft_across: at shaft rate across the shaft; blade_across and blade_along: at blade rate, across and along it.
+    """
+
+    shaft_across: Num
+    blade_across: Num
+    blade_along: Num
+
+
+@functools.lru_cache(maxsize=2)
+def naturals(inputs: Inputs) -> Naturals:
+    """Return what the natural frequencies of the strut may be; broadcasts. Sizes not given are taken as for the loads.
+
+    >>> low, high = naturals(engineering_inputs("harbour-launch")).across[0]
+    >>> round(float(low), 1), round(float(high), 1)
+    (33.2, 33.2)
+    """
+    running = frequencies.running_share_taken_kg(inputs)
+    found = stiffness_variants(inputs)
+    each = [(*v.across_hz(running), vibration.frequency_hz(v.along_n_mm, v.along_kg)) for v in found]
+    one, two, along = ((least(values), greatest(values)) for values in zip(*each, strict=True))
+    return Naturals((one, two), along, found[0].across_kg + running)
+
+
+def shaft_rates_hz(inputs: Inputs) -> Range:
+    """Return shaft rate at idle and at full speed, Hz; idle at its usual share where the file does not say it.
+
+    >>> [round(float(hz), 2) for hz in shaft_rates_hz(engineering_inputs("harbour-launch"))]  # 455 and 1300 rpm
+    [7.58, 21.67]
+    """
+    full = inputs.shaft_rpm
+    idle = np.where(np.isnan(inputs.idle_rpm), inputs.limit("idle_share") * full, np.minimum(inputs.idle_rpm, full))
+    return idle / 60.0, full / 60.0
+
+
+@functools.lru_cache(maxsize=2)
+def magnified(inputs: Inputs) -> Magnified:
+    """Return how many times its still size a load counts; broadcasts.
+
+    The least damping that is likely, and no more than what the load does `resonance_band` below resonance: that hardly
+    hangs on the damping, and nearer to resonance it is the least of what happens.
+
+    >>> round(float(magnified(engineering_inputs("harbour-launch")).shaft_across), 3)  # 1 / (1 - (21.67 / 33.2)^2)
+    1.744
+    """
+    known, (idle, full) = naturals(inputs), shaft_rates_hz(inputs)
+    damping, near = inputs.limit("damping_low"), inputs.limit("resonance_band")
+
+    def worst(ranges: tuple[Range, ...], times: Num) -> Num:
+        return _worst(ranges, times * idle, times * full, damping, near)
+
+    return Magnified(worst(known.across, 1.0), worst(known.across, inputs.blades), worst((known.along,), inputs.blades))
+
+
+def at_resonance(inputs: Inputs, damping: float) -> Num:
+    """Return how many times its still size at full speed a load at shaft rate counts, resonance and all; broadcasts.
+
+    >>> fast = engineering_inputs("harbour-launch", shaft_rpm=2000.0)  # resonance at 33.2 Hz, 1991 rpm
+    >>> round(float(at_resonance(fast, 0.02)), 1)  # 25 x (1990 / 2000)^2
+    24.7
+    """
+    return _worst(naturals(inputs).across, *shaft_rates_hz(inputs), damping, 0.0)
+
+
+def _worst(ranges: tuple[Range, ...], slowest: Num, fastest: Num, damping: float, near: float) -> Num:
+    """The greatest of the natural frequencies, each the worst that it may be."""
+    return greatest(
+        [
+            rules.range_amplification(rules.worst_natural_hz(*r, fastest), slowest, fastest, damping, near)
+            for r in ranges
+        ]
+    )
+
+
+def moved_mm(inputs: Inputs, force_n: Num, times: Num, damping: float) -> Num:
+    """Return how far a force across the shaft that turns moves the bearing to each side, mm; broadcasts.
+
+    force_n: at full speed. times: how often it goes round in a turn of the shaft. At the worst speed of the running
+    range, resonance and all.
+
+    >>> launch = engineering_inputs("harbour-launch")  # 25.4 kg at 33.2 Hz: 1104 N/mm
+    >>> round(float(moved_mm(launch, 1000.0, 1.0, 0.02)), 2)  # 1000 x 1.743 over 1104
+    1.58
+    """
+    known, (idle, full) = naturals(inputs), shaft_rates_hz(inputs)
+    out = []
+    for low, high in known.across:
+        natural = rules.worst_natural_hz(low, high, times * full)
+        size = rules.range_amplification(natural, times * idle, times * full, damping)
+        out.append(size / rules.stiffness_n_mm(natural, known.moving_kg))
+    return force_n * greatest(out)
+
+
+def off_shaft_rate(inputs: Inputs) -> Num:
+    """Return how far the running range stays off the natural frequencies in the plane at shaft rate, as a share of them;
+    0 where they may meet; broadcasts.
+
+    >>> round(float(off_shaft_rate(engineering_inputs("harbour-launch"))), 3)  # 1 - 21.67 / 33.2
+    0.347
+    """
+    rates = shaft_rates_hz(inputs)
+    return least([rules.gap_to_range(*r, *rates) for r in naturals(inputs).across])

@@ -1,0 +1,142 @@
+"""Forced vibration: what a force that turns or pulses does to a damped structure, over speed and over candidates.
+
+Linear, steady motion (vibration textbooks). Frequencies Hz, stiffness N/mm, masses kg, damping N s/mm or, as a ratio, a
+share of the critical; ratio: frequency of the force over the natural one. Amplitudes are complex, of the time factor
+e^(i w t).
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from strutwright.models.arrays import Floats, Num
+
+Complex: TypeAlias = NDArray[np.complex128]
+_PER_MM = 1000.0  # N/mm over kg to 1/s^2
+
+
+def amplification(ratio: Num, damping: Num) -> Num:
+    """How many times its still value the elastic force of one mass on a spring is: 1 / root((1 - r2)2 + (2 z r)2).
+
+    >>> [round(float(amplification(r, 0.02)), 4) for r in (0.5, 0.9, 1.0, 1.25)]
+    [1.3329, 5.1712, 25.0, 1.7708]
+    """
+    r2 = ratio * ratio
+    out: Num = 1.0 / np.sqrt((1.0 - r2) ** 2 + 4.0 * damping * damping * r2)
+    return out
+
+
+def worst_natural_hz(lowest_hz: Num, highest_hz: Num, fastest_hz: Num) -> Num:
+    """The natural frequency, out of all that it may be, at which `range_amplification` is greatest.
+
+    The nearest to the fastest that the force comes; exact, as the amplification falls away on both sides of it.
+
+    >>> float(worst_natural_hz(17.0, 23.0, 21.7)), float(worst_natural_hz(17.0, 23.0, 30.0))
+    (21.7, 23.0)
+    """
+    out: Num = np.minimum(np.maximum(fastest_hz, lowest_hz), highest_hz)
+    return out
+
+
+def range_amplification(natural_hz: Num, slowest_hz: Num, fastest_hz: Num, damping: float, near: float = 0.0) -> Num:
+    """How many times its still size at the fastest a force that goes as the square of speed counts, at the worst speed.
+
+    Worst over all frequencies of the force from the slowest to the fastest. near: a share of the natural frequency; no
+    more is counted than what the force does so far below resonance, as nearer to it the answer hangs on the damping:
+    there it is the least of what happens. At 0 resonance counts whole. Damping under 0.7. Exact: the worst speed is
+    an end of the range, or where the amplification comes down to what is counted.
+
+    >>> round(float(range_amplification(33.2, 7.6, 21.67, 0.02)), 3)  # below resonance all along: at the fastest
+    1.74
+    >>> round(float(range_amplification(20.0, 10.0, 40.0, 0.02)), 2)  # resonance at half the speed: 25 / 4
+    6.25
+    >>> round(float(range_amplification(20.0, 10.0, 40.0, 0.02, near=0.1)), 3)  # 5.1712 x (1.0901 / 2)^2
+    1.536
+    """
+    even = 1.0 - 2.0 * damping * damping
+    below2 = min((1.0 - near) ** 2, even)
+    most, above = amplification(math.sqrt(below2), damping), math.sqrt(2.0 * even - below2)
+    at = np.minimum(np.maximum(above * natural_hz, slowest_hz), fastest_hz)
+    share = at / fastest_hz
+    out: Num = share * share * np.minimum(amplification(at / natural_hz, damping), most)
+    return out
+
+
+def stiffness_n_mm(natural_hz: Num, mass_kg: Num) -> Num:
+    """Stiffness of the spring on which a mass has a natural frequency, N/mm: m (2 pi f)2.
+
+    >>> round(float(stiffness_n_mm(31.623, 1.0)), 2)  # 4 pi^2
+    39.48
+    """
+    return (2.0 * math.pi * natural_hz) ** 2 * mass_kg / _PER_MM
+
+
+def gap_to_range(lowest_hz: Num, highest_hz: Num, slowest_hz: Num, fastest_hz: Num) -> Num:
+    """How far a range of driving frequencies stays off a natural frequency, a share of that; 0 where they may meet.
+
+    lowest, highest: what the natural frequency may be.
+
+    >>> round(float(gap_to_range(30.0, 33.2, 7.6, 21.67)), 3), float(gap_to_range(17.0, 23.0, 7.6, 21.67))
+    (0.278, 0.0)
+    """
+    out: Num = np.maximum(np.maximum(1.0 - fastest_hz / lowest_hz, slowest_hz / highest_hz - 1.0), 0.0)
+    return out
+
+
+# ---- one structure of several directions
+
+
+def modal_damping(stiffness: Floats, mass: Floats, damping: float) -> Floats:
+    """Damping matrix that gives every mode the same share of the critical, N s/mm; K and M (n, n), N/mm and kg.
+
+    C = M V diag(2 z w) V' M with modes V of unit mass.
+
+    >>> modal_damping(np.diag([1.0, 4.0]), 10.0 * np.eye(2), 0.02).round(5).tolist()  # 2 z root(k m), 100 kg/s
+    [[0.004, 0.0], [0.0, 0.008]]
+    """
+    root = np.linalg.cholesky(mass)
+    inner = np.linalg.solve(root, np.linalg.solve(root, stiffness).T)
+    squares, turned = np.linalg.eigh((inner + inner.T) / 2.0)
+    shapes = root @ turned
+    rates = 2.0 * damping * np.sqrt(_PER_MM * squares)
+    return np.asarray(shapes @ np.diag(rates) @ shapes.T / _PER_MM)
+
+
+def turning(force_n: Num) -> Complex:
+    """A force that turns from the first axis to the second, as amplitudes along both: (F, -i F), last axis.
+
+    >>> turning(5.0).tolist()
+    [(5+0j), -5j]
+    """
+    size = np.asarray(force_n, dtype=complex)
+    return np.stack([size, -1j * size], axis=-1)
+
+
+def steady(stiffness: Floats, mass: Floats, damping: Floats, force: Any, hz: Num) -> Complex:
+    """Amplitudes of steady motion under forces of these amplitudes, mm: (K - w2 M + i w C) u = f.
+
+    K, M, C (n, n), N/mm, kg, N s/mm; force (..., n) and hz (...) broadcast: as many speeds at once as there are.
+
+    >>> k, m = np.diag([4.0, 16.0]) * np.pi**2, np.eye(2)  # 31.6 and 63.2 Hz; a still force
+    >>> np.abs(steady(k, m, modal_damping(k, m, 0.02), turning(4.0 * np.pi**2), 0.0)).round(3).tolist()
+    [1.0, 0.25]
+    """
+    w = 2.0 * np.pi * np.asarray(hz, dtype=float)[..., None, None]
+    along = np.asarray(stiffness) - w**2 * np.asarray(mass) / _PER_MM + 1j * w * np.asarray(damping)
+    return np.asarray(np.linalg.solve(along, np.asarray(force, dtype=complex)[..., None])[..., 0])
+
+
+def orbit(x: Any, y: Any) -> tuple[Num, Num]:
+    """Half axes of the ellipse that two amplitudes square to each other run through, the longer first.
+
+    By the parts that turn with and against the force: their sum and difference.
+
+    >>> [round(float(half), 3) for half in orbit(3.0, -2.0j)], [round(float(half), 3) for half in orbit(3.0, 4.0)]
+    ([3.0, 2.0], [5.0, 0.0])
+    """
+    ahead, back = np.abs(x + 1j * y) / 2.0, np.abs(np.conj(x) + 1j * np.conj(y)) / 2.0
+    return ahead + back, np.abs(ahead - back)
