@@ -46,6 +46,10 @@ class Plot:
         low = self.height - y - height
         self.marks.append((Box(x, low, x + width, low + height).outline(), Ink(edge, fill=fill)))
 
+    def area(self, points: Sequence[P], fill: str) -> None:
+        """Draw a filled area within points."""
+        self.marks.append((Poly((*map(self._at, points), self._at(points[0]))), Ink("", fill=fill)))
+
     def dot(self, x: float, y: float, radius: float, fill: str) -> None:
         """Draw a filled circle."""
         self.marks.append((Arc(self._at((x, y)), radius), Ink(fill=fill)))

@@ -346,14 +346,19 @@ def _foundry(job: OneHand, built: Built) -> None:
 
 
 def _picture(job: OneHand, built: Built) -> None:
-    from strutwright.exporters.web import frequency_picture
+    from strutwright.exporters.web import frequency_picture, response_picture
     from strutwright.exporters.web.picture import write_picture
+    from strutwright.models.checks.vibration.response import response_curve
 
     write_picture(job.place(f"{job.stem}.png", "picture of the whole strut"), built.parts)
     if frequency_picture.write_frequency_picture(
         job.folder / f"{job.stem}-frequencies.svg", job.strut, job.order.limits
     ):
         job.place(f"{job.stem}-frequencies.svg", "natural frequencies against shaft speed")
+    found = response_curve(job.strut, job.resolved.said.loads, job.order.limits)
+    if found is not None:
+        path = job.place(f"{job.stem}-response.svg", "answer of the strut to a lost blade, unbalance and pulses")
+        response_picture.write_response_picture(path, job.strut.identity.name, found, job.strut.file_units)
 
 
 def _report(job: OneHand, built: Built) -> None:

@@ -6,6 +6,7 @@ axial load, shear and torsion, and combined by von Mises. A single arm is a cant
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 
@@ -33,6 +34,7 @@ _STRESS, _REST = _ROWS[0], _ROWS[1:]
 CHECKS = in_every_case(_ROWS, hinges=False)
 
 
+@functools.lru_cache(maxsize=2)
 def unit_stress(found: Paths) -> Reply:
     """Return the worst von Mises stress in the arms, MPa, per N (or N mm) of a unit load; kept once worked out.
 

@@ -9,15 +9,30 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from strutwright.models import driven
+import numpy as np
+
+from strutwright.models import driven, frequencies
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import of_groups, without_limits
-from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, findings_of, information
+from strutwright.models.checks.outcome import (
+    Outcome,
+    at_least,
+    at_most,
+    finding_of,
+    findings_of,
+    inform,
+    information,
+    source_of,
+)
 from strutwright.models.checks.strength import arms, load_cases, load_paths
-from strutwright.models.finding import Finding
-from strutwright.models.inputs import Inputs
+from strutwright.models.finding import Finding, Standing, Verdict
+from strutwright.models.formulas import response as rules
+from strutwright.models.inputs import Inputs, missing
+from strutwright.models.response_curve import ResponseCurves, response_curves
 from strutwright.models.spec import Strut
-from strutwright.params.words import Amount, Words, say
+from strutwright.params import schema_boat
+from strutwright.params.limits import Limits
+from strutwright.params.words import Amount, Words, mm, say
 
 GROUP = "response"
 CHECKS = of_groups(GROUP)
@@ -61,7 +76,9 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
     stood_in = [n for n, unsaid in (("hub_share", load_cases.blade_given(inputs)),) if unsaid]
     first, *rest = without_limits(CHECKS, *stood_in)
     made = finding_of(first, numbers_[first.code], inputs)
-    return [replace(made, what=_where(made.what, inputs)), *findings_of(tuple(rest), numbers_, inputs)]
+    made = replace(made, what=_where(made.what, inputs))
+    known = made.verdict is not Verdict.NOT_CHECKED and not missing(inputs, load_cases.BLADE.needs)
+    return [made, *findings_of(tuple(rest), numbers_, inputs), *([_orbit(inputs)] if known else [])]
 
 
 def _where(what: Words, inputs: Inputs) -> Words:
@@ -73,3 +90,50 @@ def _where(what: Words, inputs: Inputs) -> Words:
     if high > 1.001 * low:
         at = say("{low} to {high}", low=Amount(low, "rpm"), high=Amount(high, "rpm"))
     return say("{what} (resonance at {at}, where the size of the answer hangs on the damping)", what=what, at=at)
+
+
+def _orbit(inputs: Inputs) -> Finding:
+    """Return as information how the bearing goes round with a whole blade lost, at full speed: the widest there is."""
+    damping, rate = inputs.limit("damping_ratio"), float(driven.shaft_rates_hz(inputs)[1])
+    force = rules.turning(float(load_cases.still(inputs)["blade_loss"]))
+    running = float(frequencies.running_share_taken_kg(inputs))
+    paths = []
+    for held in driven.stiffness_variants(inputs):
+        stiff = np.array([[held.yy_n_mm, held.yz_n_mm], [held.yz_n_mm, held.zz_n_mm]], dtype=float)
+        mass = (float(held.across_kg) + running) * np.eye(2)
+        x, y = rules.steady(stiff, mass, rules.modal_damping(stiff, mass, damping), force, rate)
+        paths.append(rules.orbit(x, y))
+    major, minor = max((float(a), float(b)) for a, b in paths)
+    return inform(
+        "lost_blade_orbit",
+        GROUP,
+        say(
+            "path of the bearing with a whole blade lost at full speed, to each side the long way ({minor} the short way)",
+            minor=mm(minor),
+        ),
+        "",
+        "arms.section.thickness",
+        actual=major,
+        unit="mm",
+        source=source_of("vibration textbooks", inputs, "damping_ratio", "hub_share", "propeller_entrained"),
+        standing=Standing.LOW,
+    )
+
+
+def response_curve(
+    strut: Strut, loads: schema_boat.Loads | None = None, limits: Limits | None = None
+) -> ResponseCurves | None:
+    """Return what the picture of the answers over speed needs, or None when the file does not say enough.
+
+    limits: as shipped when left out.
+
+    >>> made = response_curve(shipped("harbour-launch"))
+    >>> lost = made.curves[0].stress_mpa[1][list(made.rpm).index(1300.0)]
+    >>> round(float(lost), 1)  # 1.743 times 227
+    394.8
+    """
+    inputs = Inputs.from_strut(strut, loads, limits=limits)
+    with np.errstate(all="ignore"):
+        reply = arms.unit_stress(load_paths.paths(inputs))
+        still = {source: float(size) for source, size in load_cases.still(inputs).items()}
+        return response_curves(inputs, still, float(reply("propeller", None)), float(reply("axial", None)))
