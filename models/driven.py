@@ -1,8 +1,8 @@
-"""How the strut answers what turns and pulses in the running range: shaft rate and blade rate, in its plane and along it.
+"""How the strut answers what turns and pulses in the running range: at shaft rate and blade rate, in its plane and along.
 
 In the plane of the arms barrel, propeller and shaft are one mass on two springs square to each other, along the shaft
-the barrel is one on a third. All that drives here goes as the square of the speed: unbalance, thrust and its pulses. The
-greatest of the two directions in the plane counts, and each load in its worst direction, on the safe side.
+the barrel is one on a third. All that drives here goes as the square of the speed: unbalance, thrust and its pulses.
+The greatest of the two directions in the plane counts, and each load in its worst direction, on the safe side.
 """
 
 from __future__ import annotations
@@ -144,8 +144,8 @@ def moved_mm(inputs: Inputs, force_n: Num, times: Num, damping: float) -> Num:
 
 
 def off_shaft_rate(inputs: Inputs) -> Num:
-    """Return how far the running range stays off the natural frequencies in the plane at shaft rate, as a share of them;
-    0 where they may meet; broadcasts.
+    """Return how far shaft rate in the running range stays off the natural frequencies in the plane, as a share of
+    them; 0 where they may meet; broadcasts.
 
     >>> round(float(off_shaft_rate(engineering_inputs("harbour-launch"))), 3)  # 1 - 21.67 / 33.2
     0.347

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from strutwright.models import driven
-from strutwright.models.arrays import Floats, greatest
+from strutwright.models.arrays import Floats
 from strutwright.models.formulas import response as rules
 from strutwright.models.inputs import Inputs
 
@@ -120,15 +120,18 @@ _Both = tuple[Floats, Floats]
 def _answers(inputs: Inputs, known: driven.Naturals, hz: Floats) -> tuple[_Both, _Both, _Both]:
     """Least and greatest at each frequency: mm per N across, and times the still force across and along."""
     damping = inputs.limit("damping_ratio")
-    moved, sized = [], []
+    moved: list[_Both] = []
+    sized: list[_Both] = []
     for ends in (*known.across, known.along):
-        low, high = (float(hz) for hz in ends)
         # The greatest answer is that of the nearest natural frequency, the least that of one end.
-        each = [rules.worst_natural_hz(low, high, hz), low, high]
-        size = [rules.amplification(hz / n, damping) for n in each]
+        each = [rules.worst_natural_hz(*ends, hz), *ends]
+        size = [np.asarray(rules.amplification(hz / n, damping)) for n in each]
         move = [s / rules.stiffness_n_mm(n, known.moving_kg) for n, s in zip(each, size, strict=True)]
-        sized.append((np.minimum(*size[1:]), size[0]))
-        moved.append((np.minimum(*move[1:]), move[0]))
-    across = tuple(np.asarray(greatest([m[k] for m in moved[:2]])) for k in (0, 1))
-    times = tuple(np.asarray(greatest([s[k] for s in sized[:2]])) for k in (0, 1))
-    return (across[0], across[1]), (times[0], times[1]), sized[2]
+        sized.append((np.minimum(size[1], size[2]), size[0]))
+        moved.append((np.minimum(move[1], move[2]), move[0]))
+    return _either(moved[:2]), _either(sized[:2]), sized[2]
+
+
+def _either(two: list[_Both]) -> _Both:
+    """The greater of two directions."""
+    return np.maximum(two[0][0], two[1][0]), np.maximum(two[0][1], two[1][1])

@@ -1,7 +1,7 @@
-"""The picture of how the strut answers what turns and pulses, over shaft speed: movement of the bearing, stress in the arm.
+"""The picture of how the strut answers what turns and pulses: movement of the bearing, stress in the arm, over speed.
 
-Both on scales of powers of ten, as a lost blade does a hundred times what is out of balance. What the strut's seat may be
-makes each answer a band; a line where it is one.
+Both on scales of powers of ten, as a lost blade does a hundred times what is out of balance. What the strut's seat may
+be makes each answer a band; a line where it is one.
 """
 
 from __future__ import annotations
@@ -37,7 +37,9 @@ def response_picture(name: str, found: ResponseCurves, units: FileUnits = "mm") 
     per_mpa, stress = in_file_units(1.0, "MPa", units)
     allowed = found.allowed_mpa * per_mpa
     _panel(plot, 56, found, [c.moved_mm for c in found.curves], per_mm, f"movement of the bearing, {length}")
-    frame = _panel(plot, 352, found, [c.stress_mpa for c in found.curves], per_mpa, f"stress in the arm, {stress}", allowed)
+    frame = _panel(
+        plot, 352, found, [c.stress_mpa for c in found.curves], per_mpa, f"stress in the arm, {stress}", allowed
+    )
     _keys(plot, 555, 70, found.curves)
     at = frame.y(math.log10(allowed)) if allowed > 0 else math.nan
     if frame.top <= at <= frame.top + frame.height:
@@ -130,7 +132,9 @@ def _band(plot: Plot, frame: Frame, rpm: Floats, bottom: Floats, upper: Floats, 
 
 
 def _is_band(found: ResponseCurves) -> bool:
-    return any(float(np.max(high - low)) > 0.01 * float(np.max(high)) for c in found.curves for low, high in [c.moved_mm])
+    return any(
+        float(np.max(high - low)) > 0.01 * float(np.max(high)) for c in found.curves for low, high in [c.moved_mm]
+    )
 
 
 def _keys(plot: Plot, x: float, y: float, curves: tuple[Curve, ...]) -> None:

@@ -94,7 +94,7 @@ def engineering_findings(
 
     >>> judged = engineering_findings(shipped("failing/thin-and-crowded"))
     >>> [f.code for f in judged if f.verdict == "warning"]
-    ['palm_bending_side_hinge']
+    ['shaft_rate_resonance', 'palm_bending_side_hinge']
     """
     inputs = Inputs.from_strut(strut, loads, limits=limits)
     found: list[Finding] = []

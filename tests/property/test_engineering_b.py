@@ -141,11 +141,14 @@ def test_more_palm_and_more_bolt_is_never_worse(name: str, more: float) -> None:
 @settings(max_examples=20, deadline=None)
 @given(name=st.sampled_from(SETS), more=st.floats(1.05, 3.0))
 def test_stress_follows_load(name: str, more: float) -> None:
-    """Twice the load is twice the stress: m r omega^2 with the square of the speed, torque with the power."""
+    """Twice the load is twice the stress: m r omega^2 with the square of the speed, torque with the power.
+
+    Of the still load: how vibration magnifies it hangs on the speed.
+    """
     base = replace(BASES[name], propeller_kg=0.0, blade_kg=1.0, shaft=replace(BASES[name].shaft, density_kg_m3=0.0))
     fast = replace(base, shaft_rpm=more * base.shaft_rpm, power_kw=more**2 * base.power_kw)
     one, two = numbers(base), numbers(fast)
-    assert two["arm_stress_blade"].demand == pytest.approx(more**2 * one["arm_stress_blade"].demand, rel=1e-9)
+    assert two["arm_stress_rule"].demand == pytest.approx(more**2 * one["arm_stress_rule"].demand, rel=1e-9)
     assert two["arm_stress_seized"].demand == pytest.approx(more * one["arm_stress_seized"].demand, rel=1e-9)
 
 
@@ -336,7 +339,8 @@ def test_inch_file_says_what_mm_file_says() -> None:
     assert {"arm_stress_own", "arm_stress_rudder", "weld_skeg_rudder"} <= {f.code for f in one}
     for a, b in zip(one, other, strict=True):
         assert a.verdict is b.verdict, a.code
-        assert a.actual == pytest.approx(b.actual, rel=1e-6, abs=1e-6, nan_ok=True), a.code
-        assert a.utilisation == pytest.approx(b.utilisation, rel=1e-6, abs=1e-6, nan_ok=True), a.code
+        # Near resonance a last digit counts ten times and more.
+        assert a.actual == pytest.approx(b.actual, rel=1e-5, abs=1e-6, nan_ok=True), a.code
+        assert a.utilisation == pytest.approx(b.utilisation, rel=1e-5, abs=1e-6, nan_ok=True), a.code
     rows = [load_table.load_table(r.strut, r.said.loads) for r in (mm, inch)]
     assert rows[0] == rows[1]

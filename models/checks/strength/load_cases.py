@@ -116,17 +116,20 @@ class Case:
 
 def _magnified(limits: Limits) -> str:
     damping, near = (limits[name].value for name in ("damping_low", "resonance_band"))
-    return f"magnified by vibration, damping {damping:g}, as it is {near:.0%} off resonance where it comes nearer"
+    return (
+        f"magnified by the strut's vibration (damping {damping:g}; nearer to resonance than {100.0 * near:g} % "
+        "no more is counted than there)"
+    )
 
 
-MAGNIFIED = {
-    "blade_loss": "shaft_across",
-    "blade_tip": "shaft_across",
-    "unbalance": "shaft_across",
-    "blade_side": "blade_across",
-    "blade_rate": "blade_along",
+MAGNIFIED: dict[str, Callable[[driven.Magnified], Num]] = {
+    "blade_loss": lambda times: times.shaft_across,
+    "blade_tip": lambda times: times.shaft_across,
+    "unbalance": lambda times: times.shaft_across,
+    "blade_side": lambda times: times.blade_across,
+    "blade_rate": lambda times: times.blade_along,
 }
-"""Loads that turn or pulse, and by which figure of `driven.Magnified` the strut's vibration magnifies them."""
+"""Loads that turn or pulse, and by which figure the strut's vibration magnifies them."""
 _THRUST = ("propeller_efficiency", "thrust_speed")
 _SHAKEN = ("damping_low", "resonance_band", "idle_share")
 _FOLLOWS = {
@@ -152,6 +155,7 @@ def limits_of(terms: tuple[Term, ...]) -> tuple[str, ...]:
 
 
 _BLADE = ("propeller_kg", "propeller_mm", "blades", "shaft_rpm")
+_ESTIMATED = "; a blade's mass is estimated, give loads.blade_mass"
 WEIGHT = Case(
     key="weight",
     name="{times} the weight of propeller and shaft, in any direction (boat rolling and slamming)",
@@ -167,7 +171,7 @@ TIP = Case(
     name="a blade tip outside 0.9 R missing, at the worst speed from idle to full",
     terms=(Term("blade_tip"), Term("weight")),
     share="yield_service",
-    source=f"{_KR}; mass of the tip by a plain blade's outline",
+    source=f"{_KR}; mass of the tip by a plain blade's outline{_ESTIMATED}",
     standing=Standing.LOW,
     needs=_BLADE,
 )
@@ -176,7 +180,7 @@ BLADE = Case(
     name="a whole blade lost, at the worst speed from idle to full (accident)",
     terms=(Term("blade_loss"), Term("weight")),
     share="yield_accident",
-    source="rotating force of the lost mass (mechanics; BV and RINA bracket rules, from memory)",
+    source=f"rotating force of the lost mass (mechanics; BV and RINA bracket rules, from memory){_ESTIMATED}",
     standing=Standing.LOW,
     needs=_BLADE,
 )
@@ -246,7 +250,12 @@ def cases(inputs: Inputs) -> tuple[Case, ...]:
     by_file, given = _by_file(inputs), blade_given(inputs)
     made = [c for c in BUILT_IN if c is not RUDDER or _has_heel(inputs)]
     if given:
-        made = [replace(c, standing=Standing.PRACTICE) if c in (TIP, BLADE) else c for c in made]
+        made = [
+            replace(c, standing=Standing.PRACTICE, source=str(c.source).removesuffix(_ESTIMATED))
+            if c in (TIP, BLADE)
+            else c
+            for c in made
+        ]
     made += [_own_case(n, c, given) for n, c in enumerate(inputs.own_cases, 1)]
     return tuple(c.under(inputs.limits, by_file) for c in made)
 
@@ -372,7 +381,7 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
     1.744
     """
     known, times = still(inputs), driven.magnified(inputs)
-    return known | {source: known[source] * getattr(times, figure) for source, figure in MAGNIFIED.items()}
+    return known | {source: known[source] * of(times) for source, of in MAGNIFIED.items()}
 
 
 @functools.lru_cache(maxsize=2)

@@ -35,7 +35,7 @@ def load_table(
 ) -> list[dict[str, Any]]:
     """Return the load cases of a strut as plain rows (COLUMNS as keys), the file's own last.
 
-    limits: as shipped when left out. Sizes are those that reach the strut; None where the file does not say enough, and
+    limits: as shipped when left out. Sizes are those that load the strut, as it vibrates; None where the file does not say enough, and
     then `loads` names what is missing.
 
     >>> seized = load_table(shipped("harbour-launch"))[5]
@@ -44,11 +44,11 @@ def load_table(
     """
     inputs = Inputs.from_strut(strut, loads, limits=limits)
     with np.errstate(all="ignore"):
-        known = load_cases.amplitudes(inputs)
-        return [_row(case, inputs, known) for case in (*load_cases.cases(inputs), *load_cases.accidents(inputs))]
+        return [_row(case, inputs) for case in (*load_cases.cases(inputs), *load_cases.accidents(inputs))]
 
 
-def _row(case: load_cases.Case, inputs: Inputs, known: dict[str, Num]) -> dict[str, Any]:
+def _row(case: load_cases.Case, inputs: Inputs) -> dict[str, Any]:
+    known, still = load_cases.amplitudes(inputs), load_cases.still(inputs)
     sums: dict[str, float] = {}
     words = []
     for term in case.terms:
@@ -59,7 +59,7 @@ def _row(case: load_cases.Case, inputs: Inputs, known: dict[str, Num]) -> dict[s
         sums[across] = sums.get(across, 0.0) + value
         where = "" if term.clock_deg is None else f" at clock {term.clock_deg:g}"
         factor = "" if term.factor == 1.0 else f" x {term.factor:g}"
-        words.append(f"{term.source.replace('_', ' ')}{factor}{where}")
+        words.append(f"{term.source.replace('_', ' ')}{factor}{_shaken(term.source, known, still)}{where}")
     lacking = missing(inputs, case.needs)
     said = " + ".join(words) + (f" (not given: {', '.join(lacking)})" if lacking else "")
 
@@ -84,6 +84,13 @@ def _row(case: load_cases.Case, inputs: Inputs, known: dict[str, Num]) -> dict[s
             strict=True,
         )
     )
+
+
+def _shaken(source: str, known: dict[str, Num], still: dict[str, Num]) -> str:
+    """Return how many times vibration magnifies a load; "" for one that it does not, or where it is not known."""
+    if source not in load_cases.MAGNIFIED or not float(still[source]) > 0.0:
+        return ""
+    return f" x {float(known[source]) / float(still[source]):.2f} by vibration"
 
 
 def assumed(inputs: Inputs, group: str) -> list[Finding]:

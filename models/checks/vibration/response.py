@@ -1,4 +1,4 @@
-"""What turns and pulses in the running range, and how the strut answers: resonance at shaft rate, a lost blade, unbalance.
+"""What turns and pulses in the running range, and how the strut answers: resonance, a lost blade, unbalance.
 
 How much more the strut is loaded for it stands in the checks of strength, which take the loads from `load_cases`. Near
 resonance no size is sure, as it goes with the damping: there the speed is judged, and the size is a hint. Guidance.
@@ -108,7 +108,7 @@ def _orbit(inputs: Inputs) -> Finding:
         "lost_blade_orbit",
         GROUP,
         say(
-            "path of the bearing with a whole blade lost at full speed, to each side the long way ({minor} the short way)",
+            "path of the bearing with a whole blade lost at full speed, half its length (half its width {minor})",
             minor=mm(minor),
         ),
         "",
