@@ -1,4 +1,4 @@
-"""How the strut answers what turns and pulses in the running range: at shaft rate and blade rate, in its plane and along.
+"""How the strut answers what turns and pulses in the running range: at shaft and blade rate, in its plane and along.
 
 In the plane of the arms barrel, propeller and shaft are one mass on two springs square to each other, along the shaft
 the barrel is one on a third. All that drives here goes as the square of the speed: unbalance, thrust and its pulses.
@@ -16,30 +16,35 @@ import numpy as np
 from strutwright.models import frequencies
 from strutwright.models.arrays import Num, greatest, least
 from strutwright.models.formulas import response as rules
-from strutwright.models.formulas import vibration
 from strutwright.models.frequencies import Held
+from strutwright.models.hull_stiffness import End
 from strutwright.models.inputs import Inputs
 
+_ENDS: tuple[End, End] = ("low", "high")
 Range: TypeAlias = tuple[Num, Num]
 """From the lowest to the highest, Hz."""
 
 
 def stiffness_variants(inputs: Inputs) -> tuple[Held, ...]:
-    """Return the barrel on its arms for each stiffness that its seat may have, the softest first.
+    """Return the barrel on its arms from the soft to the stiff end of the hull; on a rigid one where it is not known.
 
     All that is worked out here takes the worst between the first and the last.
 
-    >>> len(stiffness_variants(engineering_inputs("harbour-launch")))  # the palm on a rigid hull
-    1
+    >>> soft, stiff = stiffness_variants(engineering_inputs("harbour-launch"))
+    >>> bool(soft.yy > stiff.yy)
+    True
     """
-    return (frequencies.held(inputs),)
+    soft, stiff = (frequencies.held(inputs, end) for end in _ENDS)
+    if np.all(np.isnan(soft.yy)):
+        return (frequencies.held(inputs, "rigid"),)
+    return (soft, stiff)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Naturals:
     """What the natural frequencies of the strut may be, Hz: in the plane of the arms two, fore and aft one.
 
-    moving_kg: what moves in the plane.
+    moving_kg: what moves in the plane, the least of it, which moves farthest.
     """
 
     across: tuple[Range, Range]
@@ -63,15 +68,16 @@ class Magnified:
 def naturals(inputs: Inputs) -> Naturals:
     """Return what the natural frequencies of the strut may be; broadcasts. Sizes not given are taken as for the loads.
 
-    >>> low, high = naturals(engineering_inputs("harbour-launch")).across[0]
+    >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
+    >>> low, high = naturals(rigid).across[0]  # a hull of which nothing is known
     >>> round(float(low), 1), round(float(high), 1)
     (33.2, 33.2)
     """
     running = frequencies.running_share_taken_kg(inputs)
     found = stiffness_variants(inputs)
-    each = [(*v.across_hz(running), vibration.frequency_hz(v.along_n_mm, v.along_kg)) for v in found]
+    each = [(*v.across_hz(running), v.along_hz) for v in found]
     one, two, along = ((least(values), greatest(values)) for values in zip(*each, strict=True))
-    return Naturals((one, two), along, found[0].across_kg + running)
+    return Naturals((one, two), along, least([v.across_kg for v in found]) + running)
 
 
 def shaft_rates_hz(inputs: Inputs) -> Range:
@@ -92,7 +98,8 @@ def magnified(inputs: Inputs) -> Magnified:
     The least damping that is likely, and no more than what the load does `resonance_band` below resonance: that hardly
     hangs on the damping, and nearer to resonance it is the least of what happens.
 
-    >>> round(float(magnified(engineering_inputs("harbour-launch")).shaft_across), 3)  # 1 / (1 - (21.67 / 33.2)^2)
+    >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
+    >>> round(float(magnified(rigid).shaft_across), 3)  # 1 / (1 - (21.667 / 33.17)^2)
     1.744
     """
     known, (idle, full) = naturals(inputs), shaft_rates_hz(inputs)
@@ -107,8 +114,8 @@ def magnified(inputs: Inputs) -> Magnified:
 def at_resonance(inputs: Inputs, damping: float) -> Num:
     """Return how many times its still size at full speed a load at shaft rate counts, resonance and all; broadcasts.
 
-    >>> fast = engineering_inputs("harbour-launch", shaft_rpm=2000.0)  # resonance at 33.2 Hz, 1991 rpm
-    >>> round(float(at_resonance(fast, 0.02)), 1)  # 25 x (1990 / 2000)^2
+    >>> fast = engineering_inputs("harbour-launch", hull_mm=float("nan"), shaft_rpm=2000.0)
+    >>> round(float(at_resonance(fast, 0.02)), 1)  # resonance at 33.17 Hz: 25 x (1990 / 2000)^2
     24.7
     """
     return _worst(naturals(inputs).across, *shaft_rates_hz(inputs), damping, 0.0)
@@ -130,8 +137,8 @@ def moved_mm(inputs: Inputs, force_n: Num, times: Num, damping: float) -> Num:
     force_n: at full speed. times: how often it goes round in a turn of the shaft. At the worst speed of the running
     range, resonance and all.
 
-    >>> launch = engineering_inputs("harbour-launch")  # 25.4 kg at 33.2 Hz: 1104 N/mm
-    >>> round(float(moved_mm(launch, 1000.0, 1.0, 0.02)), 2)  # 1000 x 1.743 over 1104
+    >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))  # 25.4 kg at 33.2 Hz: 1104 N/mm
+    >>> round(float(moved_mm(rigid, 1000.0, 1.0, 0.02)), 2)  # 1000 x 1.743 over 1104
     1.58
     """
     known, (idle, full) = naturals(inputs), shaft_rates_hz(inputs)
@@ -147,7 +154,8 @@ def off_shaft_rate(inputs: Inputs) -> Num:
     """Return how far shaft rate in the running range stays off the natural frequencies in the plane, as a share of
     them; 0 where they may meet; broadcasts.
 
-    >>> round(float(off_shaft_rate(engineering_inputs("harbour-launch"))), 3)  # 1 - 21.67 / 33.2
+    >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
+    >>> round(float(off_shaft_rate(rigid)), 3)  # 1 - 21.667 / 33.17
     0.347
     """
     rates = shaft_rates_hz(inputs)

@@ -54,8 +54,8 @@ def response_curves(
     still: sizes of the loads at full speed (`load_cases.still`). across, along: the greatest stress in the arms by a
     newton across and along the shaft.
 
-    >>> launch = engineering_inputs("harbour-launch")
-    >>> found = response_curves(launch, {"blade_loss": 1e4, "unbalance": math.nan, "blade_side": math.nan}, 0.02, 0.0)
+    >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
+    >>> found = response_curves(rigid, {"blade_loss": 1e4, "unbalance": math.nan, "blade_side": math.nan}, 0.02, 0.0)
     >>> [c.name for c in found.curves], round(float(found.rpm[np.argmax(found.curves[0].stress_mpa[1])]))
     (['a whole blade lost'], 1990)
     """

@@ -18,6 +18,7 @@ import numpy as np
 
 from strutwright.models import driven
 from strutwright.models.arrays import Num, Six, add, greatest, mul
+from strutwright.models.checks.hull_words import HULL_LIMITS, limits_unused
 from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.strength import load_paths
 from strutwright.models.checks.strength.load_paths import Paths, Way
@@ -131,7 +132,7 @@ MAGNIFIED: dict[str, Callable[[driven.Magnified], Num]] = {
 }
 """Loads that turn or pulse, and by which figure the strut's vibration magnifies them."""
 _THRUST = ("propeller_efficiency", "thrust_speed")
-_SHAKEN = ("damping_low", "resonance_band", "idle_share")
+_SHAKEN = ("damping_low", "resonance_band", "idle_share", *HULL_LIMITS)
 _FOLLOWS = {
     "blade_loss": ("hub_share", "propeller_entrained", *_SHAKEN),
     "blade_tip": ("hub_share", "propeller_entrained", *_SHAKEN),
@@ -247,7 +248,7 @@ def cases(inputs: Inputs) -> tuple[Case, ...]:
     >>> [case.key for case in cases(engineering_inputs("harbour-launch"))]  # no rudder on it
     ['weight', 'tip', 'blade', 'turn', 'power', 'seized']
     """
-    by_file, given = _by_file(inputs), blade_given(inputs)
+    given = blade_given(inputs)
     made = [c for c in BUILT_IN if c is not RUDDER or _has_heel(inputs)]
     if given:
         made = [
@@ -257,7 +258,7 @@ def cases(inputs: Inputs) -> tuple[Case, ...]:
             for c in made
         ]
     made += [_own_case(n, c, given) for n, c in enumerate(inputs.own_cases, 1)]
-    return tuple(c.under(inputs.limits, by_file) for c in made)
+    return tuple(c.under(inputs.limits, by_file(inputs)) for c in made)
 
 
 def accidents(inputs: Inputs) -> tuple[Case, ...]:
@@ -278,10 +279,14 @@ def blade_given(inputs: Inputs) -> bool:
     return not missing(inputs, ("blade_kg",))
 
 
-def _by_file(inputs: Inputs) -> tuple[str, ...]:
-    """Return the limits that are not needed, as the file says it."""
+def by_file(inputs: Inputs) -> tuple[str, ...]:
+    """Return the limits that are not needed, as the file says it.
+
+    >>> by_file(engineering_inputs("harbour-launch", blade_kg=2.0))
+    ('hub_share',)
+    """
     stand_in = {"hub_share": "blade_kg", "idle_share": "idle_rpm"}
-    return tuple(limit for limit, name in stand_in.items() if not missing(inputs, (name,)))
+    return (*(limit for limit, name in stand_in.items() if not missing(inputs, (name,))), *limits_unused(inputs))
 
 
 def _has_heel(inputs: Inputs) -> bool:
@@ -376,8 +381,8 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
 
     What turns or pulses is magnified by the strut's vibration, at the worst speed of the running range.
 
-    >>> launch = engineering_inputs("harbour-launch")
-    >>> round(float(amplitudes(launch)["blade_loss"] / still(launch)["blade_loss"]), 3)  # 21.67 Hz against 33.2 Hz
+    >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
+    >>> round(float(amplitudes(rigid)["blade_loss"] / still(rigid)["blade_loss"]), 3)  # 1 / (1 - (21.667 / 33.17)^2)
     1.744
     """
     known, times = still(inputs), driven.magnified(inputs)

@@ -35,8 +35,8 @@ def load_table(
 ) -> list[dict[str, Any]]:
     """Return the load cases of a strut as plain rows (COLUMNS as keys), the file's own last.
 
-    limits: as shipped when left out. Sizes are those that load the strut, as it vibrates; None where the file does not say enough, and
-    then `loads` names what is missing.
+    limits: as shipped when left out. Sizes are those that load the strut, as it vibrates; None where the file does not
+    say enough, and then `loads` names what is missing.
 
     >>> seized = load_table(shipped("harbour-launch"))[5]
     >>> seized["loads"], seized["about the shaft N m"]  # 9549.3 x 40 kW / 1300 rpm
