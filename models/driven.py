@@ -125,7 +125,7 @@ def _worst(ranges: tuple[Range, ...], slowest: Num, fastest: Num, damping: float
     """The greatest of the natural frequencies, each the worst that it may be."""
     return greatest(
         [
-            rules.range_amplification(rules.worst_natural_hz(*r, fastest), slowest, fastest, damping, near)
+            rules.range_amplification(rules.worst_natural_hz(*r, fastest, damping), slowest, fastest, damping, near)
             for r in ranges
         ]
     )
@@ -144,7 +144,7 @@ def moved_mm(inputs: Inputs, force_n: Num, times: Num, damping: float) -> Num:
     known, (idle, full) = naturals(inputs), shaft_rates_hz(inputs)
     out = []
     for low, high in known.across:
-        natural = rules.worst_natural_hz(low, high, times * full)
+        natural = rules.worst_natural_hz(low, high, times * full, damping)
         size = rules.range_amplification(natural, times * idle, times * full, damping)
         out.append(size / rules.stiffness_n_mm(natural, known.moving_kg))
     return force_n * greatest(out)

@@ -124,7 +124,7 @@ def _answers(inputs: Inputs, known: driven.Naturals, hz: Floats) -> tuple[_Both,
     sized: list[_Both] = []
     for ends in (*known.across, known.along):
         # The greatest answer is that of the nearest natural frequency, the least that of one end.
-        each = [rules.worst_natural_hz(*ends, hz), *ends]
+        each = [rules.worst_natural_hz(*ends, hz, damping), *ends]
         size = [np.asarray(rules.amplification(hz / n, damping)) for n in each]
         move = [s / rules.stiffness_n_mm(n, known.moving_kg) for n, s in zip(each, size, strict=True)]
         sized.append((np.minimum(size[1], size[2]), size[0]))

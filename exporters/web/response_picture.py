@@ -1,7 +1,7 @@
 """The picture of how the strut answers what turns and pulses: movement of the bearing, stress in the arm, over speed.
 
 Both on scales of powers of ten, as a lost blade does a hundred times what is out of balance. What the strut's seat may
-be makes each answer a band; a line where it is one.
+be makes each answer two lines, the least and the greatest; that of a lost blade a band.
 """
 
 from __future__ import annotations
@@ -18,8 +18,8 @@ from strutwright.models.response_curve import Curve, ResponseCurves
 from strutwright.params.quantity import FileUnits, figure, in_file_units
 
 WARNING = "Guidance only, not an approval: no figure for the damping of struts was found."
-_TINTS = ("#b3d4e8", "#f7dfb0", "#b3decf")
-"""Paler than the first of COLOURS, for the bands."""
+_TINT = "#cfe3f0"
+"""Of the band of a lost blade, paler than its line."""
 _STYLES: tuple[tuple[int, tuple[float, ...]], ...] = ((0, ()), (1, (7, 3)), (2, (2, 2.5)))
 """Colour and dashes of each curve: told apart without colour too."""
 
@@ -51,7 +51,9 @@ def response_picture(name: str, found: ResponseCurves, units: FileUnits = "mm") 
         f"Amplitude to each side, at the worst in any direction. Damping {usual:g} of the critical: at resonance "
         f"{usual / low:.2g} times as much at {low:g}, {usual / high:.2g} times at {high:g}.",
         "Over what is allowed a line says only that the arm bends for good.",
-        "A band is what stiffness the seat of the palm may have." if _is_band(found) else "",
+        "Two lines of a kind: the least and the greatest by how stiff the hull under the palm may be."
+        if _is_band(found)
+        else "",
         "; ".join(found.notes),
         WARNING,
     )
@@ -80,9 +82,7 @@ def _panel(
     left, right = frame.x(found.low_rpm), frame.x(found.high_rpm)
     plot.box(left, top, right - left, frame.height, "#eef3f7")
     shown = [(_logs(a * per, low, high), _logs(b * per, low, high)) for a, b in answers]
-    for (bottom, upper), tint in zip(shown, _TINTS, strict=False):
-        if np.max(np.abs(upper - bottom)) > 0.004:
-            _band(plot, frame, found.rpm, bottom, upper, tint)
+    _band(plot, frame, found.rpm, *shown[0])
     _decades(plot, frame, words)
     plot.text((left + right) / 2, top - 4, "running range", 8.5, "centre", SOFT)
     for (bottom, upper), (colour, dash) in zip(shown, _STYLES, strict=False):
@@ -125,10 +125,10 @@ def _logs(values: Floats, low: float, high: float) -> Floats:
     return np.asarray(np.clip(np.log10(np.maximum(values, 10.0**low)), low, high))
 
 
-def _band(plot: Plot, frame: Frame, rpm: Floats, bottom: Floats, upper: Floats, tint: str) -> None:
+def _band(plot: Plot, frame: Frame, rpm: Floats, bottom: Floats, upper: Floats) -> None:
     there = [(frame.x(float(r)), frame.y(float(v))) for r, v in zip(rpm, upper, strict=True)]
     back = [(frame.x(float(r)), frame.y(float(v))) for r, v in zip(rpm, bottom, strict=True)]
-    plot.area([*there, *reversed(back)], tint)
+    plot.area([*there, *reversed(back)], _TINT)
 
 
 def _is_band(found: ResponseCurves) -> bool:

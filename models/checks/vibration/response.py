@@ -6,6 +6,7 @@ resonance no size is sure, as it goes with the damping: there the speed is judge
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import replace
 
@@ -76,20 +77,31 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
     """
     first, *rest = without_limits(CHECKS, *load_cases.by_file(inputs))
     made = finding_of(first, numbers_[first.code], inputs)
-    made = replace(made, what=_where(made.what, inputs))
+    made = replace(made, what=_where(made, inputs, numbers_))
     known = made.verdict is not Verdict.NOT_CHECKED and not missing(inputs, load_cases.BLADE.needs)
     return [made, *findings_of(tuple(rest), numbers_, inputs), *([_orbit(inputs)] if known else [])]
 
 
-def _where(what: Words, inputs: Inputs) -> Words:
-    """Return what is looked at with the speeds at which the strut resonates."""
+def _where(made: Finding, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> Words:
+    """Return what is looked at, with the speeds of resonance and, where there may be one, what a lost blade does."""
     low, high = (60.0 * float(hz) for hz in driven.naturals(inputs).across[0])
-    if low != low:
-        return what
+    if math.isnan(low):
+        return made.what
     at: Words = say("{low}", low=Amount(low, "rpm"))
     if high > 1.001 * low:
         at = say("{low} to {high}", low=Amount(low, "rpm"), high=Amount(high, "rpm"))
-    return say("{what} (resonance at {at}, where the size of the answer hangs on the damping)", what=what, at=at)
+    what = say("{what}; resonance at {at}", what=made.what, at=at)
+    usual, damped = (float(numbers_[code].demand) for code in ("lost_blade_peak", "lost_blade_peak_least"))
+    if made.verdict is Verdict.OK or math.isnan(usual):
+        return what
+    return say(
+        "{what}, where a lost blade would stress the arm to {usual} by a damping of {ratio}, to {damped} by {most}",
+        what=what,
+        usual=Amount(usual, "MPa"),
+        ratio=f"{inputs.limit('damping_ratio'):g}",
+        damped=Amount(damped, "MPa"),
+        most=f"{inputs.limit('damping_high'):g}",
+    )
 
 
 def _orbit(inputs: Inputs) -> Finding:
