@@ -116,7 +116,7 @@ def at_resonance(inputs: Inputs, damping: float) -> Num:
 
     >>> fast = engineering_inputs("harbour-launch", hull_mm=float("nan"), shaft_rpm=2000.0)
     >>> round(float(at_resonance(fast, 0.02)), 1)  # resonance at 33.17 Hz: 25 x (1990 / 2000)^2
-    24.7
+    24.8
     """
     return _worst(naturals(inputs).across, *shaft_rates_hz(inputs), damping, 0.0)
 
@@ -150,13 +150,13 @@ def moved_mm(inputs: Inputs, force_n: Num, times: Num, damping: float) -> Num:
     return force_n * greatest(out)
 
 
-def off_shaft_rate(inputs: Inputs) -> Num:
-    """Return how far shaft rate in the running range stays off the natural frequencies in the plane, as a share of
-    them; 0 where they may meet; broadcasts.
+def near_shaft_rate(inputs: Inputs) -> Num:
+    """Return how near shaft rate in the running range comes to a natural frequency in the plane, the lesser over the
+    greater; over 1 where they may meet; broadcasts.
 
     >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
-    >>> round(float(off_shaft_rate(rigid)), 3)  # 1 - 21.667 / 33.17
-    0.347
+    >>> round(float(near_shaft_rate(rigid)), 3)  # 21.667 / 33.17
+    0.653
     """
     rates = shaft_rates_hz(inputs)
-    return least([rules.gap_to_range(*r, *rates) for r in naturals(inputs).across])
+    return greatest([rules.nearness(*r, *rates) for r in naturals(inputs).across])

@@ -78,15 +78,16 @@ def stiffness_n_mm(natural_hz: Num, mass_kg: Num) -> Num:
     return (2.0 * math.pi * natural_hz) ** 2 * mass_kg / _PER_MM
 
 
-def gap_to_range(lowest_hz: Num, highest_hz: Num, slowest_hz: Num, fastest_hz: Num) -> Num:
-    """How far a range of driving frequencies stays off a natural frequency, a share of that; 0 where they may meet.
+def nearness(lowest_hz: Num, highest_hz: Num, slowest_hz: Num, fastest_hz: Num) -> Num:
+    """How near a range of driving frequencies comes to a natural frequency: the lesser over the greater; over 1 where
+    they may meet, by as much as the one has to be shifted for them not to.
 
     lowest, highest: what the natural frequency may be.
 
-    >>> round(float(gap_to_range(30.0, 33.2, 7.6, 21.67)), 3), float(gap_to_range(17.0, 23.0, 7.6, 21.67))
-    (0.278, 0.0)
+    >>> round(float(nearness(30.0, 33.2, 7.6, 21.67)), 3), round(float(nearness(17.0, 23.0, 7.6, 21.67)), 3)
+    (0.722, 1.275)
     """
-    out: Num = np.maximum(np.maximum(1.0 - fastest_hz / lowest_hz, slowest_hz / highest_hz - 1.0), 0.0)
+    out: Num = np.minimum(fastest_hz / lowest_hz, highest_hz / slowest_hz)
     return out
 
 

@@ -100,10 +100,8 @@ def test_the_greater_direction_speaks_for_both(
 
 
 @given(low=HZ, wider=st.floats(1.0, 5.0), idle=st.floats(0.05, 1.0), full=RATE)
-def test_the_gap_to_the_range_is_the_nearest_meeting(low: float, wider: float, idle: float, full: float) -> None:
-    gap = float(rules.gap_to_range(low, low * wider, idle * full, full))
-    met = idle * full <= low * wider and full >= low
-    assert (gap == 0.0) is met or gap < 1e-12
-    if not met:
-        nearest, end = (full, low) if full < low else (idle * full, low * wider)
-        assert gap == pytest.approx(abs(nearest / end - 1.0))
+def test_near_a_range_is_the_nearest_meeting(low: float, wider: float, idle: float, full: float) -> None:
+    near = float(rules.nearness(low, low * wider, idle * full, full))
+    assert (near >= 1.0) is (idle * full <= low * wider and full >= low)
+    if near < 1.0:
+        assert near == pytest.approx(full / low if full < low else low * wider / (idle * full))

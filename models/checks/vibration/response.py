@@ -16,16 +16,7 @@ from strutwright.models import driven, frequencies
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import of_groups, without_limits
 from strutwright.models.checks.hull_words import HULL_LIMITS
-from strutwright.models.checks.outcome import (
-    Outcome,
-    at_least,
-    at_most,
-    finding_of,
-    findings_of,
-    inform,
-    information,
-    source_of,
-)
+from strutwright.models.checks.outcome import Outcome, at_most, finding_of, findings_of, inform, information, source_of
 from strutwright.models.checks.strength import arms, load_cases, load_paths
 from strutwright.models.finding import Finding, Standing, Verdict
 from strutwright.models.formulas import response as rules
@@ -43,15 +34,15 @@ CHECKS = of_groups(GROUP)
 def numbers(inputs: Inputs) -> dict[str, Outcome]:
     """Return the numbers of what turns and pulses by code; broadcasts.
 
-    >>> off = numbers(engineering_inputs("harbour-launch", hull_mm=float("nan")))["shaft_rate_resonance"]
-    >>> round(float(off.capacity), 2)  # 1300 rpm is so much below 33.2 Hz
-    0.35
+    >>> near = numbers(engineering_inputs("harbour-launch", hull_mm=float("nan")))["shaft_rate_resonance"]
+    >>> round(float(near.demand), 2)  # 21.67 over 33.2 Hz
+    0.65
     """
     still = load_cases.still(inputs)
     usual = inputs.limit("damping_ratio")
     allowed = inputs.limit("yield_accident") * inputs.strut.yield_mpa
     return {
-        "shaft_rate_resonance": at_least(driven.off_shaft_rate(inputs), inputs.limit("resonance_band")),
+        "shaft_rate_resonance": at_most(driven.near_shaft_rate(inputs), 1.0 - inputs.limit("resonance_band")),
         "lost_blade_factor": information(driven.magnified(inputs).shaft_across),
         "lost_blade_peak": at_most(_peak_mpa(inputs, usual), allowed),
         "lost_blade_peak_least": information(_peak_mpa(inputs, inputs.limit("damping_high"))),
