@@ -134,11 +134,22 @@ def throat_mm(
     if not grooved:
         return fillet_mm(leg_mm - inputs.weld_root_gap_mm, between_deg, round_mm)
     depth = np.maximum((plate_mm - inputs.weld_root_face_mm) / 2.0, 0.0)
-    # A gap of more than a fifth of the plate, or 3 mm, never counts as full penetration (EN 1993-1-8 4.7.3).
-    full = inputs.weld_root_face_mm <= np.minimum(plate_mm / 5.0, 3.0)
-    counted = np.where(full, depth, np.maximum(depth - 2.0, 0.0))
+    counted = np.where(goes_through(inputs, plate_mm), depth, np.maximum(depth - 2.0, 0.0))
     faces = between_deg + opened_deg(leg_mm, round_mm)
     return np.minimum(rules.groove_throat_mm(leg_mm, counted, faces), plate_mm / 2.0)
+
+
+def goes_through(inputs: Inputs, plate_mm: Num) -> Truth:
+    """Return whether a double bevel counts as full penetration: a root face of more than a fifth of the plate, or 3 mm,
+    never does (EN 1993-1-8 4.7.3).
+
+    >>> bool(goes_through(engineering_inputs("coaster-steel"), 80.0))  # a root face of 4 mm
+    False
+    """
+    if inputs.weld_prep != "double_bevel":
+        return False
+    through: Truth = inputs.weld_root_face_mm <= np.minimum(plate_mm / 5.0, 3.0)
+    return through
 
 
 def fillet_mm(leg_mm: Num, between_deg: Num, round_mm: Num = np.inf) -> Num:

@@ -198,9 +198,11 @@ def places(inputs: Inputs) -> tuple[Place, ...]:
                 out.append(at(*arm, "cast fillet", reply, 1.0))
                 continue
             out.append(at(*arm, "weld toe", functools.partial(arms.stress_at, found, k, station)))
-            per_throat = 1.0 / welds.joint_throat_mm(inputs, joint, beam)
+            throat = welds.joint_throat_mm(inputs, joint, beam)
+            # A weld right through the plate, on all sides, has no root.
+            through = (throat > 0.4999 * thick) & weld_sides.goes_through(inputs, thick)
             root = welds.root_reply(found, k, joint)
-            open_mm = np.where(_through(inputs, thick), 0.0, per_throat)[()]
+            open_mm = np.where(through, 0.0, 1.0 / throat)[()]
             out.append(at(_WELD[joint], f"{who}, weld to the {joint}", "weld root", root, open_mm))
     return (*out, *_of_skeg(inputs))
 
@@ -259,13 +261,6 @@ def _strain_factor(inputs: Inputs) -> Num:
     return 1.0 if inputs.strut.family in welds.STEELS else np.maximum(_STEEL_MPA / inputs.strut.modulus_mpa, 1.0)
 
 
-def _through(inputs: Inputs, plate_mm: Num) -> Any:
-    """Whether a weld goes right through the plate, so that it has no root (EN 1993-1-8 4.7.3)."""
-    if inputs.weld_prep != "double_bevel":
-        return False
-    return inputs.weld_root_face_mm <= np.minimum(plate_mm / 5.0, 3.0)
-
-
 # --- sums -----------------------------------------------------------------------------------------------------------
 
 
@@ -288,7 +283,7 @@ def used_up(inputs: Inputs, place: Place) -> Num:
 
     >>> tender = engineering_inputs("canal-tender")
     >>> round(float(used_up(tender, places(tender)[1])), 3)  # the weld at the barrel
-    0.018
+    0.024
     """
     size, curve, rpm = ranges_mpa(inputs, place), place.curve, inputs.shaft_rpm
     pulses = size["blade_rate"]

@@ -177,7 +177,7 @@ def skeg_root_per_n(inputs: Inputs) -> Num:
     """Return the nominal stress in the throat of the skeg's weld per newton at the heel, MPa, that its root feels.
 
     >>> round(1e3 * float(skeg_root_per_n(engineering_inputs("yawl-with-heel"))), 1)  # of a kN
-    13.0
+    14.6
     """
     return rules.root_force_n_mm(*_at_skeg(inputs)) / weld_sides.skeg_throats(inputs, _fin(inputs)).least_mm
 
