@@ -42,6 +42,7 @@ WHY = {
     "welds": "the joint opens, or cannot be welded",
     "hull": "parts touch, or a figure is wrong",
     "propeller": "the blades strike or starve",
+    "fatigue": "it cracks through in its life",
     "skeg": "the fin comes off or cannot be made, or the blades strike",
 }
 """What comes of it where a check fails, by its group."""

@@ -252,12 +252,10 @@ def test_the_pulses_at_a_weld_by_hand() -> None:
     leading edge 99 degrees off the palm, where the throat is least."""
     one = of("canal-tender")
     place = next(p for p in fatigue.places(one) if p.code == "fatigue_weld_palm")
-    force, lever = float(load_cases.amplitudes(one)["blade_rate"]), float(one.arms[0].water_mm)
-    modulus = 56.0 * (14.0 + 56.0 / 3.0)
-    per_mm = math.hypot(force * lever / modulus, force / 140.0)
-    assert fatigue.ranges_mpa(one, place)["blade_rate"] == pytest.approx(
-        2.0 * per_mm / (7.0 * math.cos(math.radians(49.5))), rel=0.01
-    )
+    lever, modulus = float(one.arms[0].water_mm), 56.0 * (14.0 + 56.0 / 3.0)
+    per_mm = math.hypot(lever / modulus, 1.0 / 140.0)
+    per_n = float(place.reply("axial", None) * place.factor)
+    assert per_n == pytest.approx(per_mm / (7.0 * math.cos(math.radians(49.5))), rel=0.01)
 
 
 def test_a_softer_metal_is_strained_more_at_a_weld() -> None:
@@ -266,8 +264,8 @@ def test_a_softer_metal_is_strained_more_at_a_weld() -> None:
         of("canal-tender", strut=replace(of("canal-tender").strut, **metal))
         for metal in ({"family": "steel"}, {"family": "aluminium", "modulus_mpa": 71_000.0})
     )
-    one, other = (fatigue.ranges_mpa(i, fatigue.places(i)[0])["shaft_rate"] for i in (plain, soft))
-    assert other / one == pytest.approx(206.0 / 71.0, rel=1e-9)
+    one, other = (fatigue.places(i)[0] for i in (plain, soft))
+    assert other.factor / one.factor == pytest.approx(206.0 / 71.0, rel=1e-9)
 
 
 def count_by_rainflow(signal: np.ndarray[Any, Any]) -> list[float]:
@@ -321,7 +319,7 @@ def test_pulses_on_top_of_a_turning_force_by_rainflow(surroundings: Surroundings
 )
 def test_a_long_life_uses_up_what_a_short_one_does_not(name: str, code: str) -> None:
     """Hints, as the size of the loads is an assumption."""
-    short, long = (judged(run(STRUTS[name], (hours, 1.0)))[code] for hours in (10.0, 1e6))
+    short, long = (judged(run(STRUTS[name], (hours, 1.0)))[code] for hours in (1.0, 1e6))
     if code == "fatigue_arm_barrel":
         assert short.utilisation < long.utilisation  # a strong place lasts
     else:

@@ -149,8 +149,8 @@ _FOLLOWS = {
 def limits_of(terms: tuple[Term, ...]) -> tuple[str, ...]:
     """Return the limits that the sizes of loads follow, each once.
 
-    >>> limits_of((Term("unbalance"), Term("rudder")))
-    ('balance_grade', 'rudder_aspect')
+    >>> limits_of((Term("thrust"), Term("rudder")))
+    ('propeller_efficiency', 'thrust_speed', 'rudder_aspect')
     """
     return tuple(dict.fromkeys(name for t in terms for name in _FOLLOWS.get(t.source, ())))
 
