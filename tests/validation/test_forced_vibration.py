@@ -243,7 +243,7 @@ def test_resonance_at_shaft_rate_warns_with_what_a_lost_blade_does() -> None:
     assert found.actual == pytest.approx(1300.0 / 1170.0, rel=2e-3)
     words = found.about("mm")
     assert "resonance at 11" in words
-    assert "damping of 0.02" in words
+    assert "a damping of 0.02" in words
     vee = found_of(inputs_of("pilot-vee"), strut_of("pilot-vee"))["shaft_rate_resonance"]
     assert vee.verdict is Verdict.OK
     assert "a lost blade" not in vee.about("mm")

@@ -86,7 +86,7 @@ def _where(made: Finding, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> Wo
     if made.verdict is Verdict.OK or math.isnan(usual):
         return what
     return say(
-        "{what}, where a lost blade would stress the arm to {usual} by a damping of {ratio}, to {damped} by {most}",
+        "{what}, where a lost blade would stress the arm to {usual} with a damping of {ratio}, to {damped} with {most}",
         what=what,
         usual=Amount(usual, "MPa"),
         ratio=f"{inputs.limit('damping_ratio'):g}",
