@@ -49,9 +49,6 @@ class PalmSprings:
     tilt_v_nmm: Num
 
 
-RIGID = PalmSprings(math.inf, math.inf, math.inf)
-
-
 @dataclass(frozen=True, slots=True)
 class HullRange:
     """The springs of a palm at the soft and at the stiff end of what is likely; one and the same where measured."""

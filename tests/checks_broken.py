@@ -173,6 +173,12 @@ BREAKS: list[tuple[str, str, Said, Verdict]] = [
     ("palm_pitch_least", "single", {"hull": {"shaft_angle": {"to_waterline": -3}}}, FAIL),
     ("palm_tilt", "single", {"arms": {"stance": 20}}, WARN),
     ("palm_tilt", "vee", {"arms": {"included_angle": 110}, "hull": {"deadrise": 10}}, WARN),
+    (
+        "hull_core_solid",
+        "single",
+        {"hull": {"thickness": 30, "sandwich": {"skin": 5, "core_shear": 30, "solid": False}}},
+        FAIL,
+    ),
     ("hull_inputs_agree", "single", {"hull": {"drop": {"vertical": 395.5}}}, WARN),
     ("hull_inputs_agree", "single", {"hull": {"drop": {"vertical": 400}}}, FAIL),
     ("hull_inputs_agree", "single", {"hull": {"shaft_angle": {"to_palm": 9.2}}}, WARN),

@@ -113,18 +113,6 @@ def table_factors(plate: Plate, clamped: bool) -> Floats:
     return out
 
 
-def core_springs(plate: Plate, clamped: bool) -> Springs:
-    """Return what the core withstands; broadcasts. clamped: all four edges built in, else simply supported.
-
-    >>> thin = Plate(along_mm=600.0, across_mm=400.0, core_along_mm=210.0, core_across_mm=110.0,
-    ...     bending_along_nmm=1.0, bending_across_nmm=1.0, shear_n_mm=1e9)
-    >>> round(float(core_springs(thin, True).normal_n_mm), 4)  # thin-plate elements 0.003431 N/mm
-    0.0034
-    """
-    base, k = strips(plate, clamped), np.exp(table_factors(plate, clamped))
-    return Springs(base.normal_n_mm * k[0], base.tilt_along_nmm * k[1], base.tilt_across_nmm * k[2])
-
-
 def _softness(soft: Num, gx: Num, gy: Num) -> Num:
     """How much of the give is shear's, from 0 (thin) to 1."""
     s = soft * (1.0 / gx**2 + 1.0 / gy**2)

@@ -58,6 +58,14 @@ def elements(plate: Plate, clamped: bool, degree: int = 5, layers: int = 4) -> F
     return np.array(mindlin.springs(panel, core, made, clamped, degree=degree, layers=layers))
 
 
+def interpolated(plate: Plate, clamped: bool) -> Floats:
+    """Return the springs of a plate as the program has them, from the table: force, tilts along and across."""
+    base = plate_core.strips(plate, clamped)
+    strips = np.array([base.normal_n_mm, base.tilt_along_nmm, base.tilt_across_nmm], dtype=float)
+    out: Floats = strips * np.exp(plate_core.table_factors(plate, clamped))
+    return out
+
+
 def factor(plate: Plate, clamped: bool) -> Floats:
     """Return the logarithms of what elements find over the strips."""
     base = plate_core.strips(plate, clamped)

@@ -13,13 +13,14 @@ from hypothesis import assume, given, settings
 from support import SETS
 
 from strutwright.models import frequencies
-from strutwright.models.formulas.plate_core import Plate, core_springs
+from strutwright.models.formulas.plate_core import Plate
 from strutwright.models.formulas.round_core import Ring, round_core
 from strutwright.models.hull_stiffness import palm_springs
 from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import resolve
 from strutwright.models.spec_boat import HullPlate
 from strutwright.params.loader import load, shipped
+from tests.plates import table
 
 _ERR = 1.02
 """How far the drawing between the table's places may turn a law about where two plates hardly differ."""
@@ -49,8 +50,7 @@ def plates(draw: st.DrawFn) -> Plate:
 
 
 def three(plate: Plate, clamped: bool) -> np.ndarray[Any, Any]:
-    found = core_springs(plate, clamped)
-    return np.array([found.normal_n_mm, found.tilt_along_nmm, found.tilt_across_nmm], dtype=float)
+    return table.interpolated(plate, clamped)
 
 
 @settings(max_examples=40, deadline=None)

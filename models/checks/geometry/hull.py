@@ -11,13 +11,14 @@ from strutwright.models.arrays import Num
 from strutwright.models.checks.check import rows_of
 from strutwright.models.checks.geometry.palm import palm_span_mm
 from strutwright.models.checks.results import Results
+from strutwright.models.finding import Standing
 from strutwright.models.geometry import shapes
 from strutwright.models.geometry.clearances import under_plane_mm
 from strutwright.models.struts import Struts
 from strutwright.params.words import Amount, Words, mm, say
 
 CHECKS = rows_of("hull")
-(PITCH, PITCH_LEAST, TILT, CONFLICT, SPEED, DROP, DROP_MOST, CLEAR, TIP, GAP, GAP_LEAST, SPAN) = CHECKS
+(PITCH, PITCH_LEAST, TILT, CONFLICT, SPEED, DROP, DROP_MOST, CLEAR, TIP, GAP, GAP_LEAST, SPAN, CORE) = CHECKS
 
 
 def check(out: Results) -> None:
@@ -63,6 +64,7 @@ def check(out: Results) -> None:
             least=mm(out.value("bearing_span_least", d)),
             most=mm(out.value("bearing_span_most", d)),
         )
+    out.holds(CORE, out.strut.hull.plate.core_solid, source="none", standing=Standing.PRACTICE)
 
 
 def _angles(out: Results) -> None:
