@@ -43,7 +43,7 @@ class EdgeRule:
             return self.edge_small, limits[self.edge_small].value * major_mm
         # A shop's own figure counts for all sizes; else between two rows of the table the larger bolt's distance is
         # safe.
-        by_table = (e for d, e in sorted(rows) if d >= major_mm - 1e-6 and not large.changed)
+        by_table = (e for d, e in sorted(rows) if d >= major_mm - 1e-6 and not large.own)
         return self.edge, next(by_table, by_limit)
 
 

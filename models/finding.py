@@ -70,6 +70,7 @@ class Finding:
     parameter: dotted path of the value to change.
     missing: dotted paths of the inputs for want of which nothing could be said.
     left_out: the output that is left out because of it. lost_at: the step over which the CAD kernel was lost.
+    rests: limits and checks that it rests on, which are from memory and which nobody read.
     """
 
     code: str
@@ -89,6 +90,7 @@ class Finding:
     missing: tuple[str, ...] = ()
     left_out: str = ""
     lost_at: str = ""
+    rests: tuple[str, ...] = ()
 
     def leaving_out(self, output: str) -> Finding:
         """Return it as the finding over which an output is left out, which it names first."""

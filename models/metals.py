@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import functools
 import math
 from dataclasses import dataclass
 
 from strutwright.models.arrays import Num
 from strutwright.models.finding import Standing
 from strutwright.params import tables
+from strutwright.params.readings import kept
 
 NAN = math.nan
 
@@ -32,6 +32,8 @@ class Metal:
     potential_v: Num = NAN
     standing: Standing
     """Of its strengths: published or from memory."""
+    confirmed: str = ""
+    """Of its strengths: against what the shop read them, where it did."""
 
     @property
     def shear_mpa(self) -> Num:
@@ -39,7 +41,7 @@ class Metal:
         return self.modulus_mpa / (2.0 * (1.0 + self.poisson))
 
 
-@functools.cache
+@kept
 def metal(name: str, welded: bool = False, bolt_mm: float = 0.0) -> Metal:
     """Return what the table of materials holds of one; nan where it holds nothing, or does not know the name.
 
@@ -70,6 +72,7 @@ def metal(name: str, welded: bool = False, bolt_mm: float = 0.0) -> Metal:
         density_kg_m3=m.density_kg_m3,
         potential_v=NAN if low_high is None else sum(low_high) / 2.0,
         standing=Standing.PUBLISHED if published else Standing.MEMORY,
+        confirmed=m.confirmed if published else "",
     )
 
 

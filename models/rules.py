@@ -142,15 +142,21 @@ def running_clearance_mm(shaft_mm: float, pressed_mm: tuple[float, float], limit
     """Return a new bearing's bore less the shaft (mm): 0.003 of the shaft, at least 0.08 mm, or what the limits allow.
 
     pressed_mm: what pressing the bearing in takes of it in the middle of its fit, and at most. Where the usual
-    clearance does not leave the least at the middle, it leaves it at the most, to a hundredth.
+    clearance does not leave the least that is usual at the middle, it leaves that, and the least of all at the most, to
+    a hundredth; more than the greatest only for the least of all.
 
-    >>> running_clearance_mm(40.0, (0.026, 0.051), standard())
-    0.12
+    >>> running_clearance_mm(40.0, (0.026, 0.051), standard())  # 0.1 is left at the middle
+    0.13
     """
     most = max(limits["clearance_most"].value * shaft_mm, limits["clearance_most_small"].value)
     usual, least = min(usual_clearance_mm(shaft_mm), most), least_clearance_mm(shaft_mm, limits)
     middle, tightest = pressed_mm
-    return usual if usual >= least + middle else round(float(up_mm(least + tightest, 0.01)), 2)
+    wanted = wanted_clearance_mm(shaft_mm, limits) + middle
+    if usual >= wanted:
+        return usual
+    at_most, at_middle = (round(float(up_mm(size, 0.01)), 2) for size in (least + tightest, wanted))
+    enough = usual if usual >= least + middle else at_most
+    return max(enough, min(max(at_middle, at_most), most))
 
 
 def usual_clearance_mm(shaft_mm: float) -> float:
@@ -181,6 +187,15 @@ def least_clearance_mm(shaft_mm: float, limits: Limits) -> float:
     0.05
     """
     return max(limits["clearance_least"].value * shaft_mm, limits["clearance_floor"].value)
+
+
+def wanted_clearance_mm(shaft_mm: float, limits: Limits) -> float:
+    """Return the clearance (mm) under which a bearing warns, new and once pressed in at the middle of its fit.
+
+    >>> wanted_clearance_mm(40.0, standard())
+    0.1
+    """
+    return max(least_clearance_mm(shaft_mm, limits), limits["clearance_usual"].value * shaft_mm)
 
 
 def dimple_share(limits: Limits) -> float:
@@ -307,7 +322,7 @@ def leg_share(prep: str) -> float:
 def leg_mm(thickness_mm: Num, neighbour_mm: Num, share: float, *, inch: bool) -> Num:
     """Return the leg (mm) of a fillet weld between two parts, to the nearest half step.
 
-    share: of the thinner part; at least what the thicker one wants, AWS D1.1, from memory.
+    share: of the thinner part; at least what the thicker one wants, by table.
 
     >>> leg_mm(14.0, 10.0, 0.7, inch=False)  # 0.7 x 10
     7.0
@@ -317,7 +332,7 @@ def leg_mm(thickness_mm: Num, neighbour_mm: Num, share: float, *, inch: bool) ->
 
 
 def skeg_leg_mm(thickness_mm: float, wall_mm: float, *, inch: bool) -> float:
-    """Return the leg (mm) of a skeg's weld on a barrel's wall: half its thickness, at least what AWS D1.1 wants.
+    """Return the leg (mm) of a skeg's weld on a barrel's wall: half its thickness, at least what the table wants.
 
     >>> skeg_leg_mm(25.0, 14.0, inch=False)
     12.5

@@ -6,6 +6,7 @@ import functools
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any, Literal, TypeAlias
 
 from strutwright.params import limits as limit_table
@@ -45,6 +46,17 @@ _COLUMNS = [f.name for f in fields(Row)]
 def rows() -> tuple[Row, ...]:
     """Return the rows in the order of the table."""
     return _table(strict_yaml.read_file(TABLE))
+
+
+@functools.lru_cache(maxsize=1)
+def sources() -> Mapping[str, Row]:
+    """Return by code the rows that rest on a source of their own, which can be read: not those made for load cases."""
+    return MappingProxyType({row.code: row for row in rows() if "{case}" not in row.meaning})
+
+
+def called(kind: Literal["limit", "check"], name: str) -> str:
+    """Return the name of a limit or a check, with its kind where both are called so."""
+    return f"{kind}:{name}" if name in sources() and name in limit_table.shipped() else name
 
 
 def _table(document: Document) -> tuple[Row, ...]:

@@ -14,7 +14,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Literal, TypeAlias
 
-from strutwright.params import strict_yaml
+from strutwright.params import readings, strict_yaml
 from strutwright.params.problems import ParameterError, shown
 from strutwright.params.strict_yaml import Document
 
@@ -52,7 +52,16 @@ class Limit:
     range: str = "0 or more"
     """Values that make sense, a key of RANGES."""
     changed: bool = False
-    """True when a user's file set the value."""
+    """True when a user's file of limits set the value."""
+    confirmed: bool = False
+    """True when the shop read it in a standard; its source then says where."""
+    shipped: float = math.nan
+    """The value that it has without that, nan where it is as shipped."""
+
+    @property
+    def own(self) -> bool:
+        """Whether its value is the user's own: set by him, or read by him and not as shipped."""
+        return self.changed or not math.isnan(self.shipped)
 
     def makes_sense(self, value: float) -> bool:
         """Return whether a value of this limit makes sense."""
@@ -62,13 +71,38 @@ class Limit:
 
 
 Limits: TypeAlias = Mapping[str, Limit]
-_COLUMNS = [f.name for f in fields(Limit) if f.name not in ("range", "changed")]
+_COLUMNS = [f.name for f in fields(Limit) if f.name not in ("range", "changed", "confirmed", "shipped")]
 
 
 @functools.lru_cache(maxsize=1)
-def standard() -> Limits:
+def shipped() -> Limits:
     """Return the limits as shipped, by name, in the order of the table; the mapping does not change."""
     return MappingProxyType(_table(strict_yaml.read_file(TABLE)))
+
+
+@readings.kept
+def standard() -> Limits:
+    """Return the limits as shipped, those that the shop read in a standard as it read them."""
+    out = dict(shipped())
+    for name, reading in readings.current().limits().items():
+        value = reading.values.get("value", out[name].value)
+        out[name] = replace(
+            out[name],
+            value=value,
+            shipped=out[name].value if value != out[name].value else math.nan,
+            standing="published",
+            source=reading.words,
+            breach=reading.breach or out[name].breach,
+            confirmed=True,
+        )
+    return MappingProxyType(out)
+
+
+def users(limits: Limits, *names: str) -> Limit | None:
+    """Return the limit whose source and standing count where a figure follows these: one that the user set before one
+    that he read and that is not as shipped; None where all are as shipped."""
+    own = [limits[n] for n in names if limits[n].own]
+    return next((row for row in own if row.changed), own[0] if own else None)
 
 
 def with_changes(path: Path) -> Limits:
@@ -111,12 +145,12 @@ def changed_by(document: Document) -> Limits:
                     "makes no sense as a limit",
                     shown(value),
                     f"{limits[name].range}, in {limits[name].unit}, {most:g} at most",
-                    f"choose another value; shipped is {limits[name].value:g}",
+                    f"choose another value; shipped is {shipped()[name].value:g}",
                 )
             )
         else:
             limits[name] = replace(
-                limits[name], value=float(value), standing="common practice", source=OWN, changed=True
+                shipped()[name], value=float(value), standing="common practice", source=OWN, changed=True
             )
     if faults:
         raise ParameterError(faults)

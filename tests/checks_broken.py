@@ -69,6 +69,8 @@ BREAKS: list[tuple[str, str, Said, Verdict]] = [
         WARN,
     ),
     ("running_clearance", "single", {"bearing": {"running_clearance": 0.04}}, FAIL),
+    ("running_clearance", "single", {"shaft": {"diameter": 45}, "bearing": {"running_clearance": 0.04}}, FAIL),
+    ("running_clearance", "single", {"bearing": {"running_clearance": 0.1}}, WARN),
     ("running_clearance_loose", "single", {"bearing": {"running_clearance": 0.3}}, WARN),
     ("bore_fit", "single", {"bearing": {"outside_upper": 0.03, "outside_lower": 0.01}}, WARN),
     ("bore_fit", "single", {"bearing": {"outside_upper": -0.01, "outside_lower": -0.03}}, FAIL),

@@ -12,6 +12,7 @@ from strutwright.errors import UserError
 from strutwright.guard import Guard
 from strutwright.models.solids import watch
 from strutwright.models.solids.watch import LostError
+from strutwright.params.limits import standard
 
 
 def steps(tell: Callable[[object], None], names: tuple[str, ...], end_second: str = "") -> list[str]:
@@ -45,6 +46,11 @@ def raises(tell: Callable[[object], None], kind: str) -> None:
     if kind == "odd":
         raise type("OddError", (Exception,), {"__module__": "OCP.Standard"})("three words here")
     raise KeyError(kind)
+
+
+def limit_in_force(tell: Callable[[object], None], name: str) -> float:
+    """Return a limit as it stands in the worker."""
+    return standard()[name].value
 
 
 def stays(tell: Callable[[object], None], busy: bool) -> None:

@@ -204,7 +204,7 @@ def _press_table(ctx: SheetContext, case: Press) -> Table:
     limit = case.cold_strain
     verdict = "NO" if case.strained_too_far else "within the limit"
     shown = "little or none" if limit is None else f"{fixed(100 * limit.value, 1)} %"
-    rests = "the shop's own" if limit is not None and limit.changed else "from memory"
+    rests = "from memory" if limit is None else "the shop's own" if limit.changed else limit.standing
 
     def forces(law: Callable[..., Any]) -> tuple[str, str]:
         least, most = (float(law(share * case.yield_mpa, case.length_mm, t, s)) for share in (1.0, stronger))

@@ -257,7 +257,8 @@ def weld_notes(ctx: SheetContext) -> list[str]:
     return [
         "Weld symbols ISO 2553 (system A), quality ISO 5817 level C unless class asks for B; preparation after "
         "ISO 9692-1, figures from memory. z leg, along either fusion face from where the faces meet to the toe, "
-        "whatever the angle between them; a throat; least leg for the thicker part, AWS D1.1. Gauge: how far the toe "
+        "whatever the angle between them; a throat; least leg for the thicker part, AISC 360 and AWS D1.1. Gauge: how "
+        "far the toe "
         "on the arm then stands off the part it is welded to, which is what a fillet gauge reads; where the parts are "
         "not square to each other it is less than the leg.",
         _groove_words(ctx),

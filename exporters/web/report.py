@@ -20,6 +20,9 @@ from strutwright.params.quantity import FileUnits, figure, in_file_units, show
 from strutwright.params.words import Text, read
 
 _WIDTH = 100
+_CONFIRMED = "Confirmed by the user"
+_FROM_MEMORY = "Still from memory or of low confidence, by how many findings rest on it"
+_MEMORY_HEADS = ("findings", "name", "value", "source")
 _VALUE_HEADS = ("value", "is", "from", "note")
 
 
@@ -53,6 +56,10 @@ class Report:
     """Rows of the table of load cases, all with the same keys."""
     fatigue: tuple[Mapping[str, object], ...] = ()
     """Rows of the table of fatigue, all with the same keys."""
+    from_memory: tuple[tuple[str, str, str, str], ...] = ()
+    """What findings rest on that is from memory, most used first: how many, name, value, source."""
+    confirmed: tuple[tuple[str, str], ...] = ()
+    """What the shop read in standards: name, against what."""
 
     @property
     def verdict(self) -> Verdict:
@@ -143,6 +150,13 @@ def report_text(report: Report) -> str:
             lines += _paragraph(note, 6)
         if f.source:
             lines += _paragraph(f"basis: {f.rests_on(report.units)}", 6)
+    if report.confirmed:
+        lines += _titled(_CONFIRMED)
+        lines += [line for name, words in report.confirmed for line in _paragraph(f"{name}: {words}", 2)]
+    if report.from_memory:
+        lines += _titled(_FROM_MEMORY)
+        for count, name, value, source in report.from_memory:
+            lines += _paragraph(f"{count:>3}  {name}{f', {value}' if value else ''}: {source}", 2)
     for title, rows in _loads(report):
         lines += _titled(title)
         for row in rows:
@@ -193,6 +207,8 @@ def report_json(report: Report) -> str:
             | {"value": v.value if isinstance(v.value, str) else round(v.value, 9)}
             for v in sorted(report.values, key=lambda v: v.path)
         ],
+        "confirmed": [{"name": name, "words": words} for name, words in report.confirmed],
+        "from_memory": [dict(zip(_MEMORY_HEADS, row, strict=True)) for row in report.from_memory],
         "loads": [plain_row(row) for row in report.loads],
         "fatigue": [plain_row(row) for row in report.fatigue],
         "weights": [
@@ -247,6 +263,8 @@ def report_html(report: Report) -> str:
         f'<p class="guidance">{e(GUIDANCE)}</p>',
     ]
     out += _checks(report)
+    out += _table(_CONFIRMED, ("what", "against"), [_row(row) for row in report.confirmed])
+    out += _table(_FROM_MEMORY, _MEMORY_HEADS, [_row(row, (0,)) for row in report.from_memory], right=(0,))
     for title, loads in _loads(report):
         said = [load_row(row, report.units) for row in loads]
         out += _table(title, tuple(said[0]), [_row(tuple(row.values())) for row in said])

@@ -9,6 +9,7 @@ from typing import Any
 from strutwright.models.finding import Standing
 from strutwright.params import checks as table
 from strutwright.params import limits as limit_table
+from strutwright.params import readings
 from strutwright.params.checks import LimitIs
 from strutwright.params.limits import Limits
 from strutwright.params.words import FIELD, Amount, Part, Words, say, spoken_share, spoken_times
@@ -51,19 +52,61 @@ class Check:
     forms: Mapping[str, table.Said] = field(default_factory=dict, compare=False)
     """Of a check of the geometry: its words by name, the usual ones under ""."""
 
-    def under(self, limits: Limits) -> Check:
-        """Return it as it is under these limits: their values in its words, and the user as the source of one of his.
+    rests: tuple[str, ...] = ()
+    """What it rests on that is from memory, or of low confidence, and unread: limits, or its own source, as called."""
 
-        With a limit of the user's it rests on common practice; but a hint stays one unless it was one for that limit.
+    def under(self, limits: Limits) -> Check:
+        """Return it as it is under these limits and readings: their values in its words, and what it rests on.
+
+        With a limit that the user set it rests on common practice; but a hint stays one unless it was one for that
+        limit. Else it is published when all was read that held its standing down: its limits that are from memory or of
+        low confidence, and its own source where none of its limits is of so low a standing as it.
         """
         own = [n for n in self.limits if limits[n].changed]
         words: dict[str, Any] = {name: _said(getattr(self, name), limits) for name in ("meaning", "source", "advice")}
+        words["rests"] = self._unread(limits)
         if own:
             words["source"] = limit_table.OWN
-            freed = any(limit_table.standard()[n].standing == "low confidence" for n in own)
+            freed = any(limit_table.shipped()[n].standing == "low confidence" for n in own)
             if self.standing is not Standing.LOW or freed:
                 words["standing"] = Standing.PRACTICE
+        elif told := [r for r in (readings.current().check(self.code), *_read_of(self.limits, limits)) if r]:
+            words |= self._as_read(words["source"], told, words["rests"])
         return replace(self, **words)
+
+    def _unread(self, limits: Limits) -> tuple[str, ...]:
+        unread = tuple(table.called("limit", n) for n in self.limits if limits[n].standing in _DOUBTFUL)
+        row, shipped = table.sources().get(self.code), [limit_table.shipped()[n].standing for n in self.limits]
+        held_down = {"from memory": _DOUBTFUL, "low confidence": _DOUBTFUL[1:]}.get("" if row is None else row.standing)
+        own = held_down is not None and not set(held_down) & set(shipped)
+        if not own or readings.current().check(self.code) is not None:
+            return unread
+        return (table.called("check", self.code), *unread)
+
+    def _as_read(self, source: Words, told: list[readings.Reading], unread: tuple[str, ...]) -> dict[str, Any]:
+        """Return source, standing and whether it warns, of a check of which something was read."""
+        read = "; ".join(dict.fromkeys(r.words for r in told))
+        if read in str(source):  # it is said already
+            return {}
+        left = f"; not read yet: {', '.join(unread)}" if unread else ""
+        out: dict[str, Any] = {"source": say("{source}; {read}{left}", source=source, read=read, left=left)}
+        if unread:
+            return out
+        if breaches := {r.breach for r in told if r.breach}:
+            out["warn"] = "failure" not in breaches
+        row, own = table.sources().get(self.code), any(r.kind == "check" for r in told)
+        # What a load case, a strength or a hull leaves in doubt is not mended by reading the limits.
+        if row is not None and STANDINGS[row.standing] is self.standing and (own or row.standing in _DOUBTFUL):
+            out |= {"standing": Standing.PUBLISHED, "warn": out.get("warn", self.warn or self.standing is Standing.LOW)}
+        return out
+
+
+_DOUBTFUL = ("from memory", "low confidence")
+
+
+def _read_of(names: tuple[str, ...], limits: Limits) -> list[readings.Reading]:
+    known = readings.current().limits()
+    return [known[n] for n in names if limits[n].confirmed and n in known]
 
 
 def rows_of(module: str) -> tuple[Check, ...]:

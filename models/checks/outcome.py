@@ -15,7 +15,7 @@ from strutwright.models.checks.check import Check
 from strutwright.models.finding import Finding, Level, Standing, Verdict, in_words, share_used
 from strutwright.models.inputs import Inputs, missing
 from strutwright.models.metals import Metal
-from strutwright.params.limits import OWN
+from strutwright.params.limits import users
 from strutwright.params.words import Words, say
 
 
@@ -87,14 +87,15 @@ def finding_of(
     rests: dict[str, Any] = {"source": check.source, "standing": check.standing}
     if not held:
         actual = float(outcome.demand)
-        return inform(check.code, check.group, what, advice, parameter, actual=actual, unit=check.unit, **rests)
+        told = inform(check.code, check.group, what, advice, parameter, actual=actual, unit=check.unit, **rests)
+        return replace(told, rests=check.rests)
     call: Any = finding.at_most if check.limit_is == "at most" else finding.at_least
     actual, limit = float(outcome.demand), float(outcome.capacity)
     if check.limit_is == "at least":
         actual, limit = limit, actual
     keep = {**rests, "advice": advice, "parameter": parameter, "group": check.group, "warn": check.warn}
     made: Finding = call(check.code, what, actual, limit, check.unit, used=float(outcome.utilisation), **keep)
-    return made
+    return replace(made, rests=check.rests)
 
 
 def _unknown(check: Check, inputs: Inputs, what: Words, parameter: str) -> Finding:
@@ -117,8 +118,11 @@ def resting_on(check: Check, metal: Metal) -> Check:
     >>> str(resting_on(stress, engineering_inputs("canal-tender").shaft).source)
     'formula; strength of S32205 from memory'
     """
-    if metal.standing is Standing.PUBLISHED or check.standing is not Standing.PUBLISHED:
+    if check.standing is not Standing.PUBLISHED:
         return check
+    if metal.standing is Standing.PUBLISHED:
+        read = say("{source}; strength of {metal} {read}", source=check.source, metal=metal.name, read=metal.confirmed)
+        return replace(check, source=read) if metal.confirmed else check
     source = say("{source}; strength of {metal} from memory", source=check.source, metal=metal.name)
     return replace(check, standing=metal.standing, source=source)
 
@@ -139,7 +143,8 @@ def source_of(source: Words, inputs: Inputs, *names: str) -> Words:
     >>> source_of("common practice", engineering_inputs("canal-tender"), "barrel_wall")
     'common practice'
     """
-    return OWN if any(inputs.limits[n].changed for n in names) else source
+    own = users(inputs.limits, *names)
+    return source if own is None else own.source
 
 
 def inform(

@@ -36,7 +36,7 @@ from strutwright.models.finding import (
 from strutwright.models.spec import Strut
 from strutwright.models.struts import Struts
 from strutwright.params import limits as limit_table
-from strutwright.params.checks import Said
+from strutwright.params.checks import Said, called
 from strutwright.params.limits import Limit, Limits
 from strutwright.params.words import Amount, Text, Words, say
 
@@ -220,7 +220,7 @@ class Results:
         row, demanded = self._limit(aim, per)
         demanded = demanded if demand is None else demand
         warn = warn if row is None else row.breach == "warning"
-        rests = self.limits[also] if also and self.limits[also].changed else row
+        rests = self.limits[also] if also and self.limits[also].own else row
         standing = _standing(rests)
         edge_level: Level = WITHIN
         edge_row, edge = (None, None) if hard is None else self._limit(hard, per)
@@ -252,6 +252,7 @@ class Results:
             warn=bool(warn),
             used=float(used),
         )
+        found = _resting(found, rests)
         if edge is not None and edge_level:
             found = _broken(found, edge_row, "under" if least else "over", Amount(_figure(edge), unit))
         self.findings.append(found)
@@ -313,9 +314,14 @@ def _standing(row: Limit | None) -> Standing:
     return Standing.GEOMETRY if row is None else STANDINGS[row.standing]
 
 
+def _resting(found: Finding, row: Limit | None) -> Finding:
+    doubtful = row is not None and row.standing in ("from memory", "low confidence")
+    return replace(found, rests=(called("limit", row.name),) if row is not None and doubtful else ())
+
+
 def _broken(found: Finding, row: Limit | None, side: str, limit: Amount) -> Finding:
     return replace(
-        found,
+        _resting(found, row),
         verdict=Verdict.FAIL,
         source=_source(row),
         standing=_standing(row),

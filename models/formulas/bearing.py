@@ -54,6 +54,12 @@ class WornLimits:
     new_plus_half_groove_mm: Num
     replace_hint_mm: Num
 
+    @property
+    def least_mm(self) -> Num:
+        """The first of them that wear reaches; one that is not known does not count."""
+        least: Num = np.fmin(np.fmin(self.new_plus_practice_mm, self.new_plus_half_groove_mm), self.replace_hint_mm)
+        return least
+
 
 def wear_class(shaft_diameter_mm: Num) -> NDArray[np.int64]:
     """Return 0 for shafts to 40 mm, 1 to 75 mm, 2 for larger ones. Common practice, no source.

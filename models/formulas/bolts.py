@@ -286,15 +286,17 @@ def pull_through_n(washer_mm: Num, thickness_mm: Num, shear_strength_mpa: Num) -
     return np.pi * washer_mm * thickness_mm * shear_strength_mpa
 
 
-def tear_out_n(edge_mm: Num, hole_mm: Num, plate_mm: Num, plate_tensile_mpa: Num) -> Num:
-    """Nominal tear-out of a bolt toward the edge, N: 1.2 l_c t Fu with clear distance l_c = edge - d0/2.
+def tear_out_n(bolt_mm: Num, edge_mm: Num, hole_mm: Num, plate_mm: Num, plate_tensile_mpa: Num) -> Num:
+    """Nominal tear-out of a bolt toward the edge, N: 1.2 l_c t Fu with clear distance l_c = edge - d0/2, but no more
+    than the bolt's bearing there, 2.4 d t Fu.
 
-    AISC 360 J3.10 (from memory, deformation limited form); divide by 2.0 for allowable. Never below zero.
+    AISC 360 J3.10 (published, typed copy; deformation limited form); divide by 2.0 for allowable. Never below zero.
 
-    >>> float(tear_out_n(34.0, 18.0, 10.0, 500.0))  # 1.2 x 25 x 5000
+    >>> float(tear_out_n(16.0, 34.0, 18.0, 10.0, 500.0))  # 1.2 x 25 x 5000, which is under 2.4 x 16 x 5000
     150000.0
     """
-    force: Num = 1.2 * np.maximum(edge_mm - hole_mm / 2.0, 0.0) * plate_mm * plate_tensile_mpa
+    clear = np.maximum(edge_mm - hole_mm / 2.0, 0.0)
+    force: Num = np.minimum(1.2 * clear, 2.4 * bolt_mm) * plate_mm * plate_tensile_mpa
     return force
 
 

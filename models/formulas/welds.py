@@ -12,6 +12,7 @@ from typing import NamedTuple
 import numpy as np
 
 from strutwright.models.arrays import Num, Triple, add, greatest, mul
+from strutwright.params import tables
 
 CORRELATION = {"S275": 0.85, "stainless": 1.00}
 """Correlation factor beta_w of the parent metal, EN 1993-1-8 Table 4.1 and EN 1993-1-4 5.3; from memory, confirm."""
@@ -213,15 +214,17 @@ def around_barrel_deg(thickness_mm: Num, outside_mm: Num) -> Num:
 
 
 def minimum_leg_mm(thicker_plate_mm: Num) -> Num:
-    """Least fillet leg by the thicker plate, mm: up to 6: 3; to 12: 5; to 20: 6; over: 8 (AWS D1.1, from memory).
+    """Least fillet leg by the thicker plate, mm: up to 6: 3; to 12: 5; to 19: 6; over: 8 (the larger of AISC 360 Table
+    J2.4M, transcribed, and AWS D1.1, from memory).
 
-    The standard's inch figures beside them, 3/16 and 5/16, are a little less than 5 and 8 mm and serve as well.
+    The standards' inch figures beside them, 3/16 and 5/16, are a little less than 5 and 8 mm and serve as well.
 
     >>> float(minimum_leg_mm(12.0)), float(minimum_leg_mm(20.0))
-    (4.7625, 6.0)
+    (4.7625, 7.9375)
     """
-    steps = np.array([3.0, 4.7625, 6.0, 7.9375])
-    leg: Num = steps[np.searchsorted(np.array([6.0, 12.0, 20.0]), thicker_plate_mm, side="left")]
+    thick = np.atleast_1d(thicker_plate_mm)
+    legs = np.minimum(tables.weld_min_leg_mm(thick), tables.weld_min_leg_mm(thick, inch=True))
+    leg: Num = legs.reshape(np.shape(thicker_plate_mm))[()]
     return leg
 
 

@@ -76,8 +76,8 @@ def _running_clearance(book: Book, at: str, outside: float) -> float:
     clearance, usual = rules.running_clearance_mm(d, pressed, book.limits), rules.usual_clearance_mm(d)
     rule = say("0.003 of the shaft diameter, at least {0.08 mm}; common practice, no source")
     if clearance > usual:
-        least = fine_mm(rules.least_clearance_mm(d, book.limits))
-        rule = say("the least clearance allowed, {least}, and what pressing the bearing in takes of it", least=least)
+        least = fine_mm(rules.wanted_clearance_mm(d, book.limits))
+        rule = say("the least clearance wanted, {least}, and what pressing the bearing in takes of it", least=least)
     elif clearance < usual:
         rule = say("the greatest clearance allowed")
     return book.take(at, clearance, rule)

@@ -24,7 +24,7 @@ from strutwright.models.shop.foundry import (
 from strutwright.models.spec import Palm, Strut
 from strutwright.params import limits as limit_table
 from strutwright.params import tables
-from strutwright.params.limits import OWN, Limits
+from strutwright.params.limits import Limits, users
 from strutwright.params.words import Amount, Words, mm, say
 
 GROUP = "pattern"
@@ -46,8 +46,10 @@ _YES_NO = partial(finding.yes_no, group=GROUP, warn=True)
 
 def _rests(limits: Limits, *names: str, source: Words, standing: Standing) -> dict[str, Any]:
     """What a demand rests on: on the user where one of these limits is his."""
-    own = any(limits[name].changed for name in names)
-    return {"source": OWN if own else source, "standing": Standing.PRACTICE if own else standing}
+    row = users(limits, *names)
+    if row is None:
+        return {"source": source, "standing": standing}
+    return {"source": row.source, "standing": Standing.PRACTICE if row.changed else Standing.PUBLISHED}
 
 
 def pattern_findings(strut: Strut, spec: FoundrySpec, limits: Limits | None = None) -> list[Finding]:

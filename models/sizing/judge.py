@@ -33,6 +33,7 @@ from strutwright.models.resolve import Resolved
 from strutwright.models.sizing.candidates import candidates
 from strutwright.models.struts import Struts
 from strutwright.params import limits as limit_table
+from strutwright.params import readings
 from strutwright.params.limits import Limits
 from strutwright.params.loader import Loaded
 
@@ -358,9 +359,10 @@ _at_work: tuple[Judge, Source] | None = None
 """What a worker process works on."""
 
 
-def _start(judge: Judge, source: Source) -> None:
+def _start(judge: Judge, source: Source, read: readings.Readings) -> None:
     global _at_work
     _at_work = judge, source
+    readings.use(read)
 
 
 def _work(part: tuple[int, int]) -> Judged:
@@ -399,7 +401,9 @@ def judged_in_pieces(judge: Judge, source: Source, workers: int | None = None) -
         return
     # Forked workers share what is loaded; where there is no fork they load it themselves.
     context = multiprocessing.get_context("fork" if "fork" in multiprocessing.get_all_start_methods() else "spawn")
-    with ProcessPoolExecutor(workers, mp_context=context, initializer=_start, initargs=(judge, source)) as pool:
+    with ProcessPoolExecutor(
+        workers, mp_context=context, initializer=_start, initargs=(judge, source, readings.current())
+    ) as pool:
         yield from zip((start for start, _ in parts), pool.map(_work, parts, chunksize=2), strict=True)
 
 

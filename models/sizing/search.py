@@ -167,20 +167,23 @@ class _Search:
         numbers = engineering_numbers(make.judge.base, make.resolved, make.judge.base)
         over = {code: n for code, n in numbers.items() if n.utilisation > 1.0}
         asked = [
-            self.ask_clearance(make, over.get("clearance_pressed_least")),
+            self.ask_clearance(
+                make, [over.get(code) for code in ("clearance_pressed_least", "clearance_pressed_usual")]
+            ),
             "shell_press_stress" in over and self.ask_bore(make),
             "bearing_held" in over and self.ask_screws(make),
         ]
         return any(asked)
 
-    def ask_clearance(self, make: Maker, pressed: Any) -> bool:
+    def ask_clearance(self, make: Maker, pressed: list[Any]) -> bool:
         bearing = self.said.get("bearing")
         known = bearing is not None and not (isinstance(bearing, dict) and "running_clearance" not in bearing)
-        if pressed is None or known:
+        short = [float(p.demand - p.capacity) for p in pressed if p is not None]
+        if not short or known:
             return False
         own = make.strut.bearings[0]
         # A hundredth to spare for a thicker wall.
-        wanted = own.inside_mm - self.d + float(pressed.demand - pressed.capacity) + 0.01
+        wanted = own.inside_mm - self.d + max(short) + 0.01
         if wanted > max(self.limits["clearance_most"].value * self.d, self.limits["clearance_most_small"].value):
             return False
         sizes = bearing or make.writer.bearing(own)

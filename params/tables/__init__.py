@@ -31,10 +31,15 @@ from strutwright.params.tables.fits import InchFit, Limits, general_tolerances, 
 from strutwright.params.tables.flow import section_suction
 from strutwright.params.tables.materials import Material, as_welded, bolt_material, galvanic_range_v, material
 from strutwright.params.tables.protection import AnodeMetal, CurrentDensity, anode_metal, current_density, paint_wear
-from strutwright.params.tables.reader import NotInTable, Table, names, table
+from strutwright.params.tables.reader import NotInTable, Table, names, shipped, table
 from strutwright.params.tables.shafts import BearingExample, Shaft, bearing_example, nearest_shaft
 from strutwright.params.tables.stock import HollowBar, Plate, hollow_bars, next_plate, weld_min_leg_mm
 from strutwright.params.tables.threads import SetScrew, Thread, set_screw, thread
+from strutwright.params.tables.weldments import (
+    weldment_angle_tolerance_deg,
+    weldment_flatness_mm,
+    weldment_length_tolerance_mm,
+)
 
 __all__ = [
     "COUNTERSUNK",
@@ -84,8 +89,12 @@ __all__ = [
     "paint_wear",
     "section_suction",
     "set_screw",
+    "shipped",
     "table",
     "thread",
     "tool_outside_mm",
     "weld_min_leg_mm",
+    "weldment_angle_tolerance_deg",
+    "weldment_flatness_mm",
+    "weldment_length_tolerance_mm",
 ]

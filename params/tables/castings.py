@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from strutwright.params.tables.materials import material
-from strutwright.params.tables.reader import NotInTable, missing, span_of, table
+from strutwright.params.tables.reader import NotInTable, missing, outside, span_of, table
 
 
 def casting_tolerance_mm(grade: str, dimension_mm: float) -> float:
@@ -33,13 +33,17 @@ def _casting_column(grade: str) -> str:
 
 def machining_allowance_mm(grade: str, largest_mm: float) -> float:
     """Machining allowance per side in mm, grade E to H of ISO 8062-4, chosen by the largest overall
-    dimension of the casting (up to 1000 mm). Published (typed copy). Raises :class:`NotInTable`.
+    dimension of the casting (up to 1000 mm), J and K over 100 to 630 mm. Published (typed copy). Raises
+    :class:`NotInTable`.
     """
     columns = table("iso8062_machining").columns[2:]
     key = grade.strip().upper().removeprefix("RMAG").removeprefix("RMA").strip()
     if key not in columns:
         raise missing("Machining allowance grade", grade, columns, "ISO 8062-3")
-    return float(span_of("iso8062_machining", largest_mm, "Largest dimension")[key])
+    allowance = span_of("iso8062_machining", largest_mm, "Largest dimension")[key]
+    if allowance is None:
+        raise outside("Largest dimension", largest_mm, 100.0, 630.0, f"ISO 8062-4 grade {key} as kept here")
+    return float(allowance)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import cache
 from types import MappingProxyType
 
+from strutwright.params.readings import kept
 from strutwright.params.tables.reader import missing, table
 
 
@@ -41,6 +41,8 @@ class Material:
     potential_v_sce: tuple[float, float] | None
     potential_v_ag_agcl: float | None
     published: frozenset[str]
+    confirmed: str = ""
+    """What the shop says of its reading of the strengths, where it read them."""
 
     def standing(self, field: str) -> str:
         """Standing of a field by its attribute name, for example ``standing("density_kg_m3")``."""
@@ -80,12 +82,12 @@ def _float(value: float | None) -> float | None:
     return None if value is None else float(value)
 
 
-@cache
+@kept
 def _materials() -> Mapping[str, Material]:
     out: dict[str, Material] = {}
     silver = {r["group"]: r["ag_agcl"] for r in table("galvanic").rows}
     for row in table("materials").rows:
-        group = row["galvanic"]
+        group, reading = row["galvanic"], table("materials").read.get(row["name"])
         made = Material(
             name=row["name"],
             aliases=tuple(row["also"]),
@@ -107,6 +109,7 @@ def _materials() -> Mapping[str, Material]:
             potential_v_sce=None if group is None else galvanic_range_v(group),
             potential_v_ag_agcl=None if group is None else _float(silver[group]),
             published=frozenset(row["published"]),
+            confirmed=reading.words if reading and reading.read("ultimate") and reading.read("yield") else "",
         )
         for key in (made.name, *made.aliases):
             out[_plain(key)] = made

@@ -7,12 +7,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from functools import cache
+from dataclasses import dataclass, field, replace
+from functools import cache, lru_cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+from strutwright.params import readings
 from strutwright.params.quantity import INCH_MM
 from strutwright.params.words import Words, fine_mm, say
 
@@ -88,6 +89,31 @@ class Table:
     rows: tuple[Mapping[str, Any], ...]
     extra: Mapping[str, Any]
     standards: Mapping[str, str]
+    labels: tuple[str, ...]
+    """Of each row what tells it from all others: what stands in its first column, or in as many as that takes."""
+    read: Mapping[str, readings.Reading] = field(default_factory=dict)
+    """What the shop read of its rows, by label."""
+
+    def from_memory(self, row: int) -> tuple[str, ...]:
+        """Columns of a row whose values are from memory and were not read: numbers, and what is not known."""
+        reading, of_row = self.read.get(self.labels[row]), self.rows[row].get("published")
+        doubtful = self.columns if self.standing == "from memory" else self.extra.get("from_memory", ())
+        return tuple(
+            c
+            for c in doubtful
+            if c in self.measured and (of_row is None or c not in of_row) and not (reading and reading.read(c))
+        )
+
+    @property
+    def measured(self) -> tuple[str, ...]:
+        """Columns of plain numbers, but for those that name a row or its step."""
+        named = {"over", "to", *self.columns[: self.label_columns]}
+        return tuple(c for c in self.columns if c not in named and all(_plain_or_none(r[c]) for r in self.rows))
+
+    @property
+    def label_columns(self) -> int:
+        """How many columns a row's label is made of."""
+        return _label_columns(self.columns, self.rows)
 
     def column_standing(self, column: str) -> str:
         """Standing of one column: from memory where the file says so, else that of the whole table."""
@@ -101,9 +127,33 @@ def names() -> tuple[str, ...]:
     return tuple(sorted(p.stem for p in _HERE.glob("*.yaml")))
 
 
-@cache
 def table(name: str) -> Table:
-    """The table of that name (see :func:`names`). Raises :class:`NotInTable` for another name."""
+    """The table of that name (see :func:`names`), rows that the shop read in a standard as it read them. Raises
+    :class:`NotInTable` for another name."""
+    known = readings.current()
+    return shipped(name) if known is readings.NONE else _as_read(name, known)
+
+
+@lru_cache(maxsize=512)
+def _as_read(name: str, known: readings.Readings) -> Table:
+    found, read = shipped(name), known.rows(name)
+    if not read:
+        return found
+    rows = []
+    for row, label in zip(found.rows, found.labels, strict=True):
+        new = dict(row)
+        if label in read:
+            values = read[label].values.items()
+            new.update((c, int(v) if isinstance(row[c], int) and v == int(v) else v) for c, v in values)
+            if "published" in new:
+                new["published"] = [c for c in found.columns if c in row["published"] or read[label].read(c)]
+        rows.append(MappingProxyType(new))
+    return replace(found, rows=tuple(rows), read=MappingProxyType(read))
+
+
+@cache
+def shipped(name: str) -> Table:
+    """The table of that name as shipped. Raises :class:`NotInTable` for another name."""
     import yaml
 
     if name not in names():
@@ -116,8 +166,10 @@ def table(name: str) -> Table:
     extra = {k: v for k, v in data.items() if k not in HEAD_KEYS and k != "rows"}
     told = data["standard"]
     standards = told if isinstance(told, dict) else {}
+    count = _label_columns(columns, rows)
     return Table(
         name=name,
+        labels=tuple(" ".join(_cell(row[c]) for c in columns[:count]) for row in rows),
         standard=", ".join(f"{one} ({part})" for part, one in standards.items()) or told,
         standards=MappingProxyType(standards),
         rows=rows,
@@ -126,6 +178,19 @@ def table(name: str) -> Table:
         units=MappingProxyType(data["units"]),
         **{k: data[k] for k in HEAD_KEYS if k not in ("units", "columns", "standard")},
     )
+
+
+def _label_columns(columns: tuple[str, ...], rows: tuple[Mapping[str, Any], ...]) -> int:
+    counts = range(1, len(columns) + 1)
+    return next(n for n in counts if len({tuple(_cell(r[c]) for c in columns[:n]) for r in rows}) == len(rows))
+
+
+def _cell(value: object) -> str:
+    return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def _plain_or_none(value: object) -> bool:
+    return value is None or (isinstance(value, int | float) and not isinstance(value, bool))
 
 
 def plain_size(text: str) -> str:

@@ -8,8 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from strutwright.params.quantity import INCH_MM
-from strutwright.params.tables.reader import missing, outside, span_of, table
+from strutwright.params.tables.reader import in_mm, missing, outside, span_of, table
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,14 +53,15 @@ def next_plate(thickness_mm: float, system: str = "metric") -> Plate:
 
 
 def weld_min_leg_mm(thickness_mm: Any, *, inch: bool = False) -> Any:
-    """Minimum fillet leg in mm for a base metal thickness in mm, or for an array of them (AWS D1.1, from memory).
+    """Minimum fillet leg in mm for a base metal thickness in mm, or for an array of them: the larger of AISC 360 Table
+    J2.4M (published, typed copy) and AWS D1.1 (from memory).
 
-    inch: the standard's inch figure instead of its metric one. Raises :class:`NotInTable` for a thickness of 0 or less;
+    inch: the standards' inch figure instead of the metric one. Raises :class:`NotInTable` for a thickness of 0 or less;
     in an array such a one takes the least leg.
     """
     rows = table("weld_min_leg").rows
     if np.ndim(thickness_mm) == 0:
         row = span_of("weld_min_leg", float(thickness_mm), "Thickness")
-        return INCH_MM * float(row["leg_inch"]) if inch else float(row["leg"])
-    legs = np.array([INCH_MM * r["leg_inch"] if inch else r["leg"] for r in rows], dtype=float)
+        return in_mm(row["leg_inch"], "in") if inch else float(row["leg"])
+    legs = np.array([in_mm(r["leg_inch"], "in") if inch else r["leg"] for r in rows], dtype=float)
     return legs[np.searchsorted([r["to"] for r in rows[:-1]], thickness_mm)]

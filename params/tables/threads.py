@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 from types import MappingProxyType
 
 from strutwright.params.quantity import INCH_MM
+from strutwright.params.readings import kept
 from strutwright.params.tables.reader import in_mm, is_metric, missing, mm_or_none, plain_size, row_of, table
 
 LBF_IN_NM = 0.1129848
@@ -35,7 +35,7 @@ def thread_diameter_mm(size: str) -> float:
     return in_mm(row_of("threads_inch", size)["major"], "in")
 
 
-@cache
+@kept
 def _threads() -> Mapping[str, Thread]:
     """All threads by designation; the first row of a size (coarse) also answers to the bare size."""
     out: dict[str, Thread] = {}

@@ -52,9 +52,19 @@ def _run(argv: Sequence[str] | None) -> int:
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     # Nothing that is imported becomes garbage; looking for it costs another 20 ms. A build turns it on again.
     gc.disable()
-    status = int(arguments.run(arguments))
+    with _readings(arguments):
+        status = int(arguments.run(arguments))
     sys.stdout.flush()  # here, where what goes wrong can be told
     return status
+
+
+def _readings(arguments: argparse.Namespace) -> contextlib.AbstractContextManager[None]:
+    """Put in force what the shop read in standards: by the option, else by the file beside the set."""
+    if not hasattr(arguments, "confirmations") or getattr(arguments, "names", None):
+        return contextlib.nullcontext()  # what adds to such a file reads it itself
+    from strutwright import confirm_command
+
+    return confirm_command.in_force(arguments.confirmations, getattr(arguments, "file", None))
 
 
 def _told(error: BaseException) -> int:
@@ -125,7 +135,7 @@ def parser() -> argparse.ArgumentParser:
         return command
 
     # Here and not above: until `main` runs a stop cannot be told in plain words.
-    from strutwright import sizing_commands, start_command, stress_command
+    from strutwright import confirm_command, sizing_commands, start_command, stress_command
 
     start_command.add_command(add)
     meaning = add("meaning", run_meaning, "tell what a parameter means")
@@ -149,6 +159,7 @@ def parser() -> argparse.ArgumentParser:
     stress = add("stress", stress_command.run, "work out one load case by finite elements (optional extra)")
     _file(stress)
     stress_command.add_arguments(stress)
+    confirm_command.add_command(add)
     compare = add("compare", run_compare, "show what differs between two sets")
     _file(compare)
     compare.add_argument("other", metavar="OTHER", help="the set to compare with")
@@ -191,7 +202,12 @@ def add_limits(command: argparse.ArgumentParser) -> None:
         "--limits",
         metavar="FILE",
         help="other limits: `name: value` lines, named as in params/limits.yaml; the checks hold to them, and sizes "
-        "that a set leaves out are filled in by them",
+        "that a set leaves out are filled in by them; where it and --confirmations have one, this one counts",
+    )
+    command.add_argument(
+        "--confirmations",
+        metavar="FILE",
+        help="what was read in standards, by `strutwright confirm` (default: confirmations.yaml beside the set)",
     )
 
 
@@ -246,10 +262,12 @@ def limits_in(file: str | None) -> Limits | None:
 
 
 def limits_sha256(file: str | None) -> str:
-    """Return what tells a file of limits from another, "" without one."""
+    """Return what tells a file of limits, and what was read in standards, from others; "" without any."""
     from strutwright.exporters.files.manifest import sha256
+    from strutwright.params import readings
 
-    return "" if file is None else sha256(Path(file).read_bytes())
+    read, own = readings.current().sha256, "" if file is None else sha256(Path(file).read_bytes())
+    return sha256(f"{own} {read}".encode()) if own and read else own or read
 
 
 def say_json(data: object) -> None:

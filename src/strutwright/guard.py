@@ -27,6 +27,7 @@ from strutwright.errors import UserError
 from strutwright.exporters.files import stop
 from strutwright.models.solids import watch
 from strutwright.models.solids.watch import Lost, LostError
+from strutwright.params import readings
 
 STEP_S = 40.0
 """Longest time of a step: ten times that of the slowest seen."""
@@ -180,7 +181,7 @@ class Guard:
         assert self._process.stdin is not None
         try:
             with suppress(OSError):  # a dead worker is found out below
-                _write(self._process.stdin, pickle.dumps((task, arguments, tuple(lost))))
+                _write(self._process.stdin, pickle.dumps((task, arguments, tuple(lost), readings.current())))
             while True:
                 kind, told = self._next()
                 if kind == "begin":
@@ -298,7 +299,8 @@ def _serve(kernel: bool, seconds: float) -> None:
     while True:
         order = tasks.get()
         try:
-            task, arguments, lost = pickle.loads(order)
+            task, arguments, lost, read = pickle.loads(order)
+            readings.use(read)
             at.begin_anew(lost)
             made = task(lambda told: say("told", told), *arguments)
             at.rest()

@@ -367,6 +367,10 @@ def _report(job: OneHand, built: Built) -> None:
     from strutwright.models.checks.strength.fatigue import fatigue_table
     from strutwright.models.checks.strength.load_table import load_table
     from strutwright.models.metals import mass_kg
+    from strutwright.models.working_list import from_memory
+    from strutwright.params import readings
+    from strutwright.params.limits import standard
+    from strutwright.params.words import read
 
     identity = job.strut.identity
     # A heel bush is of the shop's choice and has no weight here.
@@ -390,6 +394,11 @@ def _report(job: OneHand, built: Built) -> None:
         cautions=cautions.for_all_work(job.strut),
         loads=tuple(load_table(job.strut, job.resolved.said.loads, job.order.limits)),
         fatigue=tuple(fatigue_table(job.strut, job.resolved.said.loads, job.order.limits)),
+        from_memory=tuple(
+            (str(i.count), i.name, i.value, read(i.source, job.strut.file_units))
+            for i in from_memory(job.findings, job.order.limits or standard())
+        ),
+        confirmed=tuple((r.called, f"{r.against} ({r.by}, {r.date})") for r in readings.current().listed()),
     )
     for ending, text in (
         ("txt", report.report_text(data)),

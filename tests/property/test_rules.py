@@ -59,7 +59,7 @@ def test_arrays_follow_the_very_rule_of_a_single_size(rule: Callable[..., object
 
 @given(SIZES, SIZES)
 def test_a_root_has_what_its_thinner_side_can_hold(a: float, b: float) -> None:
-    """Fillets: 0.4 of the thinner neighbour, never under 6 mm. Legs: no less than AWS D1.1 wants of the thicker one."""
+    """Fillets: 0.4 of the thinner neighbour, never under 6 mm. Legs: no less than the table wants."""
     assert rules.fillet_mm(a, b, standard()) == rules.fillet_mm(b, a, standard()) == max(6.0, 0.4 * min(a, b))
     thick = max(a, b)
     least = 3 if thick <= 6 else 5 if thick <= 12 else 6 if thick <= 20 else 8

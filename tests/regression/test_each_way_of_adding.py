@@ -148,7 +148,7 @@ def test_a_table(tmp_path: Path) -> None:
     copy = Copy(tmp_path)
     copy.write("params/tables/packing.yaml", TABLE)
     stock = copy.home / "params" / "tables" / "stock.py"
-    text = stock.read_text(encoding="utf-8").replace("import missing,", "import missing, row_of,")
+    text = stock.read_text(encoding="utf-8").replace(" missing, outside,", " missing, outside, row_of,")
     stock.write_text(text + LOOKUP, encoding="utf-8")
     copy.after("params/tables/__init__.py", "tables.stock import HollowBar, Plate,", " packing_mm,")
     told = copy.run(LOOKED_UP)

@@ -130,7 +130,7 @@ def test_what_size_tries_keeps_the_ratio_of_a_section_that_the_shop_asks_for() -
 
 
 def test_weld_legs_that_size_tries_begin_at_the_table_s_least() -> None:
-    """AWS D1.1 as the table has it: 3 mm to 6 mm of plate, 5 to 12, 6 to 20, 8 over that."""
+    """As the table has it: 3 mm to 6 mm of plate, 5 to 12, 6 to 19, 8 over that."""
     data = strict_yaml.read_file(shipped()["canal-tender"]).data
     data["welds"] = {"prep": "double_bevel"}
     make = Maker(data, Choice(bolt="M8", along=0, prep="double_bevel"), 20.0, standard())

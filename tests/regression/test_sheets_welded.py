@@ -94,7 +94,7 @@ def test_weld_sizes_on_the_sheet() -> None:
     for row, leg in zip(rows, (arm.barrel_root_mm, arm.palm_root_mm), strict=True):
         assert row[5] == f"z{leg:g}"
         assert number(row[6]) > 1.9 * leg / math.sqrt(2.0)  # with its groove
-        # AWS D1.1 (from memory): over 20 mm at least 8 mm.
+        # AISC 360 Table J2.4M: over 19 mm at least 8 mm.
         assert number(row[8]) == 8.0
     # Round a bar of small edge radius r: 2 (c + t) - (8 - 2 pi) r; the cut runs aslant, a little more.
     square = 2 * (arm.chord_palm_mm + arm.thickness_palm_mm) - (8 - 2 * math.pi) * arm.edge_radius_mm

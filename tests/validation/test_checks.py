@@ -273,12 +273,18 @@ def test_faults_in_a_file_of_limits_are_told_with_their_place(text: str) -> None
     assert "barrel_wal" in str(caught.value)
 
 
+def test_length_of_a_bearing_by_the_rule_that_was_read() -> None:
+    """ABS Steel Vessels 2017 4-3-2/5.15.1 (transcribed): four diameters, for rubber proved by tests two."""
+    rows = [limits.standard()[name] for name in ("bearing_length", "bearing_length_hard")]
+    assert [35.0 * row.value for row in rows] == [140.0, 70.0]
+    assert {row.standing for row in rows} == {"published"}
+
+
 def test_limits_from_memory_warn_but_for_the_outermost() -> None:
     """Only these limits without a source stop a strut: beyond them ordinary practice does not go."""
     hard = {n for n, row in limits.standard().items() if row.standing == "from memory" and row.breach == "failure"}
     assert hard == {
         "barrel_wall_hard",
-        "bearing_length_hard",
         "vee_angle_hard",
         "weld_lean",
         "palm_pitch_least",

@@ -123,10 +123,21 @@ def test_warm_and_cold_change_of_a_bronze_sleeve_in_stainless(launch: Inputs) ->
 
 
 def test_worn_limits_by_size(launch: Inputs) -> None:
-    # practice (from memory): new clearance + 1.0 mm to 40 mm shafts, + 1.5 to 75, + 2.0 above
-    for shaft_mm, more in ((35.0, 1.0), (60.0, 1.5), (90.0, 2.0)):
-        made = replace(launch, shaft_mm=shaft_mm, bearing_inside_mm=shaft_mm + 0.2)
-        assert barrel_bearing.numbers(made)["clearance_worn"].demand == pytest.approx(0.2 + more)
+    # the least of new clearance + 1.0 mm to 40 mm shafts, + 1.5 to 75, + 2.0 above (practice, from memory), half a
+    # flute (46 CFR 61.20-23, from memory) and 3 % of the shaft (small-craft rule of thumb)
+    for shaft_mm, flute_mm, least in ((35.0, 3.0, 1.05), (60.0, 3.0, 1.7), (60.0, 2.0, 1.2), (90.0, 9.0, 2.2)):
+        made = replace(launch, shaft_mm=shaft_mm, bearing_inside_mm=shaft_mm + 0.2, flute_depth_mm=flute_mm)
+        assert barrel_bearing.numbers(made)["clearance_worn"].demand == pytest.approx(least)
+
+
+def test_a_bearing_that_runs_tighter_than_usual_once_pressed_in_warns(launch: Inputs) -> None:
+    # 0.0025 of the shaft (ABYC chart as relayed, 0.004 in on 1 1/2 in): 0.0875 mm on 35; 0.0896 is left of 0.105
+    found = barrel_bearing.numbers(launch)["clearance_pressed_usual"]
+    assert (found.demand, found.capacity) == pytest.approx((0.0875, 0.0896), abs=1e-4)
+    assert found.utilisation < 1.0
+    tight = replace(launch, bearing_inside_mm=launch.bearing_inside_mm - 0.005)
+    assert barrel_bearing.numbers(tight)["clearance_pressed_usual"].utilisation > 1.0
+    assert barrel_bearing.numbers(tight)["clearance_pressed"].utilisation < 1.0
 
 
 def test_low_confidence_never_passes_or_fails() -> None:

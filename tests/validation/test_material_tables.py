@@ -156,6 +156,16 @@ def test_strength_beside_a_weld(name: str, proof: float, ultimate: float) -> Non
     assert 0.9 * ultimate < made.ultimate_mpa <= ultimate
 
 
+def test_nickel_aluminium_bronze_by_a_foundrys_data_sheet() -> None:
+    """C95800: 0.276 lb/in3, 16 500 ksi, 9.0e-6 per degree Fahrenheit (published data sheet)."""
+    made = tables.material("C95800")
+    assert made.density_kg_m3 == pytest.approx(0.276 * 27679.9, rel=1e-3)
+    assert made.modulus_mpa == pytest.approx(16_500 * 6.894757, rel=3e-3)
+    assert made.expansion_per_k == pytest.approx(9.0e-6 * 1.8, rel=1e-3)
+    fields = ("density_kg_m3", "modulus_mpa", "expansion_per_k", "yield_mpa")
+    assert {made.standing(field) for field in fields} == {"published"}
+
+
 def test_contraction_is_the_pattern_makers_fraction() -> None:
     """7/32, 3/16, 1/4 and 5/32 in a foot as percent (published foundry table)."""
     for row in tables.table("casting_contraction").rows:
@@ -198,6 +208,10 @@ def test_iso8062_coarse_grades_and_ends_of_the_table() -> None:
     assert [tables.casting_tolerance_mm(g, 630) for g in ("CT14", "CT15", "CT16")] == [18, 22, 28]
     assert [tables.casting_tolerance_mm(g, 20) for g in ("CT8", "CT13", "CT16")] == [1.2, 6, 12]
     assert [tables.casting_tolerance_mm(g, 1000) for g in ("CT8", "CT13", "CT16")] == [2.8, 16, 32]
+    assert [tables.machining_allowance_mm(g, 250) for g in "EFGHJK"] == [1.4, 2, 2.8, 4, 5.5, 8]
+    assert tables.machining_allowance_mm("K", 630) == 12
+    with pytest.raises(tables.NotInTable, match="over 100 mm to 630 mm"):
+        tables.machining_allowance_mm("K", 90)
     for name in ("iso8062_tolerances", "iso8062_machining"):
         assert tables.table(name).standing == "published"
 
@@ -242,11 +256,15 @@ def test_iso8062_grades_step_by_about_root_two() -> None:
 
 
 def test_weld_and_edge_minima() -> None:
-    """AWS D1.1 (from memory): 1/4 in plate 1/8 leg, 1/2 in plate 3/16, over 3/4 in 5/16. AISC 360-16 J3.4 (published):
-    1/2 in bolt 3/4, 5/8 in 7/8; M16 22, M24 30 mm.
+    """AISC 360 Table J2.4M (published, typed copy): to 6, 13, 19 mm and over 3, 5, 6, 8 mm; AWS D1.1 (from memory): to
+    6, 12, 20 mm. The larger leg of the two, so that neither is broken. AISC 360-16 J3.4 (published): 1/2 in bolt 3/4,
+    5/8 in 7/8; M16 22, M24 30 mm.
     """
-    assert [tables.weld_min_leg_mm(t) for t in (6, 12, 20, 25)] == [3, 5, 6, 8]
-    assert [tables.weld_min_leg_mm(t, inch=True) for t in (6, 12, 20, 25)] == pytest.approx(
+    for thick in (3, 6, 6.5, 12, 12.5, 13, 13.5, 19, 19.05, 19.5, 20, 20.5, 40):
+        aisc = 3 if thick <= 6 else 5 if thick <= 13 else 6 if thick <= 19.05 else 8  # 3/4 in is its 19 mm
+        aws = 3 if thick <= 6 else 5 if thick <= 12 else 6 if thick <= 20 else 8
+        assert tables.weld_min_leg_mm(thick) == max(aisc, aws)
+    assert [tables.weld_min_leg_mm(t, inch=True) for t in (6, 12, 19.05, 25)] == pytest.approx(
         [25.4 / 8, 25.4 * 3 / 16, 25.4 / 4, 25.4 * 5 / 16]
     )
     rows = tables.table("edge_distance").rows

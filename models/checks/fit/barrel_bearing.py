@@ -139,15 +139,16 @@ def _clearances(inputs: Inputs, made: _Pressed, press: bool) -> dict[str, Outcom
     new = inputs.bearing_inside_mm - d
     closes = (made.fit.middle_mm, made.fit.most_mm) if press else (np.zeros_like(new), np.zeros_like(new))
     least = np.maximum(inputs.limit("clearance_least") * d, inputs.limit("clearance_floor"))
-    out = {}
+    out: dict[str, Outcome] = {}
     for code, interference in zip(("clearance_pressed", "clearance_pressed_least"), closes, strict=True):
         closed = made.of(interference, made.per_mm.sleeve_bore_closure_mm)
         out[code] = at_least(rules.clearance_after_closure_mm(inputs.bearing_inside_mm, d, closed), least)
     left = out["clearance_pressed"].capacity
+    out["clearance_pressed_usual"] = at_least(left, inputs.limit("clearance_usual") * d)
     out["bearing_misalignment"] = information(rules.misalignment_allowed_deg(left, inputs.bearing_length_mm))
     wear = tuple(inputs.limit(f"worn_{size}") for size in _WORN)
     worn = rules.worn_limits(d, new, inputs.flute_depth_mm, wear, inputs.limit("worn_small_craft") / 100.0)
-    out["clearance_worn"] = information(worn.new_plus_practice_mm)
+    out["clearance_worn"] = information(worn.least_mm)
     out["clearance_worn_groove"] = information(worn.new_plus_half_groove_mm)
     out["clearance_worn_small_craft"] = information(worn.replace_hint_mm)
     return out

@@ -76,7 +76,10 @@ def _clearance(out: Results, i: int, b: Bearing, d: float) -> None:
     path, name = bearing_path(strut, i, "running_clearance"), bearing_name(strut, i)
     clearance = b.inside_mm - d
     least = max("clearance_least", "clearance_floor", key=lambda n: out.value(n, d if n == "clearance_least" else 1.0))
-    out.least(CLEARANCE, clearance, least, per=d if least == "clearance_least" else 1.0, name=name, path=path)
+    per = d if least == "clearance_least" else 1.0
+    under = clearance < out.value(least, per)
+    out.least(CLEARANCE, clearance, least, per=per, where=under, name=name, path=path)
+    out.least(CLEARANCE, clearance, "clearance_usual", per=d, where=not under, name=name, path=path)
     most = max(
         "clearance_most", "clearance_most_small", key=lambda n: out.value(n, d if n == "clearance_most" else 1.0)
     )

@@ -9,14 +9,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.models.checks.check import Check, rows_of
+from strutwright.models.checks.check import STANDINGS, Check, rows_of
 from strutwright.models.checks.results import Results
-from strutwright.models.finding import FAILS, SIZES_CAUSE, WARNS, WITHIN, Standing, beyond
+from strutwright.models.finding import FAILS, SIZES_CAUSE, WARNS, WITHIN, beyond
 from strutwright.models.geometry import footprints, members
 from strutwright.models.geometry.members import RootRoom, root_room
 from strutwright.models.spec import Strut
 from strutwright.models.struts import Struts
-from strutwright.params.limits import OWN
+from strutwright.params.limits import users
 from strutwright.params.words import fine_mm, say
 
 CHECKS = (ARM_BARREL, ARM_PALM, SKEG) = rows_of("roots")
@@ -50,9 +50,10 @@ def _told(out: Results, check: Check, where: str, parameter: str, asked_mm: floa
     cast = out.strut.construction == "cast"
     what = f"{'fillet' if cast else 'weld'} of {where}"
     follows = (n for n in check.limits if n != ("weld_open" if cast else "root_bare_arm"))
-    own = next((n for n in follows if out.limits[n].changed), "")
+    row = users(out.limits, *follows)
+    own = "" if row is None else row.name
     if most_mm >= asked_mm:
-        rests: dict[str, Any] = {"source": OWN, "standing": Standing.PRACTICE} if own else {}
+        rests: dict[str, Any] = {"source": row.source, "standing": STANDINGS[row.standing]} if row else {}
         out.holds(check, True, what=f"{what} fits", parameter=parameter, advice="", **rests)
         return
     why = "its legs must lie on both sides all round, clear of the barrel's faces"

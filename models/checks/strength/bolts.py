@@ -18,7 +18,7 @@ import numpy as np
 from strutwright.models.arrays import Num, Six, dot
 from strutwright.models.bolt_heads import HEADS
 from strutwright.models.checks.check import STANDINGS, Check, of_groups
-from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, inform, information
+from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, inform, information, resting_on
 from strutwright.models.checks.strength import load_cases, load_paths
 from strutwright.models.checks.strength.every_case import case_findings, in_every_case
 from strutwright.models.checks.strength.load_cases import Case, Reply
@@ -41,6 +41,8 @@ HEAD_DIAMETERS = 1.5
 _ROWS = of_groups(GROUP)
 _IN_CASES, _REST = _ROWS[0], _ROWS[1:]
 CHECKS = in_every_case(_ROWS)
+_OF_PALM = ("bolt_bearing", "bolt_tear_out", "head_through_palm")
+"""What rests on the strengths of palm and bolts beside its formula."""
 
 
 # --- the hull under the palm ----------------------------------------------------------------------------------------
@@ -353,7 +355,7 @@ def _in_palm(inputs: Inputs, shear: Num) -> dict[str, Outcome]:
             gamma=inputs.limit("joint_partial"),
         )
         bearing.append(at_most(shear, resists))
-        tears = rules.tear_out_n(g.least_edge_mm, inputs.bolt_hole_mm, plate, inputs.strut.ultimate_mpa)
+        tears = rules.tear_out_n(inputs.bolt_mm, g.least_edge_mm, inputs.bolt_hole_mm, plate, inputs.strut.ultimate_mpa)
         tear.append(at_most(shear, tears / inputs.limit("tear_out")))
     return {"bolt_bearing": load_cases.worst_of(bearing), "bolt_tear_out": load_cases.worst_of(tear)}
 
@@ -403,6 +405,8 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
         if check.code in numbers:
             if any(n.startswith("hull_") for n in check.limits):
                 check = resting_on_hull(check, inputs)
+            if check.code in _OF_PALM:
+                check = resting_on(resting_on(check.under(inputs.limits), inputs.strut), inputs.bolt)
             found.append(finding_of(check, numbers[check.code], inputs))
     return [*found, _contact(strut, inputs), *_lengths(strut), *_large(strut)]
 

@@ -8,13 +8,13 @@ from typing import Any
 import numpy as np
 
 from strutwright.models.arrays import Num
-from strutwright.models.checks.outcome import inform
+from strutwright.models.checks.outcome import inform, source_of
 from strutwright.models.checks.strength import load_cases
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.inputs import PATHS, Inputs, missing
 from strutwright.models.spec import Strut
 from strutwright.params import schema_boat
-from strutwright.params.limits import OWN, Limits
+from strutwright.params.limits import Limits
 
 COLUMNS = (
     "case",
@@ -79,7 +79,7 @@ def _row(case: load_cases.Case, inputs: Inputs) -> dict[str, Any]:
                 shown("heel"),
                 case.allowed_of_yield,
                 case.standing.value,
-                OWN if any(inputs.limits[n].changed for n in case.limits) else case.source,
+                source_of(case.source, inputs, *case.limits),
             ),
             strict=True,
         )
