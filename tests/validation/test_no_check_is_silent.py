@@ -154,6 +154,9 @@ NOT_ALWAYS: dict[str, Callable[[Strut], bool]] = {
     "weld_leg_skeg": lambda s: _welded(s) and s.skeg is not None,
     "weld_skeg_rudder": lambda s: _welded(s) and _heel(s),
     "weld_": _welded,
+    "fatigue_skeg": _heel,
+    "fatigue_weld_": _welded,
+    "fatigue_weld_skeg": lambda s: _welded(s) and _heel(s),
 }
 """Of what not every strut has: whether this one does, by a check's code or, for many, its beginning (the longest)."""
 

@@ -122,12 +122,12 @@ def test_a_hint_is_judged_when_its_doubtful_limit_was_read_and_warns_unless_it_w
 
 
 def test_a_hint_that_rests_on_more_than_its_limit_stays_one() -> None:
-    """A rule for steel in proportion to the yield of another metal is an assumption, whoever read its figure."""
-    with read("arm_rule_stress"):
-        found = of(engineering_findings(strut()), "arm_stress_rule")
-    assert (found.verdict, found.rests) == (Verdict.HINT, ("arm_stress_rule",))
-    with read("arm_rule_stress", "check:arm_stress_rule"):
-        found = of(engineering_findings(strut()), "arm_stress_rule")
+    """A rule for steel raised for a metal that is less stiff is an assumption, whoever read its figure."""
+    with read("arm_inertia_single", value=0.03):
+        found = of(engineering_findings(strut()), "arm_inertia_metal")
+    assert (found.verdict, found.rests) == (Verdict.HINT, ("arm_inertia_metal",))
+    with read("arm_inertia_single", "check:arm_inertia_metal", value=0.03):
+        found = of(engineering_findings(strut()), "arm_inertia_metal")
     assert (found.verdict, found.standing) == (Verdict.WARN, Standing.PUBLISHED)
 
 

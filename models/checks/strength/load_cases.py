@@ -282,8 +282,8 @@ def blade_given(inputs: Inputs) -> bool:
 def by_file(inputs: Inputs) -> tuple[str, ...]:
     """Return the limits that are not needed, as the file says it.
 
-    >>> by_file(engineering_inputs("harbour-launch", blade_kg=2.0))
-    ('hub_share',)
+    >>> by_file(engineering_inputs("harbour-launch", blade_kg=2.0))  # its blade and its stiffeners
+    ('hub_share', 'hull_stiffener_near', 'hull_stiffener_far')
     """
     stand_in = {"hub_share": "blade_kg", "idle_share": "idle_rpm"}
     return (*(limit for limit, name in stand_in.items() if not missing(inputs, (name,))), *limits_unused(inputs))
