@@ -102,11 +102,27 @@ def magnified(inputs: Inputs) -> Magnified:
     >>> round(float(magnified(rigid).shaft_across), 3)  # 1 / (1 - (21.667 / 33.17)^2)
     1.744
     """
-    known, (idle, full) = naturals(inputs), shaft_rates_hz(inputs)
-    damping, near = inputs.limit("damping_low"), inputs.limit("resonance_band")
+    return _magnified(inputs, *shaft_rates_hz(inputs))
+
+
+@functools.lru_cache(maxsize=8)
+def magnified_near(inputs: Inputs, speed: float) -> Magnified:
+    """Return how many times its still size at a share of full speed a load counts when the boat is run at that speed or
+    up to a tenth slower; broadcasts. For what goes on for hours, which no boat runs through resonance.
+
+    >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
+    >>> round(float(magnified_near(rigid, 0.5).shaft_across), 3)  # 1 / (1 - (10.833 / 33.17)^2)
+    1.119
+    """
+    full = shaft_rates_hz(inputs)[1]
+    return _magnified(inputs, 0.9 * speed * full, speed * full)
+
+
+def _magnified(inputs: Inputs, slowest: Num, fastest: Num) -> Magnified:
+    known, damping, near = naturals(inputs), inputs.limit("damping_low"), inputs.limit("resonance_band")
 
     def worst(ranges: tuple[Range, ...], times: Num) -> Num:
-        return _worst(ranges, times * idle, times * full, damping, near)
+        return _worst(ranges, times * slowest, times * fastest, damping, near)
 
     return Magnified(worst(known.across, 1.0), worst(known.across, inputs.blades), worst((known.along,), inputs.blades))
 

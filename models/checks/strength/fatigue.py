@@ -2,10 +2,11 @@
 
 At blade rate: the pulses of the blades. At shaft rate: the unbalance left in the propeller. In hard turns: the side
 force, and that of a rudder on the heel, from one side to the other. In waves: the weight of propeller and shaft, as
-much of it as counts over once. A slower range carries the quicker ones on top (what a count by rainflow gives at most);
-all but the waves' go with the speed squared. Loads are those of the strength, the size of their pulses the top of what
-is usual. Welds: the toe in the arm, and the root on the throat. Cast roots: plain metal with the notch factor of the
-fillet. Curves of steel stand for other metals; where such a metal is welded, a crack grows with the strain.
+much of it as counts over once. A slower range carries the quicker ones on top (what a count by rainflow gives at most).
+Loads are those of the strength, of their pulses the share that lasts; they go with the speed squared, and vibration
+magnifies them as it does at the speeds of the boat's use. Welds: the toe in the arm, and the root on the throat. Cast
+roots: plain metal with the notch factor of the fillet. Curves of steel stand for other metals; where such a metal is
+welded, a crack grows with the strain.
 """
 
 from __future__ import annotations
@@ -118,6 +119,7 @@ def comings(inputs: Inputs) -> dict[Rate, tuple[Term, ...]]:
     (Term(source='unbalance', factor=1.0, clock_deg=None, force_n=None),)
     """
     made = dict(_ASSUMED)
+    made["blade_rate"] = tuple(replace(t, factor=inputs.limit("pulses_lasting")) for t in _PULSES)
     made["wave"] = (Term("weight", inputs.limit("load_weight") - 1.0),)
     if not _steers(inputs):
         made["turn"] = (Term("turn"),)
@@ -264,18 +266,22 @@ def _strain_factor(inputs: Inputs) -> Num:
 # --- sums -----------------------------------------------------------------------------------------------------------
 
 
-def ranges_mpa(inputs: Inputs, place: Place) -> dict[Rate, Num]:
-    """Return the range of stress of each rate at a place at full speed, MPa, with its factors in it; of waves the most.
+def ranges_mpa(inputs: Inputs, place: Place, speed: float = 1.0) -> dict[Rate, Num]:
+    """Return the range of stress of each rate at a place at a share of full speed, MPa, with its factors in it; of
+    waves the most. A force of the file's own is one at full speed, and goes with the speed squared.
 
     >>> launch = engineering_inputs("harbour-launch")
     >>> {rate: round(float(size), 2) for rate, size in ranges_mpa(launch, places(launch)[1]).items()}  # at the palm
-    {'blade_rate': 57.4, 'shaft_rate': 6.99, 'turn': 71.12, 'wave': 18.95}
+    {'blade_rate': 21.31, 'shaft_rate': 6.99, 'turn': 71.12, 'wave': 18.95}
     """
-    known = load_cases.amplitudes(inputs)
-    return {
-        rate: 2.0 * place.factor * load_cases.worst_of_terms(place.loads.get(rate, ()), known, place.reply)
-        for rate in RATES
-    }
+    known, out = load_cases.amplitudes_near(inputs, speed), dict[Rate, Num]()
+    for rate in RATES:
+        terms = tuple(
+            replace(t, force_n=t.force_n * speed * speed) if rate != "wave" and t.force_n is not None else t
+            for t in place.loads.get(rate, ())
+        )
+        out[rate] = 2.0 * place.factor * load_cases.worst_of_terms(terms, known, place.reply)
+    return out
 
 
 def used_up(inputs: Inputs, place: Place) -> Num:
@@ -283,22 +289,26 @@ def used_up(inputs: Inputs, place: Place) -> Num:
 
     >>> tender = engineering_inputs("canal-tender")
     >>> round(float(used_up(tender, places(tender)[1])), 3)  # the weld at the barrel
-    0.926
+    0.102
     """
-    size, curve, rpm = ranges_mpa(inputs, place), place.curve, inputs.shaft_rpm
-    pulses = size["blade_rate"]
-    both = pulses + size["shaft_rate"]
-    turned = both + size["turn"]
+    curve = place.curve
     total: Num = 0.0
     for use in uses(inputs):
-        by_speed = use.speed * use.speed
-        one, two, three = (rules.damage_per_cycle(by_speed * r, curve) for r in (pulses, both, turned))
-        turns = rules.cycles(1.0, rpm * use.speed, use.hours)
+        pulses, both, turned = _stacked(ranges_mpa(inputs, place, use.speed))
+        one, two, three = (rules.damage_per_cycle(r, curve) for r in (pulses, both, turned))
+        turns = rules.cycles(1.0, inputs.shaft_rpm * use.speed, use.hours)
         total = total + turns * ((inputs.blades - 1.0) * one + two) + use.hours * inputs.limit("hard_turns") * three
     if "wave" not in place.loads:
         return total
+    size = ranges_mpa(inputs, place)
     waves = max(hours_of_life(inputs) * 3600.0 / inputs.limit("wave_period"), 10.0)
-    return total + rules.damage_by_waves(size["wave"] + both, waves, curve)
+    return total + rules.damage_by_waves(size["wave"] + _stacked(size)[1], waves, curve)
+
+
+def _stacked(size: Mapping[Rate, Num]) -> tuple[Num, Num, Num]:
+    """The ranges of the pulses alone, with what turns with the shaft, and with a hard turn."""
+    both = size["blade_rate"] + size["shaft_rate"]
+    return size["blade_rate"], both, both + size["turn"]
 
 
 def hours_of_life(inputs: Inputs) -> float:
@@ -320,7 +330,7 @@ def _hours_with(inputs: Inputs, place: Place, lost: Term) -> Num:
 
 def _turning_mpa(inputs: Inputs, place: Place, lost: Term) -> Num:
     """The range of stress by a force that turns with the shaft, MPa."""
-    known = load_cases.amplitudes(inputs)
+    known = load_cases.amplitudes_near(inputs, 1.0)
     return 2.0 * place.factor * load_cases.worst_of_terms((lost,), known, place.reply)
 
 
@@ -329,7 +339,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
 
     >>> tip = numbers(engineering_inputs("coaster-steel"))["fatigue_tip"]
     >>> tip.demand, round(float(tip.capacity), 1)  # hours that it should last, and lasts
-    (100.0, 13.1)
+    (100.0, 26.1)
     """
     sums: dict[str, list[Num]] = {}
     for place in places(inputs):
@@ -415,6 +425,8 @@ def _rows(inputs: Inputs) -> tuple[Check, ...]:
         out.append("cruise_speed")
     if "wave" in own:
         out.append("load_weight")
+    if "blade_rate" in own:
+        out.append("pulses_lasting")
     if load_cases.blade_given(inputs):
         out.append("hub_share")
     return without_limits(tuple(_following(row, comings(inputs)) for row in of_groups(GROUP)), *out)

@@ -385,7 +385,24 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
     >>> round(float(amplitudes(rigid)["blade_loss"] / still(rigid)["blade_loss"]), 3)  # 1 / (1 - (21.667 / 33.17)^2)
     1.744
     """
-    known, times = still(inputs), driven.magnified(inputs)
+    return _times(still(inputs), driven.magnified(inputs))
+
+
+@functools.lru_cache(maxsize=8)
+def amplitudes_near(inputs: Inputs, speed: float) -> dict[str, Num]:
+    """Return the size of every source when the boat is run at a share of full speed: what goes with the square of the
+    speed by that, and magnified as it is there.
+
+    >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
+    >>> round(float(amplitudes_near(rigid, 0.5)["blade_tip"] / still(rigid)["blade_tip"]), 4)  # 1.119 / 4
+    0.2798
+    """
+    known = still(inputs)
+    slower = {source: known[source] * speed * speed for source in (*MAGNIFIED, "turn", "thrust", "torque", "rudder")}
+    return _times(known | slower, driven.magnified_near(inputs, speed))
+
+
+def _times(known: dict[str, Num], times: driven.Magnified) -> dict[str, Num]:
     return known | {source: known[source] * of(times) for source, of in MAGNIFIED.items()}
 
 
