@@ -114,8 +114,8 @@ def magnified_near(inputs: Inputs, speed: float) -> Magnified:
     >>> round(float(magnified_near(rigid, 0.5).shaft_across), 3)  # 1 / (1 - (10.833 / 33.17)^2)
     1.119
     """
-    full = shaft_rates_hz(inputs)[1]
-    return _magnified(inputs, 0.9 * speed * full, speed * full)
+    fastest = max(speed, 1e-6) * shaft_rates_hz(inputs)[1]
+    return _magnified(inputs, 0.9 * fastest, fastest)
 
 
 def _magnified(inputs: Inputs, slowest: Num, fastest: Num) -> Magnified:
