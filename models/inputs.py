@@ -150,6 +150,12 @@ class Inputs:
     weld_prep_angle_deg: Num = 50.0
     casting_allowance: str = ""
     """Grade of machining allowance of a cast strut."""
+    casting_grade: str = ""
+    """Grade of casting tolerance of a cast strut."""
+    fitting: str = "in_place"
+    """Of the palm, as in `HullFit`."""
+    inch: bool = False
+    """The sheets are in inches."""
 
     @property
     def barrel_wall_mm(self) -> Num:
@@ -216,6 +222,9 @@ class Inputs:
             weld_root_gap_mm=strut.weld.root_gap_mm,
             weld_prep_angle_deg=strut.weld.prep_angle_deg,
             casting_allowance=casting_of(strut).allowance_grade if strut.construction == "cast" else "",
+            casting_grade=casting_of(strut).tolerance_grade if strut.construction == "cast" else "",
+            fitting=strut.hull.fitting,
+            inch=strut.file_units == "in",
         )
 
 

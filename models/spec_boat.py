@@ -52,6 +52,8 @@ class HullFit:
     isolated: bool = False
     """Whether gasket, sleeves and washers part the strut and its bolts from a metal hull."""
     plate: HullPlate = HullPlate()
+    fitting: str = "in_place"
+    """How the bore gets its direction: "in_place", bedded with the shaft there, or "as_drawn"."""
     run_known: bool = True
     """Whether the file says the run; else it is taken as 0, and nothing that is built or printed may rest on it."""
 

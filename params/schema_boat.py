@@ -102,6 +102,10 @@ class Hull(Group, left_out=NOT_KNOWN):
     deadrise: tilt(0, 60) = doc("Rise of the bottom going outboard at the strut, in the lines plan; 0 on a keel", 0.0)
     drop: Drop = must("Drop from hull face to shaft line, named by how it was measured")
     thickness: up_to(500) | None = doc("Thickness of the hull under the palm")
+    fitting: Literal["in_place", "as_drawn"] = doc(
+        "How the bore gets its direction: palm bedded or chocked with the shaft in place, or bolted down as drawn",
+        "in_place",
+    )
     modulus: Annotated[Stress, Field(ge=100, le=500000)] | None = doc(
         "Modulus of elasticity of the hull, or of a sandwich's skins, in its plane; of planks along the grain",
         left_out="by materials.hull: of laminate, plywood and timber a range",

@@ -59,6 +59,10 @@ z_mm
 z_top_mm
 z_bottom_mm
 travel_mm
+set_by
+plus_minus_mm
+plus_minus_mrad
+share_percent
 face_up
 along_cut_mm
 along_axis_mm

@@ -7,6 +7,7 @@ import math
 from strutwright.exporters.drawing.figures import fixed
 from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
+from strutwright.models import drawn_tolerances
 from strutwright.models.geometry import casting
 from strutwright.models.spec import Palm, Strut
 from strutwright.params import tables
@@ -15,40 +16,21 @@ from strutwright.params.quantity import INCH_MM
 # Common practice, no source; confirm with the shop.
 BORE_RA, FACE_RA, PALM_RA = "Ra 1.6", "Ra 3.2", "Ra 3.2"
 SQUARE_MM = 0.1
-PALM_ANGLE_METAL_DEG, PALM_ANGLE_BEDDED_DEG = 0.1, 0.25
-
-METALS = ("stainless", "duplex", "bronze", "steel", "aluminium", "brass")
-HOLE_ON_METAL_MM, HOLE_ON_LAMINATE_MM = 0.3, 0.8
-"""Position tolerance of bolt holes on a metal hull, and where holes are taken over from the palm; common practice, no
-source."""
-PLACE_MM, PLACE_INCH_MM = 1.0, 0.04 * INCH_MM
-"""How near a palm keeps to its place over the bore, plus or minus: drop, along the shaft, athwart; a round figure in
-either unit. Common practice, no source."""
-FLAT_SHARE, FLAT_LEAST_MM, FLAT_PRESSED_MM = 0.001, 0.1, 0.5
-"""Flatness of a machined hull face, a share of its length and at least so much, and of one pressed flat after welding,
-a feeler's worth; common practice, from memory."""
-
-
-def is_metal(material: str) -> bool:
-    """Return whether a hull material is a metal."""
-    return common.family(material) in METALS
 
 
 def place_mm(ctx: SheetContext) -> float:
     """Return how near (mm, plus or minus) a palm keeps to its place over the bore: drop, bar's height, zero."""
-    return PLACE_INCH_MM if ctx.inch else PLACE_MM
+    return drawn_tolerances.place_mm(inch=ctx.inch)
 
 
 def hole_position_mm(strut: Strut) -> float:
     """Return the diameter (mm) of the zone that a bolt hole's axis keeps to among its fellows, on every sheet."""
-    return HOLE_ON_METAL_MM if is_metal(strut.hull.material) else HOLE_ON_LAMINATE_MM
+    return drawn_tolerances.hole_position_mm(common.family(strut.hull.material))
 
 
 def flatness_mm(strut: Strut, palm: Palm) -> float:
-    """Return the flatness (mm) asked of a palm's hull face on every sheet: machined castings to a tenth."""
-    if strut.construction == "welded":
-        return FLAT_PRESSED_MM
-    return max(round(FLAT_SHARE * longest_mm(palm), 1), FLAT_LEAST_MM)
+    """Return the flatness (mm) asked of a palm's hull face on every sheet."""
+    return float(drawn_tolerances.flatness_mm(strut.construction, longest_mm(palm)))
 
 
 def longest_mm(palm: Palm) -> float:
@@ -58,8 +40,8 @@ def longest_mm(palm: Palm) -> float:
 
 
 def palm_angle_tolerance_deg(strut: Strut) -> float:
-    """Return the tolerance of the palm's angle: closer on a metal hull, wider where the palm is bedded in resin."""
-    return PALM_ANGLE_METAL_DEG if is_metal(strut.hull.material) else PALM_ANGLE_BEDDED_DEG
+    """Return the tolerance of the palm's angle."""
+    return drawn_tolerances.palm_angle_deg(common.family(strut.hull.material))
 
 
 def angularity_mm(strut: Strut, palm: Palm) -> float:

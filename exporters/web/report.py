@@ -13,9 +13,11 @@ from html import escape
 from textwrap import wrap
 from typing import Any
 
+from strutwright.exporters.web import tolerances
 from strutwright.models.finding import Finding, Verdict, lacking, ranked, tally, worst
 from strutwright.models.guidance import GUIDANCE
 from strutwright.models.resolve.book import ValueRecord
+from strutwright.models.tolerance_answers import Answers
 from strutwright.params.quantity import FileUnits, figure, in_file_units, show
 from strutwright.params.words import Text, read
 
@@ -60,6 +62,8 @@ class Report:
     """What findings rest on that is from memory, most used first: how many, name, value, source."""
     confirmed: tuple[tuple[str, str], ...] = ()
     """What the shop read in standards: name, against what."""
+    tolerances: Answers | None = None
+    """What tolerances from hull to shaft come to; None where the next bearing is not known."""
 
     @property
     def verdict(self) -> Verdict:
@@ -162,6 +166,13 @@ def report_text(report: Report) -> str:
         for row in rows:
             said = load_row(row, report.units)
             lines += _paragraph("; ".join(f"{k} {v}" for k, v in said.items() if v not in ("0", "", "-")), 2)
+    if report.tolerances is not None:
+        lines += _titled("Tolerances from hull to shaft")
+        lines += [*_columns([tolerances.HEADS, *tolerances.answer_rows(report.tolerances)]), ""]
+        shares = tolerances.share_rows(report.tolerances, report.units)
+        lines += [*_columns([tolerances.SHARE_HEADS, *shares]), ""]
+        for sentence in tolerances.sentences(report.tolerances, report.units):
+            lines += _paragraph(sentence, 2)
     if report.weights:
         lines += _titled("Weights")
         lines += _columns([_weight_heads(report.units), *_weight_rows(report)], right=(2, 3))
@@ -211,6 +222,7 @@ def report_json(report: Report) -> str:
         "from_memory": [dict(zip(_MEMORY_HEADS, row, strict=True)) for row in report.from_memory],
         "loads": [plain_row(row) for row in report.loads],
         "fatigue": [plain_row(row) for row in report.fatigue],
+        "tolerances": None if report.tolerances is None else tolerances.as_data(report.tolerances),
         "weights": [
             asdict(w) | {"volume_mm3": round(w.volume_mm3, 3), "mass_kg": round(w.mass_kg, 6)} for w in report.weights
         ],
@@ -236,6 +248,7 @@ td small { display: block; color: #5b646b; }
 .mark { white-space: nowrap; font-weight: bold; }
 tr.failure .mark { color: #a23b2a; } tr.warning .mark, tr.not-checked .mark { color: #8a6410; }
 tr.ok .mark { color: #41643c; } tr.over .mark { color: #8a6410; }
+td.bars { width: 24%; } .bar { display: block; height: .8rem; background: #0072b2; }
 @media print { body { background: #fff; margin: 0; max-width: none; font-size: 10pt; padding: 0; }
  tr { break-inside: avoid; } h2 { break-after: avoid; } thead { display: table-header-group; } }
 """
@@ -268,6 +281,8 @@ def report_html(report: Report) -> str:
     for title, loads in _loads(report):
         said = [load_row(row, report.units) for row in loads]
         out += _table(title, tuple(said[0]), [_row(tuple(row.values())) for row in said])
+    if report.tolerances is not None:
+        out += _tolerances(report.tolerances, report.units)
     if report.weights:
         *parts, whole = _weight_rows(report)
         rows = [*(_row(part, (2, 3)) for part in parts), _row(whole, (3,))]
@@ -295,6 +310,20 @@ def _checks(report: Report) -> list[str]:
         )
     heads = ("outcome", "group", "check", "found and asked", "share")
     return _table("Checks, what calls for attention first, then nearest to the limit", heads, rows, right=(4,))
+
+
+def _tolerances(found: Answers, units: FileUnits) -> list[str]:
+    answers = [_row(row, (1, 2, 3, 4)) for row in tolerances.answer_rows(found)]
+    out = _table("Tolerances from hull to shaft", tolerances.HEADS, answers, right=(1, 2, 3, 4))
+    heads = _row(("", *tolerances.SHARE_HEADS), tag="th")
+    rows = []
+    for (share, *others), part in zip(tolerances.share_rows(found, units), found.drawn.shares, strict=False):
+        wide = 100.0 * part.share / found.drawn.shares[0].share
+        bar = f'<span class="bar" style="width:{wide:.1f}%"></span>'
+        cells = "".join(f"<td>{escape(cell)}</td>" for cell in others)
+        rows.append(f'<tr><td class="bars">{bar}</td><td class="n">{escape(share)}</td>{cells}</tr>')
+    out += ["<table>", f"<thead>{heads}</thead>", "<tbody>", *rows, "</tbody>", "</table>"]
+    return [*out, *(f"<p>{escape(sentence)}</p>" for sentence in tolerances.sentences(found, units))]
 
 
 def _row_class(verdict: Verdict) -> str:

@@ -17,7 +17,7 @@ from typing import Protocol
 import numpy as np
 
 from strutwright.models.checks.check import Check
-from strutwright.models.checks.fit import barrel_bearing
+from strutwright.models.checks.fit import barrel_bearing, tolerances
 from strutwright.models.checks.metals import anodes, corrosion, weights
 from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.strength import arms, bolts, fatigue, palm, shaft, skeg, welds
@@ -48,6 +48,7 @@ class Module(Protocol):
 MODULES: Mapping[str, Module] = MappingProxyType(
     {
         "barrel and bearing": barrel_bearing,
+        "tolerances": tolerances,
         "shaft": shaft,
         "vibration": vibration,
         "what turns and pulses": response,
@@ -66,6 +67,7 @@ MODULES: Mapping[str, Module] = MappingProxyType(
 """The modules by what they look at, in the order of the report."""
 _LOOKS_AT = {
     "barrel and bearing": "barrel",
+    "tolerances": "hull",
     "shaft": "shaft",
     "vibration": "duty.shaft_speed",
     "what turns and pulses": "duty.shaft_speed",

@@ -65,6 +65,7 @@ def hull_of(book: Book, barrel: Barrel | None, hand: Hand, material: str) -> tup
         conflicts=tuple(hull_inputs.conflicts),
         isolated=said.isolated,
         plate=_plate(book),
+        fitting=said.fitting,
         run_known=known_run is not None,
     )
     tilts = (tilt, -tilt) if two_sided else (tilt,)

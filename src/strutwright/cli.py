@@ -135,7 +135,7 @@ def parser() -> argparse.ArgumentParser:
         return command
 
     # Here and not above: until `main` runs a stop cannot be told in plain words.
-    from strutwright import confirm_command, sizing_commands, start_command, stress_command
+    from strutwright import confirm_command, sizing_commands, start_command, stress_command, tolerance_command
 
     start_command.add_command(add)
     meaning = add("meaning", run_meaning, "tell what a parameter means")
@@ -155,6 +155,7 @@ def parser() -> argparse.ArgumentParser:
     _file(loads)
     add_limits(loads)
     _build_options(add("build", run_build, "build the solids, measure them again and write everything to a folder"))
+    tolerance_command.add_command(add)
     sizing_commands.add_commands(add)
     stress = add("stress", stress_command.run, "work out one load case by finite elements (optional extra)")
     _file(stress)

@@ -21,6 +21,7 @@ from strutwright.progress import Progress
 if TYPE_CHECKING:
     from strutwright.guard import Guard, Tell
     from strutwright.models.solids import Built
+    from strutwright.models.tolerance_answers import Answers
     from strutwright.params.limits import Limits
 
 OUTPUTS = "outputs"
@@ -346,7 +347,7 @@ def _foundry(job: OneHand, built: Built) -> None:
 
 
 def _picture(job: OneHand, built: Built) -> None:
-    from strutwright.exporters.web import frequency_picture, response_picture
+    from strutwright.exporters.web import frequency_picture, response_picture, tolerances
     from strutwright.exporters.web.picture import write_picture
     from strutwright.models.checks.vibration.response import response_curve
 
@@ -359,6 +360,9 @@ def _picture(job: OneHand, built: Built) -> None:
     if found is not None:
         path = job.place(f"{job.stem}-response.svg", "answer of the strut to a lost blade, unbalance and pulses")
         response_picture.write_response_picture(path, job.strut.identity.name, found, job.strut.file_units)
+    if (stack := _answers(job)) is not None:
+        picture = tolerances.picture(job.strut.identity.name, stack)
+        picture.write(job.place(f"{job.stem}-tolerances.svg", "shares of the tolerances from hull to shaft"))
 
 
 def _report(job: OneHand, built: Built) -> None:
@@ -399,6 +403,7 @@ def _report(job: OneHand, built: Built) -> None:
             for i in from_memory(job.findings, job.order.limits or standard())
         ),
         confirmed=tuple((r.called, f"{r.against} ({r.by}, {r.date})") for r in readings.current().listed()),
+        tolerances=_answers(job),
     )
     for ending, text in (
         ("txt", report.report_text(data)),
@@ -406,6 +411,14 @@ def _report(job: OneHand, built: Built) -> None:
         ("html", report.report_html(data)),
     ):
         job.place(f"report/{job.stem}.{ending}", "report").write_text(text, encoding="utf-8", newline="\n")
+
+
+def _answers(job: OneHand) -> Answers | None:
+    """What the tolerances from hull to shaft come to."""
+    from strutwright.models.inputs import Inputs
+    from strutwright.models.tolerance_answers import answers
+
+    return answers(Inputs.from_strut(job.strut, job.resolved.said.loads, limits=job.order.limits))
 
 
 STAGES: dict[str, tuple[str, Callable[[OneHand, Built], None]]] = {

@@ -1,0 +1,73 @@
+"""Tolerances from hull to shaft: misalignment at the worst and likely, tip clearance, which one matters."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from strutwright.models import tolerance_chain
+from strutwright.models.arrays import greatest
+from strutwright.models.checks.check import of_groups
+from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, information
+from strutwright.models.finding import Finding
+from strutwright.models.formulas import tolerance_stack as rules
+from strutwright.models.inputs import Inputs
+from strutwright.models.spec import Strut
+from strutwright.params.words import say
+
+GROUP = "tolerances"
+CHECKS = of_groups(GROUP)
+
+
+def numbers(inputs: Inputs) -> dict[str, Outcome]:
+    """Return misalignment, tip clearance and the greatest share by code; broadcasts.
+
+    >>> launch = numbers(engineering_inputs("harbour-launch"))
+    >>> round(float(launch["stack_worst"].demand), 2), round(float(launch["stack_likely"].demand), 2)
+    (1.04, 0.73)
+    """
+    chain, made = tolerance_chain.chain_of(inputs), tolerance_chain.tolerances_of(inputs)
+    fitted = tolerance_chain.as_fitted(inputs)
+    drawn = rules.root_sum_square(chain, made)
+    rough = rules.root_sum_square(chain, tolerance_chain.as_made(inputs))
+    room = tolerance_chain.room_mrad(inputs)
+    tip = tolerance_chain.tip_mm(inputs)
+    return {
+        "stack_worst": at_most(rules.worst(chain, fitted).total_mrad, room),
+        "stack_likely": at_most(rules.root_sum_square(chain, fitted).total_mrad, room),
+        "stack_as_drawn": information(drawn.total_mrad),
+        "stack_tip": at_least(
+            tip - rules.worst(chain, made).tip_mm, inputs.limit("tip_clearance_hard") * inputs.propeller_mm
+        ),
+        "stack_tighten": information(100.0 * greatest(rules.shares(chain, made))),
+        "stack_as_made": information(rough.total_mrad),
+    }
+
+
+def matters_most(inputs: Inputs) -> str:
+    """Return the name of the tolerance with the greatest share of one strut, "" where shares are not known.
+
+    >>> matters_most(engineering_inputs("harbour-launch"))
+    "palm's pitch to the bore"
+    """
+    made = tolerance_chain.tolerances_of(inputs)
+    found = [float(share) for share in rules.shares(tolerance_chain.chain_of(inputs), made)]
+    return "" if np.isnan(found[0]) else made[int(np.argmax(found))].name
+
+
+def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> list[Finding]:
+    """Return the findings of the tolerances.
+
+    >>> launch = engineering_inputs("harbour-launch")
+    >>> [f.verdict.value for f in findings(shipped("harbour-launch"), launch, numbers(launch))][:2]
+    ['hint', 'hint']
+    """
+    out = []
+    for check in CHECKS:
+        what = say("{what}: {name}", what=check.meaning, name=matters_most(inputs)) if check.code == _TIGHTEN else ""
+        out.append(finding_of(check, numbers_[check.code], inputs, what=what))
+    return out
+
+
+_TIGHTEN = "stack_tighten"
