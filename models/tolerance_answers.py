@@ -64,12 +64,13 @@ def answers(inputs: Inputs, count: int = rules.SAMPLES) -> Answers | None:
     # Tips that are not known leave the misalignment as it is.
     known = replace(chain, overhang_mm=_or_nought(float(chain.overhang_mm)))
     made = [t if t.half == t.half else replace(t, half=0.0) for t in tolerance_chain.tolerances_of(inputs)]
+    rough = tolerance_chain.as_made(inputs, made)
     return Answers(
         drawn=_stack("bolted down as drawn", known, made, room, count),
         in_place=_stack("set with the shaft in place", known, tolerance_chain.in_place(inputs), room, count),
         room_mrad=room,
         tip_mm=float(tolerance_chain.tip_mm(inputs)),
-        as_made_mrad=float(rules.root_sum_square(known, tolerance_chain.as_made(inputs)).total_mrad),
+        as_made_mrad=float(rules.root_sum_square(rules.each_at_limit(known, rough)).total_mrad),
         count=count,
     )
 
@@ -79,19 +80,19 @@ def _or_nought(size: float) -> float:
 
 
 def _stack(way: str, chain: Chain, made: list[Tolerance], room: float, count: int) -> Stack:
-    each = rules.shares(chain, made)
-    rows = [Share(t, _plain(rules.moved(chain, {t.of: t.half})), float(s)) for t, s in zip(made, each, strict=True)]
+    each = rules.each_at_limit(chain, made)
+    parts = rules.shares(each, made)
+    rows = [Share(t, _plain(m), float(part)) for t, m, part in zip(made, each, parts, strict=True)]
     rows.sort(key=lambda row: -row.share)
-    first = rows[0].tolerance
-    less = [replace(t, half=t.half / 2.0) if t is first else t for t in made]
+    half = Moved(*(0.5 * part for part in rows[0].does))
     return Stack(
         way=way,
-        worst=_plain(rules.worst(chain, made)),
-        likely=_plain(rules.root_sum_square(chain, made)),
-        sigma=_plain(rules.standard_deviation(chain, made)),
+        worst=_plain(rules.worst(each)),
+        likely=_plain(rules.root_sum_square(each)),
+        sigma=_plain(rules.standard_deviation(each, made)),
         sampled=rules.monte_carlo(chain, made, room, count),
         shares=tuple(rows),
-        halved_mrad=float(rules.root_sum_square(chain, less).total_mrad),
+        halved_mrad=float(rules.root_sum_square([half, *(row.does for row in rows[1:])]).total_mrad),
     )
 
 

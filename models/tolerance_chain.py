@@ -6,6 +6,7 @@ What the sheets ask for of the strut; what hull, bedding, measuring and engine b
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -22,6 +23,7 @@ DRAWN, FITTED = "drawing", "bearing"
 LIMITS = ("stack_hull_flat", "stack_bedding", "stack_survey_angle", "stack_survey_drop", "stack_next_bearing")
 """Limits that set the others; and of the tips:"""
 TIP_LIMITS = (*LIMITS, "stack_propeller")
+ANGLES = ("pitch", "yaw", "roll")
 WELDED_CLASS = "B"
 """Class of ISO 13920 that a shop welds to without being asked; common practice."""
 
@@ -135,16 +137,6 @@ def in_place(inputs: Inputs) -> list[Tolerance]:
     ]
 
 
-def as_fitted(inputs: Inputs) -> list[Tolerance]:
-    """Return the tolerances by how the strut is fitted.
-
-    >>> launch = engineering_inputs("harbour-launch")
-    >>> len(as_fitted(launch)), len(as_fitted(engineering_inputs("harbour-launch", fitting="as_drawn")))
-    (4, 21)
-    """
-    return in_place(inputs) if inputs.fitting == "in_place" else tolerances_of(inputs)
-
-
 def as_made_mrad(inputs: Inputs) -> Num:
     """Return how far, plus or minus, the palm lies off its angle to the bore where it is not machined after.
 
@@ -162,13 +154,12 @@ def as_made_mrad(inputs: Inputs) -> Num:
     return 1000.0 * cast_tolerance_mm(inputs.casting_grade, inputs.drop_mm) / length
 
 
-def as_made(inputs: Inputs) -> list[Tolerance]:
-    """Return the tolerances of a strut whose palm is not machined after it was cast or welded.
+def as_made(inputs: Inputs, made: Sequence[Tolerance]) -> list[Tolerance]:
+    """Return the tolerances of a strut, `made` where its palm is machined, without that.
 
-    >>> made = as_made(engineering_inputs("canal-tender"))
-    >>> [round(float(t.half), 2) for t in made[:3]]
+    >>> tender = engineering_inputs("canal-tender")
+    >>> [round(float(t.half), 2) for t in as_made(tender, tolerances_of(tender))[:3]]
     [13.09, 13.09, 13.09]
     """
     angle = as_made_mrad(inputs)
-    angles = ("pitch", "yaw", "roll")
-    return [replace(t, half=angle) if t.fixed_by == DRAWN and t.of in angles else t for t in tolerances_of(inputs)]
+    return [replace(t, half=angle) if t.fixed_by == DRAWN and t.of in ANGLES else t for t in made]

@@ -71,11 +71,6 @@ class Tolerance:
     law: Law
     fixed_by: str = ""
 
-    @property
-    def sigma(self) -> Num:
-        """Its standard deviation."""
-        return self.half / SPREAD[self.law]
-
 
 class Moved(NamedTuple):
     """How far the bore stands off the shaft, mrad, and how much the blade tips come off the hull, mm."""
@@ -125,59 +120,59 @@ _KEYS: tuple[Deviation, ...] = (
 )
 
 
-def worst(chain: Chain, tolerances: Sequence[Tolerance]) -> Moved:
-    """Return the greatest misalignment in each plane and the greatest loss at the tips, all tolerances at their worst.
+def each_at_limit(chain: Chain, tolerances: Sequence[Tolerance]) -> list[Moved]:
+    """Return what each tolerance alone does at its limit.
 
     >>> chain = Chain(palm_length_mm=200.0, palm_width_mm=100.0, span_mm=1000.0, bearing_mm=100.0, drop_mm=300.0,
     ...     overhang_mm=0.0)
-    >>> two = [Tolerance(name=of, of=of, half=0.3, law="uniform") for of in ("along", "drop")]
-    >>> round(float(worst(chain, two).vertical_mrad), 3)  # 0.3 / 200 and 0.3 / 1000
-    1.8
+    >>> two = [Tolerance(name=of, of=of, half=half, law="uniform") for of, half in (("along", 0.6), ("drop", 4.0))]
+    >>> [round(m.vertical_mrad, 3) for m in each_at_limit(chain, two)]  # 0.6 / 200 and 4 / 1000
+    [3.0, 4.0]
     """
-    each = [moved(chain, {t.of: t.half}) for t in tolerances]
+    return [moved(chain, {t.of: t.half}) for t in tolerances]
+
+
+def worst(each: Sequence[Moved]) -> Moved:
+    """Return the greatest misalignment in each plane and the greatest loss at the tips, all tolerances at their worst.
+
+    >>> float(worst([Moved(3.0, 0.0, 0.0), Moved(-4.0, 0.0, 0.0)]).vertical_mrad)
+    7.0
+    """
     return Moved(*(add(*(np.abs(m[k]) for m in each)) for k in range(3)))
 
 
-def root_sum_square(chain: Chain, tolerances: Sequence[Tolerance]) -> Moved:
+def root_sum_square(each: Sequence[Moved]) -> Moved:
     """Return the root of the summed squares of what each does at its limit; the usual likely extreme.
 
-    >>> chain = Chain(palm_length_mm=200.0, palm_width_mm=100.0, span_mm=1000.0, bearing_mm=100.0, drop_mm=300.0,
-    ...     overhang_mm=0.0)
-    >>> two = [Tolerance(name=of, of=of, half=half, law="uniform") for of, half in (("along", 0.6), ("drop", 4.0))]
-    >>> round(float(root_sum_square(chain, two).vertical_mrad), 3)  # 3 and 4 mrad
+    >>> float(root_sum_square([Moved(3.0, 0.0, 0.0), Moved(-4.0, 0.0, 0.0)]).vertical_mrad)
     5.0
     """
-    each = [moved(chain, {t.of: t.half}) for t in tolerances]
-    return _rooted(each)
-
-
-def standard_deviation(chain: Chain, tolerances: Sequence[Tolerance]) -> Moved:
-    """Return the standard deviation in each plane and at the tips.
-
-    >>> chain = Chain(palm_length_mm=200.0, palm_width_mm=100.0, span_mm=1000.0, bearing_mm=100.0, drop_mm=300.0,
-    ...     overhang_mm=0.0)
-    >>> one = [Tolerance(name="pitch", of="pitch", half=3.0, law="normal")]
-    >>> float(standard_deviation(chain, one).vertical_mrad)
-    1.0
-    """
-    return _rooted([moved(chain, {t.of: t.sigma}) for t in tolerances])
-
-
-def _rooted(each: Sequence[Moved]) -> Moved:
     return Moved(*(np.sqrt(add(*(mul(m[k], m[k]) for m in each))) for k in range(3)))
 
 
-def shares(chain: Chain, tolerances: Sequence[Tolerance]) -> list[Num]:
+def standard_deviation(each: Sequence[Moved], tolerances: Sequence[Tolerance]) -> Moved:
+    """Return the standard deviation in each plane and at the tips.
+
+    >>> one = [Tolerance(name="pitch", of="pitch", half=3.0, law="normal")]
+    >>> float(standard_deviation([Moved(3.0, 0.0, 0.0)], one).vertical_mrad)
+    1.0
+    """
+    return root_sum_square(
+        [Moved(*(mul(part, 1.0 / SPREAD[t.law]) for part in m)) for m, t in zip(each, tolerances, strict=True)]
+    )
+
+
+def shares(each: Sequence[Moved], tolerances: Sequence[Tolerance]) -> list[Num]:
     """Return the share of each tolerance in the variance of the misalignment, both planes together; they sum to 1.
 
-    >>> chain = Chain(palm_length_mm=200.0, palm_width_mm=100.0, span_mm=1000.0, bearing_mm=100.0, drop_mm=300.0,
-    ...     overhang_mm=0.0)
-    >>> two = [Tolerance(name=of, of=of, half=half, law="uniform") for of, half in (("along", 0.6), ("drop", 4.0))]
-    >>> [round(share, 2) for share in shares(chain, two)]
+    >>> two = [Tolerance(name=of, of=of, half=1.0, law="uniform") for of in ("along", "drop")]
+    >>> [round(share, 2) for share in shares([Moved(3.0, 0.0, 0.0), Moved(-4.0, 0.0, 0.0)], two)]
     [0.36, 0.64]
     """
-    each = [moved(chain, {t.of: t.sigma}) for t in tolerances]
-    squares = [add(mul(m.vertical_mrad, m.vertical_mrad), mul(m.athwart_mrad, m.athwart_mrad)) for m in each]
+    squares = [
+        mul(1.0 / SPREAD[t.law] ** 2, add(mul(m.vertical_mrad, m.vertical_mrad), mul(m.athwart_mrad, m.athwart_mrad)))
+        for m, t in zip(each, tolerances, strict=True)
+    ]
     whole = add(*squares)
     return [square / whole for square in squares]
 

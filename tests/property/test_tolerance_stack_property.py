@@ -12,7 +12,7 @@ from strength_support import inputs_of
 
 from strutwright.models.checks.fit import tolerances
 from strutwright.models.formulas import tolerance_stack as rules
-from strutwright.models.formulas.tolerance_stack import SPREAD, Chain, Tolerance
+from strutwright.models.formulas.tolerance_stack import SPREAD, Chain, Moved, Tolerance
 
 SIZE = st.floats(10.0, 20_000.0)
 CHAINS = st.builds(
@@ -39,22 +39,28 @@ TOLERANCES = st.lists(
 BASE = inputs_of("harbour-launch")
 
 
+def added(chain: Chain, made: list[Tolerance]) -> tuple[Moved, Moved, Moved]:
+    """Worst case, root of squares, standard deviation."""
+    each = rules.each_at_limit(chain, made)
+    return rules.worst(each), rules.root_sum_square(each), rules.standard_deviation(each, made)
+
+
 @settings(deadline=None, max_examples=100)
 @given(CHAINS, TOLERANCES, st.floats(1.0, 5.0), st.data())
 def test_a_wider_tolerance_never_narrows(chain: Chain, made: list[Tolerance], more: float, data: st.DataObject) -> None:
     k = data.draw(st.integers(0, len(made) - 1))
     wider = [replace(t, half=t.half * more) if n == k else t for n, t in enumerate(made)]
-    for add_up in (rules.worst, rules.root_sum_square, rules.standard_deviation):
-        for before, after in zip(add_up(chain, made), add_up(chain, wider), strict=True):
-            assert after >= before * (1.0 - 1e-12)
+    for before, after in zip(added(chain, made), added(chain, wider), strict=True):
+        for one, other in zip(before, after, strict=True):
+            assert other >= one * (1.0 - 1e-12)
 
 
 @settings(deadline=None, max_examples=100)
 @given(CHAINS, TOLERANCES)
 def test_shares_sum_to_one_and_the_answers_are_in_order(chain: Chain, made: list[Tolerance]) -> None:
-    worst, likely, sigma = (f(chain, made) for f in (rules.worst, rules.root_sum_square, rules.standard_deviation))
+    worst, likely, sigma = added(chain, made)
     if float(sigma.total_mrad) > 0.0:
-        each = [float(s) for s in rules.shares(chain, made)]
+        each = [float(s) for s in rules.shares(rules.each_at_limit(chain, made), made)]
         assert sum(each) == pytest.approx(1.0)
         assert all(0.0 <= s <= 1.0 + 1e-12 for s in each)
     for most, usual, one in zip(worst, likely, sigma, strict=True):
@@ -67,7 +73,7 @@ def test_shares_sum_to_one_and_the_answers_are_in_order(chain: Chain, made: list
 def test_no_strut_of_the_many_is_beyond_the_worst(chain: Chain, made: list[Tolerance]) -> None:
     """But those with normal tolerances, which have no end."""
     bounded = [replace(t, law="uniform" if t.law == "normal" else t.law) for t in made]
-    found, worst = rules.monte_carlo(chain, bounded, 1.0, count=2000), rules.worst(chain, bounded)
+    found, worst = rules.monte_carlo(chain, bounded, 1.0, count=2000), added(chain, bounded)[0]
     assert found.total[3] <= float(worst.total_mrad) * (1.0 + 1e-9)
     assert found.tip_mm <= float(worst.tip_mm) * (1.0 + 1e-9)
     assert list(found.total) == sorted(found.total)

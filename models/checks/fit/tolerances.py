@@ -28,20 +28,24 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     (1.04, 0.73)
     """
     chain, made = tolerance_chain.chain_of(inputs), tolerance_chain.tolerances_of(inputs)
-    fitted = tolerance_chain.as_fitted(inputs)
-    drawn = rules.root_sum_square(chain, made)
-    rough = rules.root_sum_square(chain, tolerance_chain.as_made(inputs))
+    drawn = rules.each_at_limit(chain, made)
+    in_place = inputs.fitting == "in_place"
+    fitted = rules.each_at_limit(chain, tolerance_chain.in_place(inputs)) if in_place else drawn
+    rough = [
+        e if t is same else rules.each_at_limit(chain, [t])[0]
+        for t, same, e in zip(tolerance_chain.as_made(inputs, made), made, drawn, strict=True)
+    ]
     room = tolerance_chain.room_mrad(inputs)
     tip = tolerance_chain.tip_mm(inputs)
     return {
-        "stack_worst": at_most(rules.worst(chain, fitted).total_mrad, room),
-        "stack_likely": at_most(rules.root_sum_square(chain, fitted).total_mrad, room),
-        "stack_as_drawn": information(drawn.total_mrad),
+        "stack_worst": at_most(rules.worst(fitted).total_mrad, room),
+        "stack_likely": at_most(rules.root_sum_square(fitted).total_mrad, room),
+        "stack_as_drawn": information(rules.root_sum_square(drawn).total_mrad),
         "stack_tip": at_least(
-            tip - rules.worst(chain, made).tip_mm, inputs.limit("tip_clearance_hard") * inputs.propeller_mm
+            tip - rules.worst(drawn).tip_mm, inputs.limit("tip_clearance_hard") * inputs.propeller_mm
         ),
-        "stack_tighten": information(100.0 * greatest(rules.shares(chain, made))),
-        "stack_as_made": information(rough.total_mrad),
+        "stack_tighten": information(100.0 * greatest(rules.shares(drawn, made))),
+        "stack_as_made": information(rules.root_sum_square(rough).total_mrad),
     }
 
 
@@ -52,7 +56,8 @@ def matters_most(inputs: Inputs) -> str:
     "palm's pitch to the bore"
     """
     made = tolerance_chain.tolerances_of(inputs)
-    found = [float(share) for share in rules.shares(tolerance_chain.chain_of(inputs), made)]
+    each = rules.each_at_limit(tolerance_chain.chain_of(inputs), made)
+    found = [float(share) for share in rules.shares(each, made)]
     return "" if np.isnan(found[0]) else made[int(np.argmax(found))].name
 
 
@@ -63,9 +68,9 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
     >>> [f.verdict.value for f in findings(shipped("harbour-launch"), launch, numbers(launch))][:2]
     ['hint', 'hint']
     """
-    out = []
+    out, name = [], matters_most(inputs)
     for check in CHECKS:
-        what = say("{what}: {name}", what=check.meaning, name=matters_most(inputs)) if check.code == _TIGHTEN else ""
+        what = say("{what} ({name})", what=check.meaning, name=name) if name and check.code == _TIGHTEN else ""
         out.append(finding_of(check, numbers_[check.code], inputs, what=what))
     return out
 
