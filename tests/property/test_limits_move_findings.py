@@ -148,6 +148,7 @@ def test_every_limit_of_the_engineering_moves_a_finding_up_and_down(name: str) -
 GEOMETRY = sorted({n for c in geometry.CHECKS.values() for n in c.limits})
 RULES = {
     "ec3": ("bolt_edge_ec3", "bolt_pitch_ec3_along", "bolt_pitch_ec3_across"),
+    "light_craft": ("bolt_edge_light_craft", "bolt_pitch_light_craft"),
     "aerospace": ("bolt_edge_aerospace", "bolt_pitch_aerospace"),
     "aisc": ("bolt_edge_aisc_small", "bolt_edge_aisc_large", "bolt_pitch_aisc"),
 }
