@@ -455,7 +455,7 @@ def tally(findings: Sequence[Finding]) -> str:
         )
     )
     over = sum(f.is_broken_hint for f in findings)
-    beyond_limit = f" ({over} over their limit)" if over else ""
+    beyond_limit = f" ({over} over {'its' if count[Verdict.HINT] == 1 else 'their'} limit)" if over else ""
     return (
         f"{checks}: {fails}, {warns}, {count[Verdict.NOT_CHECKED]} {Verdict.NOT_CHECKED}, "
         f"{count[Verdict.OK]} {Verdict.OK.sign}, {hints}{beyond_limit}; {told} for information"

@@ -356,7 +356,9 @@ def test_a_limit_of_nought_makes_every_finding_still(name: str) -> None:
     still = [[f for f in fs if f.code != "resonance_in_range"] for fs in (shipped_findings(index), found)]
     for before, after in zip(*still, strict=True):
         assert after.code == before.code
-        assert math.isnan(after.demanded) == math.isnan(before.demanded), after.code
+        # A rule for ships is a limit for a ship and a comparison for a boat.
+        same = math.isnan(after.demanded) == math.isnan(before.demanded)
+        assert same or (name, after.code) == ("ship_length", "shaft_by_class"), after.code
 
 
 @pytest.mark.parametrize(

@@ -352,14 +352,16 @@ def test_text_report_ranks_by_how_near_the_limit(tmp_path: Path) -> None:
             "palm <thin> & small",
             "countersink",
             "grounding load",
+            "a hint",
             "wall of the barrel",
             "flutes are open",
-            "a hint",
             "all of its weight",
         )
     ]
     assert places == sorted(places)
-    assert "7 checks: 2 failures, 1 warning, 1 not checked, 2 within, 1 hint; 1 for information" in text
+    assert (
+        "7 checks: 2 failures, 1 warning, 1 not checked, 2 within, 1 hint (1 over its limit); 1 for information" in text
+    )
     assert "0.315 in against at least 0.3937 in" in text  # 8 and 10 mm
     assert "2.1299 in, wanted within 0.0004 in of 2.126 in" in text
     assert "8 mm against at least 10 mm" in report_text(some_report(units="mm"))
@@ -378,7 +380,7 @@ def test_text_report_ranks_by_how_near_the_limit(tmp_path: Path) -> None:
 def test_json_report_is_strict_and_says_the_same() -> None:
     data = json.loads(report_json(some_report()), parse_constant=lambda c: pytest.fail(f"{c} is no JSON"))
     assert data["verdict"] == "failure"
-    assert [f["code"] for f in data["findings"]] == ["bore", "thin", "deep", "load", "wall", "open", "low", "mass"]
+    assert [f["code"] for f in data["findings"]] == ["bore", "thin", "deep", "load", "low", "wall", "open", "mass"]
     assert data["mass_kg"] == pytest.approx(8.844)
     assert data["values"][0] == {
         "path": "barrel.bore",

@@ -219,8 +219,8 @@ def with_hole(strut: Strut, at: Floats) -> Strut:
 # --- a new set -------------------------------------------------------------------------------------------------------
 
 STRICT = {
-    "bolt_edge_light_craft": 2.4,
-    "bolt_pitch_light_craft": 4.2,
+    "bolt_edge_practice": 2.4,
+    "bolt_pitch_practice": 4.2,
     "bolt_pitch_sealing": 6.5,
     "rim_to_edge": 9.0,
     "rim_to_root": 8.0,
