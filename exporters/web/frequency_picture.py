@@ -27,7 +27,7 @@ def write_frequency_picture(path: Path, strut: Strut, limits: Limits | None = No
 def frequency_picture(name: str, found: VibrationMap) -> Plot:
     """Return the picture of a map: rising lines for what excites, level ones for what answers, rings where they meet.
 
-    The running range is shaded; a meeting within it is a full dot.
+    The running range is shaded; a meeting within it is a full dot. What the hull makes a range is drawn heavy.
     """
     driven = max(e.hz[-1] for e in found.excitations)
     top = max(1.15 * driven, *(1.05 * m.high_hz for m in found.modes if m.high_hz <= 2.0 * driven), 1.0)
@@ -53,10 +53,8 @@ def frequency_picture(name: str, found: VibrationMap) -> Plot:
         plot.line([(frame.left, y), (right, y)], colour, 1.2, dash)
         words = f"{m.low_hz:.3g} Hz"
         if m.high_hz > 1.001 * m.low_hz:
-            # From the soft hull to the stiff one; a line of its own only where it is on the picture.
+            # From the soft hull to the stiff one, which has a line where it is on the picture.
             high = frame.y(min(m.high_hz, top))
-            for at in (frame.left + 4.0, right - 4.0):
-                plot.line([(at, y), (at, high)], colour, 0.9)
             if m.high_hz <= top:
                 plot.line([(frame.left, high), (right, high)], colour, 0.7, (2, 2))
             words = f"{m.low_hz:.3g} to {m.high_hz:.3g} Hz"
@@ -66,19 +64,15 @@ def frequency_picture(name: str, found: VibrationMap) -> Plot:
         plot.text(right + 11, label, f"{m.name}, {words}", 8.5)
     for c in found.crossings:
         if c.mode.low_hz <= top:
-            ends = (frame.x(c.low_rpm), frame.y(c.mode.low_hz)), _within(frame, found, c, top)
-            if ends[1] != ends[0]:
-                plot.line(list(ends), INK, 3.0)
-            for x, y in dict.fromkeys(ends):
-                plot.dot(x, y, 4.2, INK)
-                if not c.inside:
-                    plot.dot(x, y, 3.1, "#ffffff")
+            _meeting(plot, frame, found, c, top)
     y = 430.0
     plot.dot(84, y - 3, 4.2, INK)
     plot.text(93, y, "meets within the running range", 8.5)
     plot.dot(254, y - 3, 4.2, INK)
     plot.dot(254, y - 3, 3.1, "#ffffff")
     plot.text(263, y, "meets outside it", 8.5)
+    plot.line([(350, y - 3), (372, y - 3)], INK, 3.0)
+    plot.text(378, y, "may meet, by how stiff the hull is", 8.5)
     hidden = len(found.modes) - len(shown)
     notes = [*found.notes, *([f"{hidden} higher natural frequencies not shown"] if hidden else [])]
     plot.text(80, 446, ("; ".join(notes))[:130], 8, colour=SOFT)
@@ -86,7 +80,13 @@ def frequency_picture(name: str, found: VibrationMap) -> Plot:
     return plot
 
 
-def _within(frame: Frame, found: VibrationMap, c: Crossing, top: float) -> tuple[float, float]:
-    """Where on the picture a meeting ends at the stiff hull, or leaves the picture."""
+def _meeting(plot: Plot, frame: Frame, found: VibrationMap, c: Crossing, top: float) -> None:
+    """Draw where an excitation meets a mode, from soft to stiff hull as far as the picture goes."""
     share = min(1.0, top / c.mode.high_hz, found.rpm[-1] / c.high_rpm)
-    return frame.x(share * c.high_rpm), frame.y(share * c.mode.high_hz)
+    places = [(c.low_rpm, c.mode.low_hz), (share * c.high_rpm, share * c.mode.high_hz)]
+    if places[1][0] > 1.001 * places[0][0]:
+        plot.line([(frame.x(rpm), frame.y(hz)) for rpm, hz in places], INK, 3.0)
+    for rpm, hz in places if share == 1.0 else places[:1]:
+        plot.dot(frame.x(rpm), frame.y(hz), 4.2, INK)
+        if not found.low_rpm <= rpm <= found.high_rpm:
+            plot.dot(frame.x(rpm), frame.y(hz), 3.1, "#ffffff")

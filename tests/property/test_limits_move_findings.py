@@ -32,6 +32,7 @@ from strutwright.models.shop.foundry import FoundrySpec, foundry_settings
 from strutwright.models.shop.pattern_findings import draft_findings, pattern_findings
 from strutwright.models.shop.pressing import machining_stock_mm, press_case
 from strutwright.models.spec import Strut
+from strutwright.models.spec_boat import HullPlate
 from strutwright.models.struts import Struts
 from strutwright.params import checks as table
 from strutwright.params import limits
@@ -52,7 +53,7 @@ def struts() -> tuple[Strut, ...]:
     assert skeg.skeg is not None
     assert skeg.skeg.heel is not None
     heel = skeg.skeg.heel
-    out = [launch, sets["pilot-vee"]]
+    out = [launch, sets["pilot-vee"], replace(launch, hull=replace(launch.hull, plate=HullPlate()))]
     for material in ("plywood", "hardwood", "FRP laminate", "S275"):
         out.append(replace(launch, hull=replace(launch.hull, material=material), backing_plate=False))
     for pintle, wall in ((heel.pintle_mm, 0.0), (heel.pintle_mm, 4.0), (8.0, 0.0), (200.0, 4.0)):

@@ -10,7 +10,7 @@ import numpy as np
 from strutwright.models import frequencies
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import of_groups
-from strutwright.models.checks.hull_words import HULL_ENDS, HULL_LIMITS, ranged
+from strutwright.models.checks.hull_words import HULL_ENDS, HULL_LIMITS, limits_unused, ranged
 from strutwright.models.checks.outcome import Outcome, at_least, inform, information, source_of
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import vibration as rules
@@ -89,7 +89,8 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
             low, high = (float(hz) for hz in ranges[name]) if name else (math.nan, math.nan)
             out.append(ranged(check, numbers_[check.code], inputs, low, high, "Hz"))
     found = vibration_map(strut, inputs.limits)
-    follows = ["propeller_entrained", "propeller_gyration", *HULL_LIMITS]
+    unused = limits_unused(inputs)
+    follows = ["propeller_entrained", "propeller_gyration", *(n for n in HULL_LIMITS if n not in unused)]
     if math.isnan(float(inputs.idle_rpm)):
         follows.append("idle_share")
     if found is not None:
