@@ -53,7 +53,7 @@ class Crossing:
     inside: bool
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class VibrationMap:
     """Frequency against rpm: what a picture of it needs. low_rpm to high_rpm is the running range."""
 
@@ -99,7 +99,16 @@ def vibration_map(strut: Strut, limits: Limits | None = None) -> VibrationMap | 
     rpm = tuple(float(r) for r in rules.diagram_rpm(low, high))
     lines = tuple(Excitation(label, name, order, tuple(order * r / 60.0 for r in rpm)) for order, label, name in orders)
     crossings = tuple(c for c in (_crossing(m, e, low, high) for m in kept for e in lines) if c.low_rpm <= rpm[-1])
-    return VibrationMap(rpm, low, high, lines, kept, crossings, tuple(notes), _hull_words(inputs))
+    return VibrationMap(
+        rpm=rpm,
+        low_rpm=low,
+        high_rpm=high,
+        excitations=lines,
+        modes=kept,
+        crossings=crossings,
+        notes=tuple(notes),
+        hull=_hull_words(inputs),
+    )
 
 
 def _crossing(mode: Mode, e: Excitation, low: float, high: float) -> Crossing:

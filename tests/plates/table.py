@@ -24,6 +24,8 @@ POINTS = (8, 8, 9, 6)
 """Along each axis: core over gap along and across, gap over gap, softness."""
 PLANKS_POINTS = (6, 6, 7)
 THIN = 1e-7
+SAFE = 0.003
+"""Taken off all logarithms but those of planks: polynomials miss the elements by 1.7 % at the most, on either side."""
 EDGES = {"clamped": True, "supported": False}
 Floats = NDArray[np.float64]
 
@@ -102,6 +104,8 @@ def coefficients(clamped: bool, planks: bool, pool: Pool) -> Floats:  # type: ig
     for axis, n in enumerate(sizes, start=1):
         waves = np.cos(np.arange(n) * np.arccos(_points(n))[:, None])
         out = np.moveaxis(np.tensordot(np.linalg.inv(waves), out, axes=(1, axis)), 0, axis)
+    if not planks:
+        out[(slice(None), *(0,) * len(sizes))] -= SAFE
     return out
 
 
