@@ -99,6 +99,23 @@ def test_monte_carlo_against_the_exact_distribution() -> None:
     assert found.vertical == pytest.approx(exact_point(0.975), rel=0.005)
 
 
+@pytest.mark.parametrize(("law", "half", "point"), [("uniform", math.sqrt(3.0), 3.88), ("normal", 3.0, 3.92)])
+def test_the_sum_of_four_against_the_guide(law: Law, half: float, point: float) -> None:
+    """JCGM 101:2008, 9.2.2 and 9.2.3 (figures from memory): four quantities of standard deviation 1 add up to one of 2;
+    95 % of it lies within 3.92 where all are normal, within 3.88 where all are rectangular."""
+    chain = Chain(
+        palm_length_mm=1000.0, palm_width_mm=1000.0, span_mm=1000.0, bearing_mm=1000.0, drop_mm=0.0, overhang_mm=0.0
+    )
+    of: tuple[Deviation, ...] = ("pitch", "aft_low", "drop", "play_up")
+    four = [tol(one, half, law) for one in of]
+    each = rules.each_at_limit(chain, four)
+    assert float(rules.standard_deviation(each, four).vertical_mrad) == pytest.approx(2.0)
+    assert [float(s) for s in rules.shares(each, four)] == pytest.approx([0.25] * 4)
+    sampled = rules.monte_carlo(chain, four, 1.0)
+    assert sampled.sigma == pytest.approx(2.0, rel=3e-3)
+    assert sampled.vertical == pytest.approx(point, abs=0.02)
+
+
 def test_monte_carlo_of_both_planes() -> None:
     """Another million by plain trigonometry (below) and a separate program: median 1.468, 95 % 2.913, 99 % 3.494."""
     found = rules.monte_carlo(CHAIN, [*UPRIGHT, *ATHWART], 0.75)
