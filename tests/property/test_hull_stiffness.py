@@ -23,7 +23,7 @@ from strutwright.params.loader import load, shipped
 from tests.plates import table
 
 _ERR = 1.03
-"""How far the table may turn a law about where two plates hardly differ: what it and its drawing between places miss."""
+"""How far the table may turn a law about where two plates hardly differ: what it, drawn between places, misses."""
 lengths = st.floats(30.0, 2000.0)
 more = st.floats(1.1, 3.0)
 
