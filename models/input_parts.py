@@ -189,7 +189,7 @@ def palm_inputs(palm: Palm) -> PalmInputs:
     """Return what the engineering takes of one palm.
 
     >>> palm_inputs(shipped("harbour-launch").palms[0]).bolt_count
-    6
+    8
     """
     axes, box, (cu, cv) = frames.palm_axes(palm), palm.outline.bounding_box(), palm.outline.centroid()
     us, vs = (np.array([getattr(h, axis) for h in palm.holes]) for axis in ("u_mm", "v_mm"))

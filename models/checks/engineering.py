@@ -20,7 +20,7 @@ from strutwright.models.checks.check import Check
 from strutwright.models.checks.fit import barrel_bearing, tolerances
 from strutwright.models.checks.metals import anodes, corrosion, weights
 from strutwright.models.checks.outcome import Outcome
-from strutwright.models.checks.strength import arms, bolts, fatigue, palm, shaft, skeg, welds
+from strutwright.models.checks.strength import arms, bolts, fatigue, grounding, palm, shaft, skeg, welds
 from strutwright.models.checks.vibration import flow, response, vibration
 from strutwright.models.finding import Finding, impossible
 from strutwright.models.inputs import Inputs
@@ -57,6 +57,7 @@ MODULES: Mapping[str, Module] = MappingProxyType(
         "bolts": bolts,
         "palm": palm,
         "welds": welds,
+        "grounding": grounding,
         "skeg": skeg,
         "fatigue": fatigue,
         "corrosion": corrosion,
@@ -76,6 +77,7 @@ _LOOKS_AT = {
     "bolts": "bolts",
     "palm": "palm",
     "welds": "welds",
+    "grounding": "bolts",
     "skeg": "skeg",
     "fatigue": "duty.use",
     "corrosion": "materials",
@@ -96,7 +98,7 @@ def engineering_findings(
 
     >>> judged = engineering_findings(shipped("failing/thin-and-crowded"))
     >>> [f.code for f in judged if f.verdict == "warning"]
-    ['shaft_rate_resonance', 'palm_bending_side_hinge']
+    ['shaft_rate_resonance', 'palm_bending_seized']
     """
     inputs = Inputs.from_strut(strut, loads, limits=limits)
     found: list[Finding] = []

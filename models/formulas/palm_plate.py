@@ -1,4 +1,4 @@
-"""The palm as a plate between arm foot and bolts: elastic strip bending, T-stub, prying, and its press on the hull.
+"""The palm as a plate between arm foot and bolts: elastic strip bending, T-stub, and prying at collapse.
 
 N, mm, MPa.
 """
@@ -63,20 +63,3 @@ def prying_force_n(tension_n: Num, length_mm: Num, plate_mm: Num, yield_mpa: Num
     n = np.minimum(e_mm, 1.25 * m_mm)
     force: Num = np.clip((tension_n * m_mm - plastic) / n, 0.0, plastic / n)
     return force
-
-
-def edge_pressure_mpa(press_n: Num, mu_nmm: Num, mv_nmm: Num, area_mm2: Num, long_mm: Num, wide_mm: Num) -> Num:
-    """Pressure at the palm's edge, MPa: of the press over the area, of a moment over the pressed half.
-
-    A moment (``mu_nmm`` about the palm's length, ``mv_nmm`` about its width) is carried by bolts on one side and the
-    bed on the other (triangular over a third of the palm's length, the resultant where the toe is taken): force =
-    moment / (0.75 of the length), pressure = 2 force / (third x width). Statics, own choice of the pressed third.
-
-    >>> float(edge_pressure_mpa(0.0, 0.0, 1e6, 2e4, 200.0, 100.0))  # 2 x 1e6 / 150 / (200 / 3 x 100)
-    2.0
-    """
-    box = long_mm * wide_mm
-    pressure: Num = np.maximum(press_n, 0.0) / area_mm2 + 8.0 * (
-        np.abs(mv_nmm) / (box * long_mm) + np.abs(mu_nmm) / (box * wide_mm)
-    )
-    return pressure

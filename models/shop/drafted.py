@@ -248,9 +248,9 @@ def palm_split_mm(palm: Palm, pull: Vector) -> float:
 def drafted_palm_outline(palm: Palm, pull: Vector, draft_deg: float) -> Outline:
     """Return a palm's outline with draft on its edges; as it is where the pull does not lie along the palm.
 
-    >>> palm = shipped("harbour-launch").palms[0]  # 210 x 110 with corners of 20: 85 + 20 / cos(2) + 35 tan(2 degrees)
+    >>> palm = shipped("harbour-launch").palms[0]  # 210 x 112 with corners of 20: 85 + 20 / cos(2) + 36 tan(2 degrees)
     >>> round(drafted_palm_outline(palm, frames.radial(90.0), 2.0).bounding_box().xmax, 3)
-    106.234
+    106.269
     """
     flat, share, _ = palm_drawn(palm, pull)
     if share < PALM_ALONG:

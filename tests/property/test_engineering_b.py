@@ -13,17 +13,30 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from support import own_limits
 
 from strutwright.models.checks.outcome import Outcome
-from strutwright.models.checks.strength import arms, bolts, load_cases, load_paths, load_table, palm, skeg, welds
+from strutwright.models.checks.strength import (
+    arms,
+    bolt_forces,
+    bolts,
+    grounding,
+    load_cases,
+    load_paths,
+    load_table,
+    palm,
+    skeg,
+    welds,
+)
 from strutwright.models.finding import Finding
+from strutwright.models.formulas import palm_bed
 from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import resolve
 from strutwright.models.spec import Strut, mirrored
 from strutwright.params.loader import load, loads, shipped
 from strutwright.params.schema_boat import LoadCase, Loads
 
-OWN: tuple[Any, ...] = (arms, bolts, palm, welds, skeg)
+OWN: tuple[Any, ...] = (arms, bolts, palm, welds, grounding, skeg)
 SETS = ("harbour-launch", "coastal-pair", "yawl-with-heel", "patrol-vee-pair", "workboat-common-vee", "cutter-shoulder")
 STRUTS = {name: resolve(load(shipped()[name])).strut for name in SETS}
 BASES = {name: Inputs.from_strut(strut) for name, strut in STRUTS.items()}
@@ -69,21 +82,16 @@ def scaled(value: Any, s: float) -> Any:
 @given(name=st.sampled_from(SETS), s=st.floats(0.4, 2.5))
 def test_a_strut_of_another_size(name: str, s: float) -> None:
     """Stress under weight goes with s; hinge forces with s^2, so that bolts fare alike; slope with s under weight."""
-    one, big = numbers(BASES[name]), numbers(scaled(BASES[name], s))
+    # without the bedding, which is 2 mm under any palm
+    base = replace(BASES[name], limits=own_limits("bedding_modulus: 1000000\n"))
+    one, big = numbers(base), numbers(scaled(base, s))
     assert big["arm_stress_weight"].demand == pytest.approx(s * one["arm_stress_weight"].demand, rel=1e-6)
     assert big["bearing_slope"].demand == pytest.approx(s * one["bearing_slope"].demand, rel=1e-6)
     assert big["bearing_deflection"].demand == pytest.approx(s**2 * one["bearing_deflection"].demand, rel=1e-6)
     assert big["arm_hinge_aft"].demand == pytest.approx(s**2 * one["arm_hinge_aft"].demand, rel=1e-6)
-    for code in (
-        "palm_bolts_side_hinge",
-        "palm_bending_side_hinge",
-        "palm_on_hull",
-        "bolt_bearing",
-        "bolt_tear_out",
-        "arm_modulus",
-        "arm_inertia",
-        "arm_taper",
-    ):
+    for code in ("palm_bolts_side_hinge", "palm_bending_side_hinge", "palm_on_hull", "grounding_hull"):
+        assert big[code].utilisation == pytest.approx(one[code].utilisation, rel=2e-3), code
+    for code in ("bolt_bearing", "bolt_tear_out", "arm_modulus", "arm_inertia", "arm_taper"):
         assert big[code].utilisation == pytest.approx(one[code].utilisation, rel=1e-6), code
     if "weld_palm_side_hinge" in one and BASES[name].weld_prep == "none":
         used = big["weld_palm_side_hinge"].utilisation
@@ -135,7 +143,8 @@ def test_more_palm_and_more_bolt_is_never_worse(name: str, more: float) -> None:
             assert thick[code].utilisation <= demand.utilisation * (1 + 1e-9), code
         if code.startswith("palm_bolts_"):
             assert strong[code].utilisation <= demand.utilisation * (1 + 1e-9), code
-            assert thick[code].utilisation <= demand.utilisation * (1 + 1e-9), code  # prying falls
+            # prying falls; a palm that no longer bends tips farther in on a soft bed
+            assert thick[code].utilisation <= demand.utilisation * 1.15, code
 
 
 @settings(max_examples=20, deadline=None)
@@ -240,7 +249,7 @@ def test_port_says_what_starboard_says(name: str) -> None:
 def test_no_direction_is_worse_than_the_worst(clock: float, name: str) -> None:
     one = BASES[name]
     found = load_paths.paths(one)
-    replies = [arms.unit_stress(found), *bolts.tension_replies(one, found), *bolts.shear_replies(one, found)]
+    replies = [arms.unit_stress(found), *bolt_forces.replies(one, palm_bed.tension_n), *bolt_forces.shear_replies(one)]
     for reply in replies:
         assert float(reply("propeller", clock)) <= float(reply("propeller", None)) * (1 + 1e-9)
 

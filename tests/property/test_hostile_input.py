@@ -283,7 +283,7 @@ def test_an_unknown_material_is_told_with_what_is_near_and_where_the_list_is(nam
 
 
 def test_an_unknown_thread_is_told_briefly() -> None:
-    (p,) = refused(HARBOUR.replace("size: M10", "size: M11"), "is not in the table of threads").problems
+    (p,) = refused(HARBOUR.replace("size: M12", "size: M11"), "is not in the table of threads").problems
     assert "M10" in p.allowed
     assert len(p.allowed) < 200
 

@@ -56,6 +56,8 @@ def struts() -> tuple[Strut, ...]:
     out = [launch, sets["pilot-vee"], replace(launch, hull=replace(launch.hull, plate=HullPlate()))]
     for material in ("plywood", "hardwood", "FRP laminate", "S275"):
         out.append(replace(launch, hull=replace(launch.hull, material=material), backing_plate=False))
+        out.append(replace(launch, hull=replace(launch.hull, material=material, thickness_mm=0.5)))
+    out.append(replace(launch, material="CF3M"))
     for pintle, wall in ((heel.pintle_mm, 0.0), (heel.pintle_mm, 4.0), (8.0, 0.0), (200.0, 4.0)):
         bushed = replace(heel, pintle_mm=pintle, bore_mm=pintle + 2.0, bush_wall_mm=wall)
         out.append(replace(skeg, skeg=replace(skeg.skeg, heel=bushed)))

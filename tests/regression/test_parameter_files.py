@@ -268,7 +268,7 @@ def test_every_fault_at_once_in_file_order() -> None:
         ("  hand: centre ", "  hand: center ", "identity.hand", 9, "write `centre`"),
         ("construction: cast\n", "construction: casted\n", "construction", 15, "write `cast`"),
         ("construction: cast\n", "construction: poured\n", "construction", 15, "choose one"),
-        ("  size: M10\n", "  size: M11\n", "bolts.size", 3, "not in the table of threads"),
+        ("  size: M12\n", "  size: M11\n", "bolts.size", 3, "not in the table of threads"),
         ("  strut: C95800 ", "  strut: unobtainium ", "materials.strut", 3, "not in the table of materials"),
         ("units: mm ", "units: cm ", "units", 8, "'mm' or 'in'"),
     ],

@@ -13,12 +13,11 @@ from typing import Any
 import numpy as np
 import pytest
 from Pynite import FEModel3D
-from strength_support import inputs_of, plain_tension, with_arm
+from strength_support import inputs_of, with_arm
 
 from strutwright.models.checks.engineering import engineering_findings
-from strutwright.models.checks.strength import arms, bolts, load_cases, load_paths, skeg
+from strutwright.models.checks.strength import arms, load_cases, load_paths, skeg
 from strutwright.models.formulas import beams
-from strutwright.models.formulas import bolts as rules
 from strutwright.models.formulas import loads as mechanics
 from strutwright.models.inputs import Inputs
 from strutwright.models.metals import metal
@@ -292,10 +291,6 @@ def test_vee_under_skew_load_against_a_frame_library(way: load_paths.Way, skewed
     wanted = np.concatenate([turn @ total[:3], turn @ total[3:]])
     palm_load = 1e4 * np.array([float(v) for v in found.palm_loads[way][0]])
     assert palm_load == pytest.approx(wanted, rel=0.01, abs=0.005 * np.abs(wanted).max())
-    mine_t = float(rules.tension_n(bolts.group(p), tuple(palm_load)))
-    # the corner bolt is held to the greatest of both levers: never less than bolt by bolt, and little more
-    tried = plain_tension(one, wanted)
-    assert 0.99 * tried <= mine_t <= 1.06 * tried
 
 
 def test_symmetric_vee_closed_form() -> None:

@@ -455,10 +455,11 @@ def test_a_blow_on_one_arm_of_a_vee_is_refused() -> None:
 
 
 def test_a_load_whose_direction_is_given_is_taken_as_it_is() -> None:
-    """Grounding pushes the propeller aft and nowhere else, with what bends the arms."""
+    """Grounding pushes the propeller aft and nowhere else, with what bends the arms at their likely strength."""
     inputs = Inputs.from_strut(cli.resolved("pilot-vee").strut)
     load = loads.worst_load(inputs, loads.find_case(inputs, "grounding"))
-    assert load.bore_force_n == pytest.approx((-float(load_cases.amplitudes(inputs)["grounding"]), 0.0, 0.0))
+    likely = 1.25 * float(load_cases.amplitudes(inputs)["grounding"])  # EN 1998-1, material overstrength
+    assert load.bore_force_n == pytest.approx((-likely, 0.0, 0.0))
 
 
 def test_patch_forces_carry_force_and_couple() -> None:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.outcome import Outcome, finding_of
 from strutwright.models.checks.strength import load_cases
-from strutwright.models.checks.strength.load_cases import ACCIDENTS, BUILT_IN, Case
+from strutwright.models.checks.strength.load_cases import BUILT_IN, GROUNDING, SIDE_HINGE, Case
 from strutwright.models.finding import Finding, Standing, not_checked
 from strutwright.models.inputs import Inputs
 from strutwright.params import limits as limit_table
@@ -19,7 +19,7 @@ OWN = "worst of the file's own load cases"
 def in_every_case(rows: tuple[Check, ...], hinges: bool = True) -> tuple[Check, ...]:
     """Return the checks, those whose meaning names `{case}` once for each load case and once for the file's own.
 
-    hinges: also for the accidents that use the arm up.
+    hinges: also for the blow from the side that uses the arm up; what a grounding does is told apart.
 
     >>> [c.code for c in in_every_case((Check(code="stress", group="arms", meaning="stress, {case}"),))][-2:]
     ['stress_side_hinge', 'stress_own']
@@ -29,7 +29,7 @@ def in_every_case(rows: tuple[Check, ...], hinges: bool = True) -> tuple[Check, 
         if "{case}" not in row.meaning:
             out.append(row)
             continue
-        out += [_of(row, c.under(limit_table.standard())) for c in (*BUILT_IN, *(ACCIDENTS if hinges else ()))]
+        out += [_of(row, c.under(limit_table.standard())) for c in (*BUILT_IN, *((SIDE_HINGE,) if hinges else ()))]
         out.append(replace(row, code=f"{row.code}_own", meaning=_meaning(row, OWN)))
     return tuple(out)
 
@@ -38,7 +38,8 @@ def _of(row: Check, case: Case) -> Check:
     """Return the check of one load case; without a source of its own it has the case's."""
     limits = (*row.limits, *case.limits)
     if "palm_plastic" in row.limits:  # what a plate may use when it need only outlast the arm
-        limits = ("palm_plastic",) if case.key in _HINGES else case.limits
+        apart = ("palm_plastic",) if case.key != SIDE_HINGE.key else ("yield_accident",)
+        limits = tuple(n for n in limits if n not in apart)
     return replace(
         row,
         code=f"{row.code}_{'own' if case.is_own else case.key}",
@@ -49,9 +50,6 @@ def _of(row: Check, case: Case) -> Check:
         needs=case.needs,
         warn=case.warn,
     )
-
-
-_HINGES = {c.key for c in ACCIDENTS}
 
 
 def _meaning(row: Check, case: str) -> str:
@@ -78,6 +76,8 @@ def case_findings(
     own = by_case(inputs) if inputs.own_cases else {}
     found = []
     for case in (*load_cases.cases(inputs), *load_cases.accidents(inputs)):
+        if case.key == GROUNDING.key:
+            continue
         check = _of(row, case)
         outcome = own.get(case.key) if case.is_own else numbers.get(check.code)
         if outcome is None:

@@ -133,6 +133,14 @@ MAGNIFIED: dict[str, Callable[[driven.Magnified], Num]] = {
 """Loads that turn or pulse, and by which figure the strut's vibration magnifies them."""
 _THRUST = ("propeller_efficiency", "thrust_speed")
 _SHAKEN = ("damping_low", "resonance_band", "idle_share", *HULL_LIMITS)
+OVERSTRENGTHS = (
+    "overstrength",
+    "overstrength_bronze",
+    "overstrength_austenitic",
+    "overstrength_austenitic_least",
+    "overstrength_mild_steel",
+)
+"""Limits that say how much stronger an arm may be than its metal's least yield, by kind of metal."""
 _FOLLOWS = {
     "blade_loss": ("hub_share", "propeller_entrained", *_SHAKEN),
     "blade_tip": ("hub_share", "propeller_entrained", *_SHAKEN),
@@ -142,6 +150,8 @@ _FOLLOWS = {
     "thrust": _THRUST,
     "blade_rate": ("blade_rate_thrust", "blade_rate_torque", *_THRUST, *_SHAKEN),
     "rudder": ("rudder_aspect",),
+    "grounding": OVERSTRENGTHS,
+    "side_hinge": OVERSTRENGTHS,
 }
 """Limits that the size of a load follows."""
 
@@ -227,17 +237,18 @@ GROUNDING = Case(
     name="grounding or fouling, force aft, that bends the arm permanently (accident)",
     terms=(Term("grounding"),),
     share="yield_accident",
-    source="simple plastic theory; no published grounding load. Along its chord an "
-    "arm is so strong that few palms outlast it; this says which gives first",
-    standing=Standing.LOW,
+    source="simple plastic theory at the arm's likely strength",
+    standing=Standing.PRACTICE,
 )
 SIDE_HINGE = Case(
     key="side_hinge",
     name="blow from the side that bends the arm permanently (accident)",
     terms=(Term("side_hinge"),),
     share="yield_accident",
-    source="simple plastic theory; that palm and bolts outlast the arm is common practice",
+    source="simple plastic theory at the arm's likely strength; that palm, bolts, welds and hull outlast the arm is "
+    "common practice",
     standing=Standing.PRACTICE,
+    warn=False,
 )
 ACCIDENTS = (GROUNDING, SIDE_HINGE)
 
@@ -262,12 +273,42 @@ def cases(inputs: Inputs) -> tuple[Case, ...]:
 
 
 def accidents(inputs: Inputs) -> tuple[Case, ...]:
-    """Return the cases that by definition use the arm up; palm, bolts and welds must outlast it.
+    """Return the cases that by definition use the arm up, each as strong as the arm is likely to be.
 
-    >>> [case.key for case in accidents(engineering_inputs("harbour-launch"))]
-    ['grounding', 'side_hinge']
+    >>> [(case.key, case.terms[0].factor) for case in accidents(engineering_inputs("harbour-launch"))]
+    [('grounding', 1.25), ('side_hinge', 1.25)]
     """
-    return tuple(c.under(inputs.limits) for c in ACCIDENTS)
+    own = overstrength_limit(inputs)
+    made = []
+    for case in (c.under(inputs.limits) for c in ACCIDENTS):
+        terms = tuple(replace(t, factor=inputs.limit(own)) for t in case.terms)
+        limits = tuple(n for n in case.limits if n not in OVERSTRENGTHS or n == own)
+        made.append(replace(case, terms=terms, limits=limits))
+    return tuple(made)
+
+
+_MILD_MPA = 300.0
+"""Yield under which a structural steel is mild."""
+_LEAST_MPA = 180.0
+"""Yield up to which an austenitic steel is held to the least of ASTM, which any bar of it passes by far."""
+_HARDENED_MPA = 500.0
+"""Yield from which a stainless steel is hardened by heat treatment."""
+
+
+def overstrength_limit(inputs: Inputs) -> str:
+    """Return the name of the limit that says how much stronger than its least yield an arm of this metal may be.
+
+    >>> overstrength_limit(engineering_inputs("canal-tender"))  # 316L with the 170 MPa of ASTM
+    'overstrength_austenitic_least'
+    """
+    metal = inputs.strut
+    if metal.family in ("bronze", "brass"):
+        return "overstrength_bronze"
+    if metal.family == "stainless" and metal.yield_mpa < _HARDENED_MPA:
+        return "overstrength_austenitic_least" if metal.yield_mpa <= _LEAST_MPA else "overstrength_austenitic"
+    if metal.family == "steel" and metal.yield_mpa < _MILD_MPA:
+        return "overstrength_mild_steel"
+    return "overstrength"
 
 
 def blade_given(inputs: Inputs) -> bool:
@@ -313,7 +354,7 @@ def _own_case(number: int, said: schema_boat.LoadCase, given: bool) -> Case:
     given: the file says a blade's mass.
     """
     sources = {t.source for t in said.terms}
-    weak = bool(sources & {"turn", "blade_rate", "thrust", "grounding"}) or ("blade_loss" in sources and not given)
+    weak = bool(sources & {"turn", "blade_rate", "thrust"}) or ("blade_loss" in sources and not given)
     standing = Standing.LOW if weak else Standing.MEMORY if "rudder" in sources else Standing.PRACTICE
     needs: tuple[str, ...] = ()
     for t in said.terms:

@@ -19,7 +19,7 @@ from strutwright.models import weld_sides
 from strutwright.models.arrays import Num, Six, Triple, add, greatest, mul
 from strutwright.models.checks.check import of_groups
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, inform, information
-from strutwright.models.checks.strength import bolts, load_cases, load_paths
+from strutwright.models.checks.strength import bolt_forces, load_cases, load_paths
 from strutwright.models.checks.strength.every_case import case_findings, in_every_case
 from strutwright.models.checks.strength.load_paths import Beam
 from strutwright.models.finding import Finding, Standing
@@ -33,7 +33,8 @@ from strutwright.params.words import Amount, say
 
 GROUP = "welds"
 STEELS = ("steel", "stainless", "duplex")
-_JOINTS: tuple[weld_sides.End, ...] = ("barrel", "palm")
+JOINTS: tuple[weld_sides.End, ...] = ("barrel", "palm")
+"""Where an arm is welded."""
 _ROWS = of_groups(GROUP)
 CHECKS = in_every_case(_ROWS)
 
@@ -119,7 +120,7 @@ def by_case(inputs: Inputs, joint: weld_sides.End) -> dict[str, Outcome]:
         case.key: load_cases.worst_of(
             [at_most(case.load_factor * load_cases.worst(case, known, stress), limit) for stress in stresses]
         )
-        for case in bolts.palm_cases(inputs)
+        for case in bolt_forces.palm_cases(inputs)
     }
 
 
@@ -133,8 +134,10 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     if inputs.construction != "welded":
         return {}
     out: dict[str, Outcome] = {}
-    for joint in _JOINTS:
-        out |= load_cases.collected(f"weld_{joint}", by_case(inputs, joint))
+    for joint in JOINTS:
+        held = by_case(inputs, joint)
+        del held[load_cases.GROUNDING.key]  # of which `grounding` tells
+        out |= load_cases.collected(f"weld_{joint}", held)
     arm = inputs.arms[0]
     palm = inputs.palms[arm.palm_index]
     ends = {
@@ -215,7 +218,7 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
     doubtful = inputs.strut.family not in STEELS
     for row in _ROWS:
         joint = row.code.removeprefix("weld_")
-        if joint in _JOINTS:
+        if joint in JOINTS:
             found += case_findings(row, inputs, numbers, functools.partial(by_case, joint=joint), doubtful)
         elif row.code in numbers:
             check = replace(row, standing=Standing.LOW) if doubtful and joint == "skeg_rudder" else row

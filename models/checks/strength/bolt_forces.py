@@ -1,0 +1,323 @@
+"""Forces on the palm bolts, and what they do to palm and hull: a palm that bends, on the elastic bed of its hull.
+
+Each way of tipping is worked out by `formulas.palm_bed`; the ways, a pull and a press are added, as the loads of a case
+are. The outline stands for a rectangle of its area that reaches as far as it presses; the plate works over the root and
+a spread of 45 degrees on both sides of it. The greatest tension and the greatest shear of a group are taken together,
+on the safe side where they fall on different bolts.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from strutwright.models.arrays import Num, Six, add, dot, greatest
+from strutwright.models.checks.strength import hull_bed, load_cases, load_paths
+from strutwright.models.checks.strength.load_cases import Case, Reply
+from strutwright.models.checks.strength.load_paths import Paths
+from strutwright.models.formulas import bolts as rules
+from strutwright.models.formulas import palm_bed, palm_plate
+from strutwright.models.formulas.bolts import BoltGroup
+from strutwright.models.formulas.palm_bed import Hold, Plate, Tipped
+from strutwright.models.input_parts import PalmInputs
+from strutwright.models.inputs import Inputs
+
+_PRESSES = 0.6
+"""Power of the share of its box that an outline fills, by which its reach is shorter: an ellipse's second moment."""
+_KERN = 0.125
+"""Share of a palm on each side of its middle in which a press lifts no edge: of an ellipse; a rectangle has a sixth."""
+
+
+def group(palm: PalmInputs) -> BoltGroup:
+    """Return the bolt group of a palm.
+
+    >>> eight = group(engineering_inputs("harbour-launch").palms[0])
+    >>> eight.count, float(eight.least_edge_mm), float(eight.least_pitch_mm)  # 112 / 2 - 71 / 2; rows 71 apart
+    (8, 20.5, 50.0)
+    """
+    return rules.bolt_group(
+        *_holes(palm), palm.aft_mm, palm.forward_mm, palm.starboard_mm, palm.port_mm, palm.edge_lost_mm
+    )
+
+
+def _holes(palm: PalmInputs) -> tuple[list[Num], list[Num]]:
+    """Hole centres one by one, each a float or an array over candidates."""
+    us, vs = (np.moveaxis(np.asarray(x, dtype=float), -1, 0) for x in (palm.holes_u_mm, palm.holes_v_mm))
+    return [_one(u) for u in us], [_one(v) for v in vs]
+
+
+def _one(x: Num) -> Num:
+    return float(x) if np.ndim(x) == 0 else np.ascontiguousarray(x)
+
+
+@functools.lru_cache(maxsize=2)
+def groups(inputs: Inputs) -> tuple[BoltGroup, ...]:
+    """Return the bolt group of every palm; kept for the last inputs.
+
+    >>> len(groups(engineering_inputs("pilot-vee")))
+    2
+    """
+    return tuple(group(p) for p in inputs.palms)
+
+
+# --- the palm between arm and bolts ---------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Strip:
+    """Where a bolt bends the palm, mm: from it to the toe of the arm's root, from it to the edge, working width."""
+
+    lever_mm: Num
+    edge_mm: Num
+    width_mm: Num
+
+
+class _Foot(NamedTuple):
+    """An arm's foot on a palm with its root, mm: its edges."""
+
+    aft: Num
+    forward: Num
+    starboard: Num
+    port: Num
+
+
+@functools.lru_cache(maxsize=2)
+def _feet(inputs: Inputs) -> tuple[tuple[_Foot, ...], ...]:
+    """Return, palm by palm, the feet that stand on it; kept for the last inputs."""
+    found = load_paths.paths(inputs)
+    return tuple(
+        tuple(_foot(p, b, found) for b in found.beams if b.arm.palm_index == k) for k, p in enumerate(inputs.palms)
+    )
+
+
+def _foot(palm: PalmInputs, beam: load_paths.Beam, found: Paths) -> _Foot:
+    arm, zero = beam.arm, palm.zero_mm
+    at = (
+        found.root_x_mm + arm.end_mm * beam.along[0] - zero[0],
+        arm.end_mm * beam.along[1] - zero[1],
+        arm.end_mm * beam.along[2] - zero[2],
+    )
+    chord, thickness = arm.size_at(arm.water_mm)
+    u, v = dot(at, palm.u), dot(at, palm.v)
+    half_u = chord / 2.0 / np.abs(dot(beam.chord, palm.u)) + arm.palm_root_mm
+    half_v = thickness / 2.0 / np.abs(dot(beam.across, palm.v)) + arm.palm_root_mm
+    return _Foot(u - half_u, u + half_u, v - half_v, v + half_v)
+
+
+@functools.lru_cache(maxsize=2)
+def _levers(inputs: Inputs) -> tuple[tuple[Num, ...], ...]:
+    """Return, palm by palm, how far each bolt stands from the nearest foot, mm; kept for the last inputs."""
+    made = []
+    for palm, feet in zip(inputs.palms, _feet(inputs), strict=True):
+        levers: list[Num] = []
+        for u, v in zip(*_holes(palm), strict=True):
+            nearest: Num = math.inf
+            for f in feet:
+                beside = np.maximum(np.maximum(f.aft - u, u - f.forward), 0.0)
+                across = np.maximum(np.maximum(f.starboard - v, v - f.port), 0.0)
+                nearest = np.minimum(nearest, beside * beside + across * across)
+            levers.append(np.sqrt(nearest))
+        made.append(tuple(levers))
+    return tuple(made)
+
+
+@functools.lru_cache(maxsize=2)
+def strips(inputs: Inputs) -> tuple[Strip, ...]:
+    """Return, palm by palm, the strip that its worst placed bolt bends: the one farthest from the arm's root.
+
+    The working width is the head and twice the lever (45 degree spread) but no more than the pitch: common practice.
+    Kept for the last inputs.
+
+    >>> bent = strips(engineering_inputs("harbour-launch"))[0]
+    >>> round(float(bent.lever_mm), 1), round(float(bent.width_mm), 1)  # no wider than the pitch
+    (19.8, 50.0)
+    """
+    head = np.maximum(inputs.bolt_head_mm, inputs.bolt_mm)
+    made = []
+    for g, levers in zip(groups(inputs), _levers(inputs), strict=True):
+        # Lever over width grows with the lever, so the farthest bolt is the worst placed.
+        lever = np.maximum(greatest(levers), inputs.bolt_mm / 2.0)
+        made.append(Strip(lever, g.least_edge_mm, palm_plate.strip_width_mm(lever, head, g.least_pitch_mm)))
+    return tuple(made)
+
+
+# --- what holds a palm ----------------------------------------------------------------------------------------------
+
+
+@functools.lru_cache(maxsize=2)
+def holds(inputs: Inputs) -> tuple[Hold, ...]:
+    """Return, palm by palm, what holds it; kept for the last inputs.
+
+    >>> hold = holds(engineering_inputs("harbour-launch"))[0]
+    >>> round(3.25e6 * float(hold.mu_plus.tension), -2)  # rows 71 apart, four bolts: 11 440 off the hull
+    16300.0
+    """
+    return tuple(_hold(inputs, k) for k in range(len(inputs.palms)))
+
+
+def _hold(inputs: Inputs, index: int) -> Hold:
+    palm, strip = inputs.palms[index], strips(inputs)[index]
+    soft, stiff = hull_bed.bed_n_mm3(inputs, palm)
+    grip = palm.thickness_mm + hull_bed.hull_thickness_mm(inputs, palm)
+    bolt = palm_bed.bolt_spring_n_mm(inputs.bolt.modulus_mpa, inputs.bolt_stress_mm2, grip)
+    bending = inputs.strut.modulus_mpa * palm.thickness_mm * palm.thickness_mm * palm.thickness_mm / 12.0
+    us, vs = _holes(palm)
+    springs = [palm_bed.on_strip_n_mm(bolt, lever, bending * strip.width_mm) for lever in _levers(inputs)[index]]
+    made = functools.partial(
+        Plate, bending_nmm=bending, soft=soft, stiff=stiff, bolt_n_mm=bolt, strip_mm=strip.width_mm
+    )
+    long, wide = palm.forward_mm - palm.aft_mm, palm.port_mm - palm.starboard_mm
+    fill = np.minimum(palm.area_mm2 / (long * wide), 1.0) ** _PRESSES
+    feet = _feet(inputs)[index]
+    aft, starboard = (functools.reduce(np.minimum, (f[k] for f in feet)) for k in (0, 2))
+    forward, port = (functools.reduce(np.maximum, (f[k] for f in feet)) for k in (1, 3))
+    along = _Way(
+        at=us, low=palm.aft_mm, high=palm.forward_mm, middle=palm.centroid_u_mm, reach=long * fill,
+        root_low=aft, root_high=forward, root_across=port - starboard,
+    )  # fmt: skip
+    across = _Way(
+        at=vs, low=palm.starboard_mm, high=palm.port_mm, middle=palm.centroid_v_mm, reach=wide * fill,
+        root_low=starboard, root_high=port, root_across=forward - aft,
+    )  # fmt: skip
+    total = add(*springs)
+    centre_u, centre_v = (add(*(k * y for k, y in zip(springs, at, strict=True))) / total for at in (us, vs))
+    ends = _pulled(strip, bolt, bending, stiff)
+    # Mu > 0 lifts the starboard side and tips about the port edge; Mv > 0 lifts the forward side.
+    mu = _both_ways(across, springs, palm.area_mm2, centre_v, made)
+    mv = _both_ways(along, springs, palm.area_mm2, centre_u, made)
+    beyond = [aft - palm.aft_mm, palm.forward_mm - forward, starboard - palm.starboard_mm, palm.port_mm - port]
+    return Hold(
+        share=greatest(springs) / total * ends,
+        centre_u_mm=centre_u,
+        centre_v_mm=centre_v,
+        off_u_mm=_beyond(palm.centroid_u_mm, _KERN * long),
+        off_v_mm=_beyond(palm.centroid_v_mm, _KERN * wide),
+        area_mm2=palm.area_mm2,
+        over_mm=greatest(beyond),
+        mu_plus=mu[1],
+        mu_minus=mu[0],
+        mv_plus=mv[0],
+        mv_minus=mv[1],
+    )
+
+
+def _beyond(middle: Num, kern: Num) -> Num:
+    """How far the palm's zero lies beyond the kern round its middle, mm, seen from the zero with the sign of there."""
+    return np.sign(-middle) * np.maximum(np.abs(middle) - kern, 0.0)
+
+
+def _pulled(strip: Strip, bolt: Num, bending: Num, stiff: Num) -> Num:
+    """By how much prying raises the pull on a bolt of a palm that is pulled straight off."""
+    under = stiff * strip.width_mm * np.sqrt(np.sqrt(4.0 * bending / stiff)) / 2.0
+    made = palm_bed.pried(bolt, bending * strip.width_mm, strip.lever_mm, strip.edge_mm, under, (1.0, 1.0))
+    return made.bolt / (made.bolt - made.edge)
+
+
+class _Way(NamedTuple):
+    """A direction across a palm: bolts, its edges, its middle and reach, the root's edges, and the root the other way,
+    mm."""
+
+    at: Sequence[Num]
+    low: Num
+    high: Num
+    middle: Num
+    reach: Num
+    root_low: Num
+    root_high: Num
+    root_across: Num
+
+
+def _both_ways(
+    way: _Way, springs: Sequence[Num], area: Num, centre: Num, plate: Callable[..., Plate]
+) -> tuple[Tipped, Tipped]:
+    """What a moment does that presses the low edge of a way, and one that presses the high edge."""
+    low, high = way.middle - way.reach / 2.0, way.middle + way.reach / 2.0
+    apart = palm_bed.apart_per_nmm(way.at, springs, centre)
+    made = []
+    for rows, root, beyond, far in (
+        ([y - low for y in way.at], way.root_low - low, way.root_high - low, way.high - low),
+        ([high - y for y in way.at], high - way.root_high, high - way.root_low, high - way.low),
+    ):
+        root = np.maximum(root, 1e-3)
+        width = np.minimum(area / way.reach, way.root_across + 2.0 * root)
+        tip = palm_bed.tipped(rows, springs, plate(root_mm=root, beyond_mm=beyond, far_mm=far, width_mm=width))
+        made.append(tip.among_others(apart))
+    return made[0], made[1]
+
+
+# --- forces in the load cases ---------------------------------------------------------------------------------------
+
+
+def replies(inputs: Inputs, measure: Callable[[Hold, Six], Num]) -> list[Reply]:
+    """Return, palm by palm, the worst of a measure of what holds it per unit load.
+
+    >>> tension = replies(engineering_inputs("harbour-launch"), palm_bed.tension_n)[0]("couple", None)
+    >>> round(1e6 * float(tension), -2)  # of 1 kN m, N
+    5000.0
+    """
+    found = load_paths.paths(inputs)
+    return [
+        load_cases.measured(load_cases.palm_ways(found, k), functools.partial(measure, h), even=False)
+        for k, h in enumerate(holds(inputs))
+    ]
+
+
+def shear_replies(inputs: Inputs) -> list[Reply]:
+    """Return, palm by palm, the worst bolt shear per unit load.
+
+    >>> inputs = engineering_inputs("harbour-launch")
+    >>> round(float(shear_replies(inputs)[0]("axial", None)), 4)  # cos 9 deg over eight bolts
+    0.1235
+    """
+    found = load_paths.paths(inputs)
+    return [
+        load_cases.measured(load_cases.palm_ways(found, k), functools.partial(rules.shear_n, g))
+        for k, g in enumerate(groups(inputs))
+    ]
+
+
+def palm_cases(inputs: Inputs) -> tuple[Case, ...]:
+    """Return the cases that palm and bolts are held to: the elastic ones, then the accidents.
+
+    >>> [case.key for case in palm_cases(engineering_inputs("harbour-launch"))][-3:]
+    ['seized', 'grounding', 'side_hinge']
+    """
+    return (*load_cases.cases(inputs), *load_cases.accidents(inputs))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class BoltForces:
+    """Of the most loaded bolt of each palm in a case, load factor included, N: tension, shear, and prying beyond that
+    of an elastic palm, where the palm yields at the root."""
+
+    tension_n: Num
+    shear_n: Num
+    prying_n: Num
+
+
+@functools.lru_cache(maxsize=2)
+def forces(inputs: Inputs) -> dict[str, tuple[BoltForces, ...]]:
+    """Return the bolt forces of every case, by key, palm by palm; broadcasts. Kept for the last inputs.
+
+    >>> round(float(forces(engineering_inputs("harbour-launch"))["seized"][0].shear_n))  # 46 N m about eight
+    109
+    """
+    known, plates = load_cases.amplitudes(inputs), strips(inputs)
+    tensions, shears = replies(inputs, palm_bed.tension_n), shear_replies(inputs)
+    out = {}
+    for case in palm_cases(inputs):
+        made = []
+        for k, palm in enumerate(inputs.palms):
+            t = case.load_factor * load_cases.worst(case, known, tensions[k])
+            v = case.load_factor * load_cases.worst(case, known, shears[k])
+            q = palm_plate.prying_force_n(
+                t, plates[k].width_mm, palm.thickness_mm, inputs.strut.yield_mpa, plates[k].lever_mm, plates[k].edge_mm
+            )
+            made.append(BoltForces(t, v, q))
+        out[case.key] = tuple(made)
+    return out

@@ -1,0 +1,327 @@
+"""A bolted palm on the bed that its hull is: what a moment, a pull or a press does to bolts, plate and hull.
+
+The bed pushes only, bolts pull only (springs E A / grip, no preload: it delays the parting, not what follows). The
+arm's root is rigid, the palm beside it a plate. A stiff palm tips about a neutral axis found from the springs; one that
+bends presses the hull nearer to the root, which shortens the lever of the bolts, and pries on them at its other edge.
+Tipping about the palm's toe is the limit of a rigid hull and a rigid palm: the least that the bolts can carry.
+
+N, mm, MPa; bed in N/mm3. Balance of forces and beam theory; the reach of the pressed side is fitted to beams with
+contact.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from strutwright.models.arrays import Num, Six, add, greatest, mul
+
+FITTED, FITTED_BENDING = 0.15, 0.6
+"""Added to tension and to bending where the palm bends: what the fit of the reach falls short of beams with contact."""
+
+OBLIQUE_FROM, OBLIQUE = 0.45, 1.6
+"""On a bed so soft that a palm presses it over more than this share of its length, bending over a corner pulls harder
+than the sum of both ways: each is raised by so much of what is beyond that share. Fitted to grids of cells."""
+
+
+def bed_n_mm3(hull_mm: Num, hull_mpa: Num, bedding_mm: Num, bedding_mpa: Num) -> Num:
+    """Stiffness of a hull across its thickness and of the bedding on it, per area, N/mm3: 1 / (h / E + b / E_b).
+
+    Springs in series.
+
+    >>> round(bed_n_mm3(16.0, 6350.0, 2.0, 2000.0), 1)  # laminate on thickened resin
+    284.1
+    """
+    return 1.0 / (hull_mm / hull_mpa + bedding_mm / bedding_mpa)
+
+
+def bolt_spring_n_mm(modulus_mpa: Num, stress_mm2: Num, grip_mm: Num) -> Num:
+    """Stiffness of a bolt between head and nut, N/mm: E A / grip.
+
+    >>> bolt_spring_n_mm(117_000.0, 58.0, 30.0)
+    226200.0
+    """
+    return modulus_mpa * stress_mm2 / grip_mm
+
+
+def on_strip_n_mm(spring_n_mm: Num, lever_mm: Num, bending_nmm2: Num) -> Num:
+    """Stiffness of a bolt at the end of a strip of plate that stands out from the root, N/mm: springs in series.
+
+    bending_nmm2: E I of the strip. Cantilever, lever^3 / (3 E I).
+
+    >>> round(on_strip_n_mm(1000.0, 30.0, 9e6))  # as stiff as the bolt
+    500
+    """
+    return 1.0 / (1.0 / spring_n_mm + lever_mm * lever_mm * lever_mm / (3.0 * bending_nmm2))
+
+
+def neutral_axis_mm(rows_mm: Sequence[Num], springs_n_mm: Sequence[Num], bed_n_mm2: Num) -> Num:
+    """Distance of the neutral axis of a rigid palm from its pressed edge, mm.
+
+    rows_mm: bolts from that edge; those behind it (below 0) do nothing. bed_n_mm2: bed times width. The bed's push
+    equals the bolts' pull, b x^2 / 2 = sum k (y - x) over the bolts beyond x: solved exactly for the bolts taken to
+    pull, of which those within x are dropped until none is left.
+
+    >>> round(float(neutral_axis_mm([18.0, 92.0], [678_600.0, 678_600.0], 400.0 * 210.0)), 3)
+    31.313
+    """
+    x: Num = 0.0
+    for _ in range(len(rows_mm)):
+        pulls = [np.where(y > x, k, 0.0) for y, k in zip(rows_mm, springs_n_mm, strict=True)]
+        first, spring = add(*(k * y for k, y in zip(pulls, rows_mm, strict=True))), add(*pulls)
+        was, x = x, 2.0 * first / (spring + np.sqrt(spring * spring + 2.0 * bed_n_mm2 * first))
+        if np.array_equal(was, x):
+            break
+    return x
+
+
+class Prying(NamedTuple):
+    """Of a bolt on a strip whose edge touches the hull, per mm that the strip would move: its pull and the edge's
+    push, N, and its pull when the edge is free."""
+
+    bolt: Num
+    edge: Num
+    free: Num
+
+
+def pried(spring_n_mm: Num, bending_nmm2: Num, m_mm: Num, n_mm: Num, edge_n_mm: Num, lifts: tuple[Num, Num]) -> Prying:
+    """Pull on a bolt at m from the root on a strip that ends n beyond it, and push at that end.
+
+    lifts: how far bolt and end would move away from the hull with a rigid strip, mm. edge_n_mm: spring of the hull
+    under the end. Cantilever with two forces; the end pushes only where it comes to the hull. When both lift alike that
+    is where m^2 n k / (2 E I) exceeds 1.
+
+    >>> t = 8.0  # 70 wide of bronze, 19 and 18 mm: the spring's pull of 10 kN grows by a sixth
+    >>> bolt, edge, _ = pried(226_200.0, 114e3 * 70.0 * t**3 / 12.0, 19.0, 18.0, 1e12, (1.0, 1.0))
+    >>> round(float(bolt / (bolt - edge)), 2)
+    1.18
+    """
+    at_bolt = m_mm * m_mm * m_mm / (3.0 * bending_nmm2) + 1.0 / spring_n_mm
+    across = m_mm * m_mm * (m_mm / 3.0 + n_mm / 2.0) / bending_nmm2
+    whole = m_mm + n_mm
+    at_end = whole * whole * whole / (3.0 * bending_nmm2) + 1.0 / edge_n_mm
+    bolt, end = lifts
+    push = np.maximum((across * bolt - at_bolt * end) / (at_bolt * at_end - across * across), 0.0)
+    free = bolt / at_bolt
+    return Prying(free + push * across / at_bolt, push, free)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Plate:
+    """What a palm is to its bolts, one way of tipping.
+
+    root_mm: from the pressed edge to the root; beyond_mm: to the root's far side; far_mm: to the far edge. width_mm:
+    that presses. bending_nmm: E t^3 / 12. soft, stiff: least and greatest bed, N/mm3. bolt_n_mm: spring of a bolt
+    alone. strip_mm: width of plate to a bolt.
+    """
+
+    root_mm: Num
+    beyond_mm: Num
+    far_mm: Num
+    width_mm: Num
+    bending_nmm: Num
+    soft: Num
+    stiff: Num
+    bolt_n_mm: Num
+    strip_mm: Num
+
+    @property
+    def spread_mm(self) -> Num:
+        """Over which the bed spreads a line of force, (4 E I / k)^(1/4)."""
+        return np.sqrt(np.sqrt(4.0 * self.bending_nmm / self.stiff))
+
+
+class Tipped(NamedTuple):
+    """What a moment of 1 N mm does: tension of the most loaded bolt, N, pressure, MPa, and bending of the palm along
+    the root's pressed side, N mm per mm of width. share: of its reach over which the palm presses the hull."""
+
+    tension: Num
+    pressure: Num
+    bending: Num
+    share: Num
+
+    def among_others(self, apart: Num) -> Tipped:
+        """Return it as one of several ways that are added; apart: its tension where the palm has left the hull."""
+        oblique = 1.0 + OBLIQUE * np.maximum(self.share - OBLIQUE_FROM, 0.0)
+        return self._replace(tension=np.maximum(self.tension * oblique, apart))
+
+
+def reach_mm(plate: Plate, pulled: Num) -> Num:
+    """How far beyond the root a palm presses the hull as if it were rigid, mm; at most to its edge.
+
+    pulled: stiffness of the bolts beyond the pressed side, N/mm. Between a plate stiff against the bolts and one that
+    only the bed spreads: the greater of s / sqrt(1 + K s^3 / (3 E I)) and the bed's spread.
+
+    >>> palm = Plate(root_mm=37.0, beyond_mm=73.0, far_mm=110.0, width_mm=210.0, bending_nmm=114e3 * 14.0**3 / 12.0,
+    ...     soft=400.0, stiff=400.0, bolt_n_mm=226_200.0, strip_mm=70.0)
+    >>> round(float(reach_mm(palm, 3 * 226_200.0)), 1)
+    22.6
+    """
+    s = plate.root_mm
+    bends = pulled * s * s * s / (3.0 * plate.bending_nmm * plate.width_mm)
+    return np.maximum(s / np.sqrt(1.0 + bends), np.minimum(s, plate.spread_mm))
+
+
+def tipped(rows_mm: Sequence[Num], springs_n_mm: Sequence[Num], plate: Plate) -> Tipped:
+    """What a moment does to a palm and its bolts; broadcasts.
+
+    rows_mm: bolts from the pressed edge. springs_n_mm: of each with its strip. The palm is rigid over its reach and
+    tips about a neutral axis there; the outermost bolts are pried. Held against beams with contact, palms of 1/20 of
+    their length in thickness to rigid ones, on beds to 1500 N/mm3 (bedding is no harder): the tension is 3 % under to
+    80 % over (half of them under 15 %, one in twenty over 33 %), exact for a rigid palm; so is the greater bending of
+    both sides. The pressure is 25 % under to several times over, for palms of 1/16 and thicker.
+
+    >>> palm = Plate(root_mm=37.0, beyond_mm=73.0, far_mm=110.0, width_mm=210.0, bending_nmm=114e3 * 14.0**3 / 12.0,
+    ...     soft=400.0, stiff=400.0, bolt_n_mm=226_200.0, strip_mm=70.0)
+    >>> rows = [18.0] * 3 + [92.0] * 3
+    >>> spring = on_strip_n_mm(226_200.0, 19.0, 70.0 * palm.bending_nmm)
+    >>> round(3.25e6 * float(tipped(rows, [spring] * 6, palm).tension))  # a beam with contact: 14 634
+    18038
+    """
+    over = greatest(rows_mm)
+    pulled = plate.bolt_n_mm * add(*(np.where(y > plate.root_mm, 1.0, 0.0) for y in rows_mm))
+    reach = reach_mm(plate, pulled)
+    behind = plate.root_mm - reach
+    rows = [y - behind for y in rows_mm]
+    bed = plate.soft * plate.width_mm
+    x = neutral_axis_mm(rows, springs_n_mm, bed)
+    lifts = [np.maximum(y - x, 0.0) for y in rows]
+    pulls = [k * a for k, a in zip(springs_n_mm, lifts, strict=True)]
+    total = add(*pulls)
+    about = 2.0 / 3.0 * x * total + add(*(p * a for p, a in zip(pulls, lifts, strict=True)))
+    m = np.maximum(over - plate.beyond_mm, 0.0)
+    n = np.maximum(plate.far_mm - over, 0.0)
+    outer = over - behind - x
+    strip = plate.strip_mm * plate.bending_nmm
+    hull = plate.stiff * plate.strip_mm * plate.spread_mm / 2.0
+    made = pried(plate.bolt_n_mm, strip, m, n, hull, (outer, outer + n))
+    last = [y > over - 1e-6 for y in rows_mm]
+    count = add(*(np.where(o, 1.0, 0.0) for o in last))
+    ends = greatest([np.where(o, p, 0.0) for o, p in zip(last, pulls, strict=True)])
+    scale, below = ends / made.free, 2.0 / 3.0 * x
+    held = about + count * scale * ((made.bolt - made.free) * (outer + below) - made.edge * (outer + n + below))
+    bent = np.minimum(1.0, (plate.root_mm / plate.spread_mm) ** 4)
+    fitted = (1.0 + FITTED * bent) / held
+    press = total * fitted / plate.width_mm
+    pressure, bending = _pressed(press, x, reach, plate)
+    at_end = 2.0 * made.edge * scale * fitted / (plate.strip_mm * plate.spread_mm)
+    most = np.maximum(greatest(pulls), made.bolt * scale) * fitted
+    return Tipped(
+        most, np.maximum(pressure, at_end), bending * (1.0 + FITTED_BENDING * bent), x / (plate.far_mm - behind)
+    )
+
+
+def _pressed(press: Num, x: Num, reach: Num, plate: Plate) -> tuple[Num, Num]:
+    """Greatest pressure on the hull, MPa, and bending at the root, N mm per mm, of a push per width, N/mm, over x."""
+    length = x / 2.0 + np.minimum(plate.spread_mm / 4.0, plate.root_mm - reach)
+    third = np.maximum(x, 1e-9)
+    arm = np.where(x > reach, reach * reach / third * (1.0 - reach / (3.0 * third)), reach - x / 3.0)
+    return press / length, press * arm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Hold:
+    """What holds a palm, per N and per N mm of a load on it at its zero: u forward, v to port, n toward the hull.
+
+    share: of a pull, on the most loaded bolt; centre_u_mm, centre_v_mm: middle of the bolts' springs. off_u_mm,
+    off_v_mm: how far the palm's zero lies beyond the middle part in which a press lifts no edge. area_mm2: pressed.
+    over_mm: of the plate beyond the root. mu_plus and so on: tipping by a moment about u or v, positive or negative.
+    """
+
+    share: Num
+    centre_u_mm: Num
+    centre_v_mm: Num
+    off_u_mm: Num
+    off_v_mm: Num
+    area_mm2: Num
+    over_mm: Num
+    mu_plus: Tipped
+    mu_minus: Tipped
+    mv_plus: Tipped
+    mv_minus: Tipped
+
+
+def apart_per_nmm(at_mm: Sequence[Num], springs_n_mm: Sequence[Num], middle_mm: Num) -> Num:
+    """Tension of the most loaded bolt per N mm where a palm has left the hull, 1/mm: k y / sum k y^2 about the middle
+    of the springs; nought for bolts on one line. The textbook's rule for a group of bolts.
+
+    >>> round(float(apart_per_nmm([-37.0, 37.0], [3.0, 3.0], 0.0)) * 74.0, 6)  # a couple
+    1.0
+    """
+    off = [y - middle_mm for y in at_mm]
+    pulls = [k * np.abs(y) for k, y in zip(springs_n_mm, off, strict=True)]
+    whole = add(*(p * np.abs(y) for p, y in zip(pulls, off, strict=True)))
+    rate: Num = np.where(whole > 1e-9, greatest(pulls) / np.maximum(whole, 1e-9), 0.0)
+    return rate
+
+
+def _moments(hold: Hold, load: Six) -> tuple[Num, Num, Num, Num]:
+    """Pull, press, and the moments about u and v with what they bring."""
+    _, _, fn, mu, mv, _ = load
+    pull, press = np.maximum(-fn, 0.0), np.maximum(fn, 0.0)
+    mu = add(mu, mul(hold.centre_v_mm, pull), mul(hold.off_v_mm, press))
+    mv = add(mv, -mul(hold.centre_u_mm, pull), -mul(hold.off_u_mm, press))
+    return pull, press, mu, mv
+
+
+def _worse(of_plus: Num, of_minus: Num, moment: Num) -> Num:
+    return np.maximum(mul(moment, of_plus), -mul(moment, of_minus))
+
+
+def tension_n(hold: Hold, load: Six) -> Num:
+    """Tension of the most loaded bolt, N: a pull shared by the springs, each moment by its own tipping, all added.
+
+    On the safe side where the greatest of each falls on different bolts, and where a pull takes part of a moment's
+    tipping away: a moment counts with the greater of its tension on the hull and off it. A press eases nothing.
+
+    >>> spring, plate = [1000.0] * 2, Plate(root_mm=50.0, beyond_mm=150.0, far_mm=200.0, width_mm=100.0,
+    ...     bending_nmm=1e15, soft=1e6, stiff=1e6, bolt_n_mm=1000.0, strip_mm=50.0)
+    >>> tip = tipped([50.0, 150.0], spring, plate)  # about the toe: 150 / (150^2 + 50^2)
+    >>> pair = Hold(share=0.5, centre_u_mm=0.0, centre_v_mm=0.0, off_u_mm=0.0, off_v_mm=0.0, area_mm2=2e4,
+    ...     over_mm=50.0, mu_plus=tip, mu_minus=tip, mv_plus=tip, mv_minus=tip)
+    >>> round(float(tension_n(pair, (0.0, 0.0, -1000.0, 50_000.0, 0.0, 0.0))))  # 500, and 300
+    800
+    """
+    pull, _, mu, mv = _moments(hold, load)
+    return add(
+        mul(hold.share, pull),
+        _worse(hold.mu_plus.tension, hold.mu_minus.tension, mu),
+        _worse(hold.mv_plus.tension, hold.mv_minus.tension, mv),
+    )
+
+
+def pressure_mpa(hold: Hold, load: Six) -> Num:
+    """Greatest pressure of a palm on the hull, MPa: of a press over its area, of each moment by its tipping, added.
+
+    >>> tip = Tipped(1e-3, 2e-6, 1e-3, 0.3)
+    >>> hold = Hold(share=0.5, centre_u_mm=0.0, centre_v_mm=0.0, off_u_mm=0.0, off_v_mm=0.0, area_mm2=2e4,
+    ...     over_mm=50.0, mu_plus=tip, mu_minus=tip, mv_plus=tip, mv_minus=tip)
+    >>> float(pressure_mpa(hold, (0.0, 0.0, 2e4, 1e6, 0.0, 0.0)))  # 1 and 2
+    3.0
+    """
+    _, press, mu, mv = _moments(hold, load)
+    return add(
+        press / hold.area_mm2,
+        _worse(hold.mu_plus.pressure, hold.mu_minus.pressure, mu),
+        _worse(hold.mv_plus.pressure, hold.mv_minus.pressure, mv),
+    )
+
+
+def bending_n(hold: Hold, load: Six) -> Num:
+    """Bending of a palm along the pressed side of the root, N mm per mm: of a press p c^2 / 2, of moments added.
+
+    >>> tip = Tipped(1e-3, 2e-6, 1e-3, 0.3)
+    >>> hold = Hold(share=0.5, centre_u_mm=0.0, centre_v_mm=0.0, off_u_mm=0.0, off_v_mm=0.0, area_mm2=2e4,
+    ...     over_mm=40.0, mu_plus=tip, mu_minus=tip, mv_plus=tip, mv_minus=tip)
+    >>> float(bending_n(hold, (0.0, 0.0, 2e4, 1e6, 0.0, 0.0)))  # 800 and 1000
+    1800.0
+    """
+    _, press, mu, mv = _moments(hold, load)
+    return add(
+        press / hold.area_mm2 * hold.over_mm**2 / 2.0,
+        _worse(hold.mu_plus.bending, hold.mu_minus.bending, mu),
+        _worse(hold.mv_plus.bending, hold.mv_minus.bending, mv),
+    )

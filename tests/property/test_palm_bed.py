@@ -1,0 +1,166 @@
+"""Laws of a bolted palm on the bed of its hull, and its closed form held against beams with contact."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from palm_support import Palm, as_beam, bolt_tensions_contact, outline_cells
+from support import THOROUGH
+
+from strutwright.models.arrays import Six
+from strutwright.models.formulas import palm_bed
+from strutwright.models.formulas.palm_bed import Hold, Tipped
+
+
+@st.composite
+def palms(draw: st.DrawFn) -> Palm:
+    """Palms from 1/20 of their length to stiff ones, on any hull with bedding, rows outside the root or in it."""
+    long = draw(st.floats(80.0, 900.0))
+    thick = long * draw(st.floats(0.05, 0.22))
+    bolt = thick * draw(st.floats(0.4, 1.2))
+    root = long * draw(st.floats(0.15, 0.8))
+    low = (long - root) / 2.0 + draw(st.floats(-0.1, 0.1)) * (long - root)
+    hull = thick * draw(st.floats(0.4, 4.0))
+    edge = max(1.3 * bolt, 0.05 * long)
+    near = draw(st.floats(edge, max(edge, low - 0.7 * bolt) + 1e-3))
+    far = long - draw(st.floats(edge, max(edge, long - low - root - 0.7 * bolt) + 1e-3))
+    rows: tuple[float, ...] = (near, far)
+    n = draw(st.integers(1, 4))
+    each: tuple[int, ...] = (n, n)
+    if draw(st.booleans()):
+        rows, each = (near, (near + far) / 2.0, far), (n, draw(st.integers(1, 2)), n)
+    return Palm(
+        long=long,
+        wide=long * draw(st.floats(0.4, 2.5)),
+        modulus=draw(st.sampled_from((70e3, 105e3, 193e3, 206e3))),
+        thick=thick,
+        bed=draw(st.floats(0.6, 1.5)) / (hull / draw(st.sampled_from((500.0, 730.0, 5000.0, 71e3, 206e3))) + 1e-3),
+        rows=rows,
+        each=each,
+        bolt=draw(st.sampled_from((105e3, 193e3))) * np.pi / 4.0 * (0.88 * bolt) ** 2 / (thick + hull),
+        root=(low, low + root),
+    )
+
+
+@settings(max_examples=1500 if THOROUGH else 60, deadline=None)
+@given(palm=palms())
+def test_no_bolt_of_a_beam_pulls_harder_than_is_said(palm: Palm) -> None:
+    beam, found = as_beam(palm, moment=1e6), palm.tipped()
+    most = beam.tension.max()
+    assert 0.95 * most <= 1e6 * found.tension <= 2.0 * most
+    lever = max(palm.rows[-1] - palm.root[1], 0.0)
+    lifted = 1e6 * found.tension * palm.each[-1] * lever
+    assert max(1e6 * found.bending * palm.wide, lifted) >= 0.95 * max(beam.pressed, beam.lifted)
+    if palm.thick > palm.long / 16.0:
+        assert 1e6 * found.pressure >= 0.75 * beam.pressure
+
+
+@given(palm=palms(), more=st.floats(1.05, 100.0))
+def test_on_a_harder_bed_a_rigid_palm_pulls_less_and_presses_more(palm: Palm, more: float) -> None:
+    rigid = replace(palm, thick=1e5)
+    soft, hard = rigid.tipped(), replace(rigid, bed=more * palm.bed).tipped()
+    assert hard.tension <= soft.tension * (1 + 1e-9)
+    assert hard.pressure >= soft.pressure * (1 - 1e-9)
+
+
+@given(palm=palms())
+def test_no_bed_lets_bolts_pull_less_than_about_the_toe(palm: Palm) -> None:
+    rows, each = np.array(palm.rows), np.array(palm.each)
+    toe = rows.max() / float(each @ rows**2)
+    assert replace(palm, thick=1e5).tipped().tension >= toe * (1 - 1e-9)
+    assert palm.tipped().tension >= 0.0
+
+
+@given(palm=palms())
+def test_a_hard_bed_under_a_rigid_palm_is_the_toe(palm: Palm) -> None:
+    rows, each = np.array(palm.rows), np.array(palm.each)
+    hard = replace(palm, thick=1e8, bed=1e16)
+    assert hard.tipped().tension == pytest.approx(rows.max() / float(each @ rows**2), rel=3e-3)
+
+
+@given(palm=palms(), more=st.integers(1, 4))
+def test_more_bolts_pull_less_each(palm: Palm, more: int) -> None:
+    rigid = replace(palm, thick=1e5)
+    assert replace(rigid, each=tuple(n + more for n in palm.each)).tipped().tension <= rigid.tipped().tension
+
+
+@given(palm=palms())
+def test_the_neutral_axis_balances_push_and_pull(palm: Palm) -> None:
+    springs = [palm.bolt * n for n in palm.each]
+    x = float(palm_bed.neutral_axis_mm(palm.rows, springs, palm.bed * palm.wide))
+    push = palm.bed * palm.wide * x * x / 2.0
+    assert push == pytest.approx(sum(k * max(y - x, 0.0) for k, y in zip(springs, palm.rows, strict=True)))
+
+
+def test_arrays_are_as_numbers() -> None:
+    thick = np.array([6.0, 14.0, 40.0, 400.0])
+    together = replace(Palm(), thick=thick).tipped()  # type: ignore[arg-type]
+    for k, t in enumerate(thick):
+        one = replace(Palm(), thick=float(t)).tipped()
+        assert [float(v[k]) for v in together] == pytest.approx([float(v) for v in one])
+
+
+# ---- any load on a whole palm, against cells of a rigid one
+
+US, VS = (100.0, 0.0, -100.0, 100.0, 0.0, -100.0), (50.0, 50.0, 50.0, -50.0, -50.0, -50.0)
+POINTS = np.column_stack([US, VS])
+PALM = np.array([[-130.0, -75.0], [130.0, -75.0], [130.0, 75.0], [-130.0, 75.0]])
+BOLT = 2e5
+
+
+def held(bed: float, off: tuple[float, float] = (0.0, 0.0)) -> Hold:
+    """What holds a rigid rectangle of six bolts."""
+
+    def tip(at: tuple[float, ...], long: float, wide: float) -> Tipped:
+        palm = Palm(long=long, wide=wide, thick=1e5, bed=bed, bolt=BOLT, root=(long / 2 - 5.0, long / 2 + 5.0))
+        made = palm_bed.tipped([y + long / 2 for y in at], [BOLT] * 6, palm.plate())
+        return made.among_others(palm_bed.apart_per_nmm(at, [BOLT] * 6, 0.0))
+
+    mu, mv = tip(VS, 150.0, 260.0), tip(US, 260.0, 150.0)
+    return Hold(
+        share=1.0 / 6.0,
+        centre_u_mm=0.0,
+        centre_v_mm=0.0,
+        off_u_mm=off[0],
+        off_v_mm=off[1],
+        area_mm2=260.0 * 150.0,
+        over_mm=50.0,
+        mu_plus=mu,
+        mu_minus=mu,
+        mv_plus=mv,
+        mv_minus=mv,
+    )
+
+
+@settings(max_examples=400 if THOROUGH else 40, deadline=None)
+@given(
+    bed=st.sampled_from((10.0, 100.0, 400.0, 5000.0)),
+    fn=st.floats(-1e5, 1e5),
+    mu=st.floats(-3e6, 3e6),
+    mv=st.floats(-3e6, 3e6),
+)
+def test_ways_added_are_no_less_than_all_at_once(bed: float, fn: float, mu: float, mv: float) -> None:
+    """A pull or a press with bending both ways: never under a grid of cells that lifts off and tips as it likes."""
+    load: Six = (0.0, 0.0, fn, mu, mv, 0.0)
+    cells = bolt_tensions_contact(POINTS, PALM, fn, mu, mv, BOLT, bed, across=52)
+    most = float(palm_bed.tension_n(held(bed), load))
+    assert cells.tension_n.max() <= 1.02 * most + 1.0
+    area = outline_cells(PALM, 52)[1]
+    push = (cells.pressure_mpa * area).sum()
+    assert cells.tension_n.sum() - push == pytest.approx(-fn, abs=1e-5 * max(abs(fn), abs(mu) / 50.0, 1.0))
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    loads=st.lists(st.tuples(st.floats(-1e5, 1e5), st.floats(-3e6, 3e6), st.floats(-3e6, 3e6)), min_size=2, max_size=2)
+)
+def test_two_loads_together_never_pull_harder_than_each_added(loads: list[tuple[float, float, float]]) -> None:
+    hold = held(100.0, off=(3.0, -2.0))
+    one, two = ((0.0, 0.0, *load, 0.0) for load in loads)
+    both: Six = (0.0, 0.0, *(a + b for a, b in zip(*loads, strict=True)), 0.0)
+    for measure in (palm_bed.tension_n, palm_bed.pressure_mpa, palm_bed.bending_n):
+        assert measure(hold, both) <= (measure(hold, one) + measure(hold, two)) * (1 + 1e-9) + 1e-9
