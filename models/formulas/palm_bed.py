@@ -170,7 +170,7 @@ def tipped(rows_mm: Sequence[Num], springs_n_mm: Sequence[Num], plate: Plate) ->
 
     rows_mm: bolts from the pressed edge. springs_n_mm: of each with its strip. The palm is rigid over its reach and
     tips about a neutral axis there; the outermost bolts are pried. Held against beams with contact, palms of 1/20 of
-    their length in thickness to rigid ones, on beds to 1500 N/mm3 (bedding is no harder): the tension is 3 % under to
+    their length in thickness to rigid ones, on beds to 1500 N/mm3 (bedding is no harder): the tension is 6 % under to
     80 % over (half of them under 15 %, one in twenty over 33 %), exact for a rigid palm; so is the greater bending of
     both sides. The pressure is 25 % under to several times over, for palms of 1/16 and thicker.
 

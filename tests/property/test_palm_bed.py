@@ -51,7 +51,7 @@ def palms(draw: st.DrawFn) -> Palm:
 def test_no_bolt_of_a_beam_pulls_harder_than_is_said(palm: Palm) -> None:
     beam, found = as_beam(palm, moment=1e6), palm.tipped()
     most = beam.tension.max()
-    assert 0.95 * most <= 1e6 * found.tension <= 2.0 * most
+    assert 0.93 * most <= 1e6 * found.tension <= 2.0 * most
     lever = max(palm.rows[-1] - palm.root[1], 0.0)
     lifted = 1e6 * found.tension * palm.each[-1] * lever
     assert max(1e6 * found.bending * palm.wide, lifted) >= 0.95 * max(beam.pressed, beam.lifted)
