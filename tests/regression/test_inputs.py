@@ -175,8 +175,8 @@ def test_figures_alone_that_want_an_input_do_not_change_the_status(
     data = strict_yaml.read_file(shipped()["harbour-launch"]).data
     del data["hull"]["thickness"]  # type: ignore[attr-defined]
     data["bolts"]["kind"] = "plain"  # type: ignore[index]     # of others it is checked whether they can be put in
-    # for these stronger bolts a wider palm
-    data["palm"]["outline"]["width"], data["bolts"]["pattern"]["pitch_across"] = 134, 88  # type: ignore[index]
+    data["palm"]["outline"].update(length=230, width=125)  # type: ignore[index]     # these bolts are stronger
+    data["bolts"]["pattern"].update(pitch_across=80, pitch_along=56)  # type: ignore[index]
     path = tmp_path / "thin.yaml"
     path.write_text(json.dumps(data), encoding="utf-8")
     assert cli.main(["check", str(path)]) == Exit.PASS

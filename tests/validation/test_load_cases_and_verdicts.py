@@ -85,9 +85,9 @@ identity: {name: Short, hand: centre}
 construction: cast
 materials: {strut: C95800}
 shaft: {diameter: 35}
-arms: {arrangement: single, section: {shape: foil, chord: 95, thickness: 19}}
+arms: {arrangement: single, section: {shape: foil, chord: 95, thickness: 20}}
 palm: {thickness: 14, outline: {shape: rectangle, length: 210, width: 110, corner_radius: 20}}
-bolts: {size: M10, pattern: {kind: grid, along: 3, across: 2, pitch_along: 82, pitch_across: 74}}
+bolts: {size: M12, pattern: {kind: grid, along: 3, across: 2, pitch_along: 82, pitch_across: 74}}
 hull: {shaft_angle: {to_waterline: 9 deg}, run: 0, drop: {square_to_shaft: 300}}
 """
 
@@ -112,7 +112,7 @@ def test_what_the_file_does_not_say_is_not_checked_and_named() -> None:
 
 
 def test_a_weak_strut_is_told_what_to_change() -> None:
-    thin = SHORT.replace("thickness: 19", "thickness: 8").replace("bolts: {size: M10", "bolts: {size: M6")
+    thin = SHORT.replace("thickness: 20", "thickness: 8").replace("bolts: {size: M12", "bolts: {size: M6")
     said = {f.code: f for f in own_findings(thin)}
     assert said["arm_modulus"].verdict is Verdict.WARN  # a class formula from memory warns
     assert said["arm_modulus"].standing is Standing.MEMORY
