@@ -175,8 +175,7 @@ def test_figures_alone_that_want_an_input_do_not_change_the_status(
     data = strict_yaml.read_file(shipped()["harbour-launch"]).data
     del data["hull"]["thickness"]  # type: ignore[attr-defined]
     data["bolts"]["kind"] = "plain"  # type: ignore[index]     # of others it is checked whether they can be put in
-    data["palm"]["outline"].update(length=230, width=125)  # type: ignore[index]     # these bolts are stronger
-    data["bolts"]["pattern"].update(pitch_across=80, pitch_along=56)  # type: ignore[index]
+    data["bolts"]["size"] = "M10"  # type: ignore[index]     # under plain heads as strong as M12 sunk ones
     path = tmp_path / "thin.yaml"
     path.write_text(json.dumps(data), encoding="utf-8")
     assert cli.main(["check", str(path)]) == Exit.PASS
