@@ -129,7 +129,7 @@ def test_bolts_of_a_palm_are_held_to_practice_and_told_of_the_standards() -> Non
     assert Bolts.model_fields["edge_rule"].default == "practice"
     strut = strut_of("harbour-launch")  # M10 in holes of 11
     assert strut.edge_rule == "practice"
-    assert palm_checks.edge_rule(strut, limits.standard()) == ("bolt_edge_practice", 15.0)
+    assert palm_checks.edge_rule(strut, limits.standard()) == ("bolt_edge_practice", 1.5 * strut.palms[0].bolt.major_mm)
     bolt = strut.palms[0].bolt
     asked = {
         name: EDGE_RULES[name].edge_mm(bolt.size, bolt.major_mm, bolt.hole_mm, limits.standard())[1]

@@ -50,7 +50,7 @@ def hull_bears(inputs: Inputs) -> HullBears:
         return HullBears()
     key = {"FRP laminate": "laminate", "plywood": "plywood"}.get(m.name, "timber" if m.family == "timber" else "")
     if key:
-        pressure = limit_table.standard()[f"hull_pressure_{key}"]
+        pressure = limit_table.shipped()[f"hull_pressure_{key}"]
         name = {"laminate": "glass laminate", "timber": "hardwood"}.get(key, key)
         return HullBears(
             pressure_mpa=inputs.limit(f"hull_pressure_{key}"),
