@@ -127,7 +127,7 @@ def test_no_sane_set_is_told_off_by_a_rule_that_all_of_them_break() -> None:
 def test_bolts_of_a_palm_are_held_to_practice_and_told_of_the_standards() -> None:
     # 1.5 d by practice; EN 1993-1-8 Table 3.3: 1.2 d0; AISC 360 Table J3.4: 1.25 to 1.5 d by size, 1.5 d under it
     assert Bolts.model_fields["edge_rule"].default == "practice"
-    strut = strut_of("harbour-launch")  # M10 in holes of 11
+    strut = strut_of("harbour-launch")  # M12 in holes of 13.5
     assert strut.edge_rule == "practice"
     assert palm_checks.edge_rule(strut, limits.standard()) == ("bolt_edge_practice", 1.5 * strut.palms[0].bolt.major_mm)
     bolt = strut.palms[0].bolt
@@ -135,9 +135,9 @@ def test_bolts_of_a_palm_are_held_to_practice_and_told_of_the_standards() -> Non
         name: EDGE_RULES[name].edge_mm(bolt.size, bolt.major_mm, bolt.hole_mm, limits.standard())[1]
         for name in ("ec3", "aisc", "light_craft")
     }
-    assert asked == {"ec3": pytest.approx(13.2), "aisc": pytest.approx(15.0), "light_craft": pytest.approx(17.0)}
+    assert asked == {"ec3": pytest.approx(16.2), "aisc": pytest.approx(18.0), "light_craft": pytest.approx(20.4)}
     words = str(palm_checks._other_rules(strut, limits.standard()))
-    assert words == "EN 1993-1-8 13.2 mm, AISC 360 15 mm"
+    assert words == "EN 1993-1-8 16.2 mm, AISC 360 18 mm"
 
 
 # --- README -----------------------------------------------------------------------------------------------------------
