@@ -15,8 +15,10 @@ import pytest
 from panels import suction
 from strength_support import inputs_of, with_arm
 
+from strutwright.models import frequencies
 from strutwright.models.arrays import Floats
 from strutwright.models.checks.engineering import engineering_findings
+from strutwright.models.checks.hull_words import HULL_ENDS
 from strutwright.models.checks.vibration import flow
 from strutwright.models.finding import Verdict
 from strutwright.models.formulas import drag
@@ -191,8 +193,9 @@ def lock_in(shape: str, speed_kn: float) -> Verdict:
 def test_lock_in_is_a_hint_either_way() -> None:
     """A flat of 14 mm sheds at its strut's frequency near 8 kn. Neither decides anything."""
     inputs = inputs_of("canal-tender")
+    soft, stiff = (float(frequencies.strut_frequencies_hz(inputs, end)[0]) for end in HULL_ENDS)
     met = float(flow.numbers(inputs)["arm_lock_in_speed"].demand)
-    for speed, broken in ((met, True), (1.15 * met, True), (1.3 * met, False)):
+    for speed, broken in ((met, True), (1.15 * met, True), (1.3 * met * stiff / soft, False)):
         found = flow.numbers(replace(inputs, boat_speed_kn=speed))["arm_lock_in"]
         assert bool(found.utilisation > 1.0) is broken
         assert lock_in("flat", speed) is Verdict.HINT

@@ -180,14 +180,17 @@ def test_table_in_its_far_corners(seed: int) -> None:
 
 def test_a_stiffer_part_round_a_palm_against_elements() -> None:
     """A backing plate as a ring round a core of the same area and width of gap: near enough, and on the safe side."""
-    launch = of("harbour-launch", backing_mm=10.0, backing_beyond_mm=40.0, modulus_mpa=12000.0)
-    bare = replace(launch, backing_plate=False)
+    launch = replace(
+        of("harbour-launch", backing_mm=10.0, backing_beyond_mm=40.0, modulus_mpa=12000.0), backing_mm=10.0
+    )
+    bare, palm = replace(launch, backing_plate=False), launch.palms[0]
     d, back = 12000 * 16**3 / 12 / 0.91, 114000 * 10**3 / 12 / 0.91
     made, shear = mindlin.Plate(dx=d, dy=d, d1=0.3 * d, dxy=0.35 * d), 12000 * 16 * 0.25 / 1.2
     made = replace(made, sx=shear, sy=shear)
     stiff = replace(made.scaled((d + back) / d), sx=1e6, sy=1e6)
-    full = math.sqrt(float(launch.palms[0].area_mm2) / (210 * 110))
-    core = 210 * full, 110 * full
+    length, width = (float(x) for x in (palm.forward_mm - palm.aft_mm, palm.port_mm - palm.starboard_mm))
+    full = math.sqrt(float(palm.area_mm2) / (length * width))
+    core = length * full, width * full
     rings = (None, (core[0] + 80, core[1] + 80, stiff))
     alone, backed = (mindlin.springs((410, 270), core, made, False, ring=r, degree=5) for r in rings)
     told = [palm_springs(one).low for one in (bare, launch)]
