@@ -25,6 +25,7 @@ from strutwright.models.resolve import resolve
 from strutwright.models.sizing.candidates import candidates
 from strutwright.models.sizing.judge import Judge, Listed, judge_all
 from strutwright.models.sizing.study import Grid, StudyError, axis, kind_of, study, with_values
+from strutwright.params import limits
 from strutwright.params.loader import load, loads, shipped
 from strutwright.params.problems import ParameterError
 
@@ -49,10 +50,16 @@ def test_shipped_sets_are_judged_as_they_are_checked(name: str, roll: bool) -> N
     wanted = outcomes_of([*geometry_checks(resolved.strut), *engineering_findings(resolved.strut, resolved.said.loads)])
     for code, held in wanted.items():
         if code in got:
-            assert int(got[code].level) == int(held.level), code
+            bound = code in ROUND_AN_ARM and not roll
+            assert int(got[code].level) >= int(held.level), code
+            assert bound or int(got[code].level) == int(held.level), code
             if not math.isnan(held.utilisation):
-                if code in ROUND_AN_ARM and not roll:
-                    assert 1.0 - 1e-9 <= float(got[code].utilisation) / held.utilisation <= 1.5, code
+                more = float(got[code].utilisation) / held.utilisation
+                if bound and code == "rim_to_arm_root":  # how much less room, mm
+                    asked = limits.standard()["rim_to_root"].value
+                    assert -1e-9 <= asked / held.utilisation - asked / float(got[code].utilisation) <= 3.0
+                elif bound:
+                    assert 1.0 - 1e-9 <= more <= 1.5, code
                 else:
                     assert float(got[code].utilisation) == pytest.approx(held.utilisation, rel=1e-9), code
         else:
@@ -139,9 +146,8 @@ def test_both_ways_of_a_study_agree(launch_set: tuple[Any, Any]) -> None:
     loaded, resolved = launch_set
     chord = axis("arms.section.chord=80,95,110", "mm")
     at_once = study(loaded, resolved, [chord], workers=1)
-    single = study(loaded, resolved, [chord, axis("bolts.size=M10", "mm")])
+    single = study(loaded, resolved, [chord, axis(f"bolts.size={resolved.strut.palms[0].bolt.size}", "mm")])
     assert single.one_by_one
-    assert resolved.strut.palms[0].bolt.size == "M10"
     np.testing.assert_array_equal(single.judged.level, at_once.judged.level)
     np.testing.assert_allclose(single.judged.weight_kg, at_once.judged.weight_kg, rtol=1e-9)
     np.testing.assert_allclose(single.judged.utilisation, at_once.judged.utilisation, rtol=1e-6)
@@ -370,7 +376,7 @@ def test_other_limits_move_a_study(launch_set: tuple[Any, Any], tmp_path: Path) 
     plain = study(loaded, resolved, axes, workers=1)
     strict = study(loaded, resolved, axes, own_limits("palm_thickness: 5"), workers=1)
     assert (strict.judged.level >= plain.judged.level).all()
-    assert strict.judged.code(0) == "palm_thickness"
+    assert strict.judged.code(3) == "palm_thickness"  # a thinner one fails by its bending
     write_table(tmp_path / "t.csv", strict)
     assert "palm_thickness" in (tmp_path / "t.csv").read_text(encoding="utf-8")
 
