@@ -13,14 +13,12 @@ from typing import TypeAlias
 
 import numpy as np
 
-from strutwright.models import frequencies
+from strutwright.models import frequencies, hull_stiffness
 from strutwright.models.arrays import Num, greatest, least
 from strutwright.models.formulas import response as rules
 from strutwright.models.frequencies import Held
-from strutwright.models.hull_stiffness import End
 from strutwright.models.inputs import Inputs
 
-_ENDS: tuple[End, End] = ("low", "high")
 Range: TypeAlias = tuple[Num, Num]
 """From the lowest to the highest, Hz."""
 
@@ -34,10 +32,7 @@ def stiffness_variants(inputs: Inputs) -> tuple[Held, ...]:
     >>> bool(soft.yy > stiff.yy)
     True
     """
-    soft, stiff = (frequencies.held(inputs, end) for end in _ENDS)
-    if np.all(np.isnan(soft.yy)):
-        return (frequencies.held(inputs, "rigid"),)
-    return (soft, stiff)
+    return tuple(frequencies.held(inputs, end) for end in hull_stiffness.ends(inputs))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,7 +66,7 @@ def naturals(inputs: Inputs) -> Naturals:
     >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
     >>> low, high = naturals(rigid).across[0]  # a hull of which nothing is known
     >>> round(float(low), 1), round(float(high), 1)
-    (33.2, 33.2)
+    (32.7, 32.7)
     """
     running = frequencies.running_share_taken_kg(inputs)
     found = stiffness_variants(inputs)
@@ -99,8 +94,8 @@ def magnified(inputs: Inputs) -> Magnified:
     hangs on the damping, and nearer to resonance it is the least of what happens.
 
     >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
-    >>> round(float(magnified(rigid).shaft_across), 3)  # 1 / (1 - (21.667 / 33.17)^2)
-    1.744
+    >>> round(float(magnified(rigid).shaft_across), 3)  # 1 / (1 - (21.667 / 32.73)^2)
+    1.78
     """
     return _magnified(inputs, *shaft_rates_hz(inputs))
 
@@ -111,8 +106,8 @@ def magnified_near(inputs: Inputs, speed: float) -> Magnified:
     up to a tenth slower; broadcasts. For what goes on for hours, which no boat runs through resonance.
 
     >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
-    >>> round(float(magnified_near(rigid, 0.5).shaft_across), 3)  # 1 / (1 - (10.833 / 33.17)^2)
-    1.119
+    >>> round(float(magnified_near(rigid, 0.5).shaft_across), 3)  # 1 / (1 - (10.833 / 32.73)^2)
+    1.123
     """
     fastest = max(speed, 1e-6) * shaft_rates_hz(inputs)[1]
     return _magnified(inputs, 0.9 * fastest, fastest)
@@ -131,8 +126,8 @@ def at_resonance(inputs: Inputs, damping: float) -> Num:
     """Return how many times its still size at full speed a load at shaft rate counts, resonance and all; broadcasts.
 
     >>> fast = engineering_inputs("harbour-launch", hull_mm=float("nan"), shaft_rpm=2000.0)
-    >>> round(float(at_resonance(fast, 0.02)), 1)  # resonance at 33.17 Hz: 25 x (1990 / 2000)^2
-    24.8
+    >>> round(float(at_resonance(fast, 0.02)), 1)  # resonance at 32.73 Hz: 25 x (1964 / 2000)^2
+    24.1
     """
     return _worst(naturals(inputs).across, *shaft_rates_hz(inputs), damping, 0.0)
 
@@ -153,9 +148,9 @@ def moved_mm(inputs: Inputs, force_n: Num, times: Num, damping: float) -> Num:
     force_n: at full speed. times: how often it goes round in a turn of the shaft. At the worst speed of the running
     range, resonance and all.
 
-    >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))  # 25.4 kg at 33.2 Hz: 1104 N/mm
-    >>> round(float(moved_mm(rigid, 1000.0, 1.0, 0.02)), 2)  # 1000 x 1.743 over 1104
-    1.58
+    >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))  # 26.0 kg at 32.7 Hz: 1100 N/mm
+    >>> round(float(moved_mm(rigid, 1000.0, 1.0, 0.02)), 2)  # 1000 x 1.779 over 1100
+    1.62
     """
     known, (idle, full) = naturals(inputs), shaft_rates_hz(inputs)
     out = []
@@ -171,8 +166,8 @@ def near_shaft_rate(inputs: Inputs) -> Num:
     greater; over 1 where they may meet; broadcasts.
 
     >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
-    >>> round(float(near_shaft_rate(rigid)), 3)  # 21.667 / 33.17
-    0.653
+    >>> round(float(near_shaft_rate(rigid)), 3)  # 21.667 / 32.73
+    0.662
     """
     rates = shaft_rates_hz(inputs)
     return greatest([rules.nearness(*r, *rates) for r in naturals(inputs).across])

@@ -142,8 +142,8 @@ def running_share_kg(inputs: Inputs) -> Num:
 
     The shaft swings as a lever about the next bearing forward: squares of the distances.
 
-    >>> round(running_share_kg(engineering_inputs("harbour-launch")), 1)  # 13.2 x 1.1227^2 + 0.00868 x 519
-    21.1
+    >>> round(running_share_kg(engineering_inputs("harbour-launch")), 1)  # 13.75 x 1.1227^2 + 0.00868 x 519
+    21.8
     """
     return _swinging_kg(inputs, inputs.bearing_span_mm, inputs.overhang_mm)
 
@@ -152,8 +152,8 @@ def running_share_taken_kg(inputs: Inputs) -> Num:
     """Return it with the distances that the loads take where the file says none; broadcasts.
 
     >>> unsaid = engineering_inputs("harbour-launch", bearing_span_mm=math.nan)
-    >>> round(float(running_share_taken_kg(unsaid)), 1)  # over 20 shafts: 13.2 x 1.1929^2 + 0.00868 x 396
-    22.2
+    >>> round(float(running_share_taken_kg(unsaid)), 1)  # over 20 shafts: 13.75 x 1.1929^2 + 0.00868 x 396
+    23.0
     """
     hub = inputs.hub_gap_taken_mm + inputs.hub_length_taken_mm / 2.0
     over = inputs.bearing_x_mm + inputs.barrel_length_mm / 2.0 + hub
@@ -182,12 +182,17 @@ class Held:
     along: Num
     along_kg: Num
 
-    def across_hz(self, running_kg: Num) -> tuple[Num, Num]:
-        """Return the lowest and the highest natural frequency in the plane, Hz, with the mass that runs in it."""
+    @property
+    def across_n_mm(self) -> tuple[Num, Num]:
+        """The least and the greatest stiffness in the plane, N/mm."""
         middle = (self.yy + self.zz) / 2.0
         half = np.sqrt(((self.yy - self.zz) / 2.0) ** 2 + self.yz * self.yz)
-        moving = self.across_kg + running_kg
-        return rules.frequency_hz(1.0 / (middle + half), moving), rules.frequency_hz(1.0 / (middle - half), moving)
+        return 1.0 / (middle + half), 1.0 / (middle - half)
+
+    def across_hz(self, running_kg: Num) -> tuple[Num, Num]:
+        """Return the lowest and the highest natural frequency in the plane, Hz, with the mass that runs in it."""
+        (soft, stiff), moving = self.across_n_mm, self.across_kg + running_kg
+        return rules.frequency_hz(soft, moving), rules.frequency_hz(stiff, moving)
 
     @property
     def along_hz(self) -> Num:
@@ -235,7 +240,7 @@ def strut_frequencies_hz(inputs: Inputs, hull: End) -> tuple[Num, Num, Num]:
     plane nan when propeller or bearing span are not known.
 
     >>> [round(float(hz), 1) for hz in strut_frequencies_hz(engineering_inputs("harbour-launch"), "rigid")]
-    [33.2, 918.4, 366.7]
+    [32.7, 906.1, 366.7]
     """
     springs = held(inputs, hull)
     return (*springs.across_hz(running_share_kg(inputs)), springs.along_hz)
@@ -271,23 +276,3 @@ def bowing_hz(inputs: Inputs, hull: End) -> Num:
         bows = rules.pinned_sprung_hz(arm.end_mm, inputs.strut.modulus_mpa, p.ixx_mm4, line, turning)
         lowest = np.minimum(lowest, bows)
     return lowest
-
-
-def shaft_line(inputs: Inputs) -> tuple[Num, Num, Num, Num]:
-    """Return mass with its water (kg/mm) and E I (N mm2) of the shaft, and mass with its water (kg) and inertia about a
-    diameter (kg mm2) of the propeller; broadcasts.
-
-    >>> line, stiff, propeller, turning = shaft_line(engineering_inputs("canal-tender"))
-    >>> round(line, 6), round(stiff / 1e9, 4)  # pi / 4 x 20^2 x 8825e-9; 200 GPa x pi / 64 x 20^4
-    (0.002772, 1.5708)
-    >>> float(propeller), round(float(turning), 2)  # 1.2 x 2.5; 3 x (0.23 x 280)^2 / 2
-    (3.0, 6221.04)
-    """
-    area, inertia = math.pi / 4.0 * inputs.shaft_mm**2, math.pi / 64.0 * (inputs.shaft_mm**2) ** 2
-    tip = inputs.limit("propeller_entrained") * inputs.propeller_kg
-    return (
-        area * (inputs.shaft.density_kg_m3 + WATER_KG_M3) * 1e-9,
-        inputs.shaft.modulus_mpa * inertia,
-        tip,
-        tip * (inputs.limit("propeller_gyration") * inputs.propeller_mm) ** 2 / 2.0,
-    )

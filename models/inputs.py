@@ -55,6 +55,15 @@ class Inputs:
     # shaft
     shaft_mm: Num
     bearing_span_mm: Num
+    bearing_offset_mm: float
+    """Height of the next bearing over the straight line through the barrel."""
+    more_bearings_mm: tuple[tuple[float, float], ...]
+    """Bearings forward of that: distance from the strut bearing and height, from aft forward."""
+    coupling_at_mm: float
+    """Face of the shaft's coupling, from the strut bearing."""
+    coupling_mm: float
+    coupling_kg: float
+    engine_rise_mm: float
     # barrel
     barrel_length_mm: Num
     barrel_outside_mm: Num
@@ -90,6 +99,8 @@ class Inputs:
     bearing_x_mm: Num
     """Middle of the bearings, from mid-barrel, forward positive."""
     bearing_inside_mm: Num
+    bearing_spring_n_mm: Num
+    """Stiffness across the shaft of all the bearings in the barrel, as said."""
     shell_mm: Num
     flute_count: Num
     flute_width_mm: Num
@@ -260,6 +271,7 @@ def _of_barrel(strut: Strut, own: Bearing) -> dict[str, Any]:
         "bearing_engaged_mm": _engaged(barrel, own),
         "bearing_x_mm": barrel.x(middle),
         "bearing_inside_mm": own.inside_mm,
+        "bearing_spring_n_mm": sum(_known(b.stiffness_n_mm) for b in strut.bearings),
         "shell_mm": own.shell_mm,
         "flute_count": own.flute_count,
         "flute_width_mm": own.flute_width_mm,
@@ -295,11 +307,17 @@ def _of_screws(strut: Strut, bearing: int) -> dict[str, Any]:
 
 def _of_boat(strut: Strut) -> dict[str, Any]:
     """The inputs of shaft, hull, propeller and duty."""
-    p, d = strut.propeller, strut.duty
+    p, d, coupling = strut.propeller, strut.duty, strut.shaft.coupling
     return {
         "service": d.service,
         "use": d.use,
         "bearing_span_mm": _known(strut.shaft.bearing_span_mm),
+        "bearing_offset_mm": strut.shaft.bearing_offset_mm,
+        "more_bearings_mm": strut.shaft.more_bearings,
+        "coupling_at_mm": NAN if coupling is None else coupling.distance_mm,
+        "coupling_mm": NAN if coupling is None else coupling.flange_mm,
+        "coupling_kg": NAN if coupling is None else coupling.mass_kg,
+        "engine_rise_mm": _known(strut.shaft.engine_rise_mm),
         "hull": metal(strut.hull.material),
         "hull_mm": _known(strut.hull.thickness_mm),
         "hull_plate": strut.hull.plate,

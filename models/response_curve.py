@@ -57,7 +57,7 @@ def response_curves(
     >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
     >>> found = response_curves(rigid, {"blade_loss": 1e4, "unbalance": math.nan, "blade_side": math.nan}, 0.02, 0.0)
     >>> [c.name for c in found.curves], round(float(found.rpm[np.argmax(found.curves[0].stress_mpa[1])]))
-    (['a whole blade lost'], 1990)
+    (['a whole blade lost'], 1963)
     """
     low, high = (60.0 * float(hz) for hz in driven.shaft_rates_hz(inputs))
     known = driven.naturals(inputs)

@@ -221,6 +221,8 @@ class Bearing:
     flute_clock_deg: float
     measured_mm: float | None = None
     """Outside diameter as measured; both limits then say it. None where only the nominal size is known."""
+    stiffness_n_mm: float | None = None
+    """Of its rubber across the shaft, as said; None where it has to be estimated."""
 
     @property
     def forward_station_mm(self) -> float:

@@ -58,6 +58,15 @@ class HullFit:
     """Whether the file says the run; else it is taken as 0, and nothing that is built or printed may rest on it."""
 
 
+@dataclass(frozen=True, slots=True)
+class Coupling:
+    """The shaft's half of its coupling: from the middle of the strut bearing to its face, its flange, its mass."""
+
+    distance_mm: float
+    flange_mm: float
+    mass_kg: float
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shaft:
     """The propeller shaft through the strut."""
@@ -66,6 +75,12 @@ class Shaft:
     material: str
     bearing_span_mm: float | None
     """Distance from this bearing to the next one forward."""
+    bearing_offset_mm: float = 0.0
+    """Height of that bearing over the straight line through the barrel."""
+    more_bearings: tuple[tuple[float, float], ...] = ()
+    """Bearings forward of it: distance from the strut bearing and height, mm, from aft forward."""
+    coupling: Coupling | None = None
+    engine_rise_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,6 +1,7 @@
-"""The vibration of one strut whole: six ways for the barrel to move, the shaft by beam elements, and what excites them.
+"""The vibration of one strut whole: six ways for the barrel to move, the shaft's whirls, and what excites them.
 
-The hull gives, between a soft and a stiff end (`models/hull_stiffness`): a frequency of the strut is a range. Guidance.
+The hull gives, between a soft and a stiff end (`models/hull_stiffness`), and so does the bearing's rubber: what answers
+is a range. Guidance.
 """
 
 from __future__ import annotations
@@ -12,9 +13,10 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
-from strutwright.models import frequencies, hull_stiffness
+from strutwright.models import frequencies, hull_stiffness, shaft_support
+from strutwright.models.arrays import Floats
 from strutwright.models.barrel_flexibility import barrel_flexibility
-from strutwright.models.formulas import beams
+from strutwright.models.formulas import beams, rotor
 from strutwright.models.formulas import vibration as rules
 from strutwright.models.hull_stiffness import End
 from strutwright.models.inputs import Inputs
@@ -22,14 +24,20 @@ from strutwright.models.spec import Strut
 from strutwright.params.limits import Limits
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Mode:
-    """A natural frequency: what moves, from soft to stiff hull (Hz), and whether it is the strut's or the shaft's."""
+    """What answers: a way for the strut to shake, or a whirl of the shaft, from the softest to the stiffest that is
+    likely (Hz): of the hull, of a whirl of hull and bearing.
+
+    low_hz, high_hz: at full speed. low_curve, high_curve: at each rpm of the map; none where it is the same at all.
+    """
 
     name: str
     low_hz: float
     high_hz: float
     of: Literal["strut", "shaft"]
+    low_curve: tuple[float, ...] = ()
+    high_curve: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,14 +50,17 @@ class Excitation:
     hz: tuple[float, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Crossing:
-    """Where an excitation meets a mode, from soft to stiff hull; inside: within the running range, or a part of it."""
+    """Where an excitation meets a mode, from the softest to the stiffest; inside: within the running range, or a part
+    of it."""
 
     mode: Mode
     excitation: str
     low_rpm: float
     high_rpm: float
+    low_hz: float
+    high_hz: float
     inside: bool
 
 
@@ -72,11 +83,14 @@ def vibration_map(strut: Strut, limits: Limits | None = None) -> VibrationMap | 
     """Return the map of a strut, or None when the file does not say the shaft speed.
 
     limits: as shipped when left out. Modes that need what the file does not say are left out, with a note. Only modes
-    up to four times the highest excitation are kept.
+    up to four times the highest excitation are kept. Shaft rate meets a whirl only where enough of it turns forward.
 
     >>> found = vibration_map(shipped("harbour-launch"))
     >>> round(found.low_rpm, 1), found.high_rpm  # idle at 0.35 of full speed
     (455.0, 1300.0)
+    >>> first = next(c for c in found.crossings if c.mode.name == "shaft whirl 1" and c.excitation == "shaft rate")
+    >>> round(first.low_rpm, -1), round(first.high_rpm, -1)
+    (1570.0, 1620.0)
     """
     inputs = Inputs.from_strut(strut, limits=limits)
     high = float(inputs.shaft_rpm)
@@ -90,39 +104,108 @@ def vibration_map(strut: Strut, limits: Limits | None = None) -> VibrationMap | 
     orders += [(blades, "blade rate", f"blade rate ({blades} blades)")] if blades > 1 else []
     notes = [f"idle assumed at {idle:.0%} of full speed"] if assumed else []
     notes += [] if blades > 1 else ["no blade rate: propeller.blades not given"]
-    if math.isnan(frequencies.running_share_kg(inputs)):
-        notes.append("strut without propeller: propeller or shaft.bearing_span not given")
-    shaft = _shaft_modes(inputs)
-    notes += [] if shaft else ["shaft left out: propeller or shaft.bearing_span not given"]
+    rotors = _rotors(inputs)
+    notes += [] if rotors else ["strut without propeller and no whirl: propeller or shaft.bearing_span not given"]
+    notes += ["rubber of the bearing estimated"] if rotors and shaft_support.rubber_assumed(inputs) else []
     top = 4.0 * orders[-1][0] * high / 60.0
-    kept = tuple(m for m in (*strut_modes(inputs), *shaft) if m.low_hz <= top)
-    rpm = tuple(float(r) for r in rules.diagram_rpm(low, high))
-    lines = tuple(Excitation(label, name, order, tuple(order * r / 60.0 for r in rpm)) for order, label, name in orders)
-    crossings = tuple(c for c in (_crossing(m, e, low, high) for m in kept for e in lines) if c.low_rpm <= rpm[-1])
+    rpm = rules.diagram_rpm(low, high)
+    lines = tuple(Excitation(label, name, order, tuple((order * rpm / 60.0).tolist())) for order, label, name in orders)
+    modes = tuple(m for m in strut_modes(inputs) if m.low_hz <= top)
+    whirls = _whirls(rotors, rpm, high) if rotors else ()
+    met = [(m, line, (_speed(m.low_hz, line), _speed(m.high_hz, line))) for m in modes for line in lines]
+    if rotors:
+        met += [found for line in lines for found in _whirls_met(rotors, whirls, line, inputs.limit("whirl_forward"))]
     return VibrationMap(
-        rpm=rpm,
+        rpm=tuple(rpm.tolist()),
         low_rpm=low,
         high_rpm=high,
         excitations=lines,
-        modes=kept,
-        crossings=crossings,
+        modes=(*modes, *(w for w in whirls if min(w.low_curve) <= top)),
+        crossings=tuple(
+            _crossing(mode, line, ends, (low, high))
+            for mode, line, ends in sorted(met, key=lambda m: m[2])
+            if ends[0] <= rpm[-1]
+        ),
         notes=tuple(notes),
         hull=_hull_words(inputs),
     )
 
 
-def _crossing(mode: Mode, e: Excitation, low: float, high: float) -> Crossing:
-    first, last = 60.0 * mode.low_hz / e.order, 60.0 * mode.high_hz / e.order
-    return Crossing(mode, e.name, first, last, first <= high and last >= low)
+_Ends = tuple[float, float]
+_Met = tuple[Mode, Excitation, _Ends]
+
+
+def _speed(hz: float, line: Excitation) -> float:
+    return 60.0 * hz / line.order
+
+
+def _crossing(mode: Mode, line: Excitation, rpm: _Ends, running: _Ends) -> Crossing:
+    return Crossing(
+        mode=mode,
+        excitation=line.name,
+        low_rpm=rpm[0],
+        high_rpm=rpm[1],
+        low_hz=line.order * rpm[0] / 60.0,
+        high_hz=line.order * rpm[1] / 60.0,
+        inside=rpm[0] <= running[1] and rpm[1] >= running[0],
+    )
 
 
 def _hull_words(inputs: Inputs) -> str:
-    if math.isnan(float(hull_stiffness.all_springs(inputs)[0].low.normal_n_mm)):
+    if hull_stiffness.ends(inputs) == ("rigid",):
         return "Hull taken as rigid, as it is not known: true frequencies are lower."
     if hull_stiffness.all_springs(inputs)[0].measured:
         return "Hull as measured."
-    return "Strut from the soft to the stiff end of what is likely of the hull."
+    return "From the soft to the stiff end of what is likely of the hull."
 
+
+# ---- the shaft
+
+_WHIRLS = 4
+
+
+def _rotors(inputs: Inputs) -> tuple[rotor.Rotor, rotor.Rotor] | None:
+    """The shaft on the softest and on the stiffest that is likely; None where the file does not say enough."""
+    shaft = shaft_support.overhung(inputs)
+    if math.isnan(float(shaft.span_mm + shaft.overhang_mm + shaft.propeller_kg + shaft.polar_kg_mm2)):
+        return None
+    holds, rubber = shaft_support.strut_holds(inputs), shaft_support.rubber(inputs)
+    soft = shaft_support.shaft_rotor(inputs, holds[0], float(rubber.soft_n_mm))
+    if holds[0] == holds[-1] and rubber.soft_n_mm == rubber.stiff_n_mm:
+        return soft, soft
+    return soft, shaft_support.shaft_rotor(inputs, holds[-1], float(rubber.stiff_n_mm))
+
+
+def _whirls(rotors: tuple[rotor.Rotor, rotor.Rotor], rpm: Floats, full_rpm: float) -> tuple[Mode, ...]:
+    """The lowest whirls against the shaft's speed."""
+    soft, stiff = (rotor.whirl_lines(r, rpm, _WHIRLS)[0] for r in rotors)
+    full = int(np.searchsorted(rpm, full_rpm))
+    return tuple(
+        Mode(
+            name=f"shaft whirl {n + 1}",
+            low_hz=float(soft[full, n]),
+            high_hz=float(stiff[full, n]),
+            of="shaft",
+            low_curve=tuple(soft[:, n].tolist()),
+            high_curve=tuple(stiff[:, n].tolist()),
+        )
+        for n in range(_WHIRLS)
+    )
+
+
+def _whirls_met(
+    rotors: tuple[rotor.Rotor, rotor.Rotor], whirls: tuple[Mode, ...], line: Excitation, driven_share: float
+) -> list[_Met]:
+    """Where an excitation meets the whirls. What turns with the shaft drives their forward part alone."""
+    soft, stiff = (rotor.critical_speeds(r, float(line.order), _WHIRLS) for r in rotors)
+    return [
+        (whirl, line, (low_rpm, high_rpm))
+        for whirl, (low_rpm, low), (high_rpm, high) in zip(whirls, soft, stiff, strict=False)
+        if line.order > 1 or max(low.forward, high.forward) >= driven_share
+    ]
+
+
+# ---- the strut
 
 _WAYS = ("fore and aft", "athwart", "up and down", "rolling", "pitching", "yawing")
 
@@ -183,15 +266,15 @@ def strut_modes(inputs: Inputs) -> tuple[Mode, ...]:
     >>> lowest.name, lowest.low_hz < lowest.high_hz < 33.0  # on a rigid hull 33.0
     ('strut athwart', True)
     """
-    known = not math.isnan(float(hull_stiffness.all_springs(inputs)[0].low.normal_n_mm))
-    ends: tuple[End, End] = ("low", "high") if known else ("rigid", "rigid")
-    soft, stiff = (_modes(inputs, end) for end in ends)
+    ends = hull_stiffness.ends(inputs)
+    soft, stiff = _modes(inputs, ends[0]), _modes(inputs, ends[-1])
     by_name = dict(stiff)
     if sorted(by_name) == sorted(name for name, _ in soft):
         stiff = [(name, by_name[name]) for name, _ in soft]
     # Where a motion has no name of its own at both ends, in their order.
     return tuple(
-        Mode(name, min(low, high), max(low, high), "strut") for (name, low), (_, high) in zip(soft, stiff, strict=True)
+        Mode(name=name, low_hz=min(low, high), high_hz=max(low, high), of="strut")
+        for (name, low), (_, high) in zip(soft, stiff, strict=True)
     )
 
 
@@ -232,26 +315,3 @@ def _modes(inputs: Inputs, hull: End) -> list[tuple[str, float]]:
     if vee:
         found.append(("strut arms bowing", float(frequencies.bowing_hz(inputs, hull))))
     return sorted(found, key=lambda mode: mode[1])
-
-
-def _shaft_modes(inputs: Inputs) -> tuple[Mode, ...]:
-    """Return the first two lateral modes of the shaft by beam elements, both bearings rigid; none when not known."""
-    line, _, tip, turn = (float(v) for v in frequencies.shaft_line(inputs))
-    span, over = float(inputs.bearing_span_mm), float(inputs.overhang_mm)
-    if math.isnan(span + over + tip + turn):
-        return ()
-    dry = math.pi / 4.0 * float(inputs.shaft_mm) ** 2 * float(inputs.shaft.density_kg_m3) * 1e-9
-    found = rules.shaft_frequencies_hz(
-        span + over,
-        float(inputs.shaft_mm),
-        float(inputs.shaft.modulus_mpa),
-        float(inputs.shaft.density_kg_m3),
-        [0.0, span],
-        [rules.ShaftMass(span + over, tip, turn)],
-        added_kg_per_mm=line - dry,
-        count=2,
-    )
-    return tuple(
-        Mode(f"shaft bending, {word} mode", float(f), float(f), "shaft")
-        for word, f in zip(("first", "second"), found, strict=False)
-    )

@@ -19,6 +19,7 @@ from strutwright.params.fields import (
     Person,
     Revision,
     ScrewThread,
+    Spring,
     Stance,
     Text,
     doc,
@@ -88,6 +89,10 @@ class Bearing(Group):
     shell_material: Text | None = doc("Material of the shell")
     running_clearance: Annotated[Length, Field(ge=0, le=5)] | None = doc("Bore of the bearing less the shaft, new")
     flutes: Flutes = doc("The flutes", Flutes())
+    stiffness: Annotated[Spring, Field(ge=1, le=1e7)] | None = doc(
+        "Stiffness of the rubber across the shaft over the whole bearing, measured or by its maker",
+        left_out="estimated by the rubber's thickness, lands and hardness; a range round that is taken",
+    )
     position: FromEnd | None = doc("Where the near end of the bearing stands; derived flush with the aft face")
 
 

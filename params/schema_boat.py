@@ -23,9 +23,25 @@ from strutwright.params.fields import (
     Turning,
     doc,
     must,
+    offset_to,
     tilt,
     up_to,
 )
+
+
+class ShaftBearing(Group):
+    """A bearing of the shaft forward of the one that bearing_span says."""
+
+    distance: up_to(60000) = must("Along the shaft from the strut bearing")
+    offset: offset_to(200) = doc("Height over the straight line through barrel and shaft, down negative", 0.0)
+
+
+class Coupling(Group):
+    """The shaft's half of its coupling, where shaft and engine are lined up."""
+
+    distance: up_to(60000) = must("Along the shaft from the strut bearing to the coupling's face")
+    diameter: up_to(1000) = must("Diameter of the flange, at which gaps are felt")
+    mass: Annotated[Mass, Field(gt=0, le=2000)] = must("Mass of the half on the shaft")
 
 
 class Shaft(Group, left_out=NOT_KNOWN):
@@ -33,6 +49,14 @@ class Shaft(Group, left_out=NOT_KNOWN):
 
     diameter: Annotated[Length, Field(ge=12, le=400)] = must("Diameter in way of the bearing, as measured")
     bearing_span: up_to(20000) | None = doc("Distance along the shaft from this bearing to the next one forward")
+    bearing_offset: offset_to(200) = doc(
+        "Height of that bearing over the straight line through the barrel, down negative", 0.0
+    )
+    more_bearings: list[ShaftBearing] = Field(
+        default_factory=list, max_length=6, description="Bearings forward of that one, from aft forward"
+    )
+    coupling: Coupling | None = doc("The coupling to the engine")
+    engine_rise: offset_to(20) | None = doc("How far the engine's shaft rises from cold to running heat")
 
 
 class ShaftAngle(Group):

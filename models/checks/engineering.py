@@ -17,7 +17,7 @@ from typing import Protocol
 import numpy as np
 
 from strutwright.models.checks.check import Check
-from strutwright.models.checks.fit import barrel_bearing, tolerances
+from strutwright.models.checks.fit import alignment, barrel_bearing, tolerances
 from strutwright.models.checks.metals import anodes, corrosion, weights
 from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.strength import arms, bolts, fatigue, grounding, palm, shaft, skeg, welds
@@ -50,6 +50,7 @@ MODULES: Mapping[str, Module] = MappingProxyType(
         "barrel and bearing": barrel_bearing,
         "tolerances": tolerances,
         "shaft": shaft,
+        "alignment": alignment,
         "vibration": vibration,
         "what turns and pulses": response,
         "flow": flow,
@@ -70,6 +71,7 @@ _LOOKS_AT = {
     "barrel and bearing": "barrel",
     "tolerances": "hull",
     "shaft": "shaft",
+    "alignment": "shaft.bearing_span",
     "vibration": "duty.shaft_speed",
     "what turns and pulses": "duty.shaft_speed",
     "flow": "arms.section",

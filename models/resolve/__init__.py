@@ -20,9 +20,9 @@ from strutwright.models.resolve.metals import metals_of
 from strutwright.models.resolve.palm import palms_of
 from strutwright.models.resolve.protection import protection_of
 from strutwright.models.resolve.screws import screw_thread_of, set_screws_of
+from strutwright.models.resolve.shaft import shaft_of
 from strutwright.models.resolve.skeg import skeg_of
 from strutwright.models.spec import HAND_MARKS, Hand, Identity, Strut, mirrored
-from strutwright.models.spec_boat import Shaft
 from strutwright.params import limits as limit_table
 from strutwright.params import schema
 from strutwright.params.limits import Limits
@@ -71,7 +71,7 @@ def resolve(loaded: Loaded, limits: Limits | None = None) -> Resolved:
     palms = book.stage(lambda: palms_of(book, arms, barrel, planes, metals.bolts))
     screws = book.stage(lambda: set_screws_of(book, barrel, bearings, thread))
     skeg = book.stage(lambda: skeg_of(book, barrel, hull))
-    duty = duty_of(book)
+    duty, shaft = duty_of(book), shaft_of(book, metals.shaft)
     book.stop_if_faulty()
     book.record_the_rest()
     strut = Strut(
@@ -80,7 +80,7 @@ def resolve(loaded: Loaded, limits: Limits | None = None) -> Resolved:
         construction=said.construction,
         material=metals.strut.name,
         hull=hull,
-        shaft=Shaft(diameter_mm=said.shaft.diameter, material=metals.shaft, bearing_span_mm=said.shaft.bearing_span),
+        shaft=shaft,
         barrel=book.need(barrel),
         bearings=book.need(bearings),
         arms=book.need(arms),

@@ -62,6 +62,7 @@ def bearing_of(book: Book, index: int, strut: Material) -> Bearing:
         flute_depth_mm=depth,
         flute_clock_deg=clock,
         measured_mm=said.outside_measured,
+        stiffness_n_mm=said.stiffness,
     )
 
 

@@ -156,5 +156,4 @@ MINDED = {
     "_limits_table",  # exporters.sheets: fits, in mm and in inches beside each other
     "text",  # exporters.drawing.render: the size of an SVG
     "_threads",  # params.tables: the name of a tap drill
-    "shaft_frequencies_hz",
 }  # a fault of the program, never of a user's file

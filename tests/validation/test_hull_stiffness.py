@@ -180,9 +180,8 @@ def test_table_in_its_far_corners(seed: int) -> None:
 
 def test_a_stiffer_part_round_a_palm_against_elements() -> None:
     """A backing plate as a ring round a core of the same area and width of gap: near enough, and on the safe side."""
-    launch = replace(
-        of("harbour-launch", backing_mm=10.0, backing_beyond_mm=40.0, modulus_mpa=12000.0), backing_mm=10.0
-    )
+    plate = {"panel_along_mm": 410.0, "panel_across_mm": 270.0, "backing_beyond_mm": 40.0, "modulus_mpa": 12000.0}
+    launch = replace(of("harbour-launch", backing_mm=10.0, **plate), backing_mm=10.0)
     bare, palm = replace(launch, backing_plate=False), launch.palms[0]
     d, back = 12000 * 16**3 / 12 / 0.91, 114000 * 10**3 / 12 / 0.91
     made, shear = mindlin.Plate(dx=d, dy=d, d1=0.3 * d, dxy=0.35 * d), 12000 * 16 * 0.25 / 1.2

@@ -36,7 +36,7 @@ def test_strut_on_its_arms_against_a_library_eigensolver() -> None:
     spin = np.diag([2e4, 6e4, 6e4]) - 14.0 * lever @ lever
     mass = np.block([[14.0 * np.eye(3), -14.0 * lever], [14.0 * lever, spin]])
     reference = np.sqrt(1000.0 * linalg.eigh(sum(arms), mass, eigvals_only=True)) / (2.0 * np.pi)
-    assert vibration.natural_frequencies_hz(sum(arms, np.zeros((6, 6))), mass) == pytest.approx(reference, rel=1e-8)
+    assert vibration.natural_modes(sum(arms, np.zeros((6, 6))), mass)[0] == pytest.approx(reference, rel=1e-8)
 
 
 def test_single_arm_lumped_equals_the_rayleigh_form() -> None:
@@ -45,7 +45,7 @@ def test_single_arm_lumped_equals_the_rayleigh_form() -> None:
     flexibility = beams.tip_flexibility(400.0, 1100.0, 27_500.0, 1.2e6, 60_000.0, 103_400.0, 38_582.0)
     stiffness = beams.arm_barrel_stiffness(flexibility, beams.arm_axes(0.0), np.zeros(3))
     moving = 12.0 + 33.0 / 140.0 * 3.665
-    found = vibration.natural_frequencies_hz(stiffness, np.diag([moving, moving, moving, 0.0, 0.0, 0.0]))
+    found = vibration.natural_modes(stiffness, np.diag([moving, moving, moving, 0.0, 0.0, 0.0]))[0]
     assert found[0] == pytest.approx(16.20, abs=0.005)
     assert found[0] == pytest.approx(vibration.frequency_hz(3.0 * 103_400.0 * 27_500.0 / 400.0**3, moving), rel=1e-9)
     assert len(found) == 3
@@ -56,80 +56,6 @@ def test_pinned_and_built_in_beam_against_its_frequency_equation() -> None:
     root = vibration.PINNED_BUILT_IN**0.5
     assert np.tan(root) == pytest.approx(np.tanh(root), abs=1e-5)
     assert np.pi < root < 1.5 * np.pi
-
-
-# ---- shaft
-
-
-def test_overhang_frequency_example() -> None:
-    # beam tables, 3EI/(b^2 (l + b)): 50 mm shaft, 1.2 m span, 0.15 m overhang, 25 kg, E 193 GPa: 76.98 Hz (calculated).
-    # The elements give in shear as well, which takes off a little.
-    light = vibration.shaft_frequencies_hz(1350.0, 50.0, 193_000.0, 1e-6, SPAN, [vibration.ShaftMass(1350.0, 25.0)])
-    assert light[0] == pytest.approx(76.98, rel=0.02)
-    assert light[0] < 76.98
-
-
-def test_overhang_with_shaft_mass_and_disc_inertia() -> None:
-    # separate beam finite elements outside the project: 47.46 Hz (calculated, no shear, no gyroscopic effect)
-    disc = [vibration.ShaftMass(1350.0, 25.0, 0.35e6)]
-    found = vibration.shaft_frequencies_hz(1350.0, 50.0, 193_000.0, 7880.0, SPAN, disc)
-    assert found[0] == pytest.approx(47.46, rel=0.01)
-    assert found[0] < 47.46
-
-
-def test_textbook_shaft_alone() -> None:
-    # Shigley 9th ed. Ex 7-5: 1 in steel shaft, 31 in span, 30e6 psi, 0.282 lb/in3: 520 rad/s (answer from memory;
-    # 520.35 recomputed, without shear)
-    density = 0.282 * POUND / (INCH / 1000.0) ** 3
-    found = vibration.shaft_frequencies_hz(31 * INCH, INCH, 30e6 * PSI, density, [0.0, 31 * INCH])
-    assert 2.0 * np.pi * found[0] == pytest.approx(520.35, rel=2e-3)
-
-
-def test_textbook_shaft_with_two_discs() -> None:
-    # Shigley 9th ed. Ex 7-5 (inputs published): 35 and 55 lbf at 7 and 20 in; Rayleigh 124.8, Dunkerley 120.4 rad/s
-    # (recomputed). Theory: the true value of two discs lies between the two estimates.
-    discs = [vibration.ShaftMass(7 * INCH, 35 * POUND), vibration.ShaftMass(20 * INCH, 55 * POUND)]
-    found = vibration.shaft_frequencies_hz(31 * INCH, INCH, 30e6 * PSI, 1e-6, [0.0, 31 * INCH], discs)
-    assert 120.4 < 2.0 * np.pi * found[0] < 124.8
-
-
-def test_pinned_shaft_modes_with_shear_and_rotary_inertia() -> None:
-    # Timoshenko's exact frequency equation of a simply supported beam (published):
-    # EI k^4 - rA w^2 - rI (1 + E/kG) k^2 w^2 + r^2 I/(kG) w^4 = 0, lower root
-    length, d, youngs, density, poisson = 600.0, 80.0, 206_000.0, 7850.0, 0.3
-    area, inertia = np.pi / 4 * d**2, np.pi / 64 * d**4
-    r, shear = density * 1e-9 / 1000.0, 0.9 * youngs / (2.0 * (1.0 + poisson))
-    exact = []
-    for n in (1, 2, 3):
-        k = n * np.pi / length
-        roots = np.roots(
-            [r**2 * inertia / shear, -(r * area + r * inertia * (1 + youngs / shear) * k**2), youngs * inertia * k**4]
-        )
-        exact.append(np.sqrt(roots.min()) / (2 * np.pi))
-    found = vibration.shaft_frequencies_hz(length, d, youngs, density, [0.0, length], count=3)
-    assert found == pytest.approx(exact, rel=2e-3)
-
-
-def test_three_supports_are_two_independent_spans() -> None:
-    # symmetry: the first antisymmetric mode of two equal spans is that of one pinned span (textbook)
-    one = vibration.shaft_frequencies_hz(1000.0, 40.0, 193_000.0, 7900.0, [0.0, 1000.0])
-    two = vibration.shaft_frequencies_hz(2000.0, 40.0, 193_000.0, 7900.0, [0.0, 1000.0, 2000.0])
-    assert two[0] == pytest.approx(one[0], rel=1e-4)
-
-
-def test_water_on_the_shaft_is_mass() -> None:
-    # definition: water as heavy as the shaft lowers a slender shaft's frequency by root 2 (rotary inertia apart)
-    dry = vibration.shaft_frequencies_hz(2000.0, 40.0, 193_000.0, 7900.0, [0.0, 2000.0])
-    line = np.pi / 4 * 40.0**2 * 7900e-9
-    wet = vibration.shaft_frequencies_hz(2000.0, 40.0, 193_000.0, 7900.0, [0.0, 2000.0], added_kg_per_mm=line)
-    assert dry[0] / wet[0] == pytest.approx(np.sqrt(2.0), rel=1e-3)
-
-
-def test_shaft_refuses_nonsense() -> None:
-    with pytest.raises(ValueError, match="off the shaft"):
-        vibration.shaft_frequencies_hz(100.0, 20.0, 2e5, 7800.0, [150.0])
-    with pytest.raises(ValueError, match="not held"):
-        vibration.shaft_frequencies_hz(100.0, 20.0, 2e5, 7800.0, [50.0])
 
 
 # ---- skeg

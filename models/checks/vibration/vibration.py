@@ -12,16 +12,23 @@ from strutwright.models.arrays import Num
 from strutwright.models.checks.check import of_groups
 from strutwright.models.checks.hull_words import HULL_ENDS, HULL_LIMITS, limits_unused, ranged
 from strutwright.models.checks.outcome import Outcome, at_least, inform, information, source_of
+from strutwright.models.checks.vibration import whirl
 from strutwright.models.finding import Finding, Standing
-from strutwright.models.formulas import vibration as rules
 from strutwright.models.inputs import Inputs
 from strutwright.models.spec import Strut
 from strutwright.models.vibration_map import Crossing, VibrationMap, vibration_map
-from strutwright.params.words import Amount, Words, say
+from strutwright.params.words import Amount, say
 
 GROUP = "vibration"
 CHECKS = of_groups(GROUP)
-
+_OF_SHAFT = (
+    "propeller_entrained_polar",
+    "propeller_entrained_diametral",
+    "rubber_modulus",
+    "rubber_range",
+    "whirl_forward",
+)
+"""Limits that the whirls of the shaft follow beside those of the strut."""
 
 _RANGES = ("strut_in_plane_hz", "strut_fore_aft_hz")
 _RATES = {
@@ -61,11 +68,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     ranges = _ranges_hz(inputs)
     rate = inputs.shaft_rpm / 60.0
     driven = {"shaft rate": rate, "blade rate": inputs.blades * rate}
-    critical = 60.0 * rules.shaft_first_hz(inputs.bearing_span_mm, inputs.overhang_mm, *frequencies.shaft_line(inputs))
-    out = {
-        **{code: information(ranges[code][0]) for code in _RANGES},
-        "shaft_critical": at_least(critical, inputs.limit("shaft_critical") * inputs.shaft_rpm),
-    }
+    out = {**{code: information(ranges[code][0]) for code in _RANGES}, "shaft_critical": whirl.outcome(inputs)}
     for code, (which, by) in _RATES.items():
         low, high = ranges[which]
         out[code] = at_least(
@@ -79,45 +82,46 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
 
     >>> inputs = engineering_inputs("harbour-launch")
     >>> found = findings(shipped("harbour-launch"), inputs, numbers(inputs))
-    >>> [f.code for f in found if f.code == "resonance_in_range"]  # athwart and the shaft's own, by the blades
-    ['resonance_in_range', 'resonance_in_range']
+    >>> [f.measure("mm") for f in found if f.code == "resonance_in_range"]  # athwart and whirls, by the blades
+    ['526.6 rpm', '606 rpm', '737.7 rpm', '865 rpm', '1294 rpm']
     """
     ranges, out = _ranges_hz(inputs), []
     for check in CHECKS:
-        if check.code in numbers_:
-            name = check.code if check.code in _RANGES else _RATES.get(check.code, ("",))[0]
-            low, high = (float(hz) for hz in ranges[name]) if name else (math.nan, math.nan)
-            out.append(ranged(check, numbers_[check.code], inputs, low, high, "Hz"))
+        if check.code == "shaft_critical":
+            out.append(whirl.finding(check, numbers_[check.code], inputs))
+            continue
+        name = check.code if check.code in _RANGES else _RATES[check.code][0]
+        low, high = (float(hz) for hz in ranges[name])
+        out.append(ranged(check, numbers_[check.code], inputs, low, high, "Hz"))
     found = vibration_map(strut, inputs.limits)
-    unused = limits_unused(inputs)
-    follows = ["propeller_entrained", "propeller_gyration", *(n for n in HULL_LIMITS if n not in unused)]
-    if math.isnan(float(inputs.idle_rpm)):
-        follows.append("idle_share")
     if found is not None:
-        source = source_of("six-way frame and beam elements", inputs, *follows)
         met = (c for c in found.crossings if c.inside and c.low_rpm < 0.999 * found.high_rpm)
-        out += [_met(c, found, source) for c in met]
+        out += [_met(c, found, inputs) for c in met]
     return out
 
 
-def _met(c: Crossing, found: VibrationMap, source: Words) -> Finding:
+def _met(c: Crossing, found: VibrationMap, inputs: Inputs) -> Finding:
     """Where in the running range an excitation meets a mode."""
     first, last = max(c.low_rpm, found.low_rpm), min(c.high_rpm, found.high_rpm)
-    spread = c.mode.high_hz > 1.001 * c.mode.low_hz
     words = "speed in the running range at which {excitation} meets the {natural} of {mode}"
-    if spread:
+    if c.high_rpm > 1.001 * c.low_rpm:
         words = (
             "speed in the running range from which on to {last} {excitation} may meet {mode}, "
-            "{natural} to {high} by how stiff the hull is"
+            "{natural} to {high} by how stiff {gives}"
         )
     what = say(
         words,
         mode=c.mode.name,
-        natural=Amount(c.mode.low_hz, "Hz"),
-        high=Amount(c.mode.high_hz, "Hz"),
+        natural=Amount(c.low_hz, "Hz"),
+        high=Amount(c.high_hz, "Hz"),
         last=Amount(last, "rpm"),
         excitation=c.excitation,
+        gives="the hull is" if c.mode.of == "strut" else "hull and bearing are",
     )
+    unused = limits_unused(inputs)
+    follows = ["propeller_entrained", "propeller_gyration", *(n for n in HULL_LIMITS if n not in unused)]
+    follows += ["idle_share"] if math.isnan(float(inputs.idle_rpm)) else []
+    follows += _OF_SHAFT if c.mode.of == "shaft" else ()
     return inform(
         "resonance_in_range",
         GROUP,
@@ -126,6 +130,6 @@ def _met(c: Crossing, found: VibrationMap, source: Words) -> Finding:
         "duty.shaft_speed",
         actual=first,
         unit="rpm",
-        source=source,
+        source=source_of("six-way frame and beam elements", inputs, *follows),
         standing=Standing.MEMORY,
     )

@@ -1,0 +1,153 @@
+"""The propeller shaft on what gives under it: hull, the strut's arms and the bearing's rubber in series, rigid forward.
+
+Square to the shaft the strut is softer one way than the other; the shaft itself is alike all round, so that these two
+planes serve as its x and y. The rubber gives alike all round. Bearings do not resist tilting: a long one does, which
+makes true speeds higher.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from strutwright.models import driven
+from strutwright.models.arrays import Num
+from strutwright.models.formulas import bearing, rotor
+from strutwright.models.formulas.whirl import BearingSpring, Overhung
+from strutwright.models.inputs import WATER_KG_M3, Inputs
+
+
+class Hold(NamedTuple):
+    """What holds the barrel square to the shaft: its least and its greatest stiffness, N/mm, and the mass of strut and
+    water that moves with it, kg, without shaft and propeller."""
+
+    soft_n_mm: Num
+    stiff_n_mm: Num
+    kg: Num
+
+
+def strut_holds(inputs: Inputs) -> tuple[Hold, ...]:
+    """Return how hull and strut hold the bearing, from the soft to the stiff hull; a rigid one where it is not known;
+    broadcasts.
+
+    >>> [round(float(hold.soft_n_mm), -1) for hold in strut_holds(engineering_inputs("harbour-launch"))]  # rigid 1100
+    [950.0, 1060.0]
+    """
+    return tuple(Hold(*held.across_n_mm, held.across_kg) for held in driven.stiffness_variants(inputs))
+
+
+class Rubber(NamedTuple):
+    """Stiffness of the bearing's rubber, N/mm: the softest and the stiffest that is likely."""
+
+    soft_n_mm: Num
+    stiff_n_mm: Num
+
+
+def rubber(inputs: Inputs) -> Rubber:
+    """Return the stiffness of all the rubber in the barrel across the shaft; as said, or a range; broadcasts.
+
+    >>> launch = engineering_inputs("harbour-launch", bearing_spring_n_mm=math.nan)
+    >>> [round(float(k), -2) for k in rubber(launch)]  # 4.45 thick, 8 lands of 8.3 by 140
+    [2100.0, 8600.0]
+    """
+    layer = bearing.rubber_thickness_mm(inputs.bearing_outside_mm, inputs.shell_mm, inputs.bearing_inside_mm)
+    guess = bearing.rubber_stiffness_n_mm(
+        layer,
+        inputs.bearing_inside_mm,
+        inputs.flute_count,
+        inputs.flute_width_mm,
+        inputs.bearing_total_mm,
+        inputs.limit("rubber_modulus"),
+    )
+    if not rubber_assumed(inputs):
+        return Rubber(inputs.bearing_spring_n_mm, inputs.bearing_spring_n_mm)
+    apart = max(inputs.limit("rubber_range"), 1.0)
+    return Rubber(guess / apart, guess * apart)
+
+
+def rubber_assumed(inputs: Inputs) -> bool:
+    """Return whether the file does not say how stiff the bearing's rubber is.
+
+    >>> rubber_assumed(engineering_inputs("harbour-launch")), rubber_assumed(engineering_inputs("canal-tender"))
+    (False, True)
+    """
+    return bool(np.all(np.isnan(inputs.bearing_spring_n_mm)))
+
+
+@dataclass(frozen=True, slots=True)
+class _Propeller:
+    """The propeller with its water: kg, and inertia about a diameter and about the shaft, kg mm2."""
+
+    kg: Num
+    diametral_kg_mm2: Num
+    polar_kg_mm2: Num
+
+
+def _propeller(inputs: Inputs) -> _Propeller:
+    """A flat disc of the propeller's mass with its radius of gyration, and the water with it."""
+    polar = inputs.propeller_kg * (inputs.limit("propeller_gyration") * inputs.propeller_mm) ** 2
+    return _Propeller(
+        inputs.limit("propeller_entrained") * inputs.propeller_kg,
+        inputs.limit("propeller_entrained_diametral") * polar / 2.0,
+        inputs.limit("propeller_entrained_polar") * polar,
+    )
+
+
+def overhung(inputs: Inputs) -> Overhung:
+    """Return shaft and propeller, water with them, from the next bearing forward aft; broadcasts; nan when not known.
+
+    >>> tender = overhung(engineering_inputs("canal-tender"))
+    >>> round(tender.line_kg_mm, 6), tender.propeller_kg  # pi / 4 x 20^2 x 8825e-9; 1.25 x 2.5
+    (0.002772, 3.125)
+    >>> round(tender.polar_kg_mm2, 1)  # 3.125 x (0.23 x 280)^2
+    12960.5
+    """
+    tip = _propeller(inputs)
+    return Overhung(
+        span_mm=inputs.bearing_span_mm,
+        overhang_mm=inputs.overhang_mm,
+        diameter_mm=inputs.shaft_mm,
+        line_kg_mm=math.pi / 4.0 * inputs.shaft_mm**2 * (inputs.shaft.density_kg_m3 + WATER_KG_M3) * 1e-9,
+        youngs_mpa=inputs.shaft.modulus_mpa,
+        propeller_kg=tip.kg,
+        diametral_kg_mm2=tip.diametral_kg_mm2,
+        polar_kg_mm2=tip.polar_kg_mm2,
+    )
+
+
+def bearing_spring(hold: Hold, rubber_n_mm: Num) -> BearingSpring:
+    """Return strut and rubber in series; the strut's mass goes along as far as the strut gives; broadcasts.
+
+    >>> spring = bearing_spring(Hold(1000.0, 3000.0, 4.0), 1000.0)
+    >>> spring.soft_n_mm, spring.stiff_n_mm, spring.soft_kg, spring.stiff_kg
+    (500.0, 750.0, 1.0, 0.25)
+    """
+    soft, stiff = (1.0 / (1.0 / k + 1.0 / rubber_n_mm) for k in (hold.soft_n_mm, hold.stiff_n_mm))
+    return BearingSpring(soft, stiff, hold.kg * (soft / hold.soft_n_mm) ** 2, hold.kg * (stiff / hold.stiff_n_mm) ** 2)
+
+
+def shaft_rotor(inputs: Inputs, hold: Hold, rubber_n_mm: float, modes: int = 12) -> rotor.Rotor:
+    """Return the shaft of one strut by beam elements: pinned forward, the barrel's mass between rubber and arms.
+
+    >>> launch = engineering_inputs("harbour-launch", hull_mm=math.nan)  # on a rigid hull
+    >>> found = rotor.critical_speeds(shaft_rotor(launch, strut_holds(launch)[0], 4277.6))
+    >>> round(found[0][0]), round(found[0][1].forward, 2)
+    (1636, 0.44)
+    """
+    shaft = overhung(inputs)
+    span, whole = float(shaft.span_mm), float(shaft.span_mm + shaft.overhang_mm)
+    diameter = float(shaft.diameter_mm)
+    line = rotor.Shaft(
+        length_mm=whole,
+        diameter_mm=diameter,
+        youngs_mpa=float(shaft.youngs_mpa),
+        density_kg_m3=float(inputs.shaft.density_kg_m3),
+        water_kg_mm=math.pi / 4.0 * diameter**2 * WATER_KG_M3 * 1e-9,
+    )
+    housing = rotor.Housing(float(hold.kg), float(hold.soft_n_mm), float(hold.stiff_n_mm))
+    bearings = [rotor.Bearing(0.0), rotor.Bearing(span, rubber_n_mm, rubber_n_mm, housing=housing)]
+    tip = rotor.Disc(whole, float(shaft.propeller_kg), float(shaft.diametral_kg_mm2), float(shaft.polar_kg_mm2))
+    return rotor.rotor(line, bearings, [tip], modes=modes)
