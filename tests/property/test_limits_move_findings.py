@@ -1,4 +1,5 @@
-"""Every row of the table of limits moves a finding, and every row of the table of checks is one that the program makes.
+"""Every row of the table of limits moves a finding, or what a search proposes; the program makes every row of the table
+of checks.
 
 The limits of the geometry are tried on the struts on which its checks are seen to break, in tests/validation.
 """
@@ -12,7 +13,7 @@ import math
 from collections import Counter
 from dataclasses import replace
 from pathlib import Path
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 import numpy as np
 import pytest
@@ -31,6 +32,7 @@ from strutwright.models.shop.draft import DraftRow
 from strutwright.models.shop.foundry import FoundrySpec, foundry_settings
 from strutwright.models.shop.pattern_findings import draft_findings, pattern_findings
 from strutwright.models.shop.pressing import machining_stock_mm, press_case
+from strutwright.models.sizing import search
 from strutwright.models.spec import Strut
 from strutwright.models.spec_boat import HullPlate
 from strutwright.models.struts import Struts
@@ -332,9 +334,52 @@ def test_the_least_edge_of_an_arm_decides_what_a_file_may_say(radius: float, fit
                 resolve(loads(text), own)
 
 
+SOUGHT = (
+    "sought_ratio_least",
+    "sought_ratio_most",
+    "sought_palm_thickness",
+    "sought_palm_length",
+    "sought_palm_width",
+    "drag_as_weight",
+)
+"""Limits of what a search proposes, which no check follows."""
+WISH: dict[str, Any] = {
+    "construction": "cast",
+    "shaft": {"diameter": 30, "bearing_span": 1000},
+    "bearing": {"outside_diameter": 45, "length": 120},
+    "barrel": {"wall": 9, "length": 124},
+    "arms": {"section": {"chord_at_palm": 150, "thickness_at_palm": 45}},
+    "bolts": {"size": "M8", "pattern": {"along": 2, "across": 2}},
+    "hull": {"drop": {"square_to_shaft": 250}, "shaft_angle": {"to_hull": "9 deg"}, "thickness": 14},
+    "propeller": {"diameter": 380, "blades": 3, "mass": "8 kg", "hub_length": 65, "hub_gap": 15},
+    "duty": {"power": "20 kW", "shaft_speed": "1000 rpm", "boat_speed": "25 kn"},
+}
+"""What is known of a strut that is sought: with a foot so thick that it rules how wide its palm is at least."""
+
+
+def proposed(table: Limits) -> tuple[float, dict[str, float]]:
+    """Return what the best of a short search is reckoned to cost, and its sizes."""
+    with pytest.MonkeyPatch.context() as short:
+        short.setattr(search, "SPREAD", 128)
+        short.setattr(search, "CLOSER", ())
+        best = search.size(WISH, table).best
+    return best.cost_kg, dict(best.sizes)
+
+
+@functools.cache
+def shipped_proposed() -> tuple[float, dict[str, float]]:
+    return proposed(limits.standard())
+
+
+@pytest.mark.parametrize("name", SOUGHT)
+def test_every_limit_of_a_search_moves_what_it_proposes_up_and_down(name: str) -> None:
+    for value in values(name):
+        assert proposed(changed(name, value)) != shipped_proposed()
+
+
 def test_every_row_of_the_table_is_followed() -> None:
     paper = {*(f"pattern_{name}" for name in PATTERN), *(f"press_{name}" for name in PRESS)}
-    assert set(limits.standard()) == {*GEOMETRY, *NAMES, *paper, "bore_coaxial_welded", "arm_edge_least"}
+    assert set(limits.standard()) == {*GEOMETRY, *NAMES, *paper, *SOUGHT, "bore_coaxial_welded", "arm_edge_least"}
 
 
 def test_a_limit_of_low_confidence_is_judged_once_it_is_the_users() -> None:
