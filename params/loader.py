@@ -148,7 +148,8 @@ def _bound(fault: str, context: dict[str, Any], path: Path_, inch: bool) -> str:
     limit = context[key] if kind is None else context[key] / kind.factors[unit]
     # Four decimals, rounded to the side on which the number told is itself allowed.
     step = math.floor if key in ("lt", "le") else math.ceil
-    return f"{words} {step(round(limit * 1e4, 6)) / 1e4:.9g} {unit}".rstrip()
+    number = f"{step(round(limit * 1e4, 6)) / 1e4:.4f}".rstrip("0").rstrip(".")
+    return f"{words} {number} {unit}".rstrip()
 
 
 def kind_at(path: Path_) -> Kind | None:

@@ -8,6 +8,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from strutwright.models.formulas import response as rules
+from strutwright.params import limits
 
 HZ = st.floats(0.2, 5000.0)
 RATE = st.floats(0.1, 1000.0)
@@ -82,7 +83,8 @@ def test_the_greater_direction_speaks_for_both(
     soft: float, stiffer: float, turn: float, mass: float, damping: float, ratio: float
 ) -> None:
     """The elastic force of one mass on two springs, off their resonances, as the long half axis of its path: no less
-    than the greater of both amplifications, and hardly more."""
+    than the greater of both amplifications, and more only as far as the two lag by more or less than a quarter turn
+    behind each other. By the damping that loads are magnified by, that is hardly more."""
     axes = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
     stiff = axes @ np.diag([soft, soft * stiffer]) @ axes.T
     natural = np.sqrt(1000.0 * np.array([soft, soft * stiffer]) / mass) / (2.0 * np.pi)
@@ -93,10 +95,13 @@ def test_the_greater_direction_speaks_for_both(
     major, minor = rules.orbit(*(stiff @ moved))
     greater = float(np.max(rules.amplification(hz / natural, damping)))
     assert 0.0 <= minor <= major
-    assert greater * (1.0 - 1e-6) <= float(major) <= 1.03 * greater
+    one, other = np.arctan2(2.0 * damping * hz / natural, 1.0 - (hz / natural) ** 2)
+    more = float(np.sqrt(1.0 + np.abs(np.sin(one - other))))
+    assert more < 1.09 or damping > limits.standard()["damping_low"].value
+    assert greater * (1.0 - 1e-6) <= float(major) <= more * greater * (1.0 + 1e-6)
     swung = rules.orbit(*moved)[0]
     each = rules.amplification(hz / natural, damping) / np.array([soft, soft * stiffer])
-    assert float(np.max(each)) * (1.0 - 1e-6) <= float(swung) <= 1.03 * float(np.max(each))
+    assert float(np.max(each)) * (1.0 - 1e-6) <= float(swung) <= more * float(np.max(each)) * (1.0 + 1e-6)
 
 
 @given(low=HZ, wider=st.floats(1.0, 5.0), idle=st.floats(0.05, 1.0), full=RATE)
