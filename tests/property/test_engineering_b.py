@@ -15,6 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from support import own_limits
 
+from strutwright.models import driven
 from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.strength import (
     arms,
@@ -33,6 +34,7 @@ from strutwright.models.formulas import palm_bed
 from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import resolve
 from strutwright.models.spec import Strut, mirrored
+from strutwright.models.spec_boat import HullPlate
 from strutwright.params.loader import load, loads, shipped
 from strutwright.params.schema_boat import LoadCase, Loads
 
@@ -78,13 +80,18 @@ def scaled(value: Any, s: float) -> Any:
     return replace(value, **changes)
 
 
+def held(s: float) -> HullPlate:
+    """A hull as measured (N/mm, N mm/rad), of another size."""
+    return HullPlate(springs=(2e4 * s, 8e8 * s**3, 4e8 * s**3))
+
+
 @settings(max_examples=20, deadline=None)
 @given(name=st.sampled_from(SETS), s=st.floats(0.4, 2.5))
 def test_a_strut_of_another_size(name: str, s: float) -> None:
     """Stress under weight goes with s; hinge forces with s^2, so that bolts fare alike; slope with s under weight."""
     # without the bedding, which is 2 mm under any palm
-    base = replace(BASES[name], limits=own_limits("bedding_modulus: 1000000\n"))
-    one, big = numbers(base), numbers(scaled(base, s))
+    base = replace(BASES[name], limits=own_limits("bedding_modulus: 1000000\n"), hull_plate=held(1.0))
+    one, big = numbers(base), numbers(replace(scaled(base, s), hull_plate=held(s)))
     assert big["arm_stress_weight"].demand == pytest.approx(s * one["arm_stress_weight"].demand, rel=1e-6)
     assert big["bearing_slope"].demand == pytest.approx(s * one["bearing_slope"].demand, rel=1e-6)
     assert big["bearing_deflection"].demand == pytest.approx(s**2 * one["bearing_deflection"].demand, rel=1e-6)
@@ -152,12 +159,13 @@ def test_more_palm_and_more_bolt_is_never_worse(name: str, more: float) -> None:
 def test_stress_follows_load(name: str, more: float) -> None:
     """Twice the load is twice the stress: m r omega^2 with the square of the speed, torque with the power.
 
-    Of the still load: how vibration magnifies it hangs on the speed.
+    Of the lost blade at rest: how vibration magnifies it hangs on the speed.
     """
     base = replace(BASES[name], propeller_kg=0.0, blade_kg=1.0, shaft=replace(BASES[name].shaft, density_kg_m3=0.0))
     fast = replace(base, shaft_rpm=more * base.shaft_rpm, power_kw=more**2 * base.power_kw)
     one, two = numbers(base), numbers(fast)
-    assert two["arm_stress_rule"].demand == pytest.approx(more**2 * one["arm_stress_rule"].demand, rel=1e-9)
+    at_rest = [n["arm_stress_blade"].demand / driven.magnified(i).shaft_across for n, i in ((one, base), (two, fast))]
+    assert at_rest[1] == pytest.approx(more**2 * at_rest[0], rel=1e-9)
     assert two["arm_stress_seized"].demand == pytest.approx(more * one["arm_stress_seized"].demand, rel=1e-9)
 
 

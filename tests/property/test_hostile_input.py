@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import json
 import math
-import math
 import re
 import tracemalloc
 import typing
