@@ -32,6 +32,10 @@ SPARE = (0.0, 0.04, 0.08, 0.14, 0.2)
 """Shares of the chord by which the palm and its bolts stand farther from the arm, tried in this order."""
 
 
+THICKER = (1.0, 1.15, 1.3, 1.5, 1.75, 2.0)
+"""Times the usual thickness of the palm, tried in this order."""
+
+
 @dataclass(frozen=True, slots=True)
 class Question:
     """One question of the starter. default: for a file in mm; inch: for one in inches, "" when it is the same. path:
@@ -80,6 +84,8 @@ _WANTS_ROOM = {
     "bolt_pitch",
 }
 """Checks that more palm round the arm helps."""
+_WANTS_PALM = ("palm_bending_", "palm_bolts_")
+"""How the codes of checks begin that a thicker palm helps: it is stiffer, and pries less at its bolts."""
 _EDGE = EDGE_RULES[Bolts.model_fields["edge_rule"].default]
 """The rule for bolts of a file that names none."""
 LEAST_ROOT_MM = 2.0  # a fillet or leg under this is none
@@ -93,6 +99,7 @@ class Made:
 
     vee: int = 0
     spare: int = 0
+    thicker: int = 0
     screws: float | None = None
     class_: str = ""
     roots: tuple[tuple[str, float], ...] = ()
@@ -211,7 +218,7 @@ def complete(values: Mapping[str, str | float], limits: Limits | None = None) ->
     """Return the YAML text of a set that fails none of its own checks.
 
     values: the answers of `ask`. limits: those that it is to keep, as shipped when left out. Where the usual
-    proportions fail, a wider vee, more palm, other places of the screws and a wider bore are tried. Raises UnmetError
+    proportions fail, a wider vee, more palm, a thicker one, other places of the screws and a wider bore are tried. Raises UnmetError
     when nothing of it helps, DisagreeError for answers that make no strut.
     """
     from strutwright.job import run_checks
@@ -238,6 +245,8 @@ def complete(values: Mapping[str, str | float], limits: Limits | None = None) ->
             made = replace(made, class_="G7")
         if tight:
             made = replace(made, spare=made.spare + 1)
+        if any(code.startswith(_WANTS_PALM) for code in failing) and made.thicker + 1 < len(THICKER):
+            made = replace(made, thicker=made.thicker + 1)
         if failing.keys() & {"weld_lean_barrel", "weld_lean_palm"}:
             made = replace(made, bevelled=True)
         if "screw_clear_of_arm" in failing:
@@ -380,7 +389,7 @@ def _sizes(values: Mapping[str, str | float], made: Made, rule: _Rule, limits: L
     major, hole = tables.thread(bolt).major_mm, tables.clearance_hole_mm(bolt, "medium")
     rim = tables.countersunk_head(bolt).sharp_diameter_mm + 1.2
     sunk = (rim - major * 1.1) / 2 / (0.869 if rule.inch else 1.0)
-    palm = max(
+    palm = THICKER[made.thicker] * max(
         0.36 * d,
         asked["palm_thickness"] * d,
         1.067 * sunk / asked["countersink_share"],
