@@ -301,6 +301,7 @@ from strutwright.models.solids import build
 from strutwright.params import explain
 
 said = yaml.safe_load(text)
+said["bolts"]["size"] = "M10"
 kinds = {}
 for kind in ("plain", "sunk_hexagon"):
     said["bolts"]["kind"] = kind

@@ -174,6 +174,8 @@ def test_figures_alone_that_want_an_input_do_not_change_the_status(
     """The least bolt length is information: without the hull's thickness it is told as wanting, and nothing fails."""
     data = strict_yaml.read_file(shipped()["harbour-launch"]).data
     del data["hull"]["thickness"]  # type: ignore[attr-defined]
+    measured = {"normal": "90 kN/mm", "tilt_along": "1500 kN m/rad", "tilt_across": "600 kN m/rad"}
+    data["hull"]["stiffness"] = measured  # type: ignore[index]     # by which it moves, however thick it is
     data["bolts"]["kind"] = "plain"  # type: ignore[index]     # of others it is checked whether they can be put in
     data["bolts"]["size"] = "M10"  # type: ignore[index]     # under plain heads as strong as M12 sunk ones
     path = tmp_path / "thin.yaml"
