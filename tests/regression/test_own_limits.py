@@ -121,7 +121,8 @@ def test_what_size_tries_keeps_the_ratio_of_a_section_that_the_shop_asks_for() -
     for name in ("chord", "thickness", "chord_at_palm", "thickness_at_palm"):
         data["arms"]["section"].pop(name, None)
     places = np.linspace(0.0, 1.0, 21)[:, None] * np.ones(Ranges.DIMENSIONS)
-    for table, least, most in ((standard(), 0.12, 0.45), (own, 0.2, 0.3)):
+    usual = (standard()["sought_ratio_least"].value, standard()["sought_ratio_most"].value)
+    for table, (least, most) in ((standard(), usual), (own, (0.2, 0.3))):
         made = Maker(data, Choice(bolt="M12", along=0), 35.0, table).columns(places)
         ratio = made["arms.section.thickness"] / made["arms.section.chord"]
         half = 0.5 / made["arms.section.chord"].min()  # of a millimetre, by which sizes are rounded
@@ -164,7 +165,7 @@ def test_every_command_that_reads_a_set_takes_limits(
 def test_the_benchmark_takes_limits(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     own = tmp_path / "own.yaml"
     own.write_text("bearing_length_hard: 30\n", encoding="utf-8")
-    few = ("benchmark", "harbour-launch", "--largest", "1000", "--workers", "1", "--json")
+    few = ("benchmark", "canal-tender", "--largest", "1000", "--workers", "1", "--json")
     within = [json.loads(run(capsys, *few, *more)[1])[0]["within"] for more in ((), ("--limits", str(own)))]
     assert within[0] > within[1] == 0
 
