@@ -39,7 +39,7 @@ from strutwright.params.loader import Loaded
 
 CHUNK = 16384
 """Candidates worked out at once: 64 kB to an array, so that what is in use stays in the cache."""
-ENOUGH = 32
+ENOUGH = 16
 """Candidates that a search goes on with."""
 CANNOT = "cannot_be_built"
 """The code of candidates whose sizes make no strut."""

@@ -218,8 +218,8 @@ def complete(values: Mapping[str, str | float], limits: Limits | None = None) ->
     """Return the YAML text of a set that fails none of its own checks.
 
     values: the answers of `ask`. limits: those that it is to keep, as shipped when left out. Where the usual
-    proportions fail, a wider vee, more palm, a thicker one, other places of the screws and a wider bore are tried. Raises UnmetError
-    when nothing of it helps, DisagreeError for answers that make no strut.
+    proportions fail, a wider vee, more palm, a thicker one, other places of the screws and a wider bore are tried.
+    Raises UnmetError when nothing of it helps, DisagreeError for answers that make no strut.
     """
     from strutwright.job import run_checks
 

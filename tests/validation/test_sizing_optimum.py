@@ -28,12 +28,17 @@ SMALL: dict[str, Any] = {
     "bearing": {"outside_diameter": 45, "length": 120},
     "barrel": {"wall": 9, "length": 124},
     "arms": {"section": {"shape": "foil", "chord_at_palm": 78, "thickness_at_palm": 24}},
-    "palm": {"outline": {"shape": "rectangle", "length": 150, "corner_radius": 12}, "offset": {"port": 0}},
+    "palm": {"outline": {"shape": "rectangle", "length": 196, "corner_radius": 12}, "offset": {"port": 0}},
     "bolts": {
-        "size": "M8",
-        "pattern": {"kind": "grid", "along": 3, "across": 2, "pitch_along": 60, "pitch_across": 78},
+        "size": "M10",
+        "pattern": {"kind": "grid", "along": 4, "across": 2, "pitch_along": 54, "pitch_across": 76},
     },
-    "hull": {"drop": {"square_to_shaft": 250}, "shaft_angle": {"to_hull": "9 deg"}, "thickness": 14},
+    "hull": {
+        "drop": {"square_to_shaft": 250},
+        "shaft_angle": {"to_hull": "9 deg"},
+        "thickness": 14,
+        "panel": {"along": 400, "across": 260},
+    },
     "propeller": {"diameter": 380, "blades": 3, "mass": "8 kg", "hub_length": 65, "hub_gap": 15},
     "duty": {"power": "20 kW", "shaft_speed": "1000 rpm", "boat_speed": "9 kn"},
 }
@@ -76,8 +81,8 @@ def test_the_search_comes_within_two_percent_of_the_best_there_is(speed: str) ->
 def test_an_arm_is_as_thick_for_its_chord_and_a_palm_as_large_for_its_arm_as_is_usual(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(choices, "ALONG", (2, 3))
-    monkeypatch.setattr(search, "SPREAD", 1024)
+    monkeypatch.setattr(choices, "ALONG", (3,))
+    monkeypatch.setattr(search, "SPREAD", 512)
     said = {k: v for k, v in SMALL.items() if k not in ("arms", "palm", "bolts", "barrel")}
     best = search.size(said).best
     strut = resolve(loads(best.text)).strut
@@ -118,6 +123,8 @@ def test_a_strut_is_made_of_what_the_hull_stands(
     }
     known = with_defaults(said, limits.standard())
     assert (known["construction"], known["materials"]["strut"]) == (construction, material)
+    if hull != "S275" and not THOROUGH:
+        return
     best = search.size(said).best
     assert not {f.code for f in best.findings if f.verdict is Verdict.WARN} & {"strut_on_hull", "couple_strut_shaft"}
 
