@@ -19,6 +19,8 @@ from strutwright.params.quantity import INCH_MM
 
 LEAST_WALL_MM = 0.2
 """An outside that is no larger than the bore by this leaves no wall."""
+USUAL_DRAFT_DEG = 1.5
+"""Draft on a pattern, whatever the height of its faces; common practice, no source."""
 
 
 def as_given(value: Num) -> Num:
@@ -377,3 +379,18 @@ def heel_height_mm(seat_mm: float, running_mm: float, step_mm: float, limits: Li
     usual = float(up_mm(min(seat_mm, HEEL_HEIGHT * running_mm), step_mm))
     most = limits["heel_bush_length"].value * running_mm
     return usual if usual <= most else max(float(down_mm(most, step_mm)), step_mm)
+
+
+# --- patterns -------------------------------------------------------------------------------------------------------
+
+
+def draft_deg(height_mm: float) -> float:
+    """Return the draft (degrees) of an outside face of a pattern by its height (mm) along the pull.
+
+    The larger of what ISO 8062-4 Table 4 has for the height (moulded by hand, fine; published, typed copy), and of the
+    usual draft, which is less on low faces and more on high ones. A height within 1e-6 of a step takes the lower row.
+
+    >>> draft_deg(14.0), draft_deg(34.0), draft_deg(160.0)  # the table's 3.2 and 2.2; it has 1.0 for 160
+    (3.2, 2.2, 1.5)
+    """
+    return max(USUAL_DRAFT_DEG, tables.casting_draft_deg(max(round(height_mm, 6), 1e-6)))

@@ -429,7 +429,7 @@ class CastingPattern(Group, left_out=AS_MEANT):
 
     contraction: Annotated[Percent, Field(ge=0, le=4)] | None = doc("Linear contraction; from the alloy when left out")
     master_contraction: Annotated[Percent, Field(ge=0, le=4)] = doc("Further contraction of a metal pattern", 0.0)
-    draft: tilt(0, 10) = doc("Draft on faces along the pull", 1.5)
+    draft: tilt(0, 10) | None = doc("Draft on faces along the pull; each face's own by its height when left out")
     parting: Literal["arm_plane", "barrel_plane"] = doc(
         "Plane of the parting: through the shaft line and the arm, or through the shaft line square to it", "arm_plane"
     )

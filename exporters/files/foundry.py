@@ -67,9 +67,10 @@ def write_foundry(folder: Path, made: PatternSet, version: DxfVersion = "R2010")
     if halves:
         draft = pattern_size(strut, made.spec, "draft")
         table, picture = folder / f"{draft}.csv", folder / f"{draft}.ply"
-        table.write_text(draft_csv(_rows(made, halves)), encoding="utf-8", newline="")
+        rows = _rows(made, halves)
+        table.write_text(draft_csv(rows), encoding="utf-8", newline="")
         files[table] = "draft of the pattern against the pull, by face and half"
-        picture.write_bytes(_draft_ply(made, halves))
+        picture.write_bytes(_draft_ply(made, halves, rows))
         files[picture] = "draft of the pattern as colours: red overhangs, yellow has too little draft, green is good"
     return files
 
@@ -89,7 +90,7 @@ def draft_rows(made: PatternSet) -> list[DraftRow]:
 
 def draft_findings(made: PatternSet) -> list[Finding]:
     """Return the findings of the draft of a pattern set's mesh (group "pattern")."""
-    return pattern_findings.draft_findings(draft_rows(made), made.spec, made.limits)
+    return pattern_findings.draft_findings(draft_rows(made), made.limits)
 
 
 def findings(made: PatternSet) -> list[Finding]:
@@ -106,32 +107,40 @@ def _rows(made: PatternSet, meshes: Sequence[trimesh.Trimesh]) -> list[DraftRow]
     rows: list[DraftRow] = []
     names = foundry.half_names(made.spec.parting)
     for mesh, name, pull in zip(meshes, names, _pulls(made), strict=True):
-        centres, normals = mesh.triangles_center / made.spec.factor, np.asarray(mesh.face_normals)
-        faces = draft.face_names(made.strut, made.spec, centres, normals)
-        rows += draft.draft_table(name, faces, np.asarray(mesh.triangles), pull, made.spec.draft_deg, CHORD_MM)
+        faces = _face_names(made, mesh)
+        rows += draft.draft_table(name, faces, np.asarray(mesh.triangles), pull, made.spec.draft, CHORD_MM)
     return draft.worst_first(rows)
+
+
+def _face_names(made: PatternSet, mesh: trimesh.Trimesh) -> NDArray[np.str_]:
+    """Return the part of the casting (n,) on which each triangle of a half lies."""
+    centres, normals = mesh.triangles_center / made.spec.factor, np.asarray(mesh.face_normals)
+    return draft.face_names(made.strut, made.spec, centres, normals)
 
 
 def draft_csv(rows: Sequence[DraftRow]) -> str:
     """Return draft rows as comma-separated text with a heading line; areas mm2, angles degrees, pattern scale."""
     text = io.StringIO()
     out = csv.writer(text, lineterminator="\r\n")
-    names = ["half", "face", "area_mm2", "worst_angle_deg", "undercut_mm2", "low_draft_mm2", "low_draft_height_mm"]
-    out.writerow(names)
+    names = ["half", "face", "area_mm2", "worst_angle_deg", "asked_angle_deg"]
+    out.writerow([*names, "undercut_mm2", "low_draft_mm2", "low_draft_height_mm"])
     for r in rows:
-        area, worst, undercut = f"{r.area_mm2:.1f}", f"{r.worst_deg + 0.0:.2f}", f"{r.undercut_mm2:.1f}"
-        out.writerow([r.half, r.face, area, worst, undercut, f"{r.low_mm2:.1f}", f"{r.low_height_mm:.2f}"])
+        angles = [f"{r.worst_deg + 0.0:.2f}", f"{r.asked_deg:.2f}"]
+        low = [f"{r.low_mm2:.1f}", f"{r.low_height_mm:.2f}"]
+        out.writerow([r.half, r.face, f"{r.area_mm2:.1f}", *angles, f"{r.undercut_mm2:.1f}", *low])
     return text.getvalue()
 
 
-def _draft_ply(made: PatternSet, meshes: Sequence[trimesh.Trimesh]) -> bytes:
+def _draft_ply(made: PatternSet, meshes: Sequence[trimesh.Trimesh], rows: Sequence[DraftRow]) -> bytes:
     import trimesh
 
-    for mesh, pull in zip(meshes, _pulls(made), strict=True):
+    for mesh, half, pull in zip(meshes, foundry.half_names(made.spec.parting), _pulls(made), strict=True):
+        of_face = {r.face: r.asked_deg for r in rows if r.half == half}
+        asked = np.array([of_face.get(face, 0.0) for face in _face_names(made, mesh).tolist()])
         normals = np.asarray(mesh.face_normals)
         angle = draft.draft_angles_deg(normals, pull)
         colours = np.tile(np.array(GOOD_COLOUR, dtype=np.uint8), (len(angle), 1))
-        colours[angle < made.spec.draft_deg - draft.UNDERCUT_DEG] = LOW_COLOUR
+        colours[angle < asked - draft.UNDERCUT_DEG] = LOW_COLOUR
         colours[angle < -draft.UNDERCUT_DEG] = UNDERCUT_COLOUR
         colours[draft.on_parting(np.asarray(mesh.triangles_center), normals, pull)] = PARTING_COLOUR
         mesh.visual = trimesh.visual.ColorVisuals(mesh, face_colors=colours)

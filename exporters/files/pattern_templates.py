@@ -26,7 +26,7 @@ from strutwright.models.solids.casting import BOX_WALL_MM, PatternSet
 from strutwright.models.spec import Arm, Palm, Skeg, Strut
 from strutwright.params.limits import Limits, standard
 from strutwright.params.quantity import INCH_MM
-from strutwright.params.words import deg, kg
+from strutwright.params.words import deg, kg, read
 
 STATIONS = (0, 25, 50, 75, 100)
 """Where section templates are taken, in per cent of the way from the barrel's outside to the hull face or skeg's edge.
@@ -79,7 +79,7 @@ def barrel_profile(strut: Strut, spec: FoundrySpec) -> CutFile:
     cut.add_outline("PATTERN_OUTLINE", casting.scale(k))
     if spec.cored:
         tail, nose = (k * x for x in foundry.core_ends_mm(strut, spec))
-        more = k * foundry.draft_offset_mm(low, spec.draft_deg)
+        more = k * foundry.draft_offset_mm(low, spec.draft.at(low))
         for face, end in ((aft, tail - more), (fore, nose + more)):
             cut.add_polyline("CORE_PRINT", [(k * face, 0.0), (end, 0.0), (end, k * low), (k * face, k * low)])
         cut.add_line("CORE", (k * aft, k * low), (k * fore, k * low))
@@ -91,13 +91,15 @@ def barrel_profile(strut: Strut, spec: FoundrySpec) -> CutFile:
     cut.add_line("CENTRE", (0.0, -6.0), (0.0, y1 + 6.0))
     cut.add_text("datum", (1.5, y1 + 2.0), SMALL_MM)
     add_arrow(cut, (x1 - 45.0, y1 + 8.0), "FWD")
+    leans = [cut.said(deg(d)) for d in foundry.end_drafts_deg(strut, spec)]
     facts = [
         f"half profile in the parting plane: outside {cut.length(k * b.outside_mm)}, length at the rim "
         f"{cut.length(k * (b.length_mm + 2 * spec.stock_ends_mm))}, finished length "
         f"{cut.length(b.length_mm)}",
         f"stock {cut.length(spec.stock_ends_mm)} on each face ({spec.stock_notes[1]}), "
-        f"{cut.length(spec.stock_bore_mm)} on the bore's radius ({spec.stock_notes[0]}); faces lean "
-        f"{cut.said(deg(spec.draft_deg))}, longest at the parting",
+        f"{cut.length(spec.stock_bore_mm)} on the bore's radius ({spec.stock_notes[0]})",
+        f"faces lean {leans[0]} aft, {leans[1]} forward ({read(spec.draft.note, strut.file_units)}), longest at the "
+        "parting",
         "bolt and screw holes, slots, lead-ins and steps of the bore are machined later",
     ]
     if not spec.cored:
@@ -149,7 +151,7 @@ def palm_outline(strut: Strut, spec: FoundrySpec, palm: Palm, face: str, limits:
     seen = 1.0 if face == "hull face" else -1.0
     cast = next(c for c, p in zip(foundry.casting_strut(strut, spec).palms, strut.palms, strict=True) if p == palm)
     axes = foundry.parting_axes(strut, spec.parting)
-    leaned = drafted.drafted_palm_outline(cast, axes.n, spec.draft_deg)
+    leaned = drafted.drafted_palm_outline(cast, axes.n, spec.draft)
     turned = [o if seen > 0 else o.mirror("x") for o in (palm.outline, leaned, leaned.scale(spec.factor))]
     for layer, shape in zip(("FINISHED_OUTLINE", "CASTING_OUTLINE", "PATTERN_OUTLINE"), turned, strict=True):
         cut.add_outline(layer, shape)
@@ -171,7 +173,8 @@ def palm_outline(strut: Strut, spec: FoundrySpec, palm: Palm, face: str, limits:
     sides = [strut.identity.side(side).upper() for side in ("port", "starboard")][:: int(seen)]
     cut.add_text(f"SIDE TO {sides[0]}", (2.0, y1 + 2.0), SMALL_MM)
     cut.add_text(f"SIDE TO {sides[1]}", (2.0, y0 - 4.5), SMALL_MM)
-    k = spec.factor
+    k, halves = spec.factor, foundry.half_names(spec.parting)
+    leans = [cut.said(deg(d)) for d in drafted.palm_drafts_deg(cast, axes.n, spec.draft)]
     facts = [
         f"thickness finished {cut.length(palm.thickness_mm)}; casting {cut.length(cast.thickness_mm)} with "
         f"{cut.length(spec.stock_palm_mm)} stock on the hull face only ({spec.stock_notes[2]}); pattern "
@@ -179,7 +182,8 @@ def palm_outline(strut: Strut, spec: FoundrySpec, palm: Palm, face: str, limits:
         "zero is where the arm's axis meets the finished hull face; bolt holes are drilled later",
     ]
     facts.append(
-        f"edges lean {cut.said(deg(spec.draft_deg))} from the parting line"
+        f"edges lean {leans[0]} in the {halves[0]}, {leans[1]} in the {halves[1]}, from the parting line "
+        f"({read(spec.draft.note, strut.file_units)})"
         if drawn
         else "the pull does not lie along this palm: no draft is on its edges"
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from strutwright.models.resolve.book import Book
+from strutwright.models.rules import USUAL_DRAFT_DEG
 from strutwright.models.spec import Casting, Weld
 from strutwright.models.spec_boat import Duty, Propeller, Use
 from strutwright.params import tables
@@ -98,6 +99,7 @@ def casting_of(book: Book, material: str) -> Casting | None:
     said, usual = book.said.pattern, tables.casting_grades(material)
     rule = "single casting moulded by hand in sand, ISO 8062-4: {} to {}; confirm with the founder"
     finest, coarsest, allowance, most = usual.finest, usual.coarsest, usual.allowance, usual.allowance_most
+    book.take("pattern.draft", USUAL_DRAFT_DEG, "at least; more on low faces, each by its height, ISO 8062-4", "deg")
     return Casting(
         tolerance_grade=book.take("pattern.tolerance_grade", finest, rule.format(finest, coarsest), ""),
         allowance_grade=book.take("pattern.allowance_grade", allowance, rule.format(allowance, most), ""),

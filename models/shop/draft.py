@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from strutwright.models import frames
 from strutwright.models.frames import Vector
-from strutwright.models.shop.foundry import FoundrySpec, casting_strut, draft_offset_mm, end_faces_mm
+from strutwright.models.shop.foundry import Draft, FoundrySpec, casting_strut, draft_offset_mm, end_faces_mm
 from strutwright.models.spec import Strut
 
 PARTING_MM = 0.25  # the kernel may leave the corners of a parting face as far off its plane
@@ -19,20 +19,22 @@ UNDERCUT_DEG = 0.1  # less overhang is lost in the rubbing down of a pattern
 SURE_DEG = 1.0  # the worst angle of a face is told of triangles known to this
 UNDERCUT_MM2 = 20.0  # likewise, an overhang of more than this
 SEEN_MM2 = 0.01  # the normals of smaller triangles say nothing
+WATER_FACE = "water face"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DraftRow:
     """How one group of faces stands to the pull, on one half of the pattern; pattern scale, mm and degrees.
 
-    worst_deg: least angle (negative: undercut). low_*: what opens less than the draft asked, without the undercut;
-    low_height_mm along the pull.
+    worst_deg: least angle (negative: undercut). asked_deg: the draft specified for a face of this height. low_*: what
+    opens less than that, without the undercut; low_height_mm along the pull.
     """
 
     half: str
     face: str
     area_mm2: float
     worst_deg: float
+    asked_deg: float
     undercut_mm2: float
     low_mm2: float
     low_height_mm: float
@@ -59,16 +61,17 @@ def on_parting(centres: Vector, normals: Vector, pull: Vector) -> NDArray[np.boo
 
 
 def draft_table(
-    half: str, faces: NDArray[np.str_], triangles: Vector, pull: Vector, draft_deg: float, chord_mm: float
+    half: str, faces: NDArray[np.str_], triangles: Vector, pull: Vector, draft: Draft, chord_mm: float
 ) -> list[DraftRow]:
     """Return a row for each group of faces of one half, in order of name.
 
     faces: (n,) names. triangles: (n, 3, 3) corners in mm, outward normals by the right hand. pull: unit vector (3,) in
     which this half leaves the mould. chord_mm: how far the mesh may lie off the surface: the normal of a triangle is
-    no better known than that over its height, and it gets the benefit. Triangles in the parting plane are left out.
+    no better known than that over its height, nor is the height of a face, and they get the benefit. Triangles in the
+    parting plane are left out.
 
     >>> triangle = np.array([[[0.0, 0.0, 5.0], [20.0, 0.0, 5.0], [0.0, 30.0, 5.0]]])  # lies level, faces up
-    >>> row, = draft_table("hull half", np.array(["top"]), triangle, np.array([0.0, 0.0, 1.0]), 2.0, 0.1)
+    >>> row, = draft_table("hull half", np.array(["top"]), triangle, np.array([0.0, 0.0, 1.0]), Draft(2.0), 0.1)
     >>> row.area_mm2, row.worst_deg, row.undercut_mm2
     (300.0, 90.0, 0.0)
     """
@@ -84,8 +87,10 @@ def draft_table(
     rows = []
     for name in sorted(set(faces[seen].tolist())):
         mine = seen & (faces == name)
+        rooted = name.endswith(WATER_FACE)
+        asked = draft.under_root_deg if rooted else draft.at(float(np.ptp(height[mine])) + chord_mm)
         under = mine & (angle < -unsure)
-        low = mine & (angle < draft_deg - unsure) & ~under
+        low = mine & (angle < asked - unsure) & ~under
         rise = float(height[low].max() - height[low].min()) if low.any() else 0.0
         sure = mine & (unsure <= max(SURE_DEG, float(unsure[mine].min())))
         for found in (under, low):  # what is told of a face has its angle told too
@@ -97,6 +102,7 @@ def draft_table(
                 face=name,
                 area_mm2=float(area[mine].sum()),
                 worst_deg=float(angle[sure].min()),
+                asked_deg=asked,
                 undercut_mm2=float(area[under].sum()),
                 low_mm2=float(area[low].sum()),
                 low_height_mm=rise,
@@ -145,7 +151,8 @@ def face_names(strut: Strut, spec: FoundrySpec, centres: Vector, normals: Vector
         axes = frames.palm_axes(palm)
         local = axes.from_strut(centres)
         box = palm.outline.bounding_box()
-        lean = draft_offset_mm(max(box.ymax - box.ymin, box.xmax - box.xmin), spec.draft_deg) + 0.5
+        across = max(box.ymax - box.ymin, box.xmax - box.xmin)
+        lean = draft_offset_mm(across, spec.draft.at(across)) + 0.5
         near = (local[:, 2] > -palm.thickness_mm - lean) & (local[:, 2] < lean + 1.0) & (off > b.outside_mm / 2)
         inside = np.full(len(centres), -np.inf)
         inside[near] = palm.outline.distance_to_boundary(local[near, :2])
@@ -153,15 +160,16 @@ def face_names(strut: Strut, spec: FoundrySpec, centres: Vector, normals: Vector
         facing = normals @ axes.n
         names[near & (inside < lean) & (np.abs(facing) < 0.8)] = f"{palm.called}, edge"
         names[near & (facing > 0.8) & (local[:, 2] > -palm.thickness_mm / 2)] = f"{palm.called}, hull face"
-        names[near & (facing < -0.8) & (local[:, 2] < -palm.thickness_mm / 2)] = f"{palm.called}, water face"
+        names[near & (facing < -0.8) & (local[:, 2] < -palm.thickness_mm / 2)] = f"{palm.called}, {WATER_FACE}"
     return names
 
 
 def worst_first(rows: Sequence[DraftRow]) -> list[DraftRow]:
     """Return draft rows by rising worst angle.
 
-    >>> zeros = {"half": "hull half", "area_mm2": 9.0, "undercut_mm2": 0.0, "low_mm2": 0.0, "low_height_mm": 0.0}
-    >>> rows = [DraftRow(face=face, worst_deg=deg, **zeros) for face, deg in (("arm", 2.0), ("skeg", -1.0))]
+    >>> zeros = {"area_mm2": 9.0, "asked_deg": 1.5, "undercut_mm2": 0.0, "low_mm2": 0.0, "low_height_mm": 0.0}
+    >>> worst = {"arm": 2.0, "skeg": -1.0}
+    >>> rows = [DraftRow(half="hull half", face=face, worst_deg=deg, **zeros) for face, deg in worst.items()]
     >>> [row.face for row in worst_first(rows)]
     ['skeg', 'arm']
     """

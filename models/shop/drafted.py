@@ -14,7 +14,7 @@ from strutwright.models import frames
 from strutwright.models.frames import Vector
 from strutwright.models.geometry.solve import bisect
 from strutwright.models.outline import Outline
-from strutwright.models.shop.foundry import FoundryError, face_draft_deg
+from strutwright.models.shop.foundry import Draft, FoundryError, face_draft_deg
 from strutwright.models.spec import Palm
 
 SKEW_DEG = 3.0  # see palm_split_mm
@@ -33,20 +33,21 @@ class Roof(NamedTuple):
     tan_minus: float
 
 
-def roof(points: Vector, pull: Vector, outward: Vector, draft_deg: float) -> Roof:
+def roof(points: Vector, pull: Vector, outward: Vector, drafts_deg: tuple[float, float]) -> Roof:
     """Return the least roof over the rim of a face, for a parting plane through the origin.
 
-    points: (k, 3) of the rim, mm. pull, outward: unit vectors (3,), square to each other.
+    points: (k, 3) of the rim, mm. pull, outward: unit vectors (3,), square to each other. drafts_deg: least lean on
+    the positive and the negative side of the pull.
 
     >>> rim = np.array([[0.0, -20.0, 0.0], [0.0, 20.0, 0.0]])  # 20 to either side of the parting: 20 tan(2 degrees)
-    >>> round(roof(rim, np.array([0.0, 1.0, 0.0]), np.array([1.0, 0.0, 0.0]), 2.0).ridge_mm, 4)
+    >>> round(roof(rim, np.array([0.0, 1.0, 0.0]), np.array([1.0, 0.0, 0.0]), (2.0, 2.0)).ridge_mm, 4)
     0.6984
     """
     w, h = points @ pull, points @ outward
-    tan = math.tan(math.radians(draft_deg))
-    ridge = float(np.max(h + np.abs(w) * tan))
+    plus, minus = (math.tan(math.radians(d)) for d in drafts_deg)
+    ridge = float(np.max(h + np.abs(w) * np.where(w > 0, plus, minus)))
     sides = []
-    for sign in (1.0, -1.0):
+    for sign, tan in ((1.0, plus), (-1.0, minus)):
         on = sign * w > 1e-6
         sides.append(float(np.min((ridge - h[on]) / np.abs(w[on]))) if on.any() else tan)
     return Roof(ridge, sides[0], sides[1])
@@ -58,19 +59,20 @@ class _Chain(NamedTuple):
     rows: NDArray[np.float64]
 
 
-def drafted_outline(outline: Outline, pull_uv: Vector, split_mm: float, draft_deg: float) -> Outline:
+def drafted_outline(outline: Outline, pull_uv: Vector, split_mm: float, drafts_deg: tuple[float, float]) -> Outline:
     """Return a plate's outline with its edges leaned out toward the parting line, where they stand too steep.
 
     outline: closed. pull_uv: (2,) pull in the plane of the plate. split_mm: place of the parting line along it.
-    draft_deg: least lean of the edges to the pull, 0 to below 45. Nothing is taken away. An outline that does not lie
-    on both sides of the line, or crosses it more than twice, comes back as it is.
+    drafts_deg: least lean of the edges to the pull on its positive and its negative side, 0 to below 45. Nothing is
+    taken away. An outline that does not lie on both sides of the line, or crosses it more than twice, comes back as it
+    is.
 
     >>> from strutwright.models.outline import rectangle
-    >>> drawn = drafted_outline(rectangle(100.0, 60.0), np.array([0.0, 1.0]), 0.0, 2.0)
+    >>> drawn = drafted_outline(rectangle(100.0, 60.0), np.array([0.0, 1.0]), 0.0, (2.0, 2.0))
     >>> round(drawn.bounding_box().xmax, 4)  # 50 + 30 tan(2 degrees)
     51.0476
     """
-    if draft_deg <= 0:
+    if max(drafts_deg) <= 0:
         return outline
     turn = math.pi / 2 - math.atan2(pull_uv[1], pull_uv[0])
     rows = _split_level(outline.normalised().rotate(turn).translate(0.0, -split_mm))
@@ -84,10 +86,10 @@ def drafted_outline(outline: Outline, pull_uv: Vector, split_mm: float, draft_de
     upper, lower = _Chain(chains[0]), _Chain(chains[1] * (-1.0, -1.0, 1.0))
     if upper.rows[:, 1].min() < 0 or lower.rows[:, 1].min() < 0:
         return outline
-    lean = math.radians(draft_deg)
-    right = max(_foot(upper, lean, 1), _foot(lower, lean, -1))
-    left = max(_foot(upper, lean, -1), _foot(lower, lean, 1))
-    top, bottom = _leaned(upper, right, left, lean), _leaned(lower, left, right, lean)
+    plus, minus = (math.radians(d) for d in drafts_deg)
+    right = max(_foot(upper, plus, 1), _foot(lower, minus, -1))
+    left = max(_foot(upper, plus, -1), _foot(lower, minus, 1))
+    top, bottom = _leaned(upper, right, left, plus), _leaned(lower, left, right, minus)
     joined = np.concatenate((top, bottom * (-1.0, -1.0, 1.0)))
     ahead = np.roll(joined, -1, axis=0)
     keep = np.hypot(*(ahead - joined)[:, :2].T) > 1e-6
@@ -245,15 +247,49 @@ def palm_split_mm(palm: Palm, pull: Vector) -> float:
     return at(-palm.thickness_mm / 2)
 
 
-def drafted_palm_outline(palm: Palm, pull: Vector, draft_deg: float) -> Outline:
+def palm_heights_mm(palm: Palm, pull: Vector) -> tuple[float, float]:
+    """Return the heights (mm) along the pull of a palm's edges and faces, on its positive and its negative side.
+
+    From the parting plane where the palm crosses it, the less of its two faces'. A palm that lies flat is as high as
+    its thickness.
+
+    >>> palm = shipped("harbour-launch").palms[0]  # 112 wide, half of it on each side
+    >>> [round(height, 6) for height in palm_heights_mm(palm, frames.radial(90.0))]
+    [56.0, 56.0]
+    """
+    axes = frames.palm_axes(palm)
+    if palm_drawn(palm, pull)[1] < PALM_ALONG:
+        height = palm.thickness_mm * abs(float(axes.n @ pull))
+        return height, height
+    sides = []
+    for face_mm in (0.0, -palm.thickness_mm):
+        along = axes.to_strut(palm.outline.polyline(0.05), face_mm) @ pull
+        low, high = float(along.min()), float(along.max())
+        sides.append((high, -low) if low < 0 < high else (high - low, high - low))
+    return min(s[0] for s in sides), min(s[1] for s in sides)
+
+
+def palm_drafts_deg(palm: Palm, pull: Vector, draft: Draft) -> tuple[float, float]:
+    """Return the draft (degrees) of a palm's edges and faces on the positive and the negative side of the pull.
+
+    >>> palm_drafts_deg(shipped("harbour-launch").palms[0], frames.radial(90.0), Draft())  # both sides 56 high
+    (1.9, 1.9)
+    """
+    plus, minus = palm_heights_mm(palm, pull)
+    return draft.at(plus), draft.at(minus)
+
+
+def drafted_palm_outline(palm: Palm, pull: Vector, draft: Draft) -> Outline:
     """Return a palm's outline with draft on its edges; as it is where the pull does not lie along the palm.
 
     >>> palm = shipped("harbour-launch").palms[0]  # 210 x 112 with corners of 20: 85 + 20 / cos(2) + 36 tan(2 degrees)
-    >>> round(drafted_palm_outline(palm, frames.radial(90.0), 2.0).bounding_box().xmax, 3)
+    >>> round(drafted_palm_outline(palm, frames.radial(90.0), Draft(2.0)).bounding_box().xmax, 3)
     106.269
     """
     flat, share, _ = palm_drawn(palm, pull)
     if share < PALM_ALONG:
         return palm.outline
-    lean = math.degrees(math.asin(math.sin(math.radians(draft_deg)) / share))
-    return drafted_outline(palm.outline, flat / share, palm_split_mm(palm, pull), lean)
+    plus, minus = (
+        math.degrees(math.asin(math.sin(math.radians(d)) / share)) for d in palm_drafts_deg(palm, pull, draft)
+    )
+    return drafted_outline(palm.outline, flat / share, palm_split_mm(palm, pull), (plus, minus))

@@ -17,7 +17,7 @@ from typing import Literal
 
 import numpy as np
 
-from strutwright.models import frames
+from strutwright.models import frames, rules
 from strutwright.models.frames import Axes, Vector, unit
 from strutwright.models.geometry.barrel import outside_radius_mm
 from strutwright.models.geometry.casting import cast_tolerance_mm, casting_of
@@ -25,7 +25,7 @@ from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Casting, Strut
 from strutwright.params import tables
 from strutwright.params.quantity import GRAVITY_M_S2
-from strutwright.params.words import mm, read, say
+from strutwright.params.words import Words, deg, mm, read, say
 
 Parting = Literal["arm_plane", "barrel_plane"]
 
@@ -37,6 +37,50 @@ STOCK_STEP_MM = 0.5  # stock derived here is rounded up to this
 
 class FoundryError(ValueError):
     """A pattern cannot be worked out; the text says what is missing and what to say in the file."""
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """The draft of a pattern's faces: one angle for all of them as given, or each face's own by its height.
+
+    given_deg: None where the file leaves it out.
+    """
+
+    given_deg: float | None = None
+
+    def at(self, height_mm: float) -> float:
+        """Return the draft (degrees) of a face of a height (mm) along the pull.
+
+        >>> Draft().at(34.0), Draft(1.0).at(34.0)
+        (2.2, 1.0)
+        """
+        return rules.draft_deg(height_mm) if self.given_deg is None else self.given_deg
+
+    @property
+    def given(self) -> bool:
+        """True when the file says one draft for all faces."""
+        return self.given_deg is not None
+
+    @property
+    def under_root_deg(self) -> float:
+        """Draft (degrees) of a palm's water face, whatever its height.
+
+        The arm grows from it over the ridge that draft leaves in the parting plane; more lean leaves the blend of the
+        root no ground there.
+        """
+        return rules.USUAL_DRAFT_DEG if self.given_deg is None else self.given_deg
+
+    @property
+    def none(self) -> bool:
+        """True when no face gets any."""
+        return self.given_deg == 0
+
+    @property
+    def note(self) -> Words:
+        """Where the angles come from."""
+        if self.given_deg is not None:
+            return "as said in the file"
+        return say("by height, ISO 8062-4 Table 4, {usual} at least", usual=deg(rules.USUAL_DRAFT_DEG))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +98,7 @@ class FoundrySpec:
     contraction_note: str
     master_percent: float
     factor: float
-    draft_deg: float
+    draft: Draft
     parting: Parting
     stock_bore_mm: float
     stock_ends_mm: float
@@ -249,7 +293,7 @@ def foundry_settings(resolved: Resolved) -> FoundrySpec:
         contraction_note=note,
         master_percent=said.master_contraction,
         factor=contraction_factor(percent, said.master_contraction),
-        draft_deg=said.draft,
+        draft=Draft(said.draft),
         parting=said.parting,
         stock_bore_mm=bore,
         stock_ends_mm=ends,
@@ -370,7 +414,7 @@ def end_faces_mm(strut: Strut, spec: FoundrySpec) -> tuple[tuple[float, float], 
     At the rim the face holds the stock; toward the parting plane the draft comes on top.
 
     >>> launch = resolved("harbour-launch")  # a barrel of 146
-    >>> spec = replace(foundry_settings(launch), draft_deg=0.0, stock_ends_mm=4.0)
+    >>> spec = replace(foundry_settings(launch), draft=Draft(0.0), stock_ends_mm=4.0)
     >>> end_faces_mm(launch.strut, spec)  # half of it, and the stock
     ((-77.0, -77.0), (77.0, 77.0))
     """
@@ -379,15 +423,26 @@ def end_faces_mm(strut: Strut, spec: FoundrySpec) -> tuple[tuple[float, float], 
     for sign, station in ((-1, 0.0), (1, b.length_mm)):
         radius = float(outside_radius_mm(b, station))
         rim = b.length_mm / 2 + spec.stock_ends_mm
-        out.append((sign * rim, sign * (rim + draft_offset_mm(radius, spec.draft_deg))))
+        out.append((sign * rim, sign * (rim + draft_offset_mm(radius, spec.draft.at(radius)))))
     return out[0], out[1]
+
+
+def end_drafts_deg(strut: Strut, spec: FoundrySpec) -> tuple[float, float]:
+    """Return the draft (degrees) of the barrel's aft and forward face.
+
+    >>> launch = resolved("harbour-launch")  # faces of 68, 34 high to both sides of the parting
+    >>> end_drafts_deg(launch.strut, foundry_settings(launch))
+    (2.2, 2.2)
+    """
+    aft, fore = (spec.draft.at(float(outside_radius_mm(strut.barrel, s))) for s in (0.0, strut.barrel.length_mm))
+    return aft, fore
 
 
 def core_ends_mm(strut: Strut, spec: FoundrySpec) -> tuple[float, float]:
     """Return x of the core's two ends (mm, no contraction): print_length beyond the cast faces at the parting plane.
 
     >>> launch = resolved("harbour-launch")  # a barrel of 146
-    >>> spec = replace(foundry_settings(launch), draft_deg=0.0, stock_ends_mm=4.0, print_length_mm=42.0)
+    >>> spec = replace(foundry_settings(launch), draft=Draft(0.0), stock_ends_mm=4.0, print_length_mm=42.0)
     >>> core_ends_mm(launch.strut, spec)  # 73 + 4 + 42
     (-119.0, 119.0)
     """

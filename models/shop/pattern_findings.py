@@ -10,12 +10,14 @@ from typing import Any
 from strutwright.models import finding
 from strutwright.models.finding import Finding, Standing, Verdict, not_checked
 from strutwright.models.frames import Vector
+from strutwright.models.geometry.barrel import outside_radius_mm
 from strutwright.models.geometry.casting import casting_of
 from strutwright.models.shop.draft import UNDERCUT_MM2, DraftRow
-from strutwright.models.shop.drafted import palm_drawn
+from strutwright.models.shop.drafted import PALM_ALONG, palm_drawn, palm_heights_mm
 from strutwright.models.shop.foundry import (
     FoundrySpec,
     allowance_mm,
+    casting_strut,
     core_lift_n,
     half_names,
     parting_axes,
@@ -25,7 +27,7 @@ from strutwright.models.spec import Palm, Strut
 from strutwright.params import limits as limit_table
 from strutwright.params import tables
 from strutwright.params.limits import Limits, users
-from strutwright.params.words import Amount, Words, mm, say
+from strutwright.params.words import Amount, Words, deg, mm, say
 
 GROUP = "pattern"
 
@@ -55,10 +57,15 @@ def _rests(limits: Limits, *names: str, source: Words, standing: Standing) -> di
 def pattern_findings(strut: Strut, spec: FoundrySpec, limits: Limits | None = None) -> list[Finding]:
     """Return what can be told of the pattern from the numbers alone. Never raises. limits: as shipped when left out.
 
-    >>> from strutwright.models.shop.foundry import foundry_settings
-    >>> launch = resolved("harbour-launch")  # barrel's faces and arm's edges are low, and want more draft
-    >>> [f.code for f in pattern_findings(launch.strut, foundry_settings(launch)) if f.verdict.value != "ok"]
-    ['pattern_draft_small', 'pattern_draft_small']
+    >>> from dataclasses import replace
+    >>> from strutwright.models.shop.foundry import Draft, foundry_settings
+    >>> launch = resolved("harbour-launch")  # drafted by the heights of its faces, but for the palm's water face
+    >>> strut, spec = launch.strut, foundry_settings(launch)
+    >>> [f.demanded for f in pattern_findings(strut, spec) if f.verdict.value != "ok"]
+    [1.9]
+    >>> given = replace(spec, draft=Draft(1.5))  # less than barrel's faces, arm's edges and the palm want
+    >>> [f.demanded for f in pattern_findings(strut, given) if f.verdict.value != "ok"]
+    [2.2, 3.2, 1.9]
     """
     limits = limit_table.standard() if limits is None else limits
     return [
@@ -160,31 +167,46 @@ def _contraction(strut: Strut, spec: FoundrySpec) -> Finding:
 
 
 def _draft(strut: Strut, spec: FoundrySpec) -> Iterator[Finding]:
-    """A hint for each kind of face that the draft table asks more of: a low face wants more draft than a high one."""
-    faces = [("barrel's faces", strut.barrel.outside_mm / 2)]
+    """What the draft table asks of each kind of face beside what is specified: a low face wants more."""
+    b, cast, pull = strut.barrel, casting_strut(strut, spec), parting_axes(strut, spec.parting).n
+    advice = "leave pattern.draft out to have each face drafted by its height, or ask the founder what is wanted"
+    faces = [("barrel's faces", min(float(outside_radius_mm(b, s)) for s in (0.0, b.length_mm)))]
     if spec.parting == "arm_plane":
         faces += [(f"edges of the {a.called}", min(a.thickness_barrel_mm, a.thickness_palm_mm) / 2) for a in strut.arms]
-    else:
-        faces += [(f"edge of the {p.called}", p.thickness_mm) for p in strut.palms]
+    for palm in cast.palms:
+        if palm_drawn(palm, pull)[1] < PALM_ALONG:
+            faces.append((f"edge of the {palm.called}", min(palm_heights_mm(palm, pull))))
+        else:
+            faces.append((f"edges and hull face of the {palm.called}", min(palm_heights_mm(palm, pull))))
     for name, height in faces:
-        asked = tables.casting_draft_deg(height)
-        if spec.draft_deg < asked - 1e-9:
-            yield Finding(
-                code="pattern_draft_small",
-                verdict=Verdict.HINT,
-                what=say("draft on the {name}, {height} high along the pull", name=name, height=mm(height)),
-                demanded=asked,
-                actual=spec.draft_deg,
-                unit="deg",
-                limit_is="at least",
-                utilisation=asked / spec.draft_deg if spec.draft_deg > 0 else math.inf,
-                source="ISO 8062-4 Table 4, moulded by hand, fine, outside",
-                standing=Standing.PUBLISHED,
-                advice="give these faces more draft on the pattern, or ask the founder what draft is wanted for "
-                "pattern.draft",
-                parameter="pattern.draft",
-                group=GROUP,
-            )
+        yield _draft_of(name, height, spec.draft.at(height), spec.draft.note, Verdict.HINT, advice)
+    root = say("{usual}, as the arm's root stands on it", usual=deg(spec.draft.under_root_deg))
+    by_hand = "lean this face more by hand on the pattern, away from the arm, or ask the founder what draft is wanted"
+    for palm in cast.palms:
+        if not spec.draft.given and palm_drawn(palm, pull)[1] >= PALM_ALONG:
+            name, height = f"water face of the {palm.called}", min(palm_heights_mm(palm, pull))
+            yield _draft_of(name, height, spec.draft.under_root_deg, root, Verdict.WARN, by_hand)
+
+
+def _draft_of(name: str, height_mm: float, specified_deg: float, note: Words, less: Verdict, advice: str) -> Finding:
+    """A finding for a face of a height along the pull. less: how it is told that the table asks more."""
+    asked = tables.casting_draft_deg(height_mm)
+    words = "draft specified for the {name}, {height} high along the pull ({note})"
+    return Finding(
+        code="pattern_draft_small",
+        verdict=less if finding.beyond(asked, specified_deg, "deg") else Verdict.OK,
+        what=say(words, name=name, height=mm(height_mm), note=note),
+        demanded=asked,
+        actual=specified_deg,
+        unit="deg",
+        limit_is="at least",
+        utilisation=asked / specified_deg if specified_deg > 0 else math.inf,
+        source="ISO 8062-4 Table 4, moulded by hand, fine, outside",
+        standing=Standing.PUBLISHED,
+        advice=advice,
+        parameter="pattern.draft",
+        group=GROUP,
+    )
 
 
 PALM_ADVICE = (
@@ -232,15 +254,14 @@ def _palm(palm: Palm, pull: Vector, spec: FoundrySpec, limits: Limits) -> Findin
 _MESH: dict[str, Any] = {"source": "mesh of the pattern against the pull", "standing": Standing.GEOMETRY}
 
 
-def draft_findings(rows: Iterable[DraftRow], spec: FoundrySpec, limits: Limits | None = None) -> list[Finding]:
+def draft_findings(rows: Iterable[DraftRow], limits: Limits | None = None) -> list[Finding]:
     """Return what the draft of the finished pattern's mesh says, face by face: undercuts first, then low draft.
 
     limits: as shipped when left out.
 
-    >>> from strutwright.models.shop.foundry import foundry_settings
-    >>> areas = {"area_mm2": 900.0, "undercut_mm2": 80.0, "low_mm2": 0.0, "low_height_mm": 0.0}
+    >>> areas = {"area_mm2": 900.0, "asked_deg": 1.5, "undercut_mm2": 80.0, "low_mm2": 0.0, "low_height_mm": 0.0}
     >>> row = DraftRow(half="port half", face="arm", worst_deg=-3.0, **areas)
-    >>> [f.what.read("mm") for f in draft_findings([row], foundry_settings(resolved("harbour-launch")))]
+    >>> [f.what.read("mm") for f in draft_findings([row])]
     ['undercut on the arm, port half (80 mm2 of 900 mm2)']
     """
     least = (limit_table.standard() if limits is None else limits)["pattern_low_height"]
@@ -265,7 +286,7 @@ def draft_findings(rows: Iterable[DraftRow], spec: FoundrySpec, limits: Limits |
                 area=Amount(row.low_mm2, "mm2"),
                 height=mm(row.low_height_mm),
             )
-            worst = {"actual": max(row.worst_deg, 0.0), "demanded": spec.draft_deg, "unit": "deg"}
+            worst = {"actual": max(row.worst_deg, 0.0), "demanded": row.asked_deg, "unit": "deg"}
             advice = "give this face more draft by hand, or draw the pattern with care"
             low.append(drawn("pattern_low_draft", what, False, advice=advice, parameter="pattern.draft", **worst))
     good = "every face opens along the pull"

@@ -173,22 +173,24 @@ def _scaled(job: _Job, solid: Solid) -> Solid:
 # --- drafted pieces -------------------------------------------------------------------------------------------------
 
 
-def _roof_planes(job: _Job, points: Vector, outward: Vector) -> list[tuple[Vector, Vector]]:
+def _roof_planes(
+    job: _Job, points: Vector, outward: Vector, drafts_deg: tuple[float, float]
+) -> list[tuple[Vector, Vector]]:
     """Return the two planes (point, unit normal outward) of the roof over a face's rim (points (k, 3))."""
-    top = drafted.roof(points, job.pull, outward, job.spec.draft_deg)
+    top = drafted.roof(points, job.pull, outward, drafts_deg)
     return [
         (top.ridge_mm * outward, frames.unit(outward + sign * lean * job.pull))
         for lean, sign in ((top.tan_plus, 1.0), (top.tan_minus, -1.0))
     ]
 
 
-def _roofed(job: _Job, solid: Solid, points: Vector, outward: Vector) -> Solid:
+def _roofed(job: _Job, solid: Solid, points: Vector, outward: Vector, drafts_deg: tuple[float, float]) -> Solid:
     """Return a solid cut off by the roof over a face's rim (points (k, 3)), leaning in along the pull both ways."""
     along = np.cross(job.pull, outward)
     reach = 4 * float(np.max(np.abs(points))) + 100.0
     tools = [
         kernel.box(Axes(ridge, along, np.cross(normal, along), normal), reach, reach, 0.0, reach)
-        for ridge, normal in _roof_planes(job, points, outward)
+        for ridge, normal in _roof_planes(job, points, outward, drafts_deg)
     ]
     return kernel.drilled(solid, tools)
 
@@ -210,9 +212,10 @@ def _barrel(job: _Job) -> Solid:
         rows[-1] = (last[0], last[1], 0.0)
         rows.append((fore, last[1], 0.0))
     made = kernel.revolve(Outline(np.array([*rows, (fore, 0.0, 0.0), (aft, 0.0, 0.0)])), np.zeros(3), X, job.seam)
-    if job.spec.draft_deg > 0:
-        made = _roofed(job, made, _rim(first[1], aft_rim), -X)
-        made = _roofed(job, made, _rim(last[1], fore_rim), X)
+    if not job.spec.draft.none:
+        leans_aft, leans_fore = foundry.end_drafts_deg(job.strut, job.spec)
+        made = _roofed(job, made, _rim(first[1], aft_rim), -X, (leans_aft, leans_aft))
+        made = _roofed(job, made, _rim(last[1], fore_rim), X, (leans_fore, leans_fore))
     return made
 
 
@@ -220,7 +223,7 @@ def _plate(job: _Job, palm: Palm, water: bool = True) -> Solid:
     """Return a palm's plate with draft on its edges, and on its two faces where the pull lies nearly along them. A
     bevelled palm keeps its water face, and any palm without `water`; its edges stay plain where the kernel's bevel does
     not close on the drafted ones."""
-    leaned = drafted.drafted_palm_outline(palm, job.pull, job.spec.draft_deg)
+    leaned = drafted.drafted_palm_outline(palm, job.pull, job.spec.draft)
     made = _plate_of(job, palm, leaned, water)
     if palm.bevel_width_mm <= 0 or leaned is palm.outline or kernel.slack_mm(made) < LOOSE_MM:
         return made
@@ -236,7 +239,8 @@ def _plate_of(job: _Job, palm: Palm, outline: Outline, water: bool) -> Solid:
     if not _drafted_faces(job, palm):
         return palms.plate(replace(palm, outline=outline))
     axes, box = frames.palm_axes(palm), outline.bounding_box()
-    lean = math.tan(math.radians(job.limits["pattern_tilt"].value + spec.draft_deg))
+    drafts_deg = drafted.palm_drafts_deg(palm, pull, spec.draft)
+    lean = math.tan(math.radians(job.limits["pattern_tilt"].value + max(drafts_deg)))
     room = 1.0 + math.hypot(box.xmax - box.xmin, box.ymax - box.ymin) * lean
     water = water and palm.bevel_width_mm <= 0
     below = palm.thickness_mm + (room if water else 0.0)
@@ -244,15 +248,17 @@ def _plate_of(job: _Job, palm: Palm, outline: Outline, water: bool) -> Solid:
     if palm.bevel_width_mm > 0:
         made = palms.bevelled(made, outline, axes, below, palm.bevel_width_mm, palm.bevel_height_mm)
     outward = _outward(palm, pull)
-    made = _roofed(job, made, axes.to_strut(outline.polyline(0.05)), outward)
+    made = _roofed(job, made, axes.to_strut(outline.polyline(0.05)), outward, drafts_deg)
     if water:
-        made = _roofed(job, made, axes.to_strut(outline.polyline(0.05), -palm.thickness_mm), -outward)
+        leans = spec.draft.under_root_deg
+        rim = axes.to_strut(outline.polyline(0.05), -palm.thickness_mm)
+        made = _roofed(job, made, rim, -outward, (leans, leans))
     return made
 
 
 def _drafted_faces(job: _Job, palm: Palm) -> bool:
     """Return whether the palm's two faces get draft: not where they would want too much metal for it."""
-    return job.spec.draft_deg > 0 and not pattern_findings.overhangs(palm, job.pull, job.spec, job.limits)
+    return not job.spec.draft.none and not pattern_findings.overhangs(palm, job.pull, job.spec, job.limits)
 
 
 def _outward(palm: Palm, pull: Vector) -> Vector:
@@ -264,9 +270,10 @@ def _water_face(job: _Job, palm: Palm) -> Slab:
     """Return the water face of a palm's plate, on which the arm's root stands: plane, or a roof of two planes."""
     if palm.bevel_width_mm > 0 or not _drafted_faces(job, palm):
         return members.palm_base(palm)
-    outline = drafted.drafted_palm_outline(palm, job.pull, job.spec.draft_deg)
+    outline = drafted.drafted_palm_outline(palm, job.pull, job.spec.draft)
+    leans = job.spec.draft.under_root_deg
     rim = frames.palm_axes(palm).to_strut(outline.polyline(0.05), -palm.thickness_mm)
-    one, other = _roof_planes(job, rim, -_outward(palm, job.pull))
+    one, other = _roof_planes(job, rim, -_outward(palm, job.pull), (leans, leans))
     return Slab((one, other))
 
 
@@ -277,7 +284,7 @@ def _body(job: _Job, cast: Strut, barrel: Solid) -> Solid:
         cast, barrel, members.root_room(job.limits), partial(_plate, job), partial(_water_face, job)
     )
     sound = kernel.is_sound(body) and triangles.closes(body)
-    if (any(f.fails for f in findings) or not sound) and job.spec.draft_deg > 0:
+    if (any(f.fails for f in findings) or not sound) and not job.spec.draft.none:
         plain, less = cast_body(
             cast, barrel, members.root_room(job.limits), partial(_plate, job, water=False), members.palm_base
         )
@@ -309,12 +316,13 @@ def _with_prints(job: _Job, body: Solid) -> Solid:
     """Return the body with a core print at each end; their faces have draft beyond the core's length."""
     spec = job.spec
     radius = spec.core_diameter_mm / 2
-    more = foundry.draft_offset_mm(radius, spec.draft_deg)
+    leans = spec.draft.at(radius)
+    more = foundry.draft_offset_mm(radius, leans)
     for end in foundry.core_ends_mm(job.strut, spec):
         way = math.copysign(1.0, end) * X
         made = kernel.cylinder(np.zeros(3), way, radius, abs(end) + more)
-        if spec.draft_deg > 0:
-            made = _roofed(job, made, _rim(radius, end), way)
+        if not spec.draft.none:
+            made = _roofed(job, made, _rim(radius, end), way, (leans, leans))
         body = kernel.fuse(body, made)[0]
     return body
 

@@ -16,7 +16,7 @@ from strutwright.models import frames, outline
 from strutwright.models.finding import Verdict
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.shop import draft, drafted, foundry, pattern_findings
-from strutwright.models.shop.foundry import FoundryError, FoundrySpec
+from strutwright.models.shop.foundry import Draft, FoundryError, FoundrySpec
 from strutwright.models.spec import Casting, mirrored
 from strutwright.params import loader, tables
 from strutwright.params.limits import standard
@@ -228,7 +228,7 @@ def test_drafted_rectangle_in_closed_form(turn_deg: float, draft: float) -> None
     turn, a = math.radians(turn_deg), math.radians(draft)
     shape = outline.rectangle(200, 100, 20).rotate(turn)
     pull = np.array([-math.sin(turn), math.cos(turn)])
-    made = drafted.drafted_outline(shape, pull, 0.0, draft).validate().rotate(-turn)
+    made = drafted.drafted_outline(shape, pull, 0.0, (draft, draft)).validate().rotate(-turn)
     box = made.bounding_box()
     assert box.xmax == pytest.approx(80 + 30 * math.tan(a) + 20 / math.cos(a), abs=1e-9)
     assert box.xmin == pytest.approx(-box.xmax, abs=1e-9)
@@ -259,24 +259,54 @@ def least_draft_deg(points: np.ndarray, pull: np.ndarray, split: float) -> float
 def test_draft_only_adds_and_reaches_everywhere(shape: outline.Outline, pull_deg: float) -> None:
     draft, split = 2.0, 3.0
     pull = np.array([math.cos(math.radians(pull_deg)), math.sin(math.radians(pull_deg))])
-    made = drafted.drafted_outline(shape, pull, split, draft).validate()
+    made = drafted.drafted_outline(shape, pull, split, (draft, draft)).validate()
     assert made.contains(shape.polyline(0.01), 1e-6).all()
     # Where an edge keeps its own arc it opens more than the draft; the straight ones by just that.
     assert least_draft_deg(made.normalised().polyline(0.0005), pull, split) >= draft - 0.3
     assert made.area_mm2() < shape.area_mm2() * 1.2
 
 
+def test_each_side_of_an_outline_has_its_own_draft() -> None:
+    # 200 x 100, parted 10 mm from one edge: 90 mm lean by 1.5 degrees, 90 tan 1.5 = 2.357 mm at the parting; the 10 mm
+    # by 4.8 or more, 10 tan 4.8 = 0.840: less, so that they start there too, at atan(2.357 / 10). With 7 mm of 20
+    # degrees, 2.548, it is the others that lean more. Plane trigonometry.
+    shape, pull = outline.rectangle(200, 100), np.array([0.0, 1.0])
+    for split, low_deg, reach in (
+        (40.0, 4.8, 90 * math.tan(math.radians(1.5))),
+        (43.0, 20.0, 7 * math.tan(math.pi / 9)),
+    ):
+        made = drafted.drafted_outline(shape, pull, split, (low_deg, 1.5)).validate()
+        assert made.bounding_box().xmax == pytest.approx(100 + reach, abs=1e-9)
+        turned = drafted.drafted_outline(shape, -pull, -split, (1.5, low_deg))
+        assert turned.area_mm2() == pytest.approx(made.area_mm2(), rel=1e-9)
+
+
+@pytest.mark.parametrize("tilt_deg", [0.0, 4.0])
+def test_a_palm_off_the_parting_has_a_draft_for_each_side(tilt_deg: float) -> None:
+    # 112 wide and moved athwart by 36: 92 mm high on one side, 20 on the other: 1.5 and 2.6 degrees by the table's
+    # rows to 100 (1.4) and 25. Tilted, the lower of its two faces counts: less by some hundredths, and by the tangent.
+    palm = resolved("harbour-launch").strut.palms[0]
+    moved = replace(
+        palm, zero_mm=(palm.zero_mm[0], 36.0, palm.zero_mm[2]), plane=replace(palm.plane, tilt_deg=tilt_deg)
+    )
+    plus, minus = drafted.palm_heights_mm(moved, frames.radial(90.0))
+    assert plus == pytest.approx(92, abs=1.2 if tilt_deg else 1e-9)
+    assert minus == pytest.approx(20, abs=1.2 if tilt_deg else 1e-9)
+    assert drafted.palm_drafts_deg(moved, frames.radial(90.0), Draft()) == (1.5, 2.6)
+    assert drafted.palm_drafts_deg(moved, frames.radial(90.0), Draft(1.0)) == (1.0, 1.0)
+
+
 def test_no_draft_leaves_the_outline() -> None:
     shape = outline.rectangle(200, 100, 20)
-    assert drafted.drafted_outline(shape, np.array([0.0, 1.0]), 0.0, 0.0) == shape
-    assert drafted.drafted_outline(shape, np.array([0.0, 1.0]), 400.0, 2.0) == shape
+    assert drafted.drafted_outline(shape, np.array([0.0, 1.0]), 0.0, (0.0, 0.0)) == shape
+    assert drafted.drafted_outline(shape, np.array([0.0, 1.0]), 400.0, (2.0, 2.0)) == shape
 
 
 def test_roof_over_a_round_face() -> None:
     # A face of radius r, square to the shaft: leaning by a from its rim, its ridge stands r tan a higher.
     turn = np.radians(np.arange(0, 360, 2.0))
     rim = np.stack([np.full_like(turn, 70.0), 30 * np.sin(turn), 30 * np.cos(turn)], axis=1)
-    made = drafted.roof(rim, np.array([0.0, 1.0, 0.0]), np.array([1.0, 0.0, 0.0]), 3.0)
+    made = drafted.roof(rim, np.array([0.0, 1.0, 0.0]), np.array([1.0, 0.0, 0.0]), (3.0, 3.0))
     assert made.ridge_mm == pytest.approx(70 + 30 * math.tan(math.radians(3)))
     assert made.tan_plus == pytest.approx(math.tan(math.radians(3)))
 
@@ -302,7 +332,7 @@ def test_draft_table_reads_the_normals_of_a_mesh_that_is_not_ours() -> None:
     )
     rows = {
         r.face: r
-        for r in draft.draft_table("half", names, np.asarray(block.triangles), np.array([0.0, 0, 1]), 1.5, 1e-6)
+        for r in draft.draft_table("half", names, np.asarray(block.triangles), np.array([0.0, 0, 1]), Draft(1.5), 1e-6)
     }
     assert rows["top"].worst_deg == pytest.approx(86)
     assert rows["left"].worst_deg == pytest.approx(4)
@@ -312,8 +342,7 @@ def test_draft_table_reads_the_normals_of_a_mesh_that_is_not_ours() -> None:
     assert rows["right"].undercut_mm2 == pytest.approx(60 * 30)
     assert rows["ends"].low_mm2 == pytest.approx(2 * 40 * 30)
     assert rows["left"].low_mm2 == 0
-    spec = foundry.foundry_settings(resolved("harbour-launch"))
-    codes = [f.code for f in pattern_findings.draft_findings(rows.values(), spec)]
+    codes = [f.code for f in pattern_findings.draft_findings(rows.values())]
     assert codes == ["pattern_undercut", "pattern_undercut", "pattern_low_draft"]
 
 
