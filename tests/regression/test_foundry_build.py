@@ -237,6 +237,15 @@ def test_a_shop_that_fills_up_more_of_a_tilted_palm_has_it_drafted() -> None:
     assert (told.verdict, told.demanded, told.source) == (Verdict.OK, 10.0, limits.OWN)
 
 
+def test_faces_lean_by_their_heights(launch: PatternSet) -> None:
+    """Measured on the mesh; ISO 8062-4 Table 4 (published, typed copy): barrel's faces to 40 mm from the parting 2.2
+    degrees, the palm's edges and hull face to 63 mm 1.9. The palm's water face has the usual 1.5.
+    """
+    rows = {r.face: r.worst_deg for r in exported.draft_rows(launch)}
+    asked = {"barrel end, aft": 2.2, "palm, edge": 1.9, "palm, hull face": 1.9, "palm, water face": 1.5}
+    assert {face: rows[face] for face in asked} == pytest.approx(asked, abs=0.01)
+
+
 def test_a_plain_pattern_draws(launch: PatternSet) -> None:
     assert [f.code for f in exported.draft_findings(launch)] == ["pattern_draws"]
     every = exported.findings(launch)
