@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
 from strutwright.models.arrays import Floats
 from strutwright.models.formulas import palm_bed
-from strutwright.models.formulas.palm_bed import Plate, Tipped
+from strutwright.models.formulas.palm_bed import Plate, Row, Tipped
 
 
 @dataclass(frozen=True, kw_only=True)
 class Palm:
-    """A palm as a beam: its length and width, modulus and thickness, bed, rows of bolts from its pressed edge with how
+    """A palm as a beam: its length and width, modulus and thickness, bed and how much softer and stiffer it may be, rows of bolts from its pressed edge with how
     many and how stiff each, and its root, rigid from and to."""
 
     long: float = 110.0
@@ -23,6 +23,8 @@ class Palm:
     modulus: float = 114_000.0
     thick: float = 14.0
     bed: float = 400.0
+    soft: float = 1.0
+    stiff: float = 1.0
     rows: tuple[float, ...] = (18.0, 92.0)
     each: tuple[int, ...] = (3, 3)
     bolt: float = 226_200.0
@@ -40,21 +42,20 @@ class Palm:
             far_mm=self.long,
             width_mm=self.wide,
             bending_nmm=self.bending,
-            soft=self.bed,
-            stiff=self.bed,
+            soft=self.soft * self.bed,
+            stiff=self.stiff * self.bed,
             bolt_n_mm=self.bolt,
-            strip_mm=self.wide / self.each[-1],
+            strip_mm=self.wide / max(self.each),
         )
 
     def tipped(self) -> Tipped:
         """As the project has it."""
-        rows: list[Any] = []
-        springs: list[Any] = []
+        rows = []
         for y, n in zip(self.rows, self.each, strict=True):
             lever = max(self.root[0] - y, y - self.root[1], 0.0)
-            rows += [y] * n
-            springs += [palm_bed.on_strip_n_mm(self.bolt, lever, self.bending * self.wide / n)] * n
-        return palm_bed.tipped(rows, springs, self.plate())
+            spring = palm_bed.on_strip_n_mm(self.bolt, lever, self.bending * self.wide / n)
+            rows.append(Row(y, n, n * spring, spring))
+        return palm_bed.tipped(rows, self.plate())
 
 
 class Beam(NamedTuple):

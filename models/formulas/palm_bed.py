@@ -11,6 +11,7 @@ contact.
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -19,8 +20,25 @@ import numpy as np
 
 from strutwright.models.arrays import Num, Six, add, greatest, mul
 
-FITTED, FITTED_BENDING = 0.15, 0.6
-"""Added to tension and to bending where the palm bends: what the fit of the reach falls short of beams with contact."""
+FITTED, FITTED_PRESSED, FITTED_LIFTED = 0.17, 0.6, 0.3
+"""Added to tension, and to bending on both sides of the root, where the palm bends: what the fit of the reach falls short
+of beams with contact."""
+
+SHIELDED = 0.8
+"""Added to the tension where a row nearer to the root holds the plate and leaves nothing to one behind it."""
+
+PRESSED, NARROW, NARROW_FROM = 0.35, 3.0, 0.2
+"""Added to the pressure where the palm bends, and for what its pressed share falls short of the last: its near bolts pry.
+"""
+
+AT_EDGE = 0.45
+"""Push of the lifted edge over the bolt's pull, for each spread that the bolt stands from the root."""
+
+LEFT = 0.3
+"""Share of the moment of the pulls that prying never takes away."""
+
+PRIED_WITHIN = 1.2
+"""Beyond a bolt a palm that bends comes to the hull within so many spreads."""
 
 OBLIQUE_FROM, OBLIQUE = 0.45, 1.6
 """On a bed so soft that a palm presses it over more than this share of its length, bending over a corner pulls harder
@@ -165,53 +183,133 @@ def reach_mm(plate: Plate, pulled: Num) -> Num:
     return np.maximum(s / np.sqrt(1.0 + bends), np.minimum(s, plate.spread_mm))
 
 
-def tipped(rows_mm: Sequence[Num], springs_n_mm: Sequence[Num], plate: Plate) -> Tipped:
+class Row(NamedTuple):
+    """Bolts at one distance from the pressed edge, mm: how many, their springs with their strips taken together, N/mm,
+    and the hardest of them."""
+
+    at_mm: Num
+    count: Num
+    spring_n_mm: Num
+    hardest_n_mm: Num
+
+
+def tipped(rows: Sequence[Row], plate: Plate) -> Tipped:
     """What a moment does to a palm and its bolts; broadcasts.
 
-    rows_mm: bolts from the pressed edge. springs_n_mm: of each with its strip. The palm is rigid over its reach and
-    tips about a neutral axis there; the outermost bolts are pried. Held against beams with contact, palms of 1/20 of
-    their length in thickness to rigid ones, on beds to 1500 N/mm3 (bedding is no harder): the tension is 6 % under to
-    80 % over (half of them under 15 %, one in twenty over 33 %), exact for a rigid palm; so is the greater bending of
-    both sides. The pressure is 25 % under to several times over, for palms of 1/16 and thicker.
+    The palm is rigid over its reach and tips about a neutral axis there; bolts are pried; a row behind another that
+    holds the plate pulls less. ERRORS
 
     >>> palm = Plate(root_mm=37.0, beyond_mm=73.0, far_mm=110.0, width_mm=210.0, bending_nmm=114e3 * 14.0**3 / 12.0,
     ...     soft=400.0, stiff=400.0, bolt_n_mm=226_200.0, strip_mm=70.0)
-    >>> rows = [18.0] * 3 + [92.0] * 3
     >>> spring = on_strip_n_mm(226_200.0, 19.0, 70.0 * palm.bending_nmm)
-    >>> round(3.25e6 * float(tipped(rows, [spring] * 6, palm).tension))  # a beam with contact: 14 634
+    >>> rows = [Row(y, 3, 3 * spring, spring) for y in (18.0, 92.0)]
+    >>> round(3.25e6 * float(tipped(rows, palm).tension))  # a beam with contact: 14 634
     18038
     """
-    over = greatest(rows_mm)
-    pulled = plate.bolt_n_mm * add(*(np.where(y > plate.root_mm, 1.0, 0.0) for y in rows_mm))
-    reach = reach_mm(plate, pulled)
+    at, ahead = [r.at_mm for r in rows], [np.where(r.at_mm > plate.root_mm, r.count, 0.0) for r in rows]
+    reach = reach_mm(plate, plate.bolt_n_mm * add(*ahead))
     behind = plate.root_mm - reach
-    rows = [y - behind for y in rows_mm]
-    bed = plate.soft * plate.width_mm
-    x = neutral_axis_mm(rows, springs_n_mm, bed)
-    lifts = [np.maximum(y - x, 0.0) for y in rows]
-    pulls = [k * a for k, a in zip(springs_n_mm, lifts, strict=True)]
-    total = add(*pulls)
-    about = 2.0 / 3.0 * x * total + add(*(p * a for p, a in zip(pulls, lifts, strict=True)))
-    m = np.maximum(over - plate.beyond_mm, 0.0)
-    n = np.maximum(plate.far_mm - over, 0.0)
-    outer = over - behind - x
-    strip = plate.strip_mm * plate.bending_nmm
-    hull = plate.stiff * plate.strip_mm * plate.spread_mm / 2.0
-    made = pried(plate.bolt_n_mm, strip, m, n, hull, (outer, outer + n))
-    last = [y > over - 1e-6 for y in rows_mm]
-    count = add(*(np.where(o, 1.0, 0.0) for o in last))
-    ends = greatest([np.where(o, p, 0.0) for o, p in zip(last, pulls, strict=True)])
-    scale, below = ends / made.free, 2.0 / 3.0 * x
-    held = about + count * scale * ((made.bolt - made.free) * (outer + below) - made.edge * (outer + n + below))
-    bent = np.minimum(1.0, (plate.root_mm / plate.spread_mm) ** 4)
-    fitted = (1.0 + FITTED * bent) / held
-    press = total * fitted / plate.width_mm
-    pressure, bending = _pressed(press, x, reach, plate)
-    at_end = 2.0 * made.edge * scale * fitted / (plate.strip_mm * plate.spread_mm)
-    most = np.maximum(greatest(pulls), made.bolt * scale) * fitted
+    x = neutral_axis_mm([y - behind for y in at], [r.spring_n_mm for r in rows], plate.soft * plate.width_mm)
+    bent, lever = _bent(plate, greatest(at))
+    lifts = [np.maximum(y - behind - x, 0.0) for y in at]
+    pulls = [r.spring_n_mm * a for r, a in zip(rows, lifts, strict=True)]
+    kept = _shielded(rows, plate, np.maximum(plate.beyond_mm, behind + x))
+    held = [p * s * np.where(y < plate.root_mm, 1.0 - bent, 1.0) for p, s, y in zip(pulls, kept, at, strict=True)]
+    about = add(*(p * (a + 2.0 / 3.0 * x) for p, a in zip(held, lifts, strict=True)))
+    made, moment = _with_prying(rows, lifts, plate, behind + x, about, x)
+    late = np.minimum(lever, 1.0)
+    alone = 1.0 + SHIELDED * (1.0 - functools.reduce(np.minimum, kept))
+    per = (1.0 + FITTED * np.maximum(bent, late * late)) * alone / moment
+    tension = made * per
+    share = x / (plate.far_mm - behind)
+    hard = _on_hard_mm(rows, plate, behind, x)
+    pressure, bending = _pressed(add(*pulls) * per / plate.width_mm, hard, reach, plate)
+    bends = np.minimum(np.maximum(plate.root_mm / plate.spread_mm, lever), 1.0)
+    pressure = pressure * (1.0 + PRESSED * bends) * (1.0 + NARROW * np.maximum(NARROW_FROM - share, 0.0) * bends)
+    little = np.minimum(plate.root_mm / plate.spread_mm / 6.0, 0.05)
+    spread = np.minimum(plate.spread_mm, plate.far_mm - greatest(at)) * plate.strip_mm
+    lifted = add(*(p * np.maximum(y - plate.beyond_mm, 0.0) for p, y in zip(pulls, at, strict=True)))
     return Tipped(
-        most, np.maximum(pressure, at_end), bending * (1.0 + FITTED_BENDING * bent), x / (plate.far_mm - behind)
+        tension,
+        np.maximum(pressure, tension * AT_EDGE * late * lever / spread),
+        np.maximum(
+            bending * (1.0 + FITTED_PRESSED * np.maximum(bent, little)), lifted * per / plate.width_mm * (1.0 + FITTED_LIFTED * late)
+        ),
+        share,
     )
+
+
+def _bent(plate: Plate, over: Num) -> tuple[Num, Num]:
+    """How far a palm bends on its pressed side, 0 to 1, and how many spreads the outermost bolt stands from the root."""
+    part = plate.root_mm / plate.spread_mm
+    part = part * part
+    return np.minimum(1.0, part * part), np.maximum(over - plate.beyond_mm, 0.0) / plate.spread_mm
+
+
+def _with_prying(
+    rows: Sequence[Row], lifts: Sequence[Num], plate: Plate, axis: Num, about: Num, x: Num
+) -> tuple[Num, Num]:
+    """Pull of the most loaded bolt, and the moment, N mm, of the pulls and pushes, for the lifts; about: of the pulls
+    without prying; axis: neutral, from the pressed edge.
+
+    The innermost row that pulls beyond the root is pried as the outermost is.
+    """
+    over = greatest([r.at_mm for r in rows])
+    beyond = np.maximum(plate.beyond_mm, axis)
+    inner: Num = over
+    for r in rows:
+        inner = np.where(r.at_mm > beyond, np.minimum(inner, r.at_mm), inner)
+    made, outer, n = _pried_at(plate, over, axis)
+    first = made if np.array_equal(inner, over) else _pried_at(plate, inner, axis)[0]
+    last = [r.at_mm > over - 1e-6 for r in rows]
+    count = add(*(np.where(o, r.count, 0.0) for o, r in zip(last, rows, strict=True)))
+    each = [r.hardest_n_mm * a for r, a in zip(rows, lifts, strict=True)]
+    ends = greatest([np.where(o, e, 0.0) for o, e in zip(last, each, strict=True)])
+    scale, below = ends / made.free, 2.0 / 3.0 * x
+    moment = about + count * scale * ((made.bolt - made.free) * (outer + below) - made.edge * (outer + n + below))
+    pull = np.maximum(greatest(each) * np.maximum(first.bolt / first.free, 1.0), made.bolt * scale)
+    return pull, np.maximum(moment, LEFT * about)
+
+
+def _pried_at(plate: Plate, at: Num, axis: Num) -> tuple[Prying, Num, Num]:
+    """Prying of a bolt, how far it stands from the neutral axis, and how far beyond it the palm pushes."""
+    outer, m = at - axis, np.maximum(at - plate.beyond_mm, 0.0)
+    n = np.minimum(np.maximum(plate.far_mm - at, 0.0), PRIED_WITHIN * plate.spread_mm)
+    hull = plate.stiff * plate.strip_mm * plate.spread_mm / 2.0
+    made = pried(plate.bolt_n_mm, plate.strip_mm * plate.bending_nmm, m, n, hull, (outer, outer + n))
+    return made, outer, n
+
+
+def _on_hard_mm(rows: Sequence[Row], plate: Plate, behind: Num, x: Num) -> Num:
+    """Depth of the pressed part on the stiffest bed, mm: by the bolts that pull on the softest, so not too much."""
+    pulling = [np.where(r.at_mm > behind + x, r.spring_n_mm, 0.0) for r in rows]
+    first = add(*(k * (r.at_mm - behind) for k, r in zip(pulling, rows, strict=True)))
+    spring = add(*pulling)
+    return 2.0 * first / (spring + np.sqrt(spring * spring + 2.0 * plate.stiff * plate.width_mm * first))
+
+
+def _shielded(rows: Sequence[Row], plate: Plate, inner: Num) -> list[Num]:
+    """What share of the pull that it would have alone each row keeps where one nearer to the root holds the plate.
+
+    inner: from where on rows pull on a plate that stands out, mm. Two springs on a cantilever; of several the worst.
+    """
+    whole = plate.bending_nmm * plate.width_mm
+    kept: list[Num] = []
+    for far in rows:
+        least: Num = 1.0
+        s = far.at_mm - plate.beyond_mm
+        two = s * s * s / (3.0 * whole) + 1.0 / (plate.bolt_n_mm * np.maximum(far.count, 1.0))
+        for near in rows:
+            between = (near.at_mm > inner) & (far.at_mm > near.at_mm + 1e-6)
+            if np.any(between):
+                m = near.at_mm - plate.beyond_mm
+                one = m * m * m / (3.0 * whole) + 1.0 / (plate.bolt_n_mm * np.maximum(near.count, 1.0))
+                across = m * m * (3.0 * s - m) / (6.0 * whole)
+                further = (far.at_mm - plate.root_mm) / (near.at_mm - plate.root_mm)
+                share = two * (one - across / further) / (one * two - across * across)
+                least = np.where(between, np.minimum(least, np.maximum(share, 0.0)), least)
+        kept.append(least)
+    return kept
 
 
 def _pressed(press: Num, x: Num, reach: Num, plate: Plate) -> tuple[Num, Num]:
@@ -277,9 +375,9 @@ def tension_n(hold: Hold, load: Six) -> Num:
     On the safe side where the greatest of each falls on different bolts, and where a pull takes part of a moment's
     tipping away: a moment counts with the greater of its tension on the hull and off it. A press eases nothing.
 
-    >>> spring, plate = [1000.0] * 2, Plate(root_mm=50.0, beyond_mm=150.0, far_mm=200.0, width_mm=100.0,
+    >>> plate = Plate(root_mm=50.0, beyond_mm=150.0, far_mm=200.0, width_mm=100.0,
     ...     bending_nmm=1e15, soft=1e6, stiff=1e6, bolt_n_mm=1000.0, strip_mm=50.0)
-    >>> tip = tipped([50.0, 150.0], spring, plate)  # about the toe: 150 / (150^2 + 50^2)
+    >>> tip = tipped([Row(50.0, 1, 1e3, 1e3), Row(150.0, 1, 1e3, 1e3)], plate)  # about the toe: 150 / (150^2 + 50^2)
     >>> pair = Hold(share=0.5, centre_u_mm=0.0, centre_v_mm=0.0, off_u_mm=0.0, off_v_mm=0.0, area_mm2=2e4,
     ...     over_mm=50.0, mu_plus=tip, mu_minus=tip, mv_plus=tip, mv_minus=tip)
     >>> round(float(tension_n(pair, (0.0, 0.0, -1000.0, 50_000.0, 0.0, 0.0))))  # 500, and 300

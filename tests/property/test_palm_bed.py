@@ -13,7 +13,7 @@ from support import THOROUGH
 
 from strutwright.models.arrays import Six
 from strutwright.models.formulas import palm_bed
-from strutwright.models.formulas.palm_bed import Hold, Tipped
+from strutwright.models.formulas.palm_bed import Hold, Row, Tipped
 
 
 @st.composite
@@ -78,7 +78,7 @@ def test_no_bed_lets_bolts_pull_less_than_about_the_toe(palm: Palm) -> None:
 @given(palm=palms())
 def test_a_hard_bed_under_a_rigid_palm_is_the_toe(palm: Palm) -> None:
     rows, each = np.array(palm.rows), np.array(palm.each)
-    hard = replace(palm, thick=1e8, bed=1e16)
+    hard = replace(palm, thick=1e10, bed=1e16)
     assert hard.tipped().tension == pytest.approx(rows.max() / float(each @ rows**2), rel=3e-3)
 
 
@@ -117,7 +117,8 @@ def held(bed: float, off: tuple[float, float] = (0.0, 0.0)) -> Hold:
 
     def tip(at: tuple[float, ...], long: float, wide: float) -> Tipped:
         palm = Palm(long=long, wide=wide, thick=1e5, bed=bed, bolt=BOLT, root=(long / 2 - 5.0, long / 2 + 5.0))
-        made = palm_bed.tipped([y + long / 2 for y in at], [BOLT] * 6, palm.plate())
+        rows = [Row(y + long / 2, 1, BOLT, BOLT) for y in at]
+        made = palm_bed.tipped(rows, palm.plate())
         return made.among_others(palm_bed.apart_per_nmm(at, [BOLT] * 6, 0.0))
 
     mu, mv = tip(VS, 150.0, 260.0), tip(US, 260.0, 150.0)

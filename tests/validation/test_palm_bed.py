@@ -27,7 +27,7 @@ MOMENT = 3.25e6
 def test_a_rigid_palm(bed: float, axis: float, near: float, far: float, pressure: float) -> None:
     rows, springs = [18.0, 92.0], [3 * 226_200.0] * 2
     assert palm_bed.neutral_axis_mm(rows, springs, bed * 210.0) == pytest.approx(axis, abs=5e-4)
-    rigid = Palm(thick=1e4, bed=bed).tipped()
+    rigid = Palm(thick=1e7, bed=bed).tipped()
     assert MOMENT * rigid.tension == pytest.approx(far, rel=1e-5)
     assert MOMENT * rigid.pressure == pytest.approx(pressure, rel=1e-3)
     edge = np.array([[0.0, 0.0], [210.0, 0.0], [210.0, 110.0], [0.0, 110.0]])
@@ -41,9 +41,9 @@ def test_a_rigid_palm(bed: float, axis: float, near: float, far: float, pressure
 
 def test_a_rigid_palm_on_a_rigid_hull_tips_about_its_toe() -> None:
     # M l / sum l^2 about the pressed edge: 2 218.9 and 11 341.2 N; a textbook's bracket: 8 108.1 N
-    rigid = Palm(thick=1e8, bed=1e16).tipped()
+    rigid = Palm(thick=1e10, bed=1e16).tipped()
     assert MOMENT * rigid.tension == pytest.approx(11_341.2, abs=0.5)
-    bracket = Palm(long=175.0, wide=100.0, thick=1e8, bed=1e16, rows=(25.0, 150.0), each=(2, 2), root=(80.0, 95.0))
+    bracket = Palm(long=175.0, wide=100.0, thick=1e10, bed=1e16, rows=(25.0, 150.0), each=(2, 2), root=(80.0, 95.0))
     assert 2.5e6 * bracket.tipped().tension == pytest.approx(8_108.1, abs=0.5)
 
 

@@ -23,7 +23,7 @@ from strutwright.models.checks.strength.load_paths import Paths
 from strutwright.models.formulas import bolts as rules
 from strutwright.models.formulas import palm_bed, palm_plate
 from strutwright.models.formulas.bolts import BoltGroup
-from strutwright.models.formulas.palm_bed import Hold, Plate, Tipped
+from strutwright.models.formulas.palm_bed import Hold, Plate, Row, Tipped
 from strutwright.models.input_parts import PalmInputs
 from strutwright.models.inputs import Inputs
 
@@ -238,16 +238,54 @@ def _both_ways(
     """What a moment does that presses the low edge of a way, and one that presses the high edge."""
     low, high = way.middle - way.reach / 2.0, way.middle + way.reach / 2.0
     apart = palm_bed.apart_per_nmm(way.at, springs, centre)
-    made = []
-    for rows, root, beyond, far in (
-        ([y - low for y in way.at], way.root_low - low, way.root_high - low, way.high - low),
-        ([high - y for y in way.at], high - way.root_high, high - way.root_low, high - way.low),
+    rows = _rows(way.at, springs)
+    made: list[Tipped] = []
+    tried: list[list[Num]] = []
+    for at, root, beyond, far in (
+        ([r.at_mm - low for r in rows], way.root_low - low, way.root_high - low, way.high - low),
+        ([high - r.at_mm for r in rows], high - way.root_high, high - way.root_low, high - way.low),
     ):
+        tried.append([*sorted(at, key=_first), root, beyond, far])
+        if made and all(_alike(*pair) for pair in zip(*tried, strict=True)) and _mirrored(rows, at):
+            return made[0], made[0]
         root = np.maximum(root, 1e-3)
         width = np.minimum(area / way.reach, way.root_across + 2.0 * root)
-        tip = palm_bed.tipped(rows, springs, plate(root_mm=root, beyond_mm=beyond, far_mm=far, width_mm=width))
+        held = [r._replace(at_mm=y) for r, y in zip(rows, at, strict=True)]
+        tip = palm_bed.tipped(held, plate(root_mm=root, beyond_mm=beyond, far_mm=far, width_mm=width))
         made.append(tip.among_others(apart))
     return made[0], made[1]
+
+
+def _first(x: Num) -> float:
+    return float(np.ravel(x)[0])
+
+
+def _alike(one: Num, other: Num) -> bool:
+    """Whether sizes are the same of every candidate, to a millionth of a millimetre."""
+    return abs(_first(one) - _first(other)) < 1e-6 and bool(np.all(np.abs(one - other) < 1e-6))
+
+
+def _mirrored(rows: Sequence[Row], at: Sequence[Num]) -> bool:
+    """Whether rows that stand so from the other edge are the same from this one."""
+    by_place = sorted(zip(at, rows, strict=True), key=lambda pair: _first(pair[0]))
+    return all(
+        one.count == other.count and np.allclose(one.spring_n_mm, other.spring_n_mm, rtol=1e-9)
+        and np.allclose(one.hardest_n_mm, other.hardest_n_mm, rtol=1e-9)
+        for (_, one), (_, other) in zip(by_place, reversed(by_place), strict=True)
+    )
+
+
+def _rows(at: Sequence[Num], springs: Sequence[Num]) -> list[Row]:
+    """The bolts row by row: those that stand in one line in every candidate, taken together."""
+    rows: list[Row] = []
+    for y, spring in zip(at, springs, strict=True):
+        for k, row in enumerate(rows):
+            if _alike(row.at_mm, y):
+                rows[k] = Row(y, row.count + 1, row.spring_n_mm + spring, np.maximum(row.hardest_n_mm, spring))
+                break
+        else:
+            rows.append(Row(y, 1, spring, spring))
+    return rows
 
 
 # --- forces in the load cases ---------------------------------------------------------------------------------------
