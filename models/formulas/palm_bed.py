@@ -27,7 +27,7 @@ of beams with contact."""
 SHIELDED = 0.8
 """Added to the tension where a row nearer to the root holds the plate and leaves nothing to one behind it."""
 
-PRESSED, NARROW, NARROW_FROM = 0.35, 3.0, 0.2
+PRESSED, NARROW, NARROW_FROM = 0.12, 3.5, 0.3
 """Added to the pressure where the palm bends, and for what its pressed share falls short of the last: its near bolts pry.
 """
 
@@ -222,16 +222,20 @@ def tipped(rows: Sequence[Row], plate: Plate) -> Tipped:
     per = (1.0 + FITTED * np.maximum(bent, late * late)) * alone / moment
     tension = made * per
     share = x / (plate.far_mm - behind)
-    hard = _on_hard_mm(rows, plate, behind, x)
-    pressure, bending = _pressed(add(*pulls) * per / plate.width_mm, hard, reach, plate)
+    hard, harder = _on_hard(rows, plate, behind, x)
+    push = np.minimum(harder * about * per, add(*pulls) * per)
+    pressure, bending = _pressed(push / plate.width_mm, hard, reach, plate)
     bends = np.minimum(np.maximum(plate.root_mm / plate.spread_mm, lever), 1.0)
-    pressure = pressure * (1.0 + PRESSED * bends) * (1.0 + NARROW * np.maximum(NARROW_FROM - share, 0.0) * bends)
+    pressure = pressure * (1.0 + PRESSED * np.minimum(4.0 * bends, 1.0)) * (1.0 + NARROW * np.maximum(NARROW_FROM - share, 0.0) * bends)
     little = np.minimum(plate.root_mm / plate.spread_mm / 6.0, 0.05)
-    spread = np.minimum(plate.spread_mm, plate.far_mm - greatest(at)) * plate.strip_mm
+    beyond = plate.far_mm - greatest(at)
+    spread = np.minimum(plate.spread_mm, beyond) * plate.strip_mm
+    room = lever * plate.spread_mm
+    pries = np.minimum(0.125 * room * room * beyond * plate.bolt_n_mm / (plate.bending_nmm * plate.strip_mm), 1.0)
     lifted = add(*(p * np.maximum(y - plate.beyond_mm, 0.0) for p, y in zip(pulls, at, strict=True)))
     return Tipped(
         tension,
-        np.maximum(pressure, tension * AT_EDGE * late * lever / spread),
+        np.maximum(pressure, tension * AT_EDGE * late * lever * pries / spread),
         np.maximum(
             bending * (1.0 + FITTED_PRESSED * np.maximum(bent, little)), lifted * per / plate.width_mm * (1.0 + FITTED_LIFTED * late)
         ),
@@ -280,12 +284,19 @@ def _pried_at(plate: Plate, at: Num, axis: Num) -> tuple[Prying, Num, Num]:
     return made, outer, n
 
 
-def _on_hard_mm(rows: Sequence[Row], plate: Plate, behind: Num, x: Num) -> Num:
-    """Depth of the pressed part on the stiffest bed, mm: by the bolts that pull on the softest, so not too much."""
-    pulling = [np.where(r.at_mm > behind + x, r.spring_n_mm, 0.0) for r in rows]
-    first = add(*(k * (r.at_mm - behind) for k, r in zip(pulling, rows, strict=True)))
-    spring = add(*pulling)
-    return 2.0 * first / (spring + np.sqrt(spring * spring + 2.0 * plate.stiff * plate.width_mm * first))
+def _on_hard(rows: Sequence[Row], plate: Plate, behind: Num, x: Num) -> tuple[Num, Num]:
+    """Depth of the pressed part on the stiffest bed, mm, and the push on it per N mm, both as of a rigid palm.
+
+    By the bolts that pull on the softest bed, so the depth is not too much.
+    """
+    at = [r.at_mm - behind for r in rows]
+    pulling = [np.where(y > x, r.spring_n_mm, 0.0) for y, r in zip(at, rows, strict=True)]
+    first, spring = add(*(k * y for k, y in zip(pulling, at, strict=True))), add(*pulling)
+    hard = 2.0 * first / (spring + np.sqrt(spring * spring + 2.0 * plate.stiff * plate.width_mm * first))
+    lifts = [np.maximum(y - hard, 0.0) for y in at]
+    pulls = [r.spring_n_mm * a for r, a in zip(rows, lifts, strict=True)]
+    about = add(*(p * (a + 2.0 / 3.0 * hard) for p, a in zip(pulls, lifts, strict=True)))
+    return hard, add(*pulls) / about
 
 
 def _shielded(rows: Sequence[Row], plate: Plate, inner: Num) -> list[Num]:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from palm_support import Palm, as_beam, bolt_tensions_contact, outline_cells
 from support import THOROUGH
@@ -18,45 +19,58 @@ from strutwright.models.formulas.palm_bed import Hold, Row, Tipped
 
 @st.composite
 def palms(draw: st.DrawFn) -> Palm:
-    """Palms from 1/20 of their length to stiff ones, on any hull with bedding, rows outside the root or in it."""
+    """Palms from 1/20 of their length to stiff ones, on any hull with bedding, with 2 to 5 rows of 1 to 6 bolts that
+    stand outside the root or in it."""
     long = draw(st.floats(80.0, 900.0))
-    thick = long * draw(st.floats(0.05, 0.22))
-    bolt = thick * draw(st.floats(0.4, 1.2))
-    root = long * draw(st.floats(0.15, 0.8))
-    low = (long - root) / 2.0 + draw(st.floats(-0.1, 0.1)) * (long - root)
-    hull = thick * draw(st.floats(0.4, 4.0))
-    edge = max(1.3 * bolt, 0.05 * long)
-    near = draw(st.floats(edge, max(edge, low - 0.7 * bolt) + 1e-3))
-    far = long - draw(st.floats(edge, max(edge, long - low - root - 0.7 * bolt) + 1e-3))
-    rows: tuple[float, ...] = (near, far)
-    n = draw(st.integers(1, 4))
-    each: tuple[int, ...] = (n, n)
-    if draw(st.booleans()):
-        rows, each = (near, (near + far) / 2.0, far), (n, draw(st.integers(1, 2)), n)
+    thick = long * draw(st.floats(0.05, 0.3))
+    bolt = min(thick * draw(st.floats(0.3, 1.2)), 0.15 * long)
+    root = long * draw(st.floats(0.1, 0.85))
+    low = (long - root) / 2.0 + draw(st.floats(-0.35, 0.35)) * (long - root)
+    hull = thick * draw(st.floats(0.3, 6.0))
+    edge = max(1.2 * bolt, 0.04 * long)
+    near = draw(st.floats(edge, max(edge, low - 0.6 * bolt) + 1e-3))
+    far = long - draw(st.floats(edge, max(edge, long - low - root - 0.6 * bolt) + 1e-3))
+    assume(far - near > 3.0 * bolt)
+    inner = draw(st.lists(st.floats(0.1, 0.9), max_size=3))
+    rows = (near, *(near + (far - near) * part for part in sorted(inner)), far)
+    assume(all(b - a > 0.01 * long for a, b in itertools.pairwise(rows)))
+    each = draw(st.lists(st.integers(1, 6), min_size=len(rows), max_size=len(rows)))
     return Palm(
         long=long,
-        wide=long * draw(st.floats(0.4, 2.5)),
+        wide=long * draw(st.floats(0.3, 3.0)),
         modulus=draw(st.sampled_from((70e3, 105e3, 193e3, 206e3))),
         thick=thick,
-        bed=draw(st.floats(0.6, 1.5)) / (hull / draw(st.sampled_from((500.0, 730.0, 5000.0, 71e3, 206e3))) + 1e-3),
+        bed=draw(st.floats(0.6, 1.5)) / (hull / draw(st.sampled_from((500.0, 730.0, 5e3, 12e3, 71e3, 206e3))) + 1e-3),
         rows=rows,
-        each=each,
+        each=tuple(draw(st.sampled_from((each, each[:1] * len(rows))))),
         bolt=draw(st.sampled_from((105e3, 193e3))) * np.pi / 4.0 * (0.88 * bolt) ** 2 / (thick + hull),
         root=(low, low + root),
     )
 
 
-@settings(max_examples=1500 if THOROUGH else 60, deadline=None)
+EXACT = 0.995
+"""Beams of 60 pieces are within half a per cent."""
+
+
+@settings(max_examples=3000 if THOROUGH else 100, deadline=None)
 @given(palm=palms())
-def test_no_bolt_of_a_beam_pulls_harder_than_is_said(palm: Palm) -> None:
+def test_a_beam_pulls_presses_and_bends_no_harder_than_is_said(palm: Palm) -> None:
     beam, found = as_beam(palm, moment=1e6), palm.tipped()
-    most = beam.tension.max()
-    assert 0.93 * most <= 1e6 * found.tension <= 2.0 * most
-    lever = max(palm.rows[-1] - palm.root[1], 0.0)
-    lifted = 1e6 * found.tension * palm.each[-1] * lever
-    assert max(1e6 * found.bending * palm.wide, lifted) >= 0.95 * max(beam.pressed, beam.lifted)
-    if palm.thick > palm.long / 16.0:
-        assert 1e6 * found.pressure >= 0.75 * beam.pressure
+    assert 1e6 * found.tension >= EXACT * beam.tension.max()
+    assert 1e6 * found.pressure >= EXACT * beam.pressure
+    assert 1e6 * found.bending * palm.wide >= EXACT * max(beam.pressed, beam.lifted)
+
+
+def test_usual_palms_are_not_far_on_the_safe_side() -> None:
+    """Two rows and a root in the middle; plates of 1/12 to 1/5 of their length, any bed."""
+    rng = np.random.default_rng(1)
+    over = []
+    for _ in range(150):
+        thick, n = 110.0 * rng.uniform(1.0 / 12.0, 0.2), int(rng.integers(2, 5))
+        palm = Palm(thick=thick, bed=float(np.exp(rng.uniform(1.0, 7.0))), each=(n, n), wide=70.0 * n)
+        over.append(1e6 * palm.tipped().tension / as_beam(palm, moment=1e6).tension.max())
+    assert np.median(over) <= 1.2
+    assert max(over) <= 1.35
 
 
 @given(palm=palms(), more=st.floats(1.05, 100.0))
@@ -139,7 +153,7 @@ def held(bed: float, off: tuple[float, float] = (0.0, 0.0)) -> Hold:
 
 @settings(max_examples=400 if THOROUGH else 40, deadline=None)
 @given(
-    bed=st.sampled_from((10.0, 100.0, 400.0, 5000.0)),
+    bed=st.sampled_from((0.3, 1.0, 3.0, 10.0, 100.0, 400.0, 5000.0)),
     fn=st.floats(-1e5, 1e5),
     mu=st.floats(-3e6, 3e6),
     mv=st.floats(-3e6, 3e6),
@@ -149,7 +163,7 @@ def test_ways_added_are_no_less_than_all_at_once(bed: float, fn: float, mu: floa
     load: Six = (0.0, 0.0, fn, mu, mv, 0.0)
     cells = bolt_tensions_contact(POINTS, PALM, fn, mu, mv, BOLT, bed, across=52)
     most = float(palm_bed.tension_n(held(bed), load))
-    assert cells.tension_n.max() <= 1.02 * most + 1.0
+    assert cells.tension_n.max() <= 1.005 * most + 1.0
     area = outline_cells(PALM, 52)[1]
     push = (cells.pressure_mpa * area).sum()
     assert cells.tension_n.sum() - push == pytest.approx(-fn, abs=1e-5 * max(abs(fn), abs(mu) / 50.0, 1.0))
