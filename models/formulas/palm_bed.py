@@ -27,7 +27,7 @@ of beams with contact."""
 SHIELDED = 0.8
 """Added to the tension where a row nearer to the root holds the plate and leaves nothing to one behind it."""
 
-PRESSED, NARROW, NARROW_FROM = 0.12, 3.5, 0.3
+PRESSED, NARROW, NARROW_FROM = 0.14, 3.7, 0.3
 """Added to the pressure where the palm bends, and for what its pressed share falls short of the last: its near bolts pry.
 """
 

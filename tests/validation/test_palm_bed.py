@@ -71,7 +71,8 @@ def test_a_palm_that_bends(thick: float, bed: float, far: float, pressed: float,
     found = palm.tipped()
     assert far <= MOMENT * found.tension <= 1.3 * far
     assert beam.pressure <= MOMENT * found.pressure <= 8.0 * beam.pressure
-    assert pressed <= MOMENT * found.bending * 6.0 / thick**2 <= 2.0 * pressed
+    bends = max(pressed, lifted)
+    assert bends <= MOMENT * found.bending * 6.0 / thick**2 <= 2.0 * bends
     # pried bolts when it is pulled straight off
     spread = palm.plate().spread_mm
     made = palm_bed.pried(palm.bolt, palm.bending * 70.0, 19.0, 18.0, bed * 70.0 * spread / 2.0, (1.0, 1.0))
