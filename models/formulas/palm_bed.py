@@ -21,17 +21,16 @@ import numpy as np
 from strutwright.models.arrays import Num, Six, add, greatest, mul
 
 FITTED, FITTED_PRESSED, FITTED_LIFTED = 0.17, 0.6, 0.3
-"""Added to tension, and to bending on both sides of the root, where the palm bends: what the fit of the reach falls short
-of beams with contact."""
+"""Added to tension, and to bending on both sides of the root, where the palm bends: what the fit of the reach falls
+short of beams with contact."""
 
 SHIELDED = 0.8
 """Added to the tension where a row nearer to the root holds the plate and leaves nothing to one behind it."""
 
-PRESSED, NARROW, NARROW_FROM = 0.14, 3.7, 0.3
-"""Added to the pressure where the palm bends, and for what its pressed share falls short of the last: its near bolts pry.
-"""
+PRESSED, NARROW, NARROW_FROM = 0.12, 3.5, 0.3
+"""Added to the pressure where the palm bends, and for what its pressed share falls short of the last: near bolts pry."""
 
-AT_EDGE = 0.45
+AT_EDGE = 0.48
 """Push of the lifted edge over the bolt's pull, for each spread that the bolt stands from the root."""
 
 LEFT = 0.3
@@ -188,7 +187,7 @@ class Row(NamedTuple):
     and the hardest of them."""
 
     at_mm: Num
-    count: Num
+    bolts: Num
     spring_n_mm: Num
     hardest_n_mm: Num
 
@@ -197,7 +196,13 @@ def tipped(rows: Sequence[Row], plate: Plate) -> Tipped:
     """What a moment does to a palm and its bolts; broadcasts.
 
     The palm is rigid over its reach and tips about a neutral axis there; bolts are pried; a row behind another that
-    holds the plate pulls less. ERRORS
+    holds the plate pulls less. Held against
+    beams with contact on 22 000 palms drawn by chance, 1/20 of their length in thickness to rigid ones, 2 to 5 rows of
+    1 to 6 bolts, beds of 0.5 to 1500 N/mm3 (bedding is no harder): on the bed that is said tension, pressure and
+    bending are never more than 0.5 % under. Over: the tension by 17 % in the middle, one in twenty by more than 65 %
+    and one in a hundred by more than three times (several rows on a thin plate); bending 1.5 times in the middle, the
+    pressure 1.7 times and up to 8. For a bed given as a range, about one odd pattern in a thousand is up to 15 % under
+    where the hull is at the stiff end. Thinner palms were not tried.
 
     >>> palm = Plate(root_mm=37.0, beyond_mm=73.0, far_mm=110.0, width_mm=210.0, bending_nmm=114e3 * 14.0**3 / 12.0,
     ...     soft=400.0, stiff=400.0, bolt_n_mm=226_200.0, strip_mm=70.0)
@@ -206,7 +211,7 @@ def tipped(rows: Sequence[Row], plate: Plate) -> Tipped:
     >>> round(3.25e6 * float(tipped(rows, palm).tension))  # a beam with contact: 14 634
     18038
     """
-    at, ahead = [r.at_mm for r in rows], [np.where(r.at_mm > plate.root_mm, r.count, 0.0) for r in rows]
+    at, ahead = [r.at_mm for r in rows], [np.where(r.at_mm > plate.root_mm, r.bolts, 0.0) for r in rows]
     reach = reach_mm(plate, plate.bolt_n_mm * add(*ahead))
     behind = plate.root_mm - reach
     x = neutral_axis_mm([y - behind for y in at], [r.spring_n_mm for r in rows], plate.soft * plate.width_mm)
@@ -225,22 +230,26 @@ def tipped(rows: Sequence[Row], plate: Plate) -> Tipped:
     hard, harder = _on_hard(rows, plate, behind, x)
     push = np.minimum(harder * about * per, add(*pulls) * per)
     pressure, bending = _pressed(push / plate.width_mm, hard, reach, plate)
-    bends = np.minimum(np.maximum(plate.root_mm / plate.spread_mm, lever), 1.0)
-    pressure = pressure * (1.0 + PRESSED * np.minimum(4.0 * bends, 1.0)) * (1.0 + NARROW * np.maximum(NARROW_FROM - share, 0.0) * bends)
     little = np.minimum(plate.root_mm / plate.spread_mm / 6.0, 0.05)
-    beyond = plate.far_mm - greatest(at)
-    spread = np.minimum(plate.spread_mm, beyond) * plate.strip_mm
-    room = lever * plate.spread_mm
-    pries = np.minimum(0.125 * room * room * beyond * plate.bolt_n_mm / (plate.bending_nmm * plate.strip_mm), 1.0)
     lifted = add(*(p * np.maximum(y - plate.beyond_mm, 0.0) for p, y in zip(pulls, at, strict=True)))
-    return Tipped(
-        tension,
-        np.maximum(pressure, tension * AT_EDGE * late * lever * pries / spread),
-        np.maximum(
-            bending * (1.0 + FITTED_PRESSED * np.maximum(bent, little)), lifted * per / plate.width_mm * (1.0 + FITTED_LIFTED * late)
-        ),
-        share,
+    bending = np.maximum(
+        bending * (1.0 + FITTED_PRESSED * np.maximum(bent, little)),
+        lifted * per / plate.width_mm * (1.0 + FITTED_LIFTED * late),
     )
+    return Tipped(tension, _most_pressed(plate, greatest(at), pressure, tension, share), bending, share)
+
+
+def _most_pressed(plate: Plate, over: Num, pressure: Num, tension: Num, share: Num) -> Num:
+    """Greatest pressure on the hull of a palm that bends: at the pressed side, or under the lifted edge that pries."""
+    _, lever = _bent(plate, over)
+    bends = np.minimum(np.maximum(plate.root_mm / plate.spread_mm, lever), 1.0)
+    bent = 1.0 + PRESSED * np.minimum(4.0 * bends, 1.0)
+    pressed = pressure * bent * (1.0 + NARROW * np.maximum(NARROW_FROM - share, 0.0) * bends)
+    beyond, room = np.maximum(plate.far_mm - over, 1e-3), lever * plate.spread_mm
+    pries = np.minimum(0.125 * room * room * beyond * plate.bolt_n_mm / (plate.bending_nmm * plate.strip_mm), 1.0)
+    edge = tension * AT_EDGE * np.minimum(lever, 1.0) * lever * pries
+    most: Num = np.maximum(pressed, edge / (np.minimum(plate.spread_mm, beyond) * plate.strip_mm))
+    return most
 
 
 def _bent(plate: Plate, over: Num) -> tuple[Num, Num]:
@@ -266,7 +275,7 @@ def _with_prying(
     made, outer, n = _pried_at(plate, over, axis)
     first = made if np.array_equal(inner, over) else _pried_at(plate, inner, axis)[0]
     last = [r.at_mm > over - 1e-6 for r in rows]
-    count = add(*(np.where(o, r.count, 0.0) for o, r in zip(last, rows, strict=True)))
+    count = add(*(np.where(o, r.bolts, 0.0) for o, r in zip(last, rows, strict=True)))
     each = [r.hardest_n_mm * a for r, a in zip(rows, lifts, strict=True)]
     ends = greatest([np.where(o, e, 0.0) for o, e in zip(last, each, strict=True)])
     scale, below = ends / made.free, 2.0 / 3.0 * x
@@ -309,12 +318,12 @@ def _shielded(rows: Sequence[Row], plate: Plate, inner: Num) -> list[Num]:
     for far in rows:
         least: Num = 1.0
         s = far.at_mm - plate.beyond_mm
-        two = s * s * s / (3.0 * whole) + 1.0 / (plate.bolt_n_mm * np.maximum(far.count, 1.0))
+        two = s * s * s / (3.0 * whole) + 1.0 / (plate.bolt_n_mm * np.maximum(far.bolts, 1.0))
         for near in rows:
             between = (near.at_mm > inner) & (far.at_mm > near.at_mm + 1e-6)
             if np.any(between):
                 m = near.at_mm - plate.beyond_mm
-                one = m * m * m / (3.0 * whole) + 1.0 / (plate.bolt_n_mm * np.maximum(near.count, 1.0))
+                one = m * m * m / (3.0 * whole) + 1.0 / (plate.bolt_n_mm * np.maximum(near.bolts, 1.0))
                 across = m * m * (3.0 * s - m) / (6.0 * whole)
                 further = (far.at_mm - plate.root_mm) / (near.at_mm - plate.root_mm)
                 share = two * (one - across / further) / (one * two - across * across)

@@ -269,7 +269,8 @@ def _mirrored(rows: Sequence[Row], at: Sequence[Num]) -> bool:
     """Whether rows that stand so from the other edge are the same from this one."""
     by_place = sorted(zip(at, rows, strict=True), key=lambda pair: _first(pair[0]))
     return all(
-        one.count == other.count and np.allclose(one.spring_n_mm, other.spring_n_mm, rtol=1e-9)
+        one.bolts == other.bolts
+        and np.allclose(one.spring_n_mm, other.spring_n_mm, rtol=1e-9)
         and np.allclose(one.hardest_n_mm, other.hardest_n_mm, rtol=1e-9)
         for (_, one), (_, other) in zip(by_place, reversed(by_place), strict=True)
     )
@@ -281,7 +282,7 @@ def _rows(at: Sequence[Num], springs: Sequence[Num]) -> list[Row]:
     for y, spring in zip(at, springs, strict=True):
         for k, row in enumerate(rows):
             if _alike(row.at_mm, y):
-                rows[k] = Row(y, row.count + 1, row.spring_n_mm + spring, np.maximum(row.hardest_n_mm, spring))
+                rows[k] = Row(y, row.bolts + 1, row.spring_n_mm + spring, np.maximum(row.hardest_n_mm, spring))
                 break
         else:
             rows.append(Row(y, 1, spring, spring))
