@@ -103,7 +103,7 @@ def weight_kg(inputs: Inputs) -> Num:
 
     >>> each = [round(float(part.mass_kg), 2) for part in parts(engineering_inputs("harbour-launch"))]
     >>> each, round(float(weight_kg(engineering_inputs("harbour-launch"))), 2)
-    ([1.71, 3.78, 2.27], 7.76)
+    ([1.71, 3.78, 2.4], 7.9)
     """
     return whole(parts(inputs)).mass_kg
 

@@ -15,8 +15,8 @@ from strutwright.models.formulas.palm_bed import Plate, Row, Tipped
 
 @dataclass(frozen=True, kw_only=True)
 class Palm:
-    """A palm as a beam: its length and width, modulus and thickness, bed and how much softer and
-    stiffer it may be, rows of bolts from its pressed edge with how many and how stiff each, and its root, rigid from and to."""
+    """A palm as a beam: its length and width, modulus and thickness, bed and how much softer and stiffer it may be,
+    rows of bolts from its pressed edge with how many and how stiff each, and its root, rigid from and to."""
 
     long: float = 110.0
     wide: float = 210.0

@@ -28,7 +28,7 @@ SHIELDED = 0.8
 """Added to the tension where a row nearer to the root holds the plate and leaves nothing to one behind it."""
 
 PRESSED, NARROW, NARROW_FROM = 0.12, 3.5, 0.3
-"""Added to the pressure where the palm bends, and for what its pressed share falls short of the last: near bolts pry."""
+"""Added to the pressure where the palm bends, and for what its pressed share is short of the last: near bolts pry."""
 
 AT_EDGE = 0.48
 """Push of the lifted edge over the bolt's pull, for each spread that the bolt stands from the root."""
@@ -253,7 +253,7 @@ def _most_pressed(plate: Plate, over: Num, pressure: Num, tension: Num, share: N
 
 
 def _bent(plate: Plate, over: Num) -> tuple[Num, Num]:
-    """How far a palm bends on its pressed side, 0 to 1, and how many spreads the outermost bolt stands from the root."""
+    """How far a palm bends on its pressed side, 0 to 1, and how many spreads the last bolt stands from the root."""
     part = plate.root_mm / plate.spread_mm
     part = part * part
     return np.minimum(1.0, part * part), np.maximum(over - plate.beyond_mm, 0.0) / plate.spread_mm

@@ -125,7 +125,7 @@ def holes_of(book: Book, shape: Outline, middle: Any) -> list[tuple[float, float
 
     >>> palm = shipped("harbour-launch").palms[0]  # three rows 78 apart of two 74 apart
     >>> holes_of(book("harbour-launch"), palm.outline, (0.0, 0.0))[:2]
-    [(75.0, 35.5), (25.0, 35.5)]
+    [(75.0, 38.5), (25.0, 38.5)]
     """
     said: Any = book.said.bolts.pattern
     kind = PATTERNS[said.kind]

@@ -37,8 +37,8 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
 
     >>> inputs = engineering_inputs("harbour-launch")
     >>> found = findings(shipped("harbour-launch"), inputs, numbers(inputs))
-    >>> [f.measure("mm") for f in found if f.code == "part_weight"]  # the last: (23 177 x 14 - 8 x 3484) x 7.64e-6
-    ['1.711 kg', '3.785 kg', '2.266 kg']
+    >>> [f.measure("mm") for f in found if f.code == "part_weight"]  # the last: (24 437 x 14 - 8 x 3484) x 7.64e-6
+    ['1.711 kg', '3.785 kg', '2.4 kg']
     """
     raw: Words = "weight of the stock (tube and plain blanks)"
     if strut.construction == "cast":

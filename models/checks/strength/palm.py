@@ -93,7 +93,7 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
     >>> inputs = engineering_inputs("harbour-launch")
     >>> found = {f.code: f for f in findings(shipped("harbour-launch"), inputs, numbers(inputs))}
     >>> found["palm_on_hull"].measure("mm")  # a laminate bears 20
-    '13.24 MPa against at most 20 MPa'
+    '16.78 MPa against at most 20 MPa'
     """
     found = case_findings(following(_BENDING, inputs), inputs, numbers, _by_case)
     press = resting_on_hull(_PRESS, inputs)
