@@ -46,7 +46,7 @@ def answers() -> list[dict[str, str]]:
 def test_start_makes_a_set_without_failures_from_every_answer() -> None:
     combinations = answers()
     assert len({tuple(given.values())[:4] for given in combinations}) == 2 * 4 * 2 * 2
-    for given in every(combinations, 7):
+    for given in every(combinations, 14):
         found = resolve(loads(starter.complete(starter.ask(given, None))))
         strut = found.strut
         assert [f.about("mm") for f in job.run_checks(found) if f.fails] == [], given
@@ -84,7 +84,7 @@ def attempt(values: starter.Values) -> tuple[str, list[Finding]]:
 def test_start_makes_no_set_that_fails_its_own_check(seed: int) -> None:
     """It adjusts, or says which answer cannot be met; it does not give up where a set can be made."""
     rng, made, unmet = random.Random(seed), 0, 0
-    for _ in range(25):
+    for _ in range(25 if THOROUGH else 10):
         given = plausible(rng)
         values = starter.ask(given, None)
         pitch = float(values["angle"]) + float(values["run"])
@@ -98,7 +98,9 @@ def test_start_makes_no_set_that_fails_its_own_check(seed: int) -> None:
             crowded = given["arms"] == "vee" and (
                 float(values["drop"]) < 6 * float(values["shaft"]) or float(values["deadrise"]) > 15
             )
-            assert steep or (crowded and codes <= {"palms_apart", "palm_tilt"}), (given, codes)
+            # Flush heads end at M20 and 1 in, too thin for the thickest shafts.
+            thick = float(values["shaft"]) > 160 and codes <= {"palm_bolts_side_hinge"}
+            assert steep or thick or (crowded and codes <= {"palms_apart", "palm_tilt"}), (given, codes)
             continue
         made += 1
         found = resolve(loads(text))

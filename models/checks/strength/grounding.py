@@ -74,6 +74,8 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     used = held[0].utilisation
     for other in held[1:]:
         used = np.maximum(used, other.utilisation)
+    # Of a hull that is only guessed nothing is said.
+    used = np.where(np.isnan(inputs.hull_mm), np.nan, used)
     return {"grounding_first": information(first), "grounding_hull": at_most(used, 1.0)}
 
 
