@@ -34,7 +34,7 @@ def strut_holds(inputs: Inputs) -> tuple[Hold, ...]:
     broadcasts.
 
     >>> [round(float(hold.soft_n_mm), -1) for hold in strut_holds(engineering_inputs("harbour-launch"))]  # rigid 1100
-    [950.0, 1060.0]
+    [970.0, 1070.0]
     """
     return tuple(Hold(*held.across_n_mm, held.across_kg) for held in driven.stiffness_variants(inputs))
 

@@ -282,9 +282,9 @@ def palm_drafts_deg(palm: Palm, pull: Vector, draft: Draft) -> tuple[float, floa
 def drafted_palm_outline(palm: Palm, pull: Vector, draft: Draft) -> Outline:
     """Return a palm's outline with draft on its edges; as it is where the pull does not lie along the palm.
 
-    >>> palm = shipped("harbour-launch").palms[0]  # 210 x 112 with corners of 20: 85 + 20 / cos(2) + 36 tan(2 degrees)
+    >>> palm = shipped("harbour-launch").palms[0]  # 210 x 118 with corners of 20: 85 + 20 / cos(2) + 36 tan(2 degrees)
     >>> round(drafted_palm_outline(palm, frames.radial(90.0), Draft(2.0)).bounding_box().xmax, 3)
-    106.269
+    106.374
     """
     flat, share, _ = palm_drawn(palm, pull)
     if share < PALM_ALONG:
