@@ -90,7 +90,7 @@ def vibration_map(strut: Strut, limits: Limits | None = None) -> VibrationMap | 
     (455.0, 1300.0)
     >>> first = next(c for c in found.crossings if c.mode.name == "shaft whirl 1" and c.excitation == "shaft rate")
     >>> round(first.low_rpm, -1), round(first.high_rpm, -1)
-    (1570.0, 1620.0)
+    (1580.0, 1630.0)
     """
     inputs = Inputs.from_strut(strut, limits=limits)
     high = float(inputs.shaft_rpm)

@@ -255,7 +255,7 @@ def palm_heights_mm(palm: Palm, pull: Vector) -> tuple[float, float]:
 
     >>> palm = shipped("harbour-launch").palms[0]  # 112 wide, half of it on each side
     >>> [round(height, 6) for height in palm_heights_mm(palm, frames.radial(90.0))]
-    [56.0, 56.0]
+    [59.0, 59.0]
     """
     axes = frames.palm_axes(palm)
     if palm_drawn(palm, pull)[1] < PALM_ALONG:
