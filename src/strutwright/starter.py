@@ -203,7 +203,8 @@ def complete(values: Mapping[str, str | float], limits: Limits | None = None) ->
         found = [f for f in ranked(run_checks(resolved, limits=limits)) if f.verdict in (Verdict.FAIL, Verdict.WARN)]
         failing = {f.code: f for f in found if f.fails}
         tight = bool(_WANTS_ROOM & {f.code for f in found}) and made.spare + 1 < len(SPARE)
-        if not failing and not tight:
+        pressed = "palm_on_hull" in {f.code for f in found} and made.thicker + 1 < len(THICKER)
+        if not failing and not tight and not pressed:
             return text
         usual = usual or failing
         before = made
@@ -213,7 +214,7 @@ def complete(values: Mapping[str, str | float], limits: Limits | None = None) ->
             made = replace(made, class_="G7")
         if tight:
             made = replace(made, spare=made.spare + 1)
-        made = _stronger(made, failing.keys(), values, limits)
+        made = _stronger(made, failing.keys() | ({"palm_on_hull"} if pressed else set()), values, limits)
         if failing.keys() & {"weld_lean_barrel", "weld_lean_palm"}:
             made = replace(made, bevelled=True)
         if "screw_clear_of_arm" in failing:
@@ -232,7 +233,8 @@ def _stronger(made: Made, failing: Set[str], values: Mapping[str, str | float], 
     """Return what is chosen with larger or more bolts, a thicker palm (it bends less, and pries less at its bolts) or a
     longer weld, where one of these fails."""
     bent, torn, welded = (
-        any(code.startswith(part) for code in failing) for part in ("palm_bending_", "palm_bolts_", "weld_palm_")
+        any(code.startswith(part) for code in failing)
+        for part in (("palm_bending_", "palm_on_"), "palm_bolts_", "weld_palm_")
     )
     larger = bolt_size(values, replace(made, larger=made.larger + 1), limits)
     most_mm = limits["bolt_size_most"].value * float(values["shaft"])

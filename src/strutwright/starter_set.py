@@ -21,7 +21,7 @@ HALF_VEE_DEG = (30.0, 35.0, 40.0, 50.0)
 """Half angles between the arms of a vee, tried in this order; the first is usual."""
 SPARE = (0.0, 0.04, 0.08, 0.14, 0.2)
 """Shares of the chord by which the palm and its bolts stand farther from the arm, tried in this order."""
-THICKER = (1.0, 1.15, 1.3, 1.5, 1.75, 2.0)
+THICKER = (1.0, 1.15, 1.3, 1.5, 1.75, 2.0, 2.3, 2.6)
 """Times the usual thickness of the palm, tried in this order."""
 LONGER = (1.0, 1.25, 1.5, 1.8, 2.2, 2.7)
 """Times the usual leg of the weld of arm to palm, tried in this order."""
