@@ -226,6 +226,7 @@ LISTS = (
     "duty.use",
     "loads.cases",
     "loads.cases.terms",
+    "shaft.more_bearings",
 )
 
 
