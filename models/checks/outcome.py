@@ -167,3 +167,35 @@ def inform(
     """
     told = in_words(code, Verdict.INFORMATION, what, advice, parameter, group=group)
     return replace(told, actual=actual, unit=unit, source=source, standing=standing)
+
+
+def worst_of(demands: list[Outcome]) -> Outcome:
+    """Return, candidate by candidate, the demand most used; one that is not known counts as none.
+
+    >>> float(worst_of([Outcome(50.0, 100.0, 0.5), Outcome(40.0, 50.0, 0.8)]).demand)
+    40.0
+    """
+    best = demands[0]
+    for other in demands[1:]:
+        a, b = np.asarray(best.utilisation), np.asarray(other.utilisation)
+        take = (b > a) | np.isnan(a)
+        best = Outcome(
+            *(
+                np.where(take, np.asarray(o), np.asarray(k))[()]
+                for o, k in ((other.demand, best.demand), (other.capacity, best.capacity), (b, a))
+            )
+        )
+    return best
+
+
+def collected(prefix: str, held: dict[str, Outcome]) -> dict[str, Outcome]:
+    """Return the demands of every case by code: prefix_key, and prefix_own for the worst of the file's own cases.
+
+    >>> list(collected("weld_palm", {"weight": Outcome(5.0, 50.0, 0.1), "own_1": Outcome(9.0, 50.0, 0.18)}))
+    ['weld_palm_weight', 'weld_palm_own']
+    """
+    out = {f"{prefix}_{key}": demand for key, demand in held.items() if not key.startswith("own_")}
+    own = [demand for key, demand in held.items() if key.startswith("own_")]
+    if own:
+        out[f"{prefix}_own"] = worst_of(own)
+    return out

@@ -24,7 +24,7 @@ from strutwright.models.checks import CHECKS as GEOMETRY_CHECKS
 from strutwright.models.checks import GEOMETRY, MEASURED, of_many
 from strutwright.models.checks.engineering import CHECKS, MODULES, all_numbers
 from strutwright.models.checks.fit import barrel_bearing
-from strutwright.models.checks.outcome import Outcome
+from strutwright.models.checks.outcome import Outcome, worst_of
 from strutwright.models.checks.results import Results, outcomes_of
 from strutwright.models.checks.strength import load_cases
 from strutwright.models.finding import FAILS, WARNS, WITHIN, Finding, Standing, Verdict, beyond
@@ -283,7 +283,7 @@ def engineering_numbers(inputs: Inputs, resolved: Resolved, base: Inputs) -> dic
             }
             for code, demand in barrel_bearing.numbers(replace(inputs, **change)).items():
                 if code not in barrel_bearing.OF_ALL:
-                    out[code] = load_cases.worst_of([out[code], demand])
+                    out[code] = worst_of([out[code], demand])
     return out
 
 

@@ -15,7 +15,7 @@ import numpy as np
 from strutwright.models.arrays import Num, Six, add, greatest, least, length, mul
 from strutwright.models.checks.check import of_groups, without_limits
 from strutwright.models.checks.hull_words import HULL_ENDS, ranged
-from strutwright.models.checks.outcome import Outcome, at_least, at_most, findings_of, information
+from strutwright.models.checks.outcome import Outcome, at_least, at_most, collected, findings_of, information, worst_of
 from strutwright.models.checks.strength import load_cases, load_paths, load_table
 from strutwright.models.checks.strength.every_case import case_findings, in_every_case
 from strutwright.models.checks.strength.hull_motions import motions
@@ -189,7 +189,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     (1641, 1376)
     """
     found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
-    out = load_cases.collected("arm_stress", by_case(inputs))
+    out = collected("arm_stress", by_case(inputs))
     out |= _rules(inputs, found)
     out |= _movement(inputs, found, known)
     hinge = load_paths.hinges(inputs)
@@ -219,7 +219,7 @@ def _rules(inputs: Inputs, found: Paths) -> dict[str, Outcome]:
         "arm_inertia": at_least(inertia, need_i),
         "arm_inertia_hard": at_least(inertia, inputs.limit("arm_inertia_hard") * need_i),
         "arm_inertia_metal": at_least(inertia, need_i * arm_rules.inertia_modulus_factor(inputs.strut.modulus_mpa)),
-        "arm_taper": load_cases.worst_of([at_least(top.sxx_mm3, low.sxx_mm3 * taper) for low, top in ends]),
+        "arm_taper": worst_of([at_least(top.sxx_mm3, low.sxx_mm3 * taper) for low, top in ends]),
     }
     if vee:
         out["arm_area"] = at_least(

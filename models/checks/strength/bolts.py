@@ -16,7 +16,17 @@ import numpy as np
 from strutwright.models.arrays import Num
 from strutwright.models.bolt_heads import HEADS
 from strutwright.models.checks.check import of_groups
-from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, inform, information, resting_on
+from strutwright.models.checks.outcome import (
+    Outcome,
+    at_least,
+    at_most,
+    collected,
+    finding_of,
+    inform,
+    information,
+    resting_on,
+    worst_of,
+)
 from strutwright.models.checks.strength import load_cases
 from strutwright.models.checks.strength.bolt_forces import BoltForces, forces, groups
 from strutwright.models.checks.strength.every_case import case_findings, in_every_case
@@ -71,7 +81,7 @@ def used(inputs: Inputs, key: str) -> Outcome:
     True
     """
     resist = strength(inputs)
-    return load_cases.worst_of(
+    return worst_of(
         [
             at_most(
                 rules.combined_utilisation(f.shear_n, f.tension_n + f.prying_n, resist.shear_n, resist.tension_n), 1.0
@@ -104,7 +114,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     >>> round(numbers(engineering_inputs("harbour-launch"))["bolt_preload"].demand)  # 0.6 x 379 MPa x 84.3 mm2
     19170
     """
-    out = load_cases.collected("palm_bolts", _by_case(inputs))
+    out = collected("palm_bolts", _by_case(inputs))
     hit = greatest_forces(inputs, load_cases.SIDE_HINGE.key)
     t, v, q = hit.tension_n, hit.shear_n, hit.prying_n
     out |= {"bolt_tension": information(t), "bolt_shear": information(v), "bolt_prying": information(q)}
@@ -146,7 +156,7 @@ def _in_palm(inputs: Inputs, shear: Num) -> dict[str, Outcome]:
         bearing.append(at_most(shear, resists))
         tears = rules.tear_out_n(inputs.bolt_mm, g.least_edge_mm, inputs.bolt_hole_mm, plate, inputs.strut.ultimate_mpa)
         tear.append(at_most(shear, tears / inputs.limit("tear_out")))
-    return {"bolt_bearing": load_cases.worst_of(bearing), "bolt_tear_out": load_cases.worst_of(tear)}
+    return {"bolt_bearing": worst_of(bearing), "bolt_tear_out": worst_of(tear)}
 
 
 def in_hull(inputs: Inputs, tension: Num) -> dict[str, Outcome]:
@@ -160,7 +170,7 @@ def in_hull(inputs: Inputs, tension: Num) -> dict[str, Outcome]:
     if inputs.backing_plate:
         need = rules.backing_area_mm2(tension, hull.pressure_mpa) + math.pi / 4.0 * inputs.bolt_hole_mm**2
         each = [at_least(p.area_mm2 / p.bolt_count, need) for p in inputs.palms]
-        return {"backing_area": load_cases.worst_of(each)}
+        return {"backing_area": worst_of(each)}
     pressure = rules.washer_pressure_mpa(tension, washer, inputs.bolt_hole_mm)
     return {
         "hull_under_washer": at_most(pressure, hull.pressure_mpa),

@@ -17,6 +17,7 @@ from strutwright.models.checks.check import of_groups
 from strutwright.models.checks.outcome import Outcome, at_most, finding_of, information
 from strutwright.models.checks.strength import bolts, load_cases, load_paths, palm, welds
 from strutwright.models.checks.strength.hull_bed import following, hull_bears, hull_thickness_mm, resting_on_hull
+from strutwright.models.checks.strength.overstrength import overstrength_limit
 from strutwright.models.finding import Finding
 from strutwright.models.formulas import bolts as rules
 from strutwright.models.inputs import Inputs
@@ -90,7 +91,7 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
     gives = {part: float(force) for part, force in weakest(inputs).items()}
     part = min(gives, key=lambda name: gives[name] if np.isfinite(gives[name]) else np.inf)
     arm = gives["arm"]
-    likely = inputs.limit(load_cases.overstrength_limit(inputs)) * arm
+    likely = inputs.limit(overstrength_limit(inputs)) * arm
     what = say(
         "force aft at the barrel that a grounding is ended by, where the {part} give{s} first; the arm bends at {low} "
         "to {high}",

@@ -8,7 +8,7 @@ import numpy as np
 
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import STANDINGS, Check
-from strutwright.models.checks.strength import load_cases
+from strutwright.models.checks.strength.overstrength import overstrength_limit
 from strutwright.models.finding import Standing
 from strutwright.models.formulas import palm_bed
 from strutwright.models.input_parts import PalmInputs
@@ -111,7 +111,7 @@ def following(check: Check, inputs: Inputs) -> Check:
     >>> [name for name in names if name.startswith(("hull_pressure", "overstrength"))]
     ['hull_pressure_laminate', 'overstrength_bronze']
     """
-    key, own = hull_bears(inputs).key or "timber", load_cases.overstrength_limit(inputs)
+    key, own = hull_bears(inputs).key or "timber", overstrength_limit(inputs)
     names = (n for n in check.limits if not n.startswith("hull_") or n.endswith(f"_{key}"))
     return replace(check, limits=tuple(n for n in names if not n.startswith("overstrength") or n == own))
 

@@ -19,9 +19,9 @@ import numpy as np
 from strutwright.models import driven
 from strutwright.models.arrays import Num, Six, add, greatest, mul
 from strutwright.models.checks.hull_words import HULL_LIMITS, limits_unused
-from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.strength import load_paths
 from strutwright.models.checks.strength.load_paths import Paths, Way
+from strutwright.models.checks.strength.overstrength import OVERSTRENGTHS, overstrength_limit
 from strutwright.models.finding import Standing
 from strutwright.models.formulas import loads as mechanics
 from strutwright.models.formulas import shaft as shafts
@@ -133,14 +133,6 @@ MAGNIFIED: dict[str, Callable[[driven.Magnified], Num]] = {
 """Loads that turn or pulse, and by which figure the strut's vibration magnifies them."""
 _THRUST = ("propeller_efficiency", "thrust_speed")
 _SHAKEN = ("damping_low", "resonance_band", "idle_share", *HULL_LIMITS)
-OVERSTRENGTHS = (
-    "overstrength",
-    "overstrength_bronze",
-    "overstrength_austenitic",
-    "overstrength_austenitic_least",
-    "overstrength_mild_steel",
-)
-"""Limits that say how much stronger an arm may be than its metal's least yield, by kind of metal."""
 _FOLLOWS = {
     "blade_loss": ("hub_share", "propeller_entrained", *_SHAKEN),
     "blade_tip": ("hub_share", "propeller_entrained", *_SHAKEN),
@@ -285,30 +277,6 @@ def accidents(inputs: Inputs) -> tuple[Case, ...]:
         limits = tuple(n for n in case.limits if n not in OVERSTRENGTHS or n == own)
         made.append(replace(case, terms=terms, limits=limits))
     return tuple(made)
-
-
-_MILD_MPA = 300.0
-"""Yield under which a structural steel is mild."""
-_LEAST_MPA = 180.0
-"""Yield up to which an austenitic steel is held to the least of ASTM, which any bar of it passes by far."""
-_HARDENED_MPA = 500.0
-"""Yield from which a stainless steel is hardened by heat treatment."""
-
-
-def overstrength_limit(inputs: Inputs) -> str:
-    """Return the name of the limit that says how much stronger than its least yield an arm of this metal may be.
-
-    >>> overstrength_limit(engineering_inputs("canal-tender"))  # 316L with the 170 MPa of ASTM
-    'overstrength_austenitic_least'
-    """
-    metal = inputs.strut
-    if metal.family in ("bronze", "brass"):
-        return "overstrength_bronze"
-    if metal.family == "stainless" and metal.yield_mpa < _HARDENED_MPA:
-        return "overstrength_austenitic_least" if metal.yield_mpa <= _LEAST_MPA else "overstrength_austenitic"
-    if metal.family == "steel" and metal.yield_mpa < _MILD_MPA:
-        return "overstrength_mild_steel"
-    return "overstrength"
 
 
 def blade_given(inputs: Inputs) -> bool:
@@ -603,38 +571,3 @@ def arm_ways(found: Paths, index: int) -> dict[Way, Six]:
     [0.0, 0.0, 1.0, 0.0, 35.33, 0.0]
     """
     return {way: loads[index] for way, loads in found.arm_loads.items()}
-
-
-def worst_of(demands: list[Outcome]) -> Outcome:
-    """Return, candidate by candidate, the demand most used; one that is not known counts as none.
-
-    >>> float(worst_of([Outcome(50.0, 100.0, 0.5), Outcome(40.0, 50.0, 0.8)]).demand)
-    40.0
-    """
-    best = demands[0]
-    for other in demands[1:]:
-        a, b = np.asarray(best.utilisation), np.asarray(other.utilisation)
-        take = (b > a) | np.isnan(a)
-        best = Outcome(
-            *(
-                np.where(take, np.asarray(o), np.asarray(k))[()]
-                for o, k in ((other.demand, best.demand), (other.capacity, best.capacity), (b, a))
-            )
-        )
-    return best
-
-
-def collected(prefix: str, held: dict[str, Outcome]) -> dict[str, Outcome]:
-    """Return the demands of every case by code: prefix_key, and prefix_own for the worst of the file's own cases.
-
-    >>> list(collected("weld_palm", {"weight": Outcome(5.0, 50.0, 0.1), "own_1": Outcome(9.0, 50.0, 0.18)}))
-    ['weld_palm_weight', 'weld_palm_own']
-    """
-    out = {f"{prefix}_{key}": demand for key, demand in held.items() if not key.startswith("own_")}
-    own = [demand for key, demand in held.items() if key.startswith("own_")]
-    if own:
-        out[f"{prefix}_own"] = worst_of(own)
-    return out
-
-
-# --- what a person reads --------------------------------------------------------------------------------------------

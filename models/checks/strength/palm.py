@@ -9,7 +9,15 @@ import numpy as np
 
 from strutwright.models.arrays import least
 from strutwright.models.checks.check import of_groups
-from strutwright.models.checks.outcome import Outcome, at_most, finding_of, findings_of, information
+from strutwright.models.checks.outcome import (
+    Outcome,
+    at_most,
+    collected,
+    finding_of,
+    findings_of,
+    information,
+    worst_of,
+)
 from strutwright.models.checks.strength import bolt_forces, bolts, load_cases
 from strutwright.models.checks.strength.every_case import case_findings, in_every_case
 from strutwright.models.checks.strength.hull_bed import following, hull_bears, resting_on_hull
@@ -42,7 +50,7 @@ def bending_used(inputs: Inputs, case: Case) -> Outcome:
         lifted = palm_plate.strip_bending_mpa(pull, strip.lever_mm, strip.width_mm, palm.thickness_mm)
         pressed = load_cases.worst(case, known, _pressed(inputs)[k])
         stresses.append(np.fmax(lifted, 6.0 * pressed / (palm.thickness_mm * palm.thickness_mm)))
-    return load_cases.worst_of([at_most(s, allowed * inputs.strut.yield_mpa) for s in stresses])
+    return worst_of([at_most(s, allowed * inputs.strut.yield_mpa) for s in stresses])
 
 
 @functools.lru_cache(maxsize=2)
@@ -60,7 +68,7 @@ def pressure_used(inputs: Inputs, case: Case) -> Outcome:
     """
     known, bears = load_cases.amplitudes(inputs), hull_bears(inputs).pressure_mpa
     pressures = [load_cases.worst(case, known, r) for r in bolt_forces.replies(inputs, palm_bed.pressure_mpa)]
-    return load_cases.worst_of([at_most(p, bears) for p in pressures])
+    return worst_of([at_most(p, bears) for p in pressures])
 
 
 def _by_case(inputs: Inputs) -> dict[str, Outcome]:
@@ -75,7 +83,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     >>> round(numbers(engineering_inputs("harbour-launch"))["palm_t_stub"].demand)  # two bolts give first: 2 x 20 521
     41043
     """
-    out = load_cases.collected("palm_bending", _by_case(inputs))
+    out = collected("palm_bending", _by_case(inputs))
     side = next(c for c in load_cases.accidents(inputs) if c.key == load_cases.SIDE_HINGE.key)
     out["palm_on_hull"] = pressure_used(inputs, side)
     resist = bolts.strength(inputs).tension_n

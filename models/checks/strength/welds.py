@@ -18,7 +18,16 @@ import numpy as np
 from strutwright.models import weld_sides
 from strutwright.models.arrays import Num, Six, Triple, add, greatest, mul
 from strutwright.models.checks.check import of_groups
-from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, inform, information
+from strutwright.models.checks.outcome import (
+    Outcome,
+    at_least,
+    at_most,
+    collected,
+    finding_of,
+    inform,
+    information,
+    worst_of,
+)
 from strutwright.models.checks.strength import bolt_forces, load_cases, load_paths
 from strutwright.models.checks.strength.every_case import case_findings, in_every_case
 from strutwright.models.checks.strength.load_paths import Beam
@@ -117,7 +126,7 @@ def by_case(inputs: Inputs, joint: weld_sides.End) -> dict[str, Outcome]:
         measure = functools.partial(_measure, beam, station, weld, throats, beta_w)
         stresses.append(load_cases.measured(load_cases.arm_ways(found, k), measure))
     return {
-        case.key: load_cases.worst_of(
+        case.key: worst_of(
             [at_most(case.load_factor * load_cases.worst(case, known, stress), limit) for stress in stresses]
         )
         for case in bolt_forces.palm_cases(inputs)
@@ -137,7 +146,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     for joint in JOINTS:
         held = by_case(inputs, joint)
         del held[load_cases.GROUNDING.key]  # of which `grounding` tells
-        out |= load_cases.collected(f"weld_{joint}", held)
+        out |= collected(f"weld_{joint}", held)
     arm = inputs.arms[0]
     palm = inputs.palms[arm.palm_index]
     ends = {
