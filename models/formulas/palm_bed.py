@@ -202,7 +202,9 @@ def tipped(rows: Sequence[Row], plate: Plate) -> Tipped:
     bending are never more than 0.5 % under. Over: the tension by 17 % in the middle, one in twenty by more than 65 %
     and one in a hundred by more than three times (several rows on a thin plate); bending 1.5 times in the middle, the
     pressure 1.7 times and up to 8. For a bed given as a range, about one odd pattern in a thousand is up to 15 % under
-    where the hull is at the stiff end. Thinner palms were not tried.
+    where the hull is at the stiff end. With strips narrower than
+    the plate between bolts (0.6 of it) up to one in 200 is under in tension or bending, by up to 17 %. The added shares
+    were fitted to these same palms. Thinner palms were not held to it.
 
     >>> palm = Plate(root_mm=37.0, beyond_mm=73.0, far_mm=110.0, width_mm=210.0, bending_nmm=114e3 * 14.0**3 / 12.0,
     ...     soft=400.0, stiff=400.0, bolt_n_mm=226_200.0, strip_mm=70.0)
