@@ -201,7 +201,7 @@ def tipped(rows: Sequence[Row], plate: Plate) -> Tipped:
     1 to 6 bolts, beds of 0.5 to 1500 N/mm3 (bedding is no harder): on the bed that is said tension, pressure and
     bending are never more than 0.5 % under. Over: the tension by 17 % in the middle, one in twenty by more than 65 %
     and one in a hundred by more than three times (several rows on a thin plate); bending 1.5 times in the middle, the
-    pressure 1.7 times and up to 8. For a bed given as a range, about one odd pattern in a thousand is up to 15 % under
+    pressure 1.7 times, one in a hundred by eight times and more. For a bed given as a range, about one odd pattern in a thousand is up to 15 % under
     where the hull is at the stiff end. With strips narrower than
     the plate between bolts (0.6 of it) up to one in 200 is under in tension or bending, by up to 17 %. The added shares
     were fitted to these same palms. Thinner palms were not held to it.
