@@ -75,7 +75,16 @@ def palm_springs(inputs: Inputs, palm: int = 0) -> HullRange:
     if math.isnan(low) or np.all(np.isnan(inputs.hull_mm)):
         unknown = PalmSprings(math.nan, math.nan, math.nan)
         return HullRange(unknown, unknown)
-    return HullRange(_end(inputs, own, low, high=False), _end(inputs, own, high, high=True))
+    soft, stiff = _end(inputs, own, low, high=False), _end(inputs, own, high, high=True)
+    # Thick plates in a narrow gap hardly feel how their edge is held: the table may have the soft end the stiffer.
+    return HullRange(
+        PalmSprings(
+            np.minimum(soft.normal_n_mm, stiff.normal_n_mm),
+            np.minimum(soft.tilt_u_nmm, stiff.tilt_u_nmm),
+            np.minimum(soft.tilt_v_nmm, stiff.tilt_v_nmm),
+        ),
+        stiff,
+    )
 
 
 def moduli_mpa(inputs: Inputs) -> tuple[float, float]:

@@ -141,7 +141,7 @@ def report_text(report: Report) -> str:
         report.title,
         f"from {report.parameters_name} (SHA-256 {report.parameters_sha256[:16]}), strutwright {report.version}",
         "",
-        report.sentence,
+        *wrap(report.sentence, _WIDTH),
         *(line for told in lacking(report.findings) or () for line in wrap(told, _WIDTH)),
         *wrap(GUIDANCE, _WIDTH),
     ]

@@ -31,7 +31,7 @@ _EDGE = EDGE_RULES[Bolts.model_fields["edge_rule"].default]
 """The rule for bolts of a file that names none."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Made:
     """What is chosen beside the answers, each as a place in the order in which it is tried; larger: by how many sizes
     the bolts are, and rows: how many more than three there are along. screws: clock of the set screws, None for the
@@ -223,6 +223,24 @@ def _screw_lines(values: Mapping[str, str | float], made: Made, rule: _Rule) -> 
     )
 
 
+def _roots(made: Made, s: _Sizes, rule: _Rule, *, cast: bool) -> tuple[str, str]:
+    """The line of the fillets, or of the welds, where there is something to say of them."""
+    longer = {"palm": _leg(made, s.thick, s.palm, rule.inch)} if made.longer and not cast else {}
+    own = {**longer, **dict(made.roots)}
+    roots = ", ".join(f"{where if cast else f'arm_to_{where}_leg'}: {rule.root(mm)}" for where, mm in own.items())
+    fillets = f"  root_fillet: {{{roots}}}   # as large as fits\n" if roots and cast else ""
+    joints = [*([roots] if roots else []), *(["prep: double_bevel"] if made.bevelled else [])]
+    fits = (
+        "   # legs as large as fit"
+        if made.roots
+        else "   # long for a blow from the side"
+        if roots
+        else "   # too far from square for a plain fillet"
+    )
+    welds = f"welds: {{{', '.join(joints)}}}{fits}\n" if joints and not cast else ""
+    return fillets, welds
+
+
 def write(values: Mapping[str, str | float], made: Made, limits: Limits) -> str:
     """Return the YAML text of a new set made from the answers of `ask`, whether it passes its check or not."""
     cast, vee = values["construction"] == "cast", values["arms"] == "vee"
@@ -238,19 +256,7 @@ def write(values: Mapping[str, str | float], made: Made, limits: Limits) -> str:
         f"  included_angle: {2 * half_vee:g} deg   # not a multiple of the angle between two blades\n" if vee else ""
     )
     stance = "square_to_bottom" if values["hand"] != "centre" and float(values["deadrise"]) else "vertical"
-    longer = {"palm": _leg(made, s.thick, s.palm, rule.inch)} if made.longer and not cast else {}
-    own = {**longer, **dict(made.roots)}
-    roots = ", ".join(f"{where if cast else f'arm_to_{where}_leg'}: {rule.root(mm)}" for where, mm in own.items())
-    fillets = f"  root_fillet: {{{roots}}}   # as large as fits\n" if roots and cast else ""
-    joints = [*([roots] if roots else []), *(["prep: double_bevel"] if made.bevelled else [])]
-    fits = (
-        "   # legs as large as fit"
-        if made.roots
-        else "   # long for a blow from the side"
-        if roots
-        else "   # too far from square for a plain fillet"
-    )
-    welds = f"welds: {{{', '.join(joints)}}}{fits}\n" if joints and not cast else ""
+    fillets, welds = _roots(made, s, rule, cast=cast)
     such = _SUCH_AS["in" if rule.inch else "mm"]
     return f"""# {values["name"]}: a parameter set for strutwright. A line `name: value` says one thing;
 # what is left out is derived. `strutwright meaning arms.section` tells what a name means.

@@ -65,7 +65,8 @@ def test_a_strut_twice_the_size(name: str, s: float) -> None:
     assert np.array(frequencies.strut_frequencies_hz(big, "rigid"), float) * s == pytest.approx(
         np.array(frequencies.strut_frequencies_hz(base, "rigid"), float), rel=1e-9
     )
-    whirl = [vibration.numbers(i)["shaft_critical"].capacity for i in (base, big)]
+    rigid = (replace(i, hull_mm=math.nan) for i in (base, big))  # the panel under the palm stays as it is
+    whirl = [vibration.numbers(i)["shaft_critical"].capacity for i in rigid]
     assert whirl[1] * s == pytest.approx(whirl[0], rel=1e-9)
     fit = [barrel_bearing.numbers(i) for i in (base, big)]
     # weight over projected area grows with s

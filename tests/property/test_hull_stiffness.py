@@ -143,7 +143,7 @@ def test_a_softer_hull_never_raises_a_frequency(name: str, plate: HullPlate, hul
         (stiffer.normal_n_mm, stiffer.tilt_u_nmm, stiffer.tilt_v_nmm),
         strict=True,
     ):
-        assert 0.0 < low <= 1.05 * high  # thick plates in a narrow gap hardly feel how their edge is held
+        assert 0.0 < low <= high
     springs = float(softer.normal_n_mm), float(softer.tilt_u_nmm), float(softer.tilt_v_nmm)
     hz = []
     for factor in (1.0, k, 1e9):

@@ -105,11 +105,13 @@ def test_candidates_are_the_struts_of_their_files(name: str, data: Any) -> None:
         checked = geometry_checks(one.strut, LIMITS)
         wanted = outcomes_of(checked)
         alike = True
+        # A search looks only how far a root reaches: one that fits for no other reason is left to the strut's check.
+        fits = int(wanted["root_on_barrel"].level) == 0
         for code, held in geometry.items():
             if code not in wanted:  # of one strut nothing is said of what does not stand there
                 assert int(_at(held.level, n)) == 0, code
                 continue
-            if code in ROUND_AN_ARM:
+            if code in ROUND_AN_ARM and fits:
                 level = int(_at(bounds[code].level, n))
                 assert level >= int(wanted[code].level), code
                 assert not _at(bounds[code].utilisation, n) < (1 - 1e-9) * wanted[code].utilisation, code
@@ -119,6 +121,7 @@ def test_candidates_are_the_struts_of_their_files(name: str, data: Any) -> None:
                 assert _at(held.utilisation, n) == pytest.approx(
                     wanted[code].utilisation, rel=1e-5, abs=1e-7, nan_ok=True
                 ), code
+        alike = alike and fits
         with np.errstate(all="ignore"):
             for code, demand in all_numbers(Inputs.from_strut(one.strut, one.said.loads)).items():
                 assert _at(numbers[code].demand, n) == pytest.approx(

@@ -343,8 +343,8 @@ def test_how_a_file_is_saved_changes_nothing(change: str, tmp_path: Path) -> Non
         "bom": "\ufeff" + HARBOUR,
         "crlf": HARBOUR.replace("\n", "\r\n"),
         "one bearing in a list": re.sub(
-            r"bearing:.*\n  (outside_diameter: 50)\n  (length: 140)\n  (running_clearance)",
-            r"bearing:\n  - \1\n    \2\n    \3",
+            r"bearing:.*\n  (outside_diameter: 50)\n  (length: 140)\n  (running_clearance.*)\n  (stiffness)",
+            r"bearing:\n  - \1\n    \2\n    \3\n    \4",
             HARBOUR,
         ),
         "number as text": HARBOUR.replace("diameter: 35\n", 'diameter: "35"\n'),

@@ -284,7 +284,7 @@ def test_bevels_of_a_square_stance() -> None:
     [
         # As the file lists them: (forward, port) of the sharp corners.
         ("survey-launch", [(190, 0), (120, 85), (-150, 85), (-150, -85), (120, -85)]),
-        ("coastal-pair", [(155, 69), (-155, 79), (-155, -79), (155, -69)]),
+        ("coastal-pair", [(155, 77), (-155, 87), (-155, -87), (155, -77)]),
     ],
 )
 def test_outline_can_be_drawn_from_the_sheet(name: str, corners: list[tuple[float, float]]) -> None:
