@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from support import SETS, every, own_limits
+from support import SETS, THOROUGH, every, own_limits
 
 from strutwright import cli
 from strutwright.models.checks import geometry_checks
@@ -76,6 +76,13 @@ CUSTOMERS: dict[str, dict[str, Any]] = {
         "propeller": {"diameter": 1100, "blades": 4, "mass": 200, "hub_length": 250, "hub_gap": 50},
     },
 }
+
+
+@pytest.fixture(autouse=True)
+def _few_are_refined(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Fewer choices are looked at closely than the command does, for time."""
+    if not THOROUGH:
+        monkeypatch.setattr(search, "KEPT", 3)
 
 
 @pytest.mark.parametrize("who", every(list(CUSTOMERS), 9))

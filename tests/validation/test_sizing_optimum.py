@@ -62,6 +62,13 @@ def best_of_all(said: dict[str, Any], spans: dict[str, range]) -> tuple[float, d
     return float(cost[at]), dict(zip(spans, grid[at].tolist(), strict=True))
 
 
+@pytest.fixture(autouse=True)
+def _few_are_refined(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Fewer choices are looked at closely than the command does, for time."""
+    if not THOROUGH:
+        monkeypatch.setattr(search, "KEPT", 3)
+
+
 @pytest.mark.parametrize("speed", ["9 kn", *(["25 kn"] if THOROUGH else [])])
 def test_the_search_comes_within_two_percent_of_the_best_there_is(speed: str) -> None:
     said = {**SMALL, "duty": {**SMALL["duty"], "boat_speed": speed}}
