@@ -179,22 +179,22 @@ def _draft(strut: Strut, spec: FoundrySpec) -> Iterator[Finding]:
         else:
             faces.append((f"edges and hull face of the {palm.called}", min(palm_heights_mm(palm, pull))))
     for name, height in faces:
-        yield _draft_of(name, height, spec.draft.at(height), spec.draft.note, Verdict.HINT, advice)
+        yield _draft_of(name, height, spec.draft.at(height), spec.draft.note, advice)
     root = say("{usual}, as the arm's root stands on it", usual=deg(spec.draft.under_root_deg))
     by_hand = "lean this face more by hand on the pattern, away from the arm, or ask the founder what draft is wanted"
     for palm in cast.palms:
         if not spec.draft.given and palm_drawn(palm, pull)[1] >= PALM_ALONG:
             name, height = f"water face of the {palm.called}", min(palm_heights_mm(palm, pull))
-            yield _draft_of(name, height, spec.draft.under_root_deg, root, Verdict.WARN, by_hand)
+            yield _draft_of(name, height, spec.draft.under_root_deg, root, by_hand)
 
 
-def _draft_of(name: str, height_mm: float, specified_deg: float, note: Words, less: Verdict, advice: str) -> Finding:
-    """A finding for a face of a height along the pull. less: how it is told that the table asks more."""
+def _draft_of(name: str, height_mm: float, specified_deg: float, note: Words, advice: str) -> Finding:
+    """A finding for a face of a height along the pull; a hint where the table asks more: patterns are drawn with less."""
     asked = tables.casting_draft_deg(height_mm)
     words = "draft specified for the {name}, {height} high along the pull ({note})"
     return Finding(
         code="pattern_draft_small",
-        verdict=less if finding.beyond(asked, specified_deg, "deg") else Verdict.OK,
+        verdict=Verdict.HINT if finding.beyond(asked, specified_deg, "deg") else Verdict.OK,
         what=say(words, name=name, height=mm(height_mm), note=note),
         demanded=asked,
         actual=specified_deg,
