@@ -189,7 +189,7 @@ def _draft(strut: Strut, spec: FoundrySpec) -> Iterator[Finding]:
 
 
 def _draft_of(name: str, height_mm: float, specified_deg: float, note: Words, advice: str) -> Finding:
-    """A finding for a face of a height along the pull; a hint where the table asks more: patterns are drawn with less."""
+    """A finding for a face of a height along the pull: a hint where the table asks more, as patterns draw with less."""
     asked = tables.casting_draft_deg(height_mm)
     words = "draft specified for the {name}, {height} high along the pull ({note})"
     return Finding(
