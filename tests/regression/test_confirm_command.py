@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 
 import pytest
@@ -195,7 +196,9 @@ def test_outputs_are_told_apart_by_what_was_read(tmp_path: Path) -> None:
     assert len(seen) == 6
 
 
-def test_the_kernels_process_goes_by_what_was_read() -> None:
+def test_the_kernels_process_goes_by_what_was_read(monkeypatch: pytest.MonkeyPatch) -> None:
+    tests = Path(__file__).parents[1]  # where the worker finds the task
+    monkeypatch.setenv("PYTHONPATH", str(tests), prepend=os.pathsep)
     text = 'readings:\n- {limit: barrel_wall, value: 0.31, edition: "a", clause: "b", by: "c", date: "2026-01-01"}\n'
     with readings.in_force(read_text(text, "")), Guard(kernel=False) as guard:
         assert guard.run(limit_in_force, lambda: ("barrel_wall",)) == 0.31
