@@ -34,7 +34,7 @@ def friction(reynolds_number: Num) -> Num:
 def foil(tau: Num, re: Num) -> Num:
     """Return the drag coefficient of a streamlined section on its chord: 2 C_f (1 + 2 tau + 60 tau^4).
 
-    Published (Hoerner, open transcriptions), tau up to 0.3; within 13 % of a boundary-layer solution.
+    Published (Hoerner, open typed copies), tau up to 0.3; within 13 % of a boundary-layer solution.
 
     >>> round(float(foil(0.18, 1e6)), 5)
     0.01334

@@ -1,6 +1,6 @@
 """Fatigue: cycles, damage by a curve of two slopes, its sum, waves with a straight spectrum, notch factors of fillets.
 
-Curves and thickness effect: DNV-RP-C203 2.4, published (transcription). Stress ranges in MPa (twice the amplitude),
+Curves and thickness effect: DNV-RP-C203 2.4, published (typed copy). Stress ranges in MPa (twice the amplitude),
 speeds in turns per minute, times in hours. All broadcast.
 """
 

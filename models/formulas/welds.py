@@ -215,7 +215,7 @@ def around_barrel_deg(thickness_mm: Num, outside_mm: Num) -> Num:
 
 def minimum_leg_mm(thicker_plate_mm: Num) -> Num:
     """Least fillet leg by the thicker plate, mm: up to 6: 3; to 12: 5; to 19: 6; over: 8 (the larger of AISC 360 Table
-    J2.4M, transcribed, and AWS D1.1, from memory).
+    J2.4M, typed copy, and AWS D1.1, from memory).
 
     The standards' inch figures beside them, 3/16 and 5/16, are a little less than 5 and 8 mm and serve as well.
 

@@ -31,7 +31,7 @@ class FatigueCurve:
 
 @cache
 def fatigue_curve(name: str, surroundings: Surroundings) -> FatigueCurve:
-    """The curve of a class (B1 to W3) of DNV-RP-C203. Published (transcription). Raises :class:`NotInTable`."""
+    """The curve of a class (B1 to W3) of DNV-RP-C203. Published (typed copy). Raises :class:`NotInTable`."""
     rows = table("fatigue_curves").rows
     row = next((r for r in rows if r["class"] == name), None)
     if row is None:

@@ -310,14 +310,14 @@ def test_m12_stainless_countersunk_example() -> None:
 
 
 def test_shear_of_a_class_8_8_bolt_as_printed() -> None:
-    # EN 1993-1-8 Table 3.4, M22 of class 8.8: 0.6 x 800 x 303 / 1.25 = 116.35 kN, a printed check (transcribed). Here
+    # EN 1993-1-8 Table 3.4, M22 of class 8.8: 0.6 x 800 x 303 / 1.25 = 116.35 kN, a printed check (typed copy). Here
     # every bolt has the 0.5 of the stainless and bronze ones.
     found = bolts.bolt_shear_resistance_n(800.0, 303.0, 1.25)
     assert found * 0.6 / 0.5 == pytest.approx(116_350.0, abs=10.0)
 
 
 def test_tear_out_is_capped_by_the_bolts_bearing() -> None:
-    # AISC 360 J3.10 (transcribed): 1.2 l_c t Fu, no more than 2.4 d t Fu, which governs where l_c is over two diameters
+    # AISC 360 J3.10 (typed copy): 1.2 l_c t Fu, no more than 2.4 d t Fu, which governs where l_c is over two diameters
     for edge, clear in ((12.5 + 5.5, 12.5), (20.0 + 5.5, 20.0), (30.0 + 5.5, 20.0)):
         assert bolts.tear_out_n(10.0, edge, 11.0, 8.0, 500.0) == pytest.approx(1.2 * clear * 8.0 * 500.0)
 

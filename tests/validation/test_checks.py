@@ -274,7 +274,7 @@ def test_faults_in_a_file_of_limits_are_told_with_their_place(text: str) -> None
 
 
 def test_length_of_a_bearing_by_the_rule_that_was_read() -> None:
-    """ABS Steel Vessels 2017 4-3-2/5.15.1 (transcribed): four diameters, for rubber proved by tests two."""
+    """ABS Steel Vessels 2017 4-3-2/5.15.1 (typed copy): four diameters, for rubber proved by tests two."""
     rows = [limits.standard()[name] for name in ("bearing_length", "bearing_length_hard")]
     assert [35.0 * row.value for row in rows] == [140.0, 70.0]
     assert {row.standing for row in rows} == {"published"}

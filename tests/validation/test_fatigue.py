@@ -1,6 +1,6 @@
 """Fatigue: published curves and notch factors, Miner sums worked outside the program, and the verdicts on struts.
 
-Curves: DNV-RP-C203 (transcription). Notch factors: Peterson's charts and plane finite elements.
+Curves: DNV-RP-C203 (typed copy). Notch factors: Peterson's charts and plane finite elements.
 """
 
 from __future__ import annotations

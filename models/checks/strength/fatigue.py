@@ -438,7 +438,7 @@ def _resting(row: Check, inputs: Inputs) -> Check:
         return row
     if row.code in ("fatigue_tip", "fatigue_blade") and not load_cases.blade_given(inputs):
         return row
-    source = "curve of DNV-RP-C203, published (transcription); load cases of the file's own"
+    source = "curve of DNV-RP-C203, published (typed copy); load cases of the file's own"
     return replace(row, standing=Standing.PRACTICE, source=source)
 
 
