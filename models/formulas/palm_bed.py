@@ -12,7 +12,7 @@ contact.
 from __future__ import annotations
 
 import functools
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -390,6 +390,11 @@ def _worse(of_plus: Num, of_minus: Num, moment: Num) -> Num:
     return np.maximum(mul(moment, of_plus), -mul(moment, of_minus))
 
 
+def _tipping(hold: Hold, mu: Num, mv: Num, felt: Callable[[Tipped], Num]) -> tuple[Num, Num]:
+    """What each moment does by tipping the palm its worse way."""
+    return (_worse(felt(hold.mu_plus), felt(hold.mu_minus), mu), _worse(felt(hold.mv_plus), felt(hold.mv_minus), mv))
+
+
 def tension_n(hold: Hold, load: Six) -> Num:
     """Tension of the most loaded bolt, N: a pull shared by the springs, each moment by its own tipping, all added.
 
@@ -405,11 +410,7 @@ def tension_n(hold: Hold, load: Six) -> Num:
     800
     """
     pull, _, mu, mv = _moments(hold, load)
-    return add(
-        mul(hold.share, pull),
-        _worse(hold.mu_plus.tension, hold.mu_minus.tension, mu),
-        _worse(hold.mv_plus.tension, hold.mv_minus.tension, mv),
-    )
+    return add(mul(hold.share, pull), *_tipping(hold, mu, mv, lambda tip: tip.tension))
 
 
 def pressure_mpa(hold: Hold, load: Six) -> Num:
@@ -422,11 +423,7 @@ def pressure_mpa(hold: Hold, load: Six) -> Num:
     3.0
     """
     _, press, mu, mv = _moments(hold, load)
-    return add(
-        press / hold.area_mm2,
-        _worse(hold.mu_plus.pressure, hold.mu_minus.pressure, mu),
-        _worse(hold.mv_plus.pressure, hold.mv_minus.pressure, mv),
-    )
+    return add(press / hold.area_mm2, *_tipping(hold, mu, mv, lambda tip: tip.pressure))
 
 
 def bending_n(hold: Hold, load: Six) -> Num:
@@ -439,8 +436,4 @@ def bending_n(hold: Hold, load: Six) -> Num:
     1800.0
     """
     _, press, mu, mv = _moments(hold, load)
-    return add(
-        press / hold.area_mm2 * hold.over_mm**2 / 2.0,
-        _worse(hold.mu_plus.bending, hold.mu_minus.bending, mu),
-        _worse(hold.mv_plus.bending, hold.mv_minus.bending, mv),
-    )
+    return add(press / hold.area_mm2 * hold.over_mm**2 / 2.0, *_tipping(hold, mu, mv, lambda tip: tip.bending))

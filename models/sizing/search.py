@@ -219,13 +219,13 @@ class _Search:
         own, out = proposal.make.strut.set_screws, []
         threads = [said.get("thread")] if "thread" in said else [None, *_thinner(own[0].thread, inch=self.inch)]
         pitch = 360.0 / proposal.make.strut.bearings[0].flute_count
-        clocks = [tuple(s.clock_deg + turn for s in own[:: max(len(own) // 2, 1)]) for turn in (0.0, pitch, -pitch)]
+        clocks = [tuple(dict.fromkeys(s.clock_deg + turn for s in own)) for turn in (0.0, pitch, -pitch)]
         places = [None] if "positions" in said else [(n, c) for n in (0.25, 0.2, 0.3) for c in clocks]
         for thread in threads:
             for place in places:
                 asked = dict(said) if thread is None else {**said, "thread": thread}
                 if place is not None:
-                    asked["positions"] = _screws(proposal.make, place[0], tuple(dict.fromkeys(place[1])))
+                    asked["positions"] = _screws(proposal.make, *place)
                 if asked == said:
                     continue
                 try:
