@@ -214,9 +214,9 @@ class _Search:
         """Return a proposal again with its screws elsewhere or thinner, where a check of the screws is broken on it."""
         broken = {f.code for f in proposal.findings if (stops(f) or f.verdict is Verdict.WARN)} & _SCREW_CODES
         said = self.said.get("set_screws") or {}
-        if not broken or len(proposal.make.strut.bearings) != 1:
-            return []
-        own, out = proposal.make.strut.set_screws, []
+        own, out = proposal.make.strut.set_screws, list[Proposal]()
+        if not broken or not own or len(proposal.make.strut.bearings) != 1:
+            return out
         threads = [said.get("thread")] if "thread" in said else [None, *_thinner(own[0].thread, inch=self.inch)]
         pitch = 360.0 / proposal.make.strut.bearings[0].flute_count
         clocks = [tuple(dict.fromkeys(s.clock_deg + turn for s in own)) for turn in (0.0, pitch, -pitch)]

@@ -144,3 +144,8 @@ def test_screws_are_moved_where_a_check_of_theirs_is_broken(monkeypatch: pytest.
     bad = [f.code for f in best.findings if f.group == "set screws" and f.verdict in (Verdict.WARN, Verdict.FAIL)]
     assert bad == []
     assert "positions" in loads(best.text).document.data["set_screws"]
+
+
+def test_a_bearing_that_is_to_have_no_screws_is_sized_without() -> None:
+    best = search.size({**SMALL, "set_screws": {"positions": []}}).best
+    assert resolve(loads(best.text)).strut.set_screws == ()
