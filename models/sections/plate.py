@@ -69,7 +69,7 @@ class Plate(ThinEdged):
 
 
 class RoundNosed(Plate):
-    """A plate with a half-round leading edge, which its strength does not count."""
+    """A plate with a half-round leading edge."""
 
     name = "round_nosed_plate"
     about = "plate with a half-round leading edge"
@@ -83,6 +83,26 @@ class RoundNosed(Plate):
     def _fore(self, chord: Floats, thickness: Floats, turn: Floats) -> Floats:
         a, b = 0.5 * chord, 0.5 * thickness
         return np.stack(np.broadcast_arrays(a - b + b * np.cos(turn), b * np.sin(turn)), axis=-1)
+
+    def integrals(self, chord: Floats, thickness: Floats, edge: Floats) -> Area[Floats]:
+        """Return those of a rectangle with a half disc before it."""
+        t, r = thickness, thickness / 2
+        long, disc = chord - r, np.pi * r * r / 2
+        from_aft = long + 4.0 * r / (3.0 * np.pi)  # the middle of the half disc
+        area = long * t + disc
+        middle = (0.5 * long * long * t + disc * from_aft) / area
+        half = 0.5 * area / t  # from the trailing edge, the line that halves the area: aft of the disc
+        across = t * long * (long * long / 12.0 + (middle - 0.5 * long) ** 2)
+        across += (np.pi / 8.0 - 8.0 / (9.0 * np.pi)) * r**4 + disc * (from_aft - middle) ** 2
+        return Area(
+            area,
+            middle - 0.5 * chord,
+            long * t**3 / 12.0 + np.pi * r**4 / 8.0,
+            across,
+            0.25 * long * t * t + 2.0 * r**3 / 3.0,
+            0.5 * t * (half**2 + (long - half) ** 2) + disc * (from_aft - half),
+            0.5 * t,
+        )
 
     def area_and_middle(self, chord: Num, thickness: Num) -> tuple[Num, Num]:
         """Return the area of a rectangle less what is rounded off, and how far its centroid lies aft."""

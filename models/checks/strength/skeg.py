@@ -78,7 +78,7 @@ def fin_stress_per_n(inputs: Inputs, skeg: SkegInputs) -> Num:
 
     >>> yawl = engineering_inputs("yawl-with-heel")
     >>> round(1715.18 * float(fin_stress_per_n(yawl, yawl.skeg)), 1)  # as numbers(yawl)["fin_stress"]
-    60.2
+    62.6
     """
     _, area, modulus, _, torsion = _fin(skeg)
     return rules.fin_stress_mpa(_actions(inputs, skeg, 1.0), modulus, torsion, area)
