@@ -69,8 +69,9 @@ class _InPress:
         self.left, self.right = max(-box.ymax, self.supports[0] - aside), min(-box.ymin, self.supports[1] + aside)
         self.cut_left, self.cut_right = self.left > -box.ymax, self.right < -box.ymin
         self.wide = self.right - self.left
-        self.bar, self.tall = max(0.05 * self.wide, 0.6 * self.thick), max(0.09 * self.wide, self.thick)
+        self.bar, self.tall = case.bar_mm, max(0.09 * self.wide, self.thick)
         self.nose = max(0.6 * self.thick, 0.04 * self.wide)
+        self.past = 0.08 * self.wide  # how far the bed is drawn
         self.bed = min(self.under(x) for x in self.supports) - self.tall
 
     def under(self, x: float) -> float:
@@ -105,7 +106,7 @@ def _sketch(ctx: SheetContext, case: Press, shown: str) -> View:
     curl = [f"edges{broken} drawn down by the weld:", f"about {ctx.with_unit(case.curl_mm)}", _over(ctx, case)]
     view.note((edge, it.under(edge)), curl, at_deg=at_deg)
     view.note(hang, ["arm hangs free", "in the gap of the bed"], at_deg=205.0)
-    sides(view, *((x, it.under(x) + it.thick / 2) for x in (it.left, it.right)))
+    sides(view, (it.left - it.past, it.bed), (it.right + it.past, it.bed))
     return view
 
 
@@ -145,8 +146,7 @@ def _tools(view: View, it: _InPress) -> None:
         block = np.array([(x - bar / 2, bed), (x + bar / 2, bed), (x + bar / 2, over), (x - bar / 2, over)])
         view.add_outline(block)
         view.hatch([block], spacing_mm=2.0, angle_deg=135.0)
-    past = 0.08 * it.wide
-    for x0, x1 in ((it.left - past, it.supports[0] + bar), (it.supports[1] - bar, it.right + past)):
+    for x0, x1 in ((it.left - it.past, it.supports[0] + bar), (it.supports[1] - bar, it.right + it.past)):
         view.add([Line((x0, bed), (x1, bed))])
     low, top = it.thick + it.nose, it.thick + 2.6 * it.nose
     view.add([Arc((it.mid, low), it.nose, math.pi, math.pi)])
@@ -170,7 +170,7 @@ def _plan(ctx: SheetContext, case: Press, shown: str) -> View:
         if ctx.strut.palms[arm.palm_index] is palm:
             view.add_outline(dev.palm_footprint(palm, arm_side(ctx.strut, arm)).vertices, "hidden")
     long = box.xmax - box.xmin
-    over, bar = 0.05 * long, max(0.05 * case.width_mm, 0.6 * palm.thickness_mm)
+    over, bar = 0.05 * long, case.bar_mm
     for y in (v + s * bar for v in case.rows_mm for s in (-0.5, 0.5)):
         view.add([Line((box.xmin - over, y), (box.xmax + over, y))], "phantom")
     for hole in palm.holes:

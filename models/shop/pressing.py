@@ -67,6 +67,11 @@ class Press:
         return self.rows_mm[0] - self.rows_mm[1]
 
     @property
+    def bar_mm(self) -> float:
+        """Breadth of each support."""
+        return _bar_mm(self.width_mm, self.palm)
+
+    @property
     def least_strip_mm(self) -> float:
         """The shortest strip worth pressing: the metal beside it is carried along, and the bar dents a shorter one."""
         return min(self.limit("press_strip") * self.palm.thickness_mm, self.length_mm)
@@ -119,6 +124,10 @@ class Press:
         )
 
 
+def _bar_mm(width_mm: float, palm: Palm) -> float:
+    return max(0.05 * width_mm, 0.6 * palm.thickness_mm)
+
+
 def _curl_mm(width_mm: float, arm: Arm, thickness_mm: float, family: str, limits: Limits) -> float:
     curl = float(flattening.weld_pull_up_mm(width_mm, arm.palm_root_mm, thickness_mm))
     return curl * limits["press_curl"].value if family in PULLING else curl
@@ -128,8 +137,8 @@ def press_case(strut: Strut, arm: Arm, limits: Limits) -> Press:
     """Return the press case of an arm on its palm.
 
     The two halves of the palm are taken to stay flat and to turn about the weld, so that the curl over the span is its
-    share by distance. Supports stand under the bolt rows nearest the arm on either side; where there is none, a quarter
-    of the way in from the edge.
+    share by distance. Supports stand under the bolt rows nearest the arm on either side that leave the toe of the weld
+    clear; where there is none, half way from the arm to the edge or just clear of the toe.
 
     >>> strut = shipped("canal-tender")
     >>> round(press_case(strut, strut.arms[0], standard()).curl_mm, 2)  # 1.5 x 0.02 x 25.4^0.7 x 92 x 7^1.3 / 10^2
@@ -140,16 +149,17 @@ def press_case(strut: Strut, arm: Arm, limits: Limits) -> Press:
     foot = dev.palm_footprint(palm, sides.arm_side(strut, arm)).bounding_box()
     middle = (foot.ymin + foot.ymax) / 2
     near = 1.5 * max(palm.bolt.head_diameter_mm, palm.bolt.hole_mm)
-    clear = arm.palm_root_mm
+    sharing = sum(1 for a in strut.arms if strut.palms[a.palm_index] is palm)
+    width = (box.ymax - box.ymin) / sharing
+    clear = arm.palm_root_mm + _bar_mm(width, palm) / 2
     port = [h.v_mm for h in palm.holes if h.v_mm > foot.ymax + clear]
     starboard = [h.v_mm for h in palm.holes if h.v_mm < foot.ymin - clear]
-    high, low = (box.ymax + foot.ymax) / 2, (box.ymin + foot.ymin) / 2
+    high = max((box.ymax + foot.ymax) / 2, foot.ymax + clear)
+    low = min((box.ymin + foot.ymin) / 2, foot.ymin - clear)
     if port:
         high = float(np.mean([v for v in port if v <= min(port) + near]))
     if starboard:
         low = float(np.mean([v for v in starboard if v >= max(starboard) - near]))
-    sharing = sum(1 for a in strut.arms if strut.palms[a.palm_index] is palm)
-    width = (box.ymax - box.ymin) / sharing
     m = metal(strut.material)
     curl = _curl_mm(width, arm, palm.thickness_mm, m.family, limits)
     return Press(

@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
-from sheets_support import document, drawn, number, resolved, sheet, table, values
+from sheets_support import WELDED, cells, document, drawn, number, resolved, sheet, table, values
 from support import every
 
 from strutwright.exporters.drawing.shapes import flatten
 from strutwright.models import frames
+from strutwright.models.shop import development as dev
+from strutwright.models.shop import sides
+from strutwright.models.shop.pressing import press_case
+from strutwright.params import limits
 
 JOINED = ["pilot-vee", "workboat-common-vee", "yawl-with-heel", "survey-launch"]
 
@@ -80,25 +85,25 @@ def test_weld_sizes_on_the_sheet() -> None:
     arm, outside = strut.arms[0], strut.barrel.outside_mm
     # At the barrel the outside falls away by asin(t / D) on either side; the palm leans fore and aft by 9 degrees.
     fall, lean = math.asin(arm.thickness_barrel_mm / outside), math.radians(9.0)
-    rows = table("canal-tender", "weld-assembly", "welds").rows
+    rows = cells(table("canal-tender", "weld-assembly", "welds"))
     for row, leg, more, met in zip(
         rows, (arm.barrel_root_mm, arm.palm_root_mm), (fall, lean), (outside, math.inf), strict=True
     ):
-        assert row[5] == f"z{leg:g}"
+        assert row["leg"] == f"z{leg:g}"
         throat = throat_by_points(leg, math.pi / 2 + more, 0.0, met)
-        assert number(row[6]) == pytest.approx(throat, abs=6e-3)
+        assert number(row["least throat"]) == pytest.approx(throat, abs=6e-3)
         assert throat < leg / math.sqrt(2.0) - 0.3
     strut = resolved("survey-launch").strut
     arm = strut.arms[0]
-    rows = table("survey-launch", "weld-assembly", "welds").rows
+    rows = cells(table("survey-launch", "weld-assembly", "welds"))
     for row, leg in zip(rows, (arm.barrel_root_mm, arm.palm_root_mm), strict=True):
-        assert row[5] == f"z{leg:g}"
-        assert number(row[6]) > 1.9 * leg / math.sqrt(2.0)  # with its groove
+        assert row["leg"] == f"z{leg:g}"
+        assert number(row["least throat"]) > 1.9 * leg / math.sqrt(2.0)  # with its groove
         # AISC 360 Table J2.4M: over 19 mm at least 8 mm.
-        assert number(row[8]) == 8.0
+        assert number(row["least leg"]) == 8.0
     # Round a bar of small edge radius r: 2 (c + t) - (8 - 2 pi) r; the cut runs aslant, a little more.
     square = 2 * (arm.chord_palm_mm + arm.thickness_palm_mm) - (8 - 2 * math.pi) * arm.edge_radius_mm
-    assert all(square <= number(row[7]) < 1.03 * square for row in rows)
+    assert all(square <= number(row["length"]) < 1.03 * square for row in rows)
     texts = {e.dxf.text for e in document("survey-launch", "weld-assembly").modelspace().query("TEXT")}
     assert {f"z{arm.barrel_root_mm:g}", f"z{arm.palm_root_mm:g}", "W1", "W2"} <= texts
     assert f"preparation {strut.weld.prep_angle_deg:.1f}°" in texts
@@ -162,7 +167,7 @@ def test_joints_stand_as_they_are(name: str) -> None:
     # Vector algebra: the arm's two flanks hold its axis and its chord; their angles to the palm's water face.
     strut = resolved(name).strut
     prepared = strut.weld.prep == "double_bevel"
-    rows = {(row[1], row[2]): row[3:] for row in table(name, "weld-assembly", "edges").rows}
+    rows = {(row["joint"], row["side"]): row for row in cells(table(name, "weld-assembly", "edges"))}
     for arm in strut.arms:
         palm = strut.palms[arm.palm_index]
         assert arm.thickness_barrel_mm == arm.thickness_palm_mm
@@ -173,8 +178,9 @@ def test_joints_stand_as_they_are(name: str) -> None:
         label = arm.name if "arm" in arm.name else f"{arm.name} arm"
         for side, out in (("port", flank), ("starboard", -flank)):
             true = math.degrees(math.acos(float(out @ hull.n)))
-            between, groove, preparation, throat, gauge = rows[f"{label} to palm", side]
-            assert number(between) == pytest.approx(true, abs=0.06)
+            row = rows[f"{label} to palm", side]
+            throat, gauge = row["throat"], row["gauge"]
+            assert number(row["between the parts"]) == pytest.approx(true, abs=0.06)
             leg, half = arm.palm_root_mm, arm.thickness_palm_mm / 2
             # A gauge reads how far the toe on the arm stands off the palm.
             assert number(gauge) == pytest.approx(leg * math.sin(math.radians(true)), abs=6e-3)
@@ -182,24 +188,25 @@ def test_joints_stand_as_they_are(name: str) -> None:
                 assert number(throat) == pytest.approx(throat_by_points(leg, math.radians(true), 0.0), abs=6e-3)
             elif true < 60.0:
                 # Too sharp for a cut: a fillet less the gap, and less what is not reached (AWS D1.1, from memory).
-                assert groove == "as it stands"
-                assert preparation == "no cut"
+                assert row["groove"] == "as it stands"
+                assert row["preparation"] == "no cut"
                 plain = throat_by_points(leg - strut.weld.root_gap_mm, math.radians(true), 0.0)
                 assert number(throat) == pytest.approx(plain - 3.0, abs=6e-3)
             else:
                 deep = throat_by_points(leg, math.radians(true), half - strut.weld.root_face_mm / 2)
                 assert number(throat) == pytest.approx(min(deep, half), abs=6e-3)
                 # The groove opens by the same angle on either side; what is ground off is the rest.
+                groove, preparation = row["groove"], row["preparation"]
                 assert number(groove) == pytest.approx(90.0 - strut.weld.prep_angle_deg, abs=0.06)
                 assert number(groove) + number(preparation) == pytest.approx(true, abs=0.11)
             # At the barrel the outside falls away by asin(t / D) on either side of a square arm.
             fall = math.degrees(math.asin(arm.thickness_barrel_mm / strut.barrel.outside_mm))
-            assert number(rows[f"{label} to barrel", side][0]) == pytest.approx(90.0 + fall, abs=0.06)
+            assert number(rows[f"{label} to barrel", side]["between the parts"]) == pytest.approx(90.0 + fall, abs=0.06)
     # The picture shows the angles of the table: of the arm that is drawn.
     doc = drawn(name, "weld-assembly")
     shown = sorted(i.dim.value for i in doc.items if (i.owner, i.name) == ("joint palm", "angle") and i.dim is not None)
     first = strut.arms[0].name if "arm" in strut.arms[0].name else f"{strut.arms[0].name} arm"
-    wanted = sorted(number(rows[f"{first} to palm", side][0]) for side in ("port", "starboard"))
+    wanted = sorted(number(rows[f"{first} to palm", side]["between the parts"]) for side in ("port", "starboard"))
     assert shown == pytest.approx(wanted, abs=0.06)
     words = {t.text for i in doc.items if i.owner in ("joint palm", "joint barrel") for t in i.texts}
     assert any("groove" in w for w in words) == prepared
@@ -235,3 +242,17 @@ def test_jig_mandrel_fills_the_bore(name: str) -> None:
     tilt = math.radians(found["shaft to plate, true angle"])
     # The highest line of a leaning bar stands radius times the cosine over its axis.
     assert top - line == pytest.approx(strut.barrel.bore_mm / 2 * math.cos(tilt), abs=0.02)
+
+
+@pytest.mark.parametrize("name", WELDED)
+@pytest.mark.parametrize("leg_mm", [6.0, 18.0, 40.0])
+def test_a_parallel_leaves_the_weld_clear(name: str, leg_mm: float) -> None:
+    """Its inner edge lies outside the toe of the weld at the arm's foot on either side, whatever the leg."""
+    strut = resolved(name).strut
+    for arm in strut.arms:
+        arm = replace(arm, palm_root_mm=leg_mm)
+        case = press_case(strut, arm, limits.standard())
+        v = [p[1] for p in dev.palm_footprint(case.palm, sides.arm_side(strut, arm)).polyline(0.05)]
+        port, starboard = case.rows_mm
+        assert port - case.bar_mm / 2 >= max(v) + leg_mm - 1e-6
+        assert starboard + case.bar_mm / 2 <= min(v) - leg_mm + 1e-6
