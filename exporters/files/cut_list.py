@@ -12,9 +12,10 @@ from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.files.naming import finished
 from strutwright.exporters.files.palm_templates import backing_outline
 from strutwright.exporters.files.patterns import arm_pattern
+from strutwright.models.geometry.skeg import fin_kind
 from strutwright.models.metals import mass_kg
 from strutwright.models.outline import Outline
-from strutwright.models.sections import kind_of
+from strutwright.models.sections import SectionKind, kind_of
 from strutwright.models.shop import arm_ends, cuts, sides
 from strutwright.models.shop.bolting import backing_thickness_mm
 from strutwright.models.shop.pressing import machining_stock_mm
@@ -188,9 +189,8 @@ class _Cuts:
     def arm(self, arm: Arm) -> None:
         gap, kind = cuts.root_gap_mm(self.strut), kind_of(arm.shape)
         thick, net = max(arm.thickness_barrel_mm, arm.thickness_palm_mm), self.volume(arm.name, "arm")
-        shaped = "" if kind.flat_sides else f"shaped to its section: {kind.called}"
         less = f"root gap {self.said(gap)} taken off at each end" if gap > 0.0 else ""
-        self.plate(arm.name, thick, arm_blank_mm(self.strut, arm), f"{arm.name} profile", net, shaped, less)
+        self.plate(arm.name, thick, arm_blank_mm(self.strut, arm), f"{arm.name} profile", net, _shaped(kind), less)
 
     def palm(self, palm: Palm) -> None:
         over = machining_stock_mm(self.strut, palm, self.limits, inch=self.inch)
@@ -206,7 +206,7 @@ class _Cuts:
         barrel, heel = self.strut.barrel, skeg.heel
         thick, size = max(skeg.thickness_root_mm, skeg.thickness_tip_mm), skeg_blank_mm(self.strut)
         stands = "down to its lower edge; cut to stand on the foot" if heel is not None else ""
-        self.plate("skeg", thick, size, "skeg-profile", self.volume("skeg"), stands)
+        self.plate("skeg", thick, size, "skeg-profile", self.volume("skeg"), _shaped(fin_kind(skeg)), stands)
         if heel is None:
             return
         size, thick = (foot_length_mm(barrel, skeg, heel), heel.foot_height_mm), heel.foot_thickness_mm
@@ -220,9 +220,14 @@ class _Cuts:
         holes = len(palm.holes) * math.pi / 4 * palm.bolt.hole_mm**2
         metal = backing_material(self.strut)
         given = self.strut.hull.plate.backing_mm is not None
-        note = "" if given else "as thick as the bolt's diameter; common practice, no source"
+        note = "" if given else "at least the bolt's diameter; common practice, no source"
         net, file = (shape.area_mm2() - holes) * thick, f"{palm.name} backing-plate"
         self.plate(f"{palm.name} backing plate", thick, _over_all(shape), file, net, note, material=metal)
+
+
+def _shaped(kind: SectionKind) -> str:
+    """What is said of a part that is not cut from plate as it is."""
+    return "" if kind.flat_sides else f"shaped to its section: {kind.called}"
 
 
 def size_text(strut: Strut, *sizes_mm: float) -> str:

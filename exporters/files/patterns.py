@@ -29,7 +29,7 @@ from strutwright.exporters.files.outdir import slug
 from strutwright.models import frames
 from strutwright.models.geometry.barrel import bore_points, is_faired, outside_chain
 from strutwright.models.geometry.members import arm_section
-from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, stock_axis
+from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, fin_kind, stock_axis
 from strutwright.models.outline import FIT_TOL_MM, Floats, Outline, fit_arcs, join, polygon
 from strutwright.models.sections import kind_of
 from strutwright.models.shop import arm_ends, cuts
@@ -387,7 +387,7 @@ def skeg_pattern(strut: Strut, skeg: Skeg) -> CutFile:
     facts = [
         f"fin seen from the starboard side, forward to the right; thickness "
         f"{cut.length(skeg.thickness_root_mm)} at the root, {cut.length(skeg.thickness_tip_mm)} at the "
-        f"lower edge; leading edge {skeg.leading_edge}"
+        f"lower edge; leading edge: {fin_kind(skeg).nose}"
     ]
     if skeg.heel is not None:
         heel = skeg.heel

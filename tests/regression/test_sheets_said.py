@@ -11,14 +11,28 @@ from dataclasses import asdict, replace
 
 import numpy as np
 import pytest
-from sheets_support import WELDED, context, drawn, laid, number, resolved, sheet, solids, table, texts, values, whole
+from sheets_support import (
+    WELDED,
+    cells,
+    context,
+    drawn,
+    laid,
+    number,
+    resolved,
+    sheet,
+    solids,
+    table,
+    texts,
+    values,
+    whole,
+)
 from support import SETS, every, own_limits
 
 from strutwright.exporters.drawing.figures import Figures, fixed
 from strutwright.exporters.drawing.shapes import Placing
 from strutwright.exporters.files.cut_list import cut_rows, foot_length_mm, foot_start_mm
 from strutwright.exporters.files.parts_list import parts_rows
-from strutwright.exporters.files.patterns import arm_pattern
+from strutwright.exporters.files.patterns import arm_pattern, skeg_pattern
 from strutwright.exporters.sheets import arm as arm_sheet
 from strutwright.exporters.sheets import (
     arrangement,
@@ -36,6 +50,7 @@ from strutwright.exporters.sheets import barrel as barrel_sheet
 from strutwright.exporters.sheets.record import record_rows
 from strutwright.models import cautions, frames
 from strutwright.models.shop import arm_ends, cuts
+from strutwright.models.shop.bolting import backing_thickness_mm
 from strutwright.models.shop.pressing import machining_stock_mm, press_case
 from strutwright.models.solids import skeg as build_skeg
 from strutwright.params import limits, tables
@@ -105,7 +120,8 @@ def test_a_palm_that_no_press_flattens_is_bought_thicker(name: str) -> None:
     """Card, weld sheet, palm sheet and cut list say the same: pressed, or machined from a thicker plate."""
     one = resolved(name).strut
     rows = {r[0]: r for r in table(name, "press-card", "press").rows}
-    machined = rows["cold pressing"][1] == "NO" or table(name, "press-card", "bites").rows[-1][3] == "too small"
+    largest = cells(table(name, "press-card", "bites"))[-1]
+    machined = rows["cold pressing"][1] == "NO" or largest["length of a bite, 1.6 × yield"] == "too small"
     cut = list(map(asdict, cut_rows(one, [])))
     said = {k: " ".join(s.notes) for k in ("press-card", "palm-drilling") if (s := sheet(name, k)) is not None}
     said["weld-assembly"] = " ".join(weld.weld_notes(context(one, resolved(name))))
@@ -550,3 +566,24 @@ def test_the_test_bar_is_of_the_shaft_and_the_shop_s_least_clearance() -> None:
     ctx = replace(context(source.strut, source), limits=own_limits("clearance_floor: 0.37"))
     (bar,) = [row for row in record_rows(ctx) if "test bar" in row.what]
     assert "20.37" in bar.nominal
+
+
+def test_a_fin_of_foil_section_is_shaped_and_a_plate_is_not() -> None:
+    strut = resolved("yawl-with-heel").strut
+    assert strut.skeg is not None
+    for kind, said in (("foil", True), ("plate", False)):
+        skeg = replace(strut.skeg, kind=kind)
+        (row,) = (r for r in cut_rows(replace(strut, skeg=skeg), ()) if r.part == "skeg")
+        assert row.note.startswith("shaped to its section: foil") == said
+        words = " ".join(fact for fact, _ in skeg_pattern(replace(strut, skeg=skeg), skeg).facts)
+        assert f"leading edge: {'foil' if said else 'half round'}" in words
+
+
+@pytest.mark.parametrize("name", SETS)
+def test_a_backing_plate_is_of_a_thickness_in_stock(name: str) -> None:
+    strut = resolved(name).strut
+    for palm in strut.palms:
+        thick = backing_thickness_mm(strut, palm)
+        system = "inch" if strut.file_units == "in" else "metric"
+        assert any(thick == r["thickness"] for r in tables.table("plate").rows if r["system"] == system)
+        assert thick >= palm.bolt.major_mm - 1e-9
