@@ -89,6 +89,11 @@ def table(name: str, kind: str, table_name: str, hand: Hand | None = None) -> Ta
     return next(t for t in made.tables if t.name == table_name)
 
 
+def cells(of: Table) -> list[dict[str, str]]:
+    """The rows of a table by the heads of its columns."""
+    return [dict(zip(of.columns, row, strict=True)) for row in of.rows]
+
+
 def number(text: str) -> float:
     found = re.search(r"-?\d*\.?\d+", text)
     assert found is not None, text

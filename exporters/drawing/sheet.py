@@ -12,7 +12,7 @@ filing side and 10 mm elsewhere, fields of 50 mm from the centring marks (ISO 54
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from strutwright.exporters.drawing.dims import DimSizes
@@ -94,6 +94,19 @@ class Table:
     row_mm: float = 5.0
     least_mm: tuple[float, ...] = ()
     corner: Literal["top right", "top left"] = "top right"
+
+    def filled(self) -> Table:
+        """Return the table without the columns in which every row has but a dash."""
+        kept = [k for k in range(len(self.columns)) if any(row[k] != "-" for row in self.rows)]
+        if len(kept) == len(self.columns) or not self.rows:
+            return self
+        return replace(
+            self,
+            columns=tuple(self.columns[k] for k in kept),
+            rows=tuple(tuple(row[k] for k in kept) for row in self.rows),
+            left=frozenset(kept.index(k) for k in self.left if k in kept),
+            least_mm=tuple(self.least_mm[k] for k in kept if k < len(self.least_mm)),
+        )
 
 
 @dataclass(slots=True)

@@ -35,6 +35,9 @@ third angle, below it in first angle); "above", "below", "left" and "right" are 
 
 _WAY: dict[Side, P] = {"above": (0.0, 1.0), "below": (0.0, -1.0), "left": (-1.0, 0.0), "right": (1.0, 0.0)}
 
+LEAST_TEXT_MM = 2.5
+OWN_SHARE = 1.4
+"""How many times nearer to its own point than to another a label's text stands at least."""
 _LABEL_DEG = (45, 135, -45, -135, 0, 180, 90, -90, 20, 160, -20, -160, 68, 112, -68, -112)
 
 SCALES: tuple[float, ...] = (10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02)
@@ -139,6 +142,7 @@ class View:
     straights: list[Straight] = field(default_factory=list)
     fixed: list[Fixed] = field(default_factory=list)
     led: list[Led] = field(default_factory=list)
+    ringed: list[P] = field(default_factory=list)
 
     def _put(self, build: Callable[[Setting], Sequence[Item]], late: bool = False, optional: bool = False) -> None:
         self.fixed.append(Fixed(build, late, optional))
@@ -467,23 +471,32 @@ class View:
     def label(
         self, point: P, text: str, *, ring_mm: float = 0.0, height_mm: float | None = None, at_deg: float | None = None
     ) -> None:
-        """Add a short text beside `point`, where it is clear. ring_mm: radius (model) it must stay outside of.
+        """Add a short text beside `point`, where it is clear. ring_mm: radius (model) it must stay outside of; of
+        several points with one, no text stands where it could be taken for another's.
 
-        height_mm: on paper, None for the sheet's text height. at_deg: side tried first.
+        height_mm: on paper, None for the sheet's text height. at_deg: side tried first, further out too.
         """
-        sides = _LABEL_DEG if at_deg is None else (at_deg, *_LABEL_DEG)
+        if ring_mm > 0.0:
+            self.ringed.append(point)
 
         def build(on: Setting) -> list[Item]:
-            height = height_mm or on.sizes.text_mm
-            half, spot, ring = text_width(text, height) / 2.0, on.place.point(point), ring_mm * on.place.scale
-            forms = []
-            for off in (1.2, 2.5, 4.5, 7.0, 10.0):
-                for way in map(math.radians, sides):
-                    c, s = abs(math.cos(way)), abs(math.sin(way))
-                    x, y = along(spot, way, ring + off + min(half / max(c, 1e-9), height / 2.0 / max(s, 1e-9)))
-                    written = Text(text, (x, y - height / 2.0), height, "centre")
-                    forms.append(Item(name=f"label {text}", owner=self.name, texts=(written,)))
-            return forms
+            spot, ring, full = on.place.point(point), ring_mm * on.place.scale, height_mm or on.sizes.text_mm
+            others = [on.place.point(p) for p in self.ringed if p != point] if ring_mm > 0.0 else []
+            tries = [(at_deg, off, full) for off in (1.2, 2.5, 4.5) if at_deg is not None]
+            # A smaller number rather than one far from its hole.
+            small = min(full, LEAST_TEXT_MM)
+            steps = [(1.2, full), (2.5, full), (1.2, small), (2.5, small), (4.5, full), (7.0, full), (10.0, full)]
+            tries += [(float(way), *step) for step in steps for way in _LABEL_DEG]
+            own: list[Item] = []
+            doubtful: list[Item] = []
+            for degrees, off, height in tries:
+                way, half = math.radians(degrees), text_width(text, height) / 2.0
+                c, s = abs(math.cos(way)), abs(math.sin(way))
+                middle = along(spot, way, ring + off + min(half / max(c, 1e-9), height / 2.0 / max(s, 1e-9)))
+                near = any(math.dist(middle, o) < OWN_SHARE * math.dist(middle, spot) for o in others)
+                written = Text(text, (middle[0], middle[1] - height / 2.0), height, "centre")
+                (doubtful if near else own).append(Item(name=f"label {text}", owner=self.name, texts=(written,)))
+            return own or doubtful
 
         self._put(build, late=True)
 

@@ -152,7 +152,7 @@ class SheetContext:
         return Sheet(
             block,
             views=views,
-            tables=list(tables),
+            tables=[t.filled() for t in tables],
             notes=list(notes),
             cautions=list(cautions),
             sizes=self.sizes[smallest:],

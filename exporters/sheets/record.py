@@ -36,18 +36,19 @@ def inspection_record(ctx: SheetContext) -> Sheet:
         (str(k), r.what, r.nominal, r.lower, r.upper, "", r.instrument, "", "")
         for k, r in enumerate(record_rows(ctx), 1)
     ]
+    left = LEFT_ROWS if len(rows) <= LEFT_ROWS else -(-len(rows) // 2)
     first = Table(
         name="first",
         title="INSPECTION RECORD",
         columns=columns,
-        rows=tuple(rows[:LEFT_ROWS]),
+        rows=tuple(rows[:left]),
         left=frozenset({1}),
         row_mm=ROW_MM,
         least_mm=(7.0, 40.0, 14.0, 13.0, 13.0, 17.0, 14.0, 9.0, 14.0),
         corner="top left",
     )
-    # The left table runs the sheet's height, what is over stands at the top right over the title block.
-    rest, title = tuple(rows[LEFT_ROWS:]), f"{first.title}, CONTINUED"
+    # What one table as high as the sheet does not hold stands in two of a length.
+    rest, title = tuple(rows[left:]), f"{first.title}, CONTINUED"
     over = replace(first, name="second", title=title, rows=rest, corner="top right")
     return ctx.sheet(
         "Inspection record",

@@ -7,14 +7,15 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from sheets_support import context, drawn, laid, resolved
-from support import every
+from sheets_support import context, drawn, laid, resolved, sheet
+from support import SETS, every
 
 from strutwright.exporters.drawing import dims, symbols
 from strutwright.exporters.drawing.dims import DimSizes
 from strutwright.exporters.drawing.figures import Figures, Label
+from strutwright.exporters.drawing.fit import place_view
 from strutwright.exporters.drawing.items import own_lines_through_text
-from strutwright.exporters.drawing.shapes import Placing
+from strutwright.exporters.drawing.shapes import Arc, Line, Placing
 from strutwright.exporters.drawing.sheet import Drawn, overlaps
 from strutwright.exporters.drawing.view import Setting, View
 from strutwright.exporters.sheets import arm as arm_sheet
@@ -153,3 +154,74 @@ def test_the_far_edge_of_an_arm_s_end_is_seen_where_nothing_is_before_it(name: s
         middle = 0.5 * (it.ends[0] + it.ends[1]) * it.level
         hidden = [s for s in view.strokes if s.kind == "hidden" and np.mean(np.array(s.shape.points)[:, 1]) > middle]
         assert bool(hidden) is (free < 0.0), (arm.name, free)
+
+
+@pytest.mark.parametrize(
+    "name", every(["coaster-steel", "cutter-shoulder", "workboat-common-vee", "harbour-launch"], 2)
+)
+def test_a_number_stands_by_its_own_hole(name: str) -> None:
+    """On both faces the hole nearest to a number is the one of that number, by far."""
+    page, holes = laid(name, "palm-drilling"), resolved(name).strut.palms[0].holes
+    for face, side in (("water face", -1.0), ("hull face", 1.0)):
+        shown = [i for i in page.items if i.owner == face]
+        marks = {
+            s.shape.centre
+            for i in shown
+            if i.name == "geometry"
+            for s in i.strokes
+            if isinstance(s.shape, Arc) and s.shape.sweep > 6.28
+        }
+        spots = sorted({(round(x, 6), round(y, 6)) for x, y in marks})
+        written = {
+            i.texts[0].text: i.texts[0] for i in shown if i.name.startswith("label ") and i.texts[0].text.isdigit()
+        }
+        assert len(written) == len(holes)
+        found = {}
+        for number, text in written.items():
+            middle = np.mean(text.corners(0.0), axis=0)
+            near = sorted(spots, key=lambda at, m=middle: math.dist(at, m))
+            if math.dist(near[0], middle) * 1.3 > math.dist(near[1], middle):
+                pytest.fail(f"{face}: {number} stands between two holes")
+            found[int(number)] = near[0]
+        first, last = holes[0], holes[len(holes) // 2]
+        scale = math.dist(found[first.number], found[last.number]) / math.dist(
+            (first.u_mm, first.v_mm), (last.u_mm, last.v_mm)
+        )
+        for hole in holes:
+            shift = np.subtract(found[hole.number], found[first.number])
+            assert shift == pytest.approx(
+                (scale * (hole.u_mm - first.u_mm), side * scale * (hole.v_mm - first.v_mm)), abs=1e-3
+            )
+
+
+def test_a_label_with_a_side_of_its_own_goes_further_out_before_it_changes_sides() -> None:
+    view = View("v")
+    view.add([Line((0.0, 0.0), (3.0, 0.0))])
+    view.label((0.0, 0.0), "0 %", at_deg=0.0)
+    on = Setting(Placing(1.0), DimSizes(), Figures())
+    (kept,) = (i for i in place_view(view, 1.0, on.sizes, on.figures) if i.name == "label 0 %")
+    box = kept.texts[0].box()
+    assert box.x0 > 3.0
+    assert box.y0 < 0.0 < box.y1
+
+
+@pytest.mark.parametrize(
+    ("name", "kind"),
+    [
+        ("canal-tender", "weld-assembly"),
+        *((n, k) for n in SETS for k in ("palm-drilling", "arm", "set-screws", "press-card")),
+    ],
+)
+def test_no_column_holds_but_dashes(name: str, kind: str) -> None:
+    page = sheet(name, kind)
+    for table in page.tables if page is not None else ():
+        for head, *column in zip(table.columns, *table.rows, strict=True):
+            assert set(column) != {"-"}, (table.name, head)
+
+
+@pytest.mark.parametrize("name", SETS)
+def test_a_record_is_not_continued_for_a_row_or_two(name: str) -> None:
+    page = sheet(name, "inspection-record")
+    assert page is not None
+    lengths = [len(t.rows) for t in page.tables]
+    assert max(lengths) - min(lengths) <= 1
