@@ -206,7 +206,7 @@ class Lettering:
                     if self._block(places, block, arrow, _WHITE):
                         return
                     if self._block(places, block, "", _WHITE):
-                        self.put_arrow(arrow, inner)
+                        self.put_arrow(arrow, [*inner, *beyond])
                         return
 
     def _block(self, places: Sequence[P], rows: Sequence[tuple[str, float]], arrow: str, gap_mm: float = _GAP) -> bool:

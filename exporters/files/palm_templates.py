@@ -122,7 +122,6 @@ def _palm_sheet(strut: Strut, palm: Palm, cut: CutFile, seen: float, outer: Outl
     port, starboard = (high, low) if seen > 0 else (low, high)
     letters.beside(strut.identity.side("port").upper(), (0.0, port), way_deg=seen * 90.0)
     letters.beside(strut.identity.side("starboard").upper(), (0.0, starboard), way_deg=-seen * 90.0)
-    letters.put_arrow("FWD", [(box.xmax - 20.0, high + 3.0)])
 
 
 def _crossings(outline: Outline, at: Floats, along: Floats) -> list[float]:

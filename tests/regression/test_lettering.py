@@ -145,6 +145,8 @@ def test_every_file_says_what_a_shop_needs(name: str) -> None:
         assert min(t.dxf.height for t in texts) * per_unit >= LEAST_MM - 1e-9, file
         if not any(word in file for word in ("gauges", "barrel-aft-end")):
             assert "FWD" in words or "LEADING EDGE" in words, file
+        if "drill-jig" in file or "hull-template" in file or "backing-plate" in file:
+            assert sum(t.dxf.text == "FWD" for t in texts) == 1, file
 
 
 def drilled(document: Any, per_unit: float) -> dict[int, tuple[float, float]]:
