@@ -1,7 +1,8 @@
 """How the strut answers what turns and pulses in the running range: at shaft and blade rate, in its plane and along.
 
 In the plane of the arms barrel, propeller and shaft are one mass on two springs square to each other, along the shaft
-the barrel is one on a third. All that drives here goes as the square of the speed: unbalance, thrust and its pulses.
+the barrel is one on a third. That the shaft bends and the rubber gives takes the lowest natural frequency in the plane
+down to the lowest whirl of the whole: it may be anything from there to that of the strut alone, and the worst counts. All that drives here goes as the square of the speed: unbalance, thrust and its pulses.
 The greatest of the two directions in the plane counts, and each load in its worst direction, on the safe side.
 """
 
@@ -13,26 +14,14 @@ from typing import TypeAlias
 
 import numpy as np
 
-from strutwright.models import frequencies, hull_stiffness
+from strutwright.models import frequencies, shaft_support
 from strutwright.models.arrays import Num, greatest, least
 from strutwright.models.formulas import response as rules
-from strutwright.models.frequencies import Held
+from strutwright.models.formulas.whirl import first_whirl
 from strutwright.models.inputs import Inputs
 
 Range: TypeAlias = tuple[Num, Num]
 """From the lowest to the highest, Hz."""
-
-
-def stiffness_variants(inputs: Inputs) -> tuple[Held, ...]:
-    """Return the barrel on its arms from the soft to the stiff end of the hull; on a rigid one where it is not known.
-
-    All that is worked out here takes the worst between the first and the last.
-
-    >>> soft, stiff = stiffness_variants(engineering_inputs("harbour-launch"))
-    >>> bool(soft.yy > stiff.yy)
-    True
-    """
-    return tuple(frequencies.held(inputs, end) for end in hull_stiffness.ends(inputs))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -64,15 +53,25 @@ def naturals(inputs: Inputs) -> Naturals:
     """Return what the natural frequencies of the strut may be; broadcasts. Sizes not given are taken as for the loads.
 
     >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
-    >>> low, high = naturals(rigid).across[0]  # a hull of which nothing is known
+    >>> low, high = naturals(rigid).across[0]  # a hull of which nothing is known; the shaft bends and the rubber gives
     >>> round(float(low), 1), round(float(high), 1)
-    (32.7, 32.7)
+    (27.4, 32.7)
     """
     running = frequencies.running_share_taken_kg(inputs)
-    found = stiffness_variants(inputs)
+    found = frequencies.stiffness_variants(inputs)
     each = [(*v.across_hz(running), v.along_hz) for v in found]
     one, two, along = ((least(values), greatest(values)) for values in zip(*each, strict=True))
-    return Naturals((one, two), along, least([v.across_kg for v in found]) + running)
+    bent = (np.fmin(one[0], _with_the_shaft_hz(inputs)), one[1])
+    return Naturals((bent, two), along, least([v.across_kg for v in found]) + running)
+
+
+def _with_the_shaft_hz(inputs: Inputs) -> Num:
+    """Return the lowest whirl of the shaft on the softest hull and rubber, Hz; nan where its span is not known.
+
+    Backward or not: on two springs a force that turns drives it too.
+    """
+    spring = shaft_support.bearing_spring(shaft_support.strut_holds(inputs)[0], shaft_support.rubber(inputs).soft_n_mm)
+    return first_whirl(shaft_support.overhung(inputs), spring).hz
 
 
 def shaft_rates_hz(inputs: Inputs) -> Range:
@@ -94,8 +93,8 @@ def magnified(inputs: Inputs) -> Magnified:
     hangs on the damping, and nearer to resonance it is the least of what happens.
 
     >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
-    >>> round(float(magnified(rigid).shaft_across), 3)  # 1 / (1 - (21.667 / 32.73)^2)
-    1.78
+    >>> round(float(magnified(rigid).shaft_across), 3)  # 1 / (1 - (21.667 / 27.36)^2)
+    2.681
     """
     return _magnified(inputs, *shaft_rates_hz(inputs))
 
@@ -106,8 +105,8 @@ def magnified_near(inputs: Inputs, speed: float) -> Magnified:
     up to a tenth slower; broadcasts. For what goes on for hours, which no boat runs through resonance.
 
     >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
-    >>> round(float(magnified_near(rigid, 0.5).shaft_across), 3)  # 1 / (1 - (10.833 / 32.73)^2)
-    1.123
+    >>> round(float(magnified_near(rigid, 0.5).shaft_across), 3)  # 1 / (1 - (10.833 / 27.36)^2)
+    1.186
     """
     fastest = max(speed, 1e-6) * shaft_rates_hz(inputs)[1]
     return _magnified(inputs, 0.9 * fastest, fastest)
@@ -148,9 +147,9 @@ def moved_mm(inputs: Inputs, force_n: Num, times: Num, damping: float) -> Num:
     force_n: at full speed. times: how often it goes round in a turn of the shaft. At the worst speed of the running
     range, resonance and all.
 
-    >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))  # 26.0 kg at 32.7 Hz: 1100 N/mm
-    >>> round(float(moved_mm(rigid, 1000.0, 1.0, 0.02)), 2)  # 1000 x 1.779 over 1100
-    1.62
+    >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))  # 26.0 kg at 27.4 Hz: 770 N/mm
+    >>> round(float(moved_mm(rigid, 1000.0, 1.0, 0.02)), 2)  # 1000 x 2.68 over 770
+    3.48
     """
     known, (idle, full) = naturals(inputs), shaft_rates_hz(inputs)
     out = []
@@ -166,8 +165,8 @@ def near_shaft_rate(inputs: Inputs) -> Num:
     greater; over 1 where they may meet; broadcasts.
 
     >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
-    >>> round(float(near_shaft_rate(rigid)), 3)  # 21.667 / 32.73
-    0.662
+    >>> round(float(near_shaft_rate(rigid)), 3)  # 21.667 / 27.36
+    0.792
     """
     rates = shaft_rates_hz(inputs)
     return greatest([rules.nearness(*r, *rates) for r in naturals(inputs).across])

@@ -19,7 +19,7 @@ from strutwright.models.arrays import Num
 from strutwright.models.barrel_flexibility import barrel_flexibility
 from strutwright.models.formulas import beams
 from strutwright.models.formulas import vibration as rules
-from strutwright.models.hull_stiffness import End, all_springs
+from strutwright.models.hull_stiffness import End, all_springs, ends
 from strutwright.models.input_parts import ArmInputs
 from strutwright.models.inputs import WATER_KG_M3, Inputs
 
@@ -276,3 +276,15 @@ def bowing_hz(inputs: Inputs, hull: End) -> Num:
         bows = rules.pinned_sprung_hz(arm.end_mm, inputs.strut.modulus_mpa, p.ixx_mm4, line, turning)
         lowest = np.minimum(lowest, bows)
     return lowest
+
+
+def stiffness_variants(inputs: Inputs) -> tuple[Held, ...]:
+    """Return the barrel on its arms from the soft to the stiff end of the hull; on a rigid one where it is not known.
+
+    What is driven takes the worst between the first and the last.
+
+    >>> soft, stiff = stiffness_variants(engineering_inputs("harbour-launch"))
+    >>> bool(soft.yy > stiff.yy)
+    True
+    """
+    return tuple(held(inputs, end) for end in ends(inputs))

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from strutwright.models import driven
+from strutwright.models import frequencies
 from strutwright.models.arrays import Num
 from strutwright.models.formulas import bearing, rotor
 from strutwright.models.formulas.whirl import BearingSpring, Overhung
@@ -36,7 +36,7 @@ def strut_holds(inputs: Inputs) -> tuple[Hold, ...]:
     >>> [round(float(hold.soft_n_mm), -1) for hold in strut_holds(engineering_inputs("harbour-launch"))]  # rigid 1100
     [970.0, 1070.0]
     """
-    return tuple(Hold(*held.across_n_mm, held.across_kg) for held in driven.stiffness_variants(inputs))
+    return tuple(Hold(*held.across_n_mm, held.across_kg) for held in frequencies.stiffness_variants(inputs))
 
 
 class Rubber(NamedTuple):
