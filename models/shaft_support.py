@@ -8,7 +8,8 @@ makes true speeds higher.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -16,8 +17,14 @@ import numpy as np
 from strutwright.models import frequencies
 from strutwright.models.arrays import Num
 from strutwright.models.formulas import bearing, rotor
+from strutwright.models.formulas import loads as statics
+from strutwright.models.formulas import shaft as shafts
+from strutwright.models.formulas.shaft_line import Line, bend
 from strutwright.models.formulas.whirl import BearingSpring, Overhung
 from strutwright.models.inputs import WATER_KG_M3, Inputs
+
+OF_RUBBER = ("rubber_modulus", "rubber_range")
+"""Limits by which the stiffness of a bearing's rubber is estimated."""
 
 
 class Hold(NamedTuple):
@@ -75,6 +82,46 @@ def rubber_assumed(inputs: Inputs) -> bool:
     (False, True)
     """
     return bool(np.all(np.isnan(inputs.bearing_spring_n_mm)))
+
+
+def line_of(inputs: Inputs) -> Line:
+    """Return the shaft on its bearings, from the foremost aft; broadcasts; nan when not known.
+
+    >>> launch = line_of(engineering_inputs("harbour-launch"))
+    >>> launch.spans_mm, launch.aft_mm, round(launch.aft_n, 1)  # 11 kg
+    ((1100.0,), 135.0, 107.9)
+    """
+    places = [(0.0, 0.0), (inputs.bearing_span_mm, inputs.bearing_offset_mm), *inputs.more_bearings_mm][::-1]
+    known = not np.isnan(inputs.coupling_at_mm)
+    return Line(
+        spans_mm=tuple(front - back for (front, _), (back, _) in pairwise(places)),
+        heights_mm=tuple(height for _, height in places),
+        weight_n_mm=shafts.weight_n_per_mm(inputs.shaft_mm, inputs.shaft.density_kg_m3),
+        stiffness_nmm2=inputs.shaft.modulus_mpa * np.pi / 64.0 * inputs.shaft_mm**4,
+        aft_mm=inputs.overhang_mm,
+        aft_n=statics.weight_n(inputs.propeller_kg),
+        forward_mm=inputs.coupling_at_mm - places[0][0] if known else 0.0,
+        forward_n=statics.weight_n(inputs.coupling_kg) if known else 0.0,
+    )
+
+
+def bearing_load_n(inputs: Inputs) -> Num:
+    """Return what the strut bearing carries of shaft and propeller (N, in air), down or up; broadcasts; nan unknown.
+
+    The worst of what gives: a strut bearing that sinks carries less, so it stands still; the next one forward is rigid
+    or gives as the softest rubber of the strut's, which brings more aft. On two bearings nothing hangs on it.
+
+    >>> round(float(bearing_load_n(engineering_inputs("harbour-launch"))), 1)  # (107.9 x 1235 + 93.2 x 617.5) / 1100
+    173.4
+    """
+    line = line_of(inputs)
+    rigid = bend(line).loads_n
+    if len(rigid) == 2:
+        return np.abs(rigid[-1])
+    *others, beside, strut = line.heights_mm
+    raised = bend(replace(line, heights_mm=(*others, beside + 1.0, strut))).loads_n
+    down = rigid[-2] / (rubber(inputs).soft_n_mm + raised[-2] - rigid[-2])
+    return np.maximum(np.abs(rigid[-1]), np.abs(rigid[-1] - down * (raised[-1] - rigid[-1])))
 
 
 @dataclass(frozen=True, slots=True)

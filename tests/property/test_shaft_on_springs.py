@@ -12,11 +12,21 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from support import THOROUGH
 
+from strutwright.models.formulas import loads, shaft
 from strutwright.models.formulas.rotor import Bearing, Disc, Shaft, critical_speeds, rotor
 from strutwright.models.formulas.shaft_line import Line, bend, influence_n_mm, pressed
 from strutwright.models.formulas.whirl import BearingSpring, Overhung, first_whirl
+from strutwright.models.inputs import Inputs
+from strutwright.models.resolve import resolve
+from strutwright.models.shaft_support import bearing_load_n, line_of, rubber
+from strutwright.params.loader import load, shipped
 
 SOME = settings(max_examples=200 if THOROUGH else 25, deadline=None)
+
+LAUNCHES = {
+    name: Inputs.from_strut(resolve(load(shipped()[name])).strut)
+    for name in ("harbour-launch", "pilot-vee", "survey-launch")
+}
 
 
 @st.composite
@@ -176,3 +186,52 @@ def test_a_bed_carries_at_one_end_or_all_along(line: Line, slope: float, per: fl
     assert found.peak_over_mean >= 1.0
     assert 0.0 < found.carrying <= 1.0
     assert found.carrying == pytest.approx(min(1.0, 2.0 / found.peak_over_mean), rel=1e-6)
+
+
+@SOME
+@given(
+    name=st.sampled_from(sorted(LAUNCHES)),
+    factor=st.floats(0.2, 5.0),
+    height=st.floats(-200.0, 200.0),
+    spring=st.floats(0.0, 6.0),
+)
+def test_on_two_bearings_the_strut_bearing_carries_what_statics_say(
+    name: str, factor: float, height: float, spring: float
+) -> None:
+    inputs = LAUNCHES[name]
+    inputs = replace(
+        inputs,
+        bearing_span_mm=factor * inputs.bearing_span_mm,
+        bearing_offset_mm=height,
+        more_bearings_mm=(),
+        bearing_spring_n_mm=10.0**spring,
+    )
+    line = shaft.weight_n_per_mm(inputs.shaft_mm, inputs.shaft.density_kg_m3)
+    weight = loads.weight_n(inputs.propeller_kg)
+    old = loads.overhung_reactions(inputs.bearing_span_mm, inputs.overhang_mm, weight, line).strut_n
+    assert float(bearing_load_n(inputs)) == pytest.approx(float(old), rel=1e-9)
+
+
+@SOME
+@given(
+    name=st.sampled_from(sorted(LAUNCHES)),
+    spans=st.lists(st.floats(0.3, 3.0), min_size=1, max_size=6),
+    height=st.floats(-20.0, 20.0),
+    softer=st.floats(1.0, 100.0),
+)
+def test_no_softness_of_the_strut_bearing_brings_it_more_load(
+    name: str, spans: list[float], height: float, softer: float
+) -> None:
+    """The strut bearing on a spring, the next one rigid or soft: never more than what the check takes."""
+    inputs, at, more = LAUNCHES[name], 1.0, []
+    for span in spans:
+        at += span
+        more.append((at * inputs.bearing_span_mm, 0.0))
+    inputs = replace(inputs, bearing_offset_mm=height, more_bearings_mm=tuple(more))
+    line, soft = line_of(inputs), rubber(inputs).soft_n_mm
+    stiff = np.array(influence_n_mm(line), dtype=float)
+    for next_one in (0.0, 1.0 / soft, 0.3 / soft):
+        gives = np.zeros(len(stiff))
+        gives[-2], gives[-1] = next_one, softer / soft
+        loads_n = np.linalg.solve(np.eye(len(stiff)) + stiff * gives, np.array(bend(line).loads_n, dtype=float))
+        assert abs(loads_n[-1]) <= float(bearing_load_n(inputs)) * (1.0 + 1e-9) + 1e-9

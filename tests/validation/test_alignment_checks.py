@@ -15,12 +15,13 @@ from checks_support import of_code, read, said
 
 from strutwright.models import shaft_support
 from strutwright.models.checks.engineering import all_numbers, engineering_findings
-from strutwright.models.checks.fit.alignment import line_of
+from strutwright.models.checks.fit import barrel_bearing
 from strutwright.models.finding import Finding, Verdict
 from strutwright.models.formulas.rotor import critical_speeds
 from strutwright.models.formulas.shaft_line import bend
 from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import resolve
+from strutwright.models.shaft_support import bearing_load_n, line_of
 from strutwright.models.vibration_map import vibration_map
 from strutwright.params.loader import load, shipped
 from strutwright.params.problems import ParameterError
@@ -188,6 +189,56 @@ def test_loads_of_the_line_of_a_file_are_its_weight() -> None:
     whole = line.forward_mm + sum(line.spans_mm) + line.aft_mm
     assert line.spans_mm == (1800.0, 1500.0)
     assert sum(bend(line).loads_n) == pytest.approx(line.weight_n_mm * whole + line.aft_n + line.forward_n)
+
+
+# ---- load and pressure of the strut bearing on a line of several
+
+
+def even(count: int, **more: Any) -> Inputs:
+    """A bare shaft of even spans, 1000 long, with nothing beyond the strut bearing, its line weighing 1 N/mm."""
+    inputs = Inputs.from_strut(resolve(load(shipped()["harbour-launch"])).strut)
+    bare = {"barrel_length_mm": 0.0, "bearing_x_mm": 0.0, "hub_gap_mm": 0.0, "hub_length_mm": 0.0, "propeller_kg": 0.0}
+    kg_m3 = 1.0 / 9.80665 / (math.pi / 4.0 * 50.0**2) * 1e9
+    known = {
+        "shaft_mm": 50.0,
+        "shaft": replace(inputs.shaft, density_kg_m3=kg_m3),
+        "bearing_span_mm": 1000.0,
+        "bearing_offset_mm": 0.0,
+        "more_bearings_mm": tuple((1000.0 * n, 0.0) for n in range(2, count)),
+        "bearing_spring_n_mm": 1e12,
+    }
+    return replace(inputs, **{**bare, **known, **more})
+
+
+@pytest.mark.parametrize(("bearings", "share"), [(2, 0.5), (3, 0.375), (4, 0.4), (5, 0.393)])
+def test_load_of_the_end_bearing_of_even_spans(bearings: int, share: float) -> None:
+    # AISC Steel Construction Manual, Table 3-22c: equal spans, equally loaded, by the three-moment equation
+    inputs = even(bearings)
+    assert float(bearing_load_n(inputs)) == pytest.approx(1000.0 * share, rel=1e-3)
+    found = barrel_bearing.numbers(inputs)
+    assert float(found["bearing_load"].demand) == pytest.approx(1000.0 * share, rel=1e-3)
+    pressure = 1000.0 * share / 50.0 / float(inputs.bearing_total_mm)
+    assert float(found["bearing_pressure"].demand) == pytest.approx(pressure, rel=1e-3)
+
+
+@pytest.mark.parametrize("spring", [300.0, 3000.0, 3e4])
+def test_a_soft_next_bearing_brings_load_aft(spring: float) -> None:
+    """Two even spans on a middle bearing that gives: 5 w L^4 / 384 E I of the bare beam of 2000 less R L^3 / 48 E I is
+    what it sinks, R / k (beam tables); the ends carry the rest."""
+    stiff = 193e3 * math.pi / 64.0 * 50.0**4
+    inputs = even(3, bearing_spring_n_mm=spring)
+    inputs = replace(inputs, shaft=replace(inputs.shaft, modulus_mpa=193e3))
+    middle = 5.0 * 2000.0**4 / (384.0 * stiff) / (2000.0**3 / (48.0 * stiff) + 1.0 / spring)
+    assert float(bearing_load_n(inputs)) == pytest.approx((2000.0 - middle) / 2.0, rel=1e-6)
+    assert float(bearing_load_n(inputs)) > float(bearing_load_n(even(3)))
+
+
+def test_pressure_follows_the_line_that_is_said() -> None:
+    two, low = one("bearing_pressure"), one("bearing_pressure", **{**LINE, "bearing_offset": -80.0})
+    assert two.verdict is low.verdict is Verdict.HINT
+    assert two.utilisation < 1.0 < low.utilisation
+    assert "rubber_modulus" in low.rests
+    assert "rubber_modulus" not in two.rests
 
 
 # ---- what a file may not say

@@ -27,6 +27,7 @@ from strutwright.models.inputs import Inputs
 from strutwright.models.metals import Metal, metal
 from strutwright.models.resolve import resolve
 from strutwright.models.sections import Section, any_properties, kind_of
+from strutwright.models.shaft_support import bearing_load_n
 from strutwright.models.spec import Strut
 from strutwright.models.spec_boat import Propeller
 from strutwright.params.loader import load, shipped
@@ -110,7 +111,7 @@ def test_bearing_load_by_integrating_the_shaft(launch: Inputs) -> None:
     line = area * launch.shaft.density_kg_m3 * 1e-9 * 9.80665
     end = launch.bearing_span_mm + launch.overhang_mm
     moment = integrate.quad(lambda x: line * x, 0.0, end)[0] + launch.propeller_kg * 9.80665 * end
-    assert barrel_bearing.bearing_load_n(launch) == pytest.approx(moment / launch.bearing_span_mm, rel=1e-9)
+    assert bearing_load_n(launch) == pytest.approx(moment / launch.bearing_span_mm, rel=1e-9)
 
 
 def test_warm_and_cold_change_of_a_bronze_sleeve_in_stainless(launch: Inputs) -> None:

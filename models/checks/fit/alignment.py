@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from itertools import pairwise
 
 import numpy as np
 
@@ -21,10 +20,9 @@ from strutwright.models.checks.outcome import Outcome, at_least, at_most, findin
 from strutwright.models.checks.strength import hull_motions, load_paths
 from strutwright.models.finding import Finding
 from strutwright.models.formulas import bearing as bearings
-from strutwright.models.formulas import loads as statics
-from strutwright.models.formulas import shaft as shafts
 from strutwright.models.formulas.shaft_line import Bent, Line, bend, influence_n_mm, open_coupling, pressed
 from strutwright.models.inputs import Inputs
+from strutwright.models.shaft_support import line_of
 from strutwright.models.spec import Strut
 from strutwright.params.words import Amount, Text, joined, mm, say
 
@@ -32,27 +30,6 @@ GROUP = "alignment"
 CHECKS = of_groups(GROUP)
 _WEAR = ("worn_small", "worn_medium", "worn_large")
 """Limits of wear by the class of shaft."""
-
-
-def line_of(inputs: Inputs) -> Line:
-    """Return the shaft on its bearings, from the foremost aft; broadcasts; nan when not known.
-
-    >>> launch = line_of(engineering_inputs("harbour-launch"))
-    >>> launch.spans_mm, launch.aft_mm, round(launch.aft_n, 1)  # 11 kg
-    ((1100.0,), 135.0, 107.9)
-    """
-    places = [(0.0, 0.0), (inputs.bearing_span_mm, inputs.bearing_offset_mm), *inputs.more_bearings_mm][::-1]
-    known = not np.isnan(inputs.coupling_at_mm)
-    return Line(
-        spans_mm=tuple(front - back for (front, _), (back, _) in pairwise(places)),
-        heights_mm=tuple(height for _, height in places),
-        weight_n_mm=shafts.weight_n_per_mm(inputs.shaft_mm, inputs.shaft.density_kg_m3),
-        stiffness_nmm2=inputs.shaft.modulus_mpa * np.pi / 64.0 * inputs.shaft_mm**4,
-        aft_mm=inputs.overhang_mm,
-        aft_n=statics.weight_n(inputs.propeller_kg),
-        forward_mm=inputs.coupling_at_mm - places[0][0] if known else 0.0,
-        forward_n=statics.weight_n(inputs.coupling_kg) if known else 0.0,
-    )
 
 
 def numbers(inputs: Inputs) -> dict[str, Outcome]:

@@ -1,7 +1,7 @@
 """Bearing and fit: pressure, clearance new, pressed in and worn, press or slide fit warm and cold, set screws.
 
 The rubber is neglected in the fit: its modulus is a thousandth of the shell's. Bearing load: weights in air, the shaft
-level and simply supported at the middle of the bearings and at the next bearing forward; running loads come on top.
+level on all bearings that the file names, each at a point; running loads come on top.
 """
 
 from __future__ import annotations
@@ -28,14 +28,13 @@ from strutwright.models.checks.outcome import (
 from strutwright.models.checks.results import bearing_name, bearing_path
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import bearing as rules
-from strutwright.models.formulas import loads as statics
 from strutwright.models.formulas import press_fit, set_screws
-from strutwright.models.formulas import shaft as shafts
 from strutwright.models.formulas.press_fit import Elastic, Fit
 from strutwright.models.formulas.set_screws import ScrewLength
 from strutwright.models.inputs import Inputs
 from strutwright.models.metals import Metal
 from strutwright.models.screw_points import POINTS
+from strutwright.models.shaft_support import OF_RUBBER, bearing_load_n, rubber_assumed
 from strutwright.models.shop.set_screws import set_screw_length
 from strutwright.models.spec import SetScrew, Strut
 from strutwright.params import tables
@@ -191,17 +190,6 @@ def _kept(there: Num, lost: Num) -> Outcome:
     return Outcome(0.0 * kept, kept, np.where(np.isnan(kept), np.nan, used)[()])
 
 
-def bearing_load_n(inputs: Inputs) -> Num:
-    """Return the weight (N, in air) of propeller and shaft that the bearings carry; broadcasts; nan unknown.
-
-    >>> round(float(bearing_load_n(engineering_inputs("harbour-launch"))), 1)  # (107.9 x 1235 + 93.2 x 617.5) / 1100
-    173.4
-    """
-    line = shafts.weight_n_per_mm(inputs.shaft_mm, inputs.shaft.density_kg_m3)
-    weight = statics.weight_n(inputs.propeller_kg)
-    return statics.overhung_reactions(inputs.bearing_span_mm, inputs.overhang_mm, weight, line).strut_n
-
-
 def _dimple_width_mm(inputs: Inputs) -> Num:
     """Return the width of a dimple at the shell's surface, mm: of a cone by its depth, else of the point itself."""
     return POINTS[inputs.screw_point].dimple_mm(inputs.dimple_mm, _point_mm(inputs))
@@ -268,6 +256,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
     """
     worn = _WORN[int(rules.wear_class(inputs.shaft_mm))]
     others = [f"worn_{size}" for size in _WORN if size != worn]
+    others += [] if inputs.more_bearings_mm and rubber_assumed(inputs) else OF_RUBBER
     known = {c.code: c.under(inputs.limits) for c in without_limits(CHECKS, *others)}
     for code, metal in (("barrel_press_stress", inputs.strut), ("shell_press_stress", inputs.shell)):
         known[code] = resting_on(known[code], metal)

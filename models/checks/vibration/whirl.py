@@ -18,8 +18,6 @@ from strutwright.models.inputs import Inputs
 from strutwright.models.shaft_support import Hold
 from strutwright.params.words import Amount, say
 
-_OF_RUBBER = ("rubber_modulus", "rubber_range")
-
 
 @dataclass(frozen=True, slots=True)
 class _Critical:
@@ -68,7 +66,9 @@ def finding(check: Check, outcome_: Outcome, inputs: Inputs) -> Finding:
     '1579 rpm against at least 1560 rpm'
     """
     assumed = shaft_support.rubber_assumed(inputs)
-    check = without_limits((check,), *limits_unused(inputs), *(() if assumed else _OF_RUBBER))[0].under(inputs.limits)
+    check = without_limits((check,), *limits_unused(inputs), *(() if assumed else shaft_support.OF_RUBBER))[0].under(
+        inputs.limits
+    )
     holds, rubber = shaft_support.strut_holds(inputs), shaft_support.rubber(inputs)
     soft, stiff = _critical(inputs, holds[0], rubber.soft_n_mm), _critical(inputs, holds[-1], rubber.stiff_n_mm)
     if math.isnan(float(soft.rpm)):
