@@ -2,8 +2,9 @@
 
 In the plane of the arms barrel, propeller and shaft are one mass on two springs square to each other, along the shaft
 the barrel is one on a third. That the shaft bends and the rubber gives takes the lowest natural frequency in the plane
-down to the lowest whirl of the whole: it may be anything from there to that of the strut alone, and the worst counts. All that drives here goes as the square of the speed: unbalance, thrust and its pulses.
-The greatest of the two directions in the plane counts, and each load in its worst direction, on the safe side.
+down to the lowest whirl of the whole: it may be anything from there to that of the strut alone, and the worst
+counts. All that drives here goes as the square of the speed: unbalance, thrust and its pulses. The greatest
+of the two directions in the plane counts, and each load in its worst direction, on the safe side.
 """
 
 from __future__ import annotations

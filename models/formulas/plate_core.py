@@ -3,7 +3,8 @@ withstands. N, mm, rad.
 
 What a plate of strips would withstand, times a factor from a table that was worked out by finite elements with shear
 (`python -m tests.plates.table`): within 2 % of them for usual palms, and on the unsafe side by 1.5 % at most; for cores
-over a half to nine tenths as soft as can be within a ninth, for still softer ones tilts may be up to twice too stiff. Small deflection; the bulge of a bottom, which makes it stiffer, is left out.
+over a half to nine tenths as soft as can be within a ninth, for still softer ones tilts may be up to twice too stiff.
+Small deflection; the bulge of a bottom, which makes it stiffer, is left out.
 """
 
 from __future__ import annotations
