@@ -33,6 +33,14 @@ def _grid(said: Said, shape: Outline) -> Floats:
     return np.stack(np.meshgrid(us, vs, indexing="ij"), axis=-1).reshape(-1, 2)
 
 
+def _frame(said: Said, shape: Outline) -> Floats:
+    """A grid without the holes inside it, which would come under an arm."""
+    holes = _grid(said, shape).reshape(said.along, said.across, 2)
+    outer = np.ones((said.along, said.across), dtype=bool)
+    outer[1:-1, 1:-1] = False
+    return holes[outer]
+
+
 def _edge(said: Said, shape: Outline) -> Floats:
     """At equal pitch on a line inside the outline, half a pitch either side of its foremost point."""
     inner = shape.inset(said.edge_distance)
@@ -61,6 +69,7 @@ def _along_at_forward_middle(shape: Outline) -> float:
 
 PATTERNS = {
     "grid": PatternKind(("along", "across", "pitch_along", "pitch_across"), _grid, pitched=True),
+    "frame": PatternKind(("along", "across", "pitch_along", "pitch_across"), _frame, pitched=True),
     "edge": PatternKind(("count", "edge_distance"), _edge, along_edge=True),
     "points": PatternKind(("points",), lambda said, _: np.array([(p.forward, p.port) for p in said.points]), False),
 }

@@ -282,13 +282,14 @@ class Palm(Group):
 class Pattern(Group, left_out=BY_KIND):
     """Where the bolts go."""
 
-    kind: Literal["grid", "edge", "points"] = must(
-        "grid: rows and columns about the middle of the outline; edge: along the edge at a distance; points: listed"
+    kind: Literal["grid", "frame", "edge", "points"] = must(
+        "grid: rows and columns about the middle of the outline; frame: only the outer ones of these; edge: along the "
+        "edge at a distance; points: listed"
     )
-    along: Annotated[int, Field(ge=1, le=20)] | None = doc("Holes along the palm (grid)")
-    across: Annotated[int, Field(ge=1, le=10)] | None = doc("Holes across the palm (grid)")
-    pitch_along: up_to(1000) | None = doc("Pitch along the palm (grid)")
-    pitch_across: up_to(1000) | None = doc("Pitch across the palm (grid)")
+    along: Annotated[int, Field(ge=1, le=20)] | None = doc("Holes along the palm (grid, frame)")
+    across: Annotated[int, Field(ge=1, le=10)] | None = doc("Holes across the palm (grid, frame)")
+    pitch_along: up_to(1000) | None = doc("Pitch along the palm (grid, frame)")
+    pitch_across: up_to(1000) | None = doc("Pitch across the palm (grid, frame)")
     count: Annotated[int, Field(ge=2, le=60)] | None = doc("How many holes (edge)")
     edge_distance: up_to(500) | None = doc("Hole centre to edge (edge)")
     points: list[Point] | None = Field(default=None, min_length=2, max_length=60, description="Hole centres (points)")

@@ -16,14 +16,17 @@ ALONG = (2, 3, 4, 5, 6)
 """Bolts along a palm that are tried."""
 MANY_ALONG = (2, 3, 4, 5, 6, 8, 10)
 """The same where the largest bolt there is is small for the shaft."""
+_FRAMED = {3: (3,), 4: (3,)}
+"""Lines athwart of a frame that are tried, by the bolts along it."""
 _SMALL = ("M4", "M5")
 """For shafts so small that every usual bolt is beyond the limits."""
 _METRIC = ("M6", "M8", "M10", "M12", "M16", "M20", "M24", "M30", "M36")
 _INCH = ("1/4", "5/16", "3/8", "1/2", "5/8", "3/4", "1", "1-1/4", "1-1/2")
 
 
-def choices(said: Known, d: float, limits: Limits) -> Iterator[Choice]:
-    """Yield every choice for what is known. d: diameter of the shaft, mm.
+def choices(said: Known, d: float, limits: Limits, *, frames: bool = False) -> Iterator[Choice]:
+    """Yield every choice for what is known. d: diameter of the shaft, mm; frames: of those with bolts in a frame, else
+    of those in a grid.
 
     >>> known = {"bolts": {"pattern": {"along": 3}}, "units": "mm", "construction": "cast"}
     >>> [c.bolt for c in choices(known, 30.0, standard())]  # 0.2 to 0.45 of the shaft
@@ -43,9 +46,10 @@ def choices(said: Known, d: float, limits: Limits) -> Iterator[Choice]:
     preps = ("none",) if not welded else (prep_said,) if prep_said else ("none", "double_bevel")
     for size, own in sizes:
         for n in _along(said, limits, small):
-            for lines in _lines(said, n):
+            for lines in _FRAMED.get(n, ()) if frames else _lines(said, n):
                 for prep in preps:
-                    yield Choice(bolt=size, along=n, across=lines, prep=prep, kind=own)
+                    pattern = "frame" if frames else PATTERN
+                    yield Choice(bolt=size, along=n, across=lines, prep=prep, kind=own, pattern=pattern)
 
 
 def _bolts_between(low_mm: float, high_mm: float, kind: str | None, inch: bool) -> list[tuple[str, str]]:
@@ -81,8 +85,8 @@ def _along(said: Known, limits: Limits, small: bool) -> list[int]:
 
 
 def _lines(said: Known, along: int) -> tuple[int, ...]:
-    """In how many lines athwart the bolts are tried. The middle one of three runs under the arm, but for two bolts
-    ahead of it and abaft, or where two arms stand on one palm."""
+    """In how many lines athwart the bolts of a grid are tried. The middle one of three runs under the arm, but for two
+    bolts ahead of it and abaft, or where two arms stand on one palm."""
     pattern = said["bolts"].get("pattern") or {}
     if not along or "across" in pattern:
         return (2,)

@@ -118,23 +118,41 @@ class _Search:
         makers = self.makers()
         if self.bearing_and_screws(makers[0]):
             makers = self.makers()
+        proposals = self.searched(makers)
+        if any(stops(f) or f.verdict is Verdict.WARN for p in proposals[:1] for f in p.findings):
+            proposals = sorted([*proposals, *self.in_frames()], key=_order)
+        if proposals:
+            proposals = sorted([*self.with_other_screws(proposals[0]), *proposals], key=_order)
+        # Of the same bolts the best one only: the others differ by a millimetre or by a bevel.
+        different: dict[tuple[str, int, int, str, str], Proposal] = {}
+        for p in proposals:
+            different.setdefault((p.choice.bolt, p.choice.along, p.choice.across, p.choice.kind, p.choice.pattern), p)
+        return Sized(tuple(different.values()), self.tried, self.said["units"], tuple(sorted(makers[0].free)))
+
+    def searched(self, makers: list[Maker]) -> list[Proposal]:
+        """Return the best sets of these choices, best first. Raises SizingError where none can be built."""
         found = [self.tried_at(make, _spread(SPREAD, Ranges.DIMENSIONS)) for make in makers]
         if all(b.least >= CANNOT_BE for b in found):
             raise SizingError(why_not_built(found[0].make, found[0].sizes(0), self.limits))
         found.sort(key=lambda b: (b.least, b.make.choice.bolt, b.make.choice.along, b.make.choice.prep != "none"))
-        proposals = sorted((p for b in found[:KEPT] for p in self.proposals(self.refined(b))), key=_order)
-        if proposals:
-            proposals = sorted([*self.with_other_screws(proposals[0]), *proposals], key=_order)
-        # Of the same bolts the best one only: the others differ by a millimetre or by a bevel.
-        different: dict[tuple[str, int, int, str], Proposal] = {}
-        for p in proposals:
-            different.setdefault((p.choice.bolt, p.choice.along, p.choice.across, p.choice.kind), p)
-        return Sized(tuple(different.values()), self.tried, self.said["units"], tuple(sorted(makers[0].free)))
+        return sorted((p for b in found[:KEPT] for p in self.proposals(self.refined(b))), key=_order)
 
-    def makers(self) -> list[Maker]:
+    def in_frames(self) -> list[Proposal]:
+        """Return the best sets with their bolts in a frame, none where the pattern is said or a frame has no room.
+
+        Beside an arm that is thick, or leans, two lines of bolts stand far apart, and a frame seals between them.
+        """
+        if {"kind", "across", "points", "count"} & (self.said["bolts"].get("pattern") or {}).keys():
+            return []
+        try:
+            return self.searched(self.makers(frames=True))
+        except (ParameterError, SizingError):
+            return []
+
+    def makers(self, *, frames: bool = False) -> list[Maker]:
         """Return a maker for every choice that makes a strut at all. Raises ParameterError when none does."""
         out, faults = [], list[ParameterError]()
-        for choice in choices(self.said, self.d, self.limits):
+        for choice in choices(self.said, self.d, self.limits, frames=frames):
             try:
                 out.append(Maker(self.said, choice, self.d, self.limits))
             except ParameterError as error:

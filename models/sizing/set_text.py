@@ -27,7 +27,7 @@ _NOTES = {
     "barrel": "Sizes that were left open: found by the search.",
     "arms": "Section: sizes that were left open found by the search; `..._at_palm` are at the hull.",
     "palm": "Sizes that were left open: found by the search.",
-    "bolts": "Bolt size, and what was left open of the grid: found by the search.",
+    "bolts": "Bolt size, and what was left open of their pattern: found by the search.",
     "hull": "As measured on the boat.",
     "propeller": "As known; what is missing cannot be checked.",
 }
@@ -35,14 +35,15 @@ _NOTES = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Choice:
-    """What cannot be a number between two others: bolt size and kind, bolts along the palm and lines of them, weld
-    preparation."""
+    """What cannot be a number between two others: bolt size and kind, bolts along the palm, lines of them and their
+    pattern, weld preparation."""
 
     bolt: str
     along: int
     across: int = 2
     prep: str = "none"
     kind: str = USUAL
+    pattern: str = PATTERN
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,7 +77,7 @@ class SetText:
             made["bolts"].setdefault("kind", self.choice.kind)
         if self.choice.along:
             pattern = made["bolts"].setdefault("pattern", {})
-            pattern.setdefault("kind", PATTERN)
+            pattern.setdefault("kind", self.choice.pattern)
             pattern.setdefault("along", self.choice.along)
             pattern.setdefault("across", self.choice.across)
         if self.welded:

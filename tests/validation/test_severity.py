@@ -12,7 +12,7 @@ from strength_support import inputs_of, with_arm
 
 from strutwright.models.checks.engineering import CHECKS, engineering_findings
 from strutwright.models.checks.geometry import palm as palm_checks
-from strutwright.models.checks.strength import arms, shaft
+from strutwright.models.checks.strength import arms, bolts, shaft
 from strutwright.models.edge_rules import EDGE_RULES
 from strutwright.models.finding import Finding, Verdict
 from strutwright.models.inputs import Inputs
@@ -91,6 +91,17 @@ def test_practice_and_sealing_warn_and_loss_fails() -> None:
     table = limits.standard()
     assert {table[name].breach for name in (*PRACTICE, "bolt_edge_practice", "palm_tilt_single")} == {"warning"}
     assert {table[name].breach for name in LOST} == {"failure"}
+
+
+@pytest.mark.parametrize("code", ["bolt_bearing", "bolt_tear_out", "head_through_palm"])
+def test_a_palm_that_its_bolts_tear_out_of_fails(code: str) -> None:
+    """A strut that tears off its bolts is lost, whether bolt or palm gives: EN 1993-1-8 Table 3.4, AISC 360 J3.10."""
+    name = "work-launch-vee"  # heads in counterbores, which pull through the land under them
+    one = inputs_of(name)
+    assert found_of(code, name, one, bolts)[0].verdict is Verdict.OK
+    thin = float(one.bolt_head_depth_mm) + 0.001
+    weak = replace(one, palms=tuple(replace(p, thickness_mm=thin) for p in one.palms))
+    assert found_of(code, name, weak, bolts)[0].verdict is Verdict.FAIL
 
 
 def test_low_confidence_never_fails() -> None:

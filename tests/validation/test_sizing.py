@@ -107,6 +107,24 @@ def test_a_sized_set_loads_and_passes_every_check(who: str, monkeypatch: pytest.
         assert plate or abs(share - round(share)) < 1e-6, path
 
 
+def test_bolts_in_a_frame_seal_beside_an_arm_that_leans(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each arm of a vee stands 32.5 degrees off square on a palm of its own, and the tool must pass it up to 60 mm over
+    the palm: two lines of M8 stand farther apart than 8 bolts (sealing practice), and no warning need be left for
+    that."""
+    monkeypatch.setattr(choices, "ALONG", (3,))
+    monkeypatch.setattr(search, "SPREAD", 256)
+    known: dict[str, Any] = {
+        "shaft": {"diameter": 32},
+        "arms": {"arrangement": "vee", "included_angle": "65 deg"},
+        "bolts": {"size": "M8"},
+        "hull": {"drop": {"square_to_shaft": 230}, "shaft_angle": {"to_hull": 9}, "thickness": 20},
+    }
+    sized = search.size(known)
+    assert sized.best.passes
+    assert sized.unavoidable() == []
+    assert sized.best.choice.pattern == "frame"
+
+
 def test_the_same_data_give_the_same_set(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(choices, "ALONG", (2,))
     monkeypatch.setattr(search, "SPREAD", 256)

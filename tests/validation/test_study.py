@@ -365,6 +365,23 @@ def test_a_fixed_outline_may_move_alone() -> None:
         assert max(int(h.level) for h in held.values()) == found.judged.level[n]
 
 
+def test_bolts_in_a_frame_are_the_grid_without_its_inner_ones_whatever_their_pitches() -> None:
+    text = shipped()["harbour-launch"].read_text(encoding="utf-8")
+    there = "pattern: {kind: grid, along: 4, across: 2, pitch_along: 50, pitch_across: 77}"
+    assert there in text
+    frame = loads(text.replace(there, "pattern: {kind: frame, along: 4, across: 3, pitch_along: 60, pitch_across: 38}"))
+    holes = {(h.u_mm, h.v_mm) for h in resolve(frame).strut.palms[0].holes}
+    grid = {(u, v) for u in (-90.0, -30.0, 30.0, 90.0) for v in (-38.0, 0.0, 38.0)}
+    assert holes == grid - {(-30.0, 0.0), (30.0, 0.0)}
+    varied = {"bolts.pattern.pitch_along": np.array([60.0, 52.0]), "bolts.pattern.pitch_across": np.array([38.0, 41.0])}
+    made = candidates(frame, resolve(frame), varied)
+    for n in range(2):
+        one = resolve(with_values(frame, {path: float(v[n]) for path, v in varied.items()})).strut.palms[0]
+        for k, hole in enumerate(one.holes):
+            assert float(made.inputs.palms[0].holes_u_mm[n, k]) == pytest.approx(hole.u_mm)
+            assert float(made.inputs.palms[0].holes_v_mm[n, k]) == pytest.approx(hole.v_mm)
+
+
 def test_too_many_one_by_one_are_refused(launch_set: tuple[Any, Any]) -> None:
     loaded, resolved = launch_set
     with pytest.raises(StudyError, match="one by one"):
