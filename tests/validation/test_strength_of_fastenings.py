@@ -296,6 +296,23 @@ def test_weld_limits_by_steel() -> None:
     assert welds.limit_mpa(inputs_of("canal-tender")) == pytest.approx(388.0)
 
 
+def test_welds_of_aluminium_are_judged() -> None:
+    # EN 1999-1-1 8.6.3 and Table 8.8 (from memory): root of s2 + 3 t2 at most f_w / 1.25, f_w 240 of 5356 in 5083; in
+    # 6061-T6 the plate beside the weld is weaker, 165
+    launch = resolve(load(shipped()["survey-launch"])).strut
+    own = Inputs.from_strut(launch)
+    assert float(welds.limit_mpa(own)) == pytest.approx(192.0)
+    assert float(welds.limit_mpa(Inputs.from_strut(replace(launch, material="6061-T6")))) == pytest.approx(165.0 / 1.25)
+    found = {f.code: f for f in welds.findings(launch, own, welds.numbers(own))}
+    for joint in ("barrel", "palm"):
+        assert found[f"weld_{joint}_side_hinge"].verdict is Verdict.OK
+        assert "EN 1999-1-1" in str(found[f"weld_{joint}_side_hinge"].source)
+    arms = tuple(replace(a, thickness_barrel_mm=24.0, thickness_palm_mm=24.0, palm_root_mm=2.0) for a in own.arms)
+    poor = replace(own, arms=arms, weld_prep="none")
+    found = {f.code: f for f in welds.findings(launch, poor, welds.numbers(poor))}
+    assert found["weld_palm_side_hinge"].verdict is Verdict.FAIL
+
+
 @pytest.mark.parametrize(("thick", "leg"), [(6.0, 3.0), (12.0, 4.7625), (19.0, 6.0), (20.0, 7.9375)])
 def test_least_leg(thick: float, leg: float) -> None:
     # AISC 360 Table J2.4M or AWS D1.1 by the thicker part, the larger leg; the lesser of metric and inch figures

@@ -4,7 +4,7 @@ Each weld runs all round a rectangle as long as the chord and as wide as the sec
 `arms`. Directional method of EN 1993-1-8 4.5.3.2, the worst point of a long and of a short side, loads times 1.5 where
 a case may use half of yield. Each side and each end has the throat of the angle at which the parts stand there
 (`models.weld_sides`), and half of what the joint carries. With a double bevel the throat reaches from the root face to
-the bead, up to half the plate: a joint as strong as the plate.
+the bead, up to half the plate: a joint as strong as the plate. Aluminium by EN 1999-1-1 8.6.3, with the same stress.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ import numpy as np
 
 from strutwright.models import weld_sides
 from strutwright.models.arrays import Num, Six, Triple, add, greatest, mul
-from strutwright.models.checks.check import of_groups
+from strutwright.models.checks.check import Check, of_groups
 from strutwright.models.checks.outcome import (
     Outcome,
     at_least,
@@ -42,18 +42,26 @@ from strutwright.params.words import Amount, say
 
 GROUP = "welds"
 STEELS = ("steel", "stainless", "duplex")
+ALUMINIUM = "aluminium"
 JOINTS: tuple[weld_sides.End, ...] = ("barrel", "palm")
 """Where an arm is welded."""
+_FILLER = "weld_metal_aluminium"
 _ROWS = of_groups(GROUP)
 CHECKS = in_every_case(_ROWS)
 
 
 def limit_mpa(inputs: Inputs) -> Num:
-    """Return the limit on the equivalent stress in the throat, MPa: fu / (beta_w x partial factor).
+    """Return the limit on the equivalent stress in the throat, MPa: fu / (beta_w x partial factor), of aluminium with
+    the strength of the filler where that is less.
 
     >>> limit_mpa(engineering_inputs("canal-tender"))  # 485 / 1.25
     388.0
+    >>> float(limit_mpa(engineering_inputs("survey-launch")))  # 240 of the filler / 1.25
+    192.0
     """
+    if inputs.strut.family == ALUMINIUM:
+        weaker = np.minimum(inputs.strut.ultimate_mpa, inputs.limit(_FILLER))
+        return rules.directional_limit_mpa(weaker, _beta_w(inputs), inputs.limit("joint_partial"))
     return rules.directional_limit_mpa(inputs.strut.ultimate_mpa, _beta_w(inputs), inputs.limit("joint_partial"))
 
 
@@ -211,10 +219,9 @@ def _at_skeg(inputs: Inputs) -> tuple[rules.RectangleWeld, Triple, Triple]:
 
 
 def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> list[Finding]:
-    """Return the findings about the welds of one strut; strength of metals other than steel is a hint.
+    """Return the findings about the welds of one strut; strength of metals other than steel and aluminium is a hint.
 
-    Tempered aluminium counts as softened all over; filler of aluminium, and bronze, soften by procedure: no figure here
-    speaks for those.
+    Tempered aluminium counts as softened all over; bronze softens by procedure, and no figure here speaks for that.
 
     >>> inputs = engineering_inputs("canal-tender")
     >>> found = {f.code: f for f in findings(shipped("canal-tender"), inputs, numbers(inputs))}
@@ -224,8 +231,8 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
     if inputs.construction != "welded":
         return []
     found: list[Finding] = []
-    doubtful = inputs.strut.family not in STEELS
-    for row in _ROWS:
+    doubtful = inputs.strut.family not in (*STEELS, ALUMINIUM)
+    for row in (_of_metal(row, inputs) for row in _ROWS):
         joint = row.code.removeprefix("weld_")
         if joint in JOINTS:
             found += case_findings(row, inputs, numbers, functools.partial(by_case, joint=joint), doubtful)
@@ -233,6 +240,15 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
             check = replace(row, standing=Standing.LOW) if doubtful and joint == "skeg_rudder" else row
             found.append(finding_of(check, numbers[row.code], inputs))
     return found + _softened(strut)
+
+
+def _of_metal(check: Check, inputs: Inputs) -> Check:
+    """Return a check with source and limits of the strut's own metal."""
+    if _FILLER not in check.limits:
+        return check
+    if inputs.strut.family == ALUMINIUM:
+        return replace(check, source="EN 1999-1-1 8.6.3 (from memory), weld as a line")
+    return replace(check, limits=tuple(name for name in check.limits if name != _FILLER))
 
 
 def _softened(strut: Strut) -> list[Finding]:
