@@ -64,7 +64,7 @@ def backing_plate(strut: Strut, palm: Palm) -> CutFile:
     over = backing_overhang_mm(strut)
     _palm_sheet(strut, palm, cut, 1.0, backing_outline(strut, palm), "THIS SIDE TO THE INSIDE OF THE BOAT")
     plate, practice = strut.hull.plate, "common practice, no source"
-    thick = "" if plate.backing_mm else f": at least the bolt's diameter ({palm.bolt.size}; {practice})"
+    thick = "" if plate.backing_mm else f": as thick as the bolt's diameter ({palm.bolt.size}; {practice})"
     larger_by = "" if plate.backing_beyond_mm is not None else f" ({practice})"
     facts = [
         f"thickness of the plate {cut.length(backing_thickness_mm(strut, palm))}{thick}",

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
-
 from strutwright.models.arrays import Num
 from strutwright.models.formulas import bolts as rules
 from strutwright.models.spec import Palm, Strut
@@ -20,18 +18,14 @@ _BACKING_BEYOND_MM = {"mm": 25.0, "in": 1 * INCH_MM}
 
 
 def backing_thickness_mm(strut: Strut, palm: Palm) -> float:
-    """Return the thickness (mm) of a palm's backing plate: where the file does not say, the thinnest plate in stock
-    that is not under the bolts' diameter (common practice, no source).
+    """Return the thickness (mm) of a palm's backing plate: the bolts' diameter (common practice, no source) where the
+    file does not say.
 
-    >>> backing_thickness_mm(shipped("yawl-with-heel"), shipped("yawl-with-heel").palms[0])  # M14; 15 is in stock
-    15.0
+    >>> backing_thickness_mm(shipped("canal-tender"), shipped("canal-tender").palms[0])  # M8
+    8.0
     """
     said = strut.hull.plate.backing_mm
-    if said is not None:
-        return said
-    with suppress(tables.NotInTable):
-        return tables.next_plate(palm.bolt.major_mm, "inch" if strut.file_units == "in" else "metric").thickness_mm
-    return palm.bolt.major_mm
+    return palm.bolt.major_mm if said is None else said
 
 
 def backing_overhang_mm(strut: Strut) -> float:

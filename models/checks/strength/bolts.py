@@ -212,9 +212,7 @@ def _lengths(strut: Strut) -> list[Finding]:
     """Return as information the least bolt length; nothing where the tables hold no nut of the size."""
     where = strut.palms[0].bolt.head.measured_from
     given = strut.hull.plate.backing_mm is not None
-    plate = (
-        (", backing plate" + ("" if given else ", at least the bolt's diameter thick")) if strut.backing_plate else ""
-    )
+    plate = (", backing plate" + ("" if given else " as thick as the bolt's diameter")) if strut.backing_plate else ""
     code = "bolt_length"
     what = say(
         "least length of a palm bolt {where} its head (bedding {bedding}{plate})",
