@@ -156,8 +156,7 @@ def test_backing_plate_says_its_thickness_and_a_round_overhang(name: str) -> Non
             row = next(r for r in rows if r["part"] == f"{palm.name} backing plate")
             thick = float(re.search(rf"thickness of the plate ([\d.]+) {unit}", said(cut), re.IGNORECASE)[1])
             per = 25.4 if unit == "in" else 1.0
-            stocked = 15.0 if palm.bolt.size == "M14" else palm.bolt.major_mm  # no plate of 14 is in stock
-            assert thick == pytest.approx(stocked / per, abs=1e-3)
+            assert thick == pytest.approx(palm.bolt.major_mm / per, abs=1e-3)
             assert row["stock_thickness_mm"] / per >= thick - 1e-3
             assert "common practice" in said(cut)
             assert ("1 in larger" if unit == "in" else "25 mm larger") in said(cut)
