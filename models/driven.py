@@ -18,7 +18,6 @@ import numpy as np
 from strutwright.models import frequencies, shaft_support
 from strutwright.models.arrays import Num, greatest, least
 from strutwright.models.formulas import response as rules
-from strutwright.models.formulas.whirl import first_whirl
 from strutwright.models.inputs import Inputs
 
 Range: TypeAlias = tuple[Num, Num]
@@ -62,17 +61,9 @@ def naturals(inputs: Inputs) -> Naturals:
     found = frequencies.stiffness_variants(inputs)
     each = [(*v.across_hz(running), v.along_hz) for v in found]
     one, two, along = ((least(values), greatest(values)) for values in zip(*each, strict=True))
-    bent = (np.fmin(one[0], _with_the_shaft_hz(inputs)), one[1])
+    # Backward or not: on two springs a force that turns drives that whirl too. Without a span it is nan.
+    bent = (np.fmin(one[0], shaft_support.softest_whirl(inputs).hz), one[1])
     return Naturals((bent, two), along, least([v.across_kg for v in found]) + running)
-
-
-def _with_the_shaft_hz(inputs: Inputs) -> Num:
-    """Return the lowest whirl of the shaft on the softest hull and rubber, Hz; nan where its span is not known.
-
-    Backward or not: on two springs a force that turns drives it too.
-    """
-    spring = shaft_support.bearing_spring(shaft_support.strut_holds(inputs)[0], shaft_support.rubber(inputs).soft_n_mm)
-    return first_whirl(shaft_support.overhung(inputs), spring).hz
 
 
 def shaft_rates_hz(inputs: Inputs) -> Range:

@@ -7,6 +7,7 @@ makes true speeds higher.
 
 from __future__ import annotations
 
+import functools
 import math
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -20,11 +21,13 @@ from strutwright.models.formulas import bearing, rotor
 from strutwright.models.formulas import loads as statics
 from strutwright.models.formulas import shaft as shafts
 from strutwright.models.formulas.shaft_line import Line, bend
-from strutwright.models.formulas.whirl import BearingSpring, Overhung
+from strutwright.models.formulas.whirl import BearingSpring, FirstWhirl, Overhung, first_whirl
 from strutwright.models.inputs import WATER_KG_M3, Inputs
 
 OF_RUBBER = ("rubber_modulus", "rubber_range")
 """Limits by which the stiffness of a bearing's rubber is estimated."""
+OF_WHIRL = ("propeller_gyration", "propeller_entrained", "propeller_entrained_diametral", "propeller_entrained_polar")
+"""Limits by which the propeller's inertia and that of its water are estimated."""
 
 
 class Hold(NamedTuple):
@@ -174,6 +177,26 @@ def bearing_spring(hold: Hold, rubber_n_mm: Num) -> BearingSpring:
     """
     soft, stiff = (1.0 / (1.0 / k + 1.0 / rubber_n_mm) for k in (hold.soft_n_mm, hold.stiff_n_mm))
     return BearingSpring(soft, stiff, hold.kg * (soft / hold.soft_n_mm) ** 2, hold.kg * (stiff / hold.stiff_n_mm) ** 2)
+
+
+def whirl_on(inputs: Inputs, hold: Hold, rubber_n_mm: Num) -> FirstWhirl:
+    """Return the first whirl of the shaft on hull, strut and rubber; broadcasts; nan where the span is not known.
+
+    >>> launch = engineering_inputs("harbour-launch")
+    >>> round(60.0 * float(whirl_on(launch, strut_holds(launch)[-1], rubber(launch).stiff_n_mm).hz))
+    1628
+    """
+    return first_whirl(overhung(inputs), bearing_spring(hold, rubber_n_mm))
+
+
+@functools.lru_cache(maxsize=2)
+def softest_whirl(inputs: Inputs) -> FirstWhirl:
+    """Return the first whirl on the softest hull and rubber that are likely; broadcasts; kept for the last inputs.
+
+    >>> round(60.0 * float(softest_whirl(engineering_inputs("harbour-launch")).hz))
+    1579
+    """
+    return whirl_on(inputs, strut_holds(inputs)[0], rubber(inputs).soft_n_mm)
 
 
 def shaft_rotor(inputs: Inputs, hold: Hold, rubber_n_mm: float, modes: int = 12) -> rotor.Rotor:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import ClassVar
 
 import numpy as np
@@ -15,7 +14,6 @@ from strutwright.models.sections.kind import Section, SectionKind, kind_of, with
 from strutwright.models.sections.thin import ThinEdged
 
 _FLAT = Flat()
-_CORNER = 1.0 - math.pi / 4.0  # of a square, what lies outside the quarter circle in it
 
 
 class Plate(ThinEdged):
@@ -103,10 +101,3 @@ class RoundNosed(Plate):
             0.5 * t * (half**2 + (long - half) ** 2) + disc * (from_aft - half),
             0.5 * t,
         )
-
-    def area_and_middle(self, chord: Num, thickness: Num) -> tuple[Num, Num]:
-        """Return the area of a rectangle less what is rounded off, and how far its centroid lies aft."""
-        gone = 0.5 * _CORNER * thickness**2
-        area = chord * thickness - gone
-        # The middle of what lies outside a quarter circle is 0.22 of its radius from the corner.
-        return area, (chord**2 * thickness / 2.0 - gone * 0.11 * thickness) / area

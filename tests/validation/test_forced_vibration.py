@@ -435,8 +435,7 @@ def _held_force(one: Inputs, hold: shaft_support.Hold, rubber: float, rates: np.
         force = np.zeros(size, dtype=complex)
         force[end], force[end + 2] = 1.0, -1.0j
         shaken = whole * (1.0 + 0.02j) - w * w * (moved - 1j * spun)
-        held = np.linalg.solve(shaken, force[free])[-2:] * springs * (rate / full) ** 2
-        x, y_ = held
-        most = max(most, abs((x + 1j * y_) / 2.0) + abs((np.conj(x) + 1j * np.conj(y_)) / 2.0))
+        x, y = np.linalg.solve(shaken, force[free])[-2:] * springs * (rate / full) ** 2
+        most = max(most, (abs(x + 1j * y) + abs(np.conj(x) + 1j * np.conj(y))) / 2.0)
     # a still force at the propeller pulls at the strut by its lever, which the checks take for themselves
-    return most / (1.0 if most == 0.0 else 1.0 + over / span)
+    return most / (1.0 + over / span)

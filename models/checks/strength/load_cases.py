@@ -16,7 +16,7 @@ from typing import Literal, TypeAlias, cast
 
 import numpy as np
 
-from strutwright.models import driven
+from strutwright.models import driven, shaft_support
 from strutwright.models.arrays import Num, Six, add, greatest, mul
 from strutwright.models.checks.hull_words import HULL_LIMITS, limits_unused
 from strutwright.models.checks.strength import load_paths
@@ -133,11 +133,12 @@ MAGNIFIED: dict[str, Callable[[driven.Magnified], Num]] = {
 """Loads that turn or pulse, and by which figure the strut's vibration magnifies them."""
 _THRUST = ("propeller_efficiency", "thrust_speed")
 _SHAKEN = ("damping_low", "resonance_band", "idle_share", *HULL_LIMITS)
+_ACROSS = (*shaft_support.OF_WHIRL, *shaft_support.OF_RUBBER, *_SHAKEN)
 _FOLLOWS = {
-    "blade_loss": ("hub_share", "propeller_entrained", *_SHAKEN),
-    "blade_tip": ("hub_share", "propeller_entrained", *_SHAKEN),
-    "unbalance": ("balance_grade", "propeller_entrained", *_SHAKEN),
-    "blade_side": ("blade_rate_side", "propeller_entrained", *_THRUST, *_SHAKEN),
+    "blade_loss": ("hub_share", *_ACROSS),
+    "blade_tip": ("hub_share", *_ACROSS),
+    "unbalance": ("balance_grade", *_ACROSS),
+    "blade_side": ("blade_rate_side", *_THRUST, *_ACROSS),
     "turn": ("turn_inflow", *_THRUST),
     "thrust": _THRUST,
     "blade_rate": ("blade_rate_thrust", "blade_rate_torque", *_THRUST, *_SHAKEN),
@@ -291,11 +292,13 @@ def blade_given(inputs: Inputs) -> bool:
 def by_file(inputs: Inputs) -> tuple[str, ...]:
     """Return the limits that are not needed, as the file says it.
 
-    >>> by_file(engineering_inputs("harbour-launch", blade_kg=2.0))  # its blade and its stiffeners
-    ('hub_share', 'hull_stiffener_near', 'hull_stiffener_far')
+    >>> by_file(engineering_inputs("harbour-launch", blade_kg=2.0))  # its blade, stiffeners and rubber
+    ('hub_share', 'hull_stiffener_near', 'hull_stiffener_far', 'rubber_modulus', 'rubber_range')
     """
     stand_in = {"hub_share": "blade_kg", "idle_share": "idle_rpm"}
-    return (*(limit for limit, name in stand_in.items() if not missing(inputs, (name,))), *limits_unused(inputs))
+    known = [limit for limit, name in stand_in.items() if not missing(inputs, (name,))]
+    rubber = () if shaft_support.rubber_assumed(inputs) else shaft_support.OF_RUBBER
+    return (*known, *limits_unused(inputs), *rubber)
 
 
 def _has_heel(inputs: Inputs) -> bool:

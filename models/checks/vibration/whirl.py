@@ -13,9 +13,8 @@ from strutwright.models.checks.check import Check, without_limits
 from strutwright.models.checks.hull_words import limits_unused
 from strutwright.models.checks.outcome import Outcome, at_least, finding_of
 from strutwright.models.finding import Finding
-from strutwright.models.formulas.whirl import first_whirl
+from strutwright.models.formulas.whirl import FirstWhirl
 from strutwright.models.inputs import Inputs
-from strutwright.models.shaft_support import Hold
 from strutwright.params.words import Amount, say
 
 
@@ -28,13 +27,12 @@ class _Critical:
     driven: Truth
 
 
-def _critical(inputs: Inputs, hold: Hold, rubber_n_mm: Num) -> _Critical:
+def _critical(inputs: Inputs, found: FirstWhirl) -> _Critical:
     """Return the lowest speed at which unbalance meets a whirl of the shaft.
 
     Where the lowest whirl turns all but backward unbalance does not drive it; the next turns forward, above the
     frequency of the soft plane at standstill, which is taken for it.
     """
-    found = first_whirl(shaft_support.overhung(inputs), shaft_support.bearing_spring(hold, rubber_n_mm))
     driven = np.greater_equal(found.forward, inputs.limit("whirl_forward"))
     return _Critical(60.0 * np.where(driven, found.hz, found.plane_hz)[()], found.forward, driven)
 
@@ -48,12 +46,12 @@ def outcome(inputs: Inputs) -> Outcome:
     """
     rubber = shaft_support.rubber(inputs)
     rubbers = rubber if shaft_support.rubber_assumed(inputs) else rubber[:1]
-    softest, *others = ((hold, k) for hold in shaft_support.strut_holds(inputs) for k in rubbers)
-    found = _critical(inputs, *softest)
+    _, *others = ((hold, k) for hold in shaft_support.strut_holds(inputs) for k in rubbers)
+    found = _critical(inputs, shaft_support.softest_whirl(inputs))
     rpm = found.rpm
     # What is stiffer whirls faster; but where that whirl is left out a stiffer one may not be.
     if not np.all(found.driven | np.isnan(rpm)):
-        rpm = least([rpm, *(_critical(inputs, *other).rpm for other in others)])
+        rpm = least([rpm, *(_critical(inputs, shaft_support.whirl_on(inputs, *other)).rpm for other in others)])
     return at_least(rpm, inputs.limit("shaft_critical") * inputs.shaft_rpm)
 
 
@@ -70,7 +68,8 @@ def finding(check: Check, outcome_: Outcome, inputs: Inputs) -> Finding:
         inputs.limits
     )
     holds, rubber = shaft_support.strut_holds(inputs), shaft_support.rubber(inputs)
-    soft, stiff = _critical(inputs, holds[0], rubber.soft_n_mm), _critical(inputs, holds[-1], rubber.stiff_n_mm)
+    soft = _critical(inputs, shaft_support.softest_whirl(inputs))
+    stiff = _critical(inputs, shaft_support.whirl_on(inputs, holds[-1], rubber.stiff_n_mm))
     if math.isnan(float(soft.rpm)):
         return finding_of(check, outcome_, inputs)
     whirl = "{share} % of that whirl turns forward, which unbalance drives"
