@@ -51,7 +51,7 @@ def response_picture(name: str, found: ResponseCurves, units: FileUnits = "mm") 
         f"Amplitude to each side, at the worst in any direction. Damping {usual:g} of the critical: at resonance "
         f"{usual / low:.2g} times as much at {low:g}, {usual / high:.2g} times at {high:g}.",
         "Over what is allowed a line says only that the arm bends for good.",
-        "Two lines of a kind: the least and the greatest by how stiff the hull under the palm may be."
+        "Two lines of a kind: the least and the greatest by how much hull, rubber and shaft may give."
         if _is_band(found)
         else "",
         "; ".join(found.notes),
