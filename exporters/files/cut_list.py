@@ -220,7 +220,7 @@ class _Cuts:
         holes = len(palm.holes) * math.pi / 4 * palm.bolt.hole_mm**2
         metal = backing_material(self.strut)
         given = self.strut.hull.plate.backing_mm is not None
-        note = "" if given else "at least the bolt's diameter; common practice, no source"
+        note = "" if given else "as thick as the bolt's diameter; common practice, no source"
         net, file = (shape.area_mm2() - holes) * thick, f"{palm.name} backing-plate"
         self.plate(f"{palm.name} backing plate", thick, _over_all(shape), file, net, note, material=metal)
 

@@ -50,7 +50,6 @@ from strutwright.exporters.sheets import barrel as barrel_sheet
 from strutwright.exporters.sheets.record import record_rows
 from strutwright.models import cautions, frames
 from strutwright.models.shop import arm_ends, cuts
-from strutwright.models.shop.bolting import backing_thickness_mm
 from strutwright.models.shop.pressing import machining_stock_mm, press_case
 from strutwright.models.solids import skeg as build_skeg
 from strutwright.params import limits, tables
@@ -577,13 +576,3 @@ def test_a_fin_of_foil_section_is_shaped_and_a_plate_is_not() -> None:
         assert row.note.startswith("shaped to its section: foil") == said
         words = " ".join(fact for fact, _ in skeg_pattern(replace(strut, skeg=skeg), skeg).facts)
         assert f"leading edge: {'foil' if said else 'half round'}" in words
-
-
-@pytest.mark.parametrize("name", SETS)
-def test_a_backing_plate_is_of_a_thickness_in_stock(name: str) -> None:
-    strut = resolved(name).strut
-    for palm in strut.palms:
-        thick = backing_thickness_mm(strut, palm)
-        system = "inch" if strut.file_units == "in" else "metric"
-        assert any(thick == r["thickness"] for r in tables.table("plate").rows if r["system"] == system)
-        assert thick >= palm.bolt.major_mm - 1e-9

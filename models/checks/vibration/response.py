@@ -113,8 +113,8 @@ def _orbit(inputs: Inputs) -> Finding:
         "lost_blade_orbit",
         GROUP,
         say(
-            "path of the bearing with a whole blade lost at full speed, by the strut alone (shaft and rubber give more), "
-            "half its length (half its width {minor})",
+            "path of the bearing with a whole blade lost at full speed, by the strut alone (shaft and rubber give "
+            "more), half its length (half its width {minor})",
             minor=mm(minor),
         ),
         "",
