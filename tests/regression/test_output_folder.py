@@ -331,6 +331,7 @@ def test_a_pair_tells_the_hand_of_each_finding(capsys: pytest.CaptureFixture[str
         assert len(report["findings"]) == len(told) // 2
 
 
+@long_run
 def test_a_build_takes_the_limits_of_the_shop_along(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     """Nothing stood in: they go to the process with the kernel too."""
     folder, own = tmp_path / "out", tmp_path / "limits.yaml"

@@ -157,7 +157,7 @@ def test_the_far_edge_of_an_arm_s_end_is_seen_where_nothing_is_before_it(name: s
 
 
 @pytest.mark.parametrize(
-    "name", every(["coaster-steel", "cutter-shoulder", "workboat-common-vee", "harbour-launch"], 2)
+    "name", every(["coaster-steel", "cutter-shoulder", "workboat-common-vee", "harbour-launch"], 4)
 )
 def test_a_number_stands_by_its_own_hole(name: str) -> None:
     """On both faces the hole nearest to a number is the one of that number, by far."""
@@ -209,7 +209,7 @@ def test_a_label_with_a_side_of_its_own_goes_further_out_before_it_changes_sides
     ("name", "kind"),
     [
         ("canal-tender", "weld-assembly"),
-        *((n, k) for n in SETS for k in ("palm-drilling", "arm", "set-screws", "press-card")),
+        *((n, k) for n in every(SETS, 3) for k in ("palm-drilling", "arm", "set-screws", "press-card")),
     ],
 )
 def test_no_column_holds_but_dashes(name: str, kind: str) -> None:

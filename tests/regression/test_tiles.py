@@ -36,7 +36,7 @@ from strutwright.params import loader
 from strutwright.params.quantity import FileUnits
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
-from support import every, example_strut
+from support import every, example_strut, long_run
 
 DPI = 600
 MM = 25.4 / DPI
@@ -246,6 +246,7 @@ print(all_.hexdigest())
 """
 
 
+@long_run
 def test_same_bytes_in_every_process() -> None:
     code = _CODE.format(tests=str(Path(__file__).parent.parent))
     found = {

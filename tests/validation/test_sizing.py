@@ -191,7 +191,7 @@ def test_no_room_for_an_arm_is_said_in_a_sentence(monkeypatch: pytest.MonkeyPatc
         search.size({"shaft": {"diameter": 40}, "hull": hull})
 
 
-@pytest.mark.parametrize(("shaft", "bolt"), [(12, "M5"), (16, "M6"), (200, "M30")])
+@pytest.mark.parametrize(("shaft", "bolt"), every([(12, "M5"), (16, "M6"), (200, "M30")], 2))
 def test_bolts_of_the_smallest_and_largest_shafts(shaft: int, bolt: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """Limits 0.20 and 0.45 of the shaft (from memory); ISO 10642 ends at M20, ISO 4762 as kept here at M30."""
     monkeypatch.setattr(choices, "ALONG", (2,))
