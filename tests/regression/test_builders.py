@@ -92,7 +92,7 @@ def test_every_head_on_a_bevelled_palm(kind: str) -> None:
 
 @pytest.mark.parametrize(
     ("kind", "edge", "heel", "construction"),
-    every([("foil", "round", True, "cast"), ("plate", "square", False, "cast"), ("plate", "round", True, "welded")], 2),
+    every([("foil", "round", True, "cast"), ("plate", "square", False, "cast"), ("plate", "round", True, "welded")], 3),
 )
 def test_every_skeg(kind: str, edge: str, heel: bool, construction: str) -> None:
     s = example_strut("single", skeg=True)

@@ -19,7 +19,7 @@ from typing import Any
 
 import guard_tasks as tasks
 import pytest
-from support import THOROUGH, every
+from support import THOROUGH, every, long_run
 
 from strutwright import cli, guard, job, outputs
 from strutwright.errors import Exit, UserError
@@ -76,7 +76,7 @@ def gone(pid: int, within_s: float = 20.0) -> bool:
         ("kill", False, "killed from outside, as when memory runs out"),
         ("memory", False, "out of memory"),
         ("spin", True, "stopped after 0.4 s of computing"),
-        ("sleep", True, "stopped after 1.6 s without a sign of life"),
+        pytest.param("sleep", True, "stopped after 1.6 s without a sign of life", marks=long_run),
     ],
 )
 def test_a_lost_step_is_left_out_and_named(monkeypatch: pytest.MonkeyPatch, fault: str, hung: bool, why: str) -> None:

@@ -12,6 +12,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from support import long_run
 
 from strutwright import cli, job, outputs
 from strutwright.errors import Exit
@@ -130,6 +131,7 @@ def test_new_leaves_no_part_of_a_file(tmp_path: Path, most: int) -> None:
         assert list(tmp_path.iterdir()) == []
 
 
+@long_run
 def test_a_real_build_over_the_limit_of_the_session(tmp_path: Path) -> None:
     """The kernel writes the STEP file itself, and says nothing of the reason."""
     done = limited(30_000, "build", "canal-tender", "--only", "solids", "--out", "out", cwd=tmp_path)

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from support import long_run
 
 from strutwright import cli
 from strutwright.exporters.drawing.shapes import Poly, bounds
@@ -164,6 +165,7 @@ def test_commands(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytes
         assert "at least 1 process" in capsys.readouterr().err
 
 
+@long_run
 def test_an_inch_file_has_inches_and_pounds(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
