@@ -32,6 +32,16 @@ def unit(v: Vector) -> Vector:
     return np.asarray(v / np.linalg.norm(v), dtype=float)
 
 
+def cross(a: Vector, b: Vector) -> Vector:
+    """Return the vector product of two vectors (3,), in a tenth of numpy's time for as few.
+
+    >>> cross(np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0])).tolist()
+    [0.0, 0.0, 1.0]
+    """
+    (ax, ay, az), (bx, by, bz) = a.tolist(), b.tolist()
+    return np.array([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx])
+
+
 @dataclass(frozen=True, slots=True)
 class Axes:
     """A right-handed orthonormal frame: origin (mm) and unit vectors, each of shape (3,), in the strut frame."""
@@ -131,10 +141,10 @@ def plane_axes(drop_mm: float, pitch_deg: float, tilt_deg: float, turn_deg: floa
     th, tf = math.radians(pitch_deg), math.tan(math.radians(tilt_deg))
     n = unit(np.array([math.tan(th), -tf, 1.0]))
     e1 = np.array([math.cos(th), 0.0, -math.sin(th)])
-    e2 = np.cross(n, e1)
+    e2 = cross(n, e1)
     a = math.radians(turn_deg)
     u = math.cos(a) * e1 + math.sin(a) * e2
-    return Axes(np.array([0.0, 0.0, drop_mm]), u, np.cross(n, u), n)
+    return Axes(np.array([0.0, 0.0, drop_mm]), u, cross(n, u), n)
 
 
 def palm_axes(palm: Palm) -> Axes:
@@ -192,8 +202,8 @@ def arm_axes(arm: Arm, barrel: Barrel, plane: PalmPlane) -> Axes:
         f = plane_axes(plane.drop_mm, plane.pitch_deg, plane.tilt_deg).u
     t = math.radians(arm.toe_deg)
     # Rodrigues' turn about the arm axis.
-    f = f * math.cos(t) + np.cross(d, f) * math.sin(t) + d * float(d @ f) * (1 - math.cos(t))
-    return Axes(np.array([barrel.x(arm.station_mm), 0.0, 0.0]), f, unit(np.cross(d, f)), d)
+    f = f * math.cos(t) + cross(d, f) * math.sin(t) + d * float(d @ f) * (1 - math.cos(t))
+    return Axes(np.array([barrel.x(arm.station_mm), 0.0, 0.0]), f, unit(cross(d, f)), d)
 
 
 def arm_ends_mm(arm: Arm, barrel: Barrel, plane: PalmPlane) -> tuple[float, float]:

@@ -9,9 +9,10 @@ shaft are not known.
 
 from __future__ import annotations
 
+import functools
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -38,14 +39,20 @@ _SHARPEST = 0.35
 _X = np.array([1.0, 0.0, 0.0])
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Part:
-    """A part of the strut in simple bodies. name: as in findings; parameter: the path that moves it."""
+    """A part of the strut in simple bodies. name: as in findings; parameter: the path that moves it; made: what works
+    out its bodies, once they are asked for."""
 
     name: str
     kind: str
     parameter: str
-    bodies: tuple[Body, ...]
+    made: Callable[[], Sequence[Body]]
+
+    @functools.cached_property
+    def bodies(self) -> tuple[Body, ...]:
+        """The bodies."""
+        return tuple(self.made())
 
 
 # --- the strut ------------------------------------------------------------------------------------------------------
@@ -57,16 +64,18 @@ def strut_parts(strut: Strut) -> list[Part]:
     >>> [part.name for part in strut_parts(shipped("yawl-with-heel"))]
     ['barrel', 'arm', 'palm', 'skeg', 'foot', 'heel boss']
     """
-    parts = [Part("barrel", "barrel", "barrel.length", (_barrel_body(strut.barrel),))]
-    parts += [Part(a.called, "arm", "arms.rake", tuple(_arm_bodies(strut, a))) for a in strut.arms]
-    parts += [Part(p.called, "palm", "palm.outline", tuple(palm_bodies(p))) for p in strut.palms]
-    if strut.skeg is not None:
-        parts.append(Part("skeg", "skeg", "skeg.root_aft", tuple(fin_bodies(strut, strut.skeg))))
-        if strut.skeg.heel is not None:
-            parts.append(
-                Part("foot", "foot", "skeg.heel.behind_barrel", (foot_body(strut, strut.skeg, strut.skeg.heel),))
-            )
-            parts.append(Part("heel boss", "heel boss", "skeg.heel.behind_barrel", (boss_body(strut.skeg.heel),)))
+    by = functools.partial
+    parts = [Part("barrel", "barrel", "barrel.length", lambda: [_barrel_body(strut.barrel)])]
+    parts += [Part(a.called, "arm", "arms.rake", by(_arm_bodies, strut, a)) for a in strut.arms]
+    parts += [Part(p.called, "palm", "palm.outline", by(palm_bodies, p)) for p in strut.palms]
+    skeg = strut.skeg
+    if skeg is not None:
+        parts.append(Part("skeg", "skeg", "skeg.root_aft", by(fin_bodies, strut, skeg)))
+        heel = skeg.heel
+        if heel is not None:
+            at = "skeg.heel.behind_barrel"
+            parts.append(Part("foot", "foot", at, lambda: [foot_body(strut, skeg, heel)]))
+            parts.append(Part("heel boss", "heel boss", at, lambda: [boss_body(heel)]))
     return parts
 
 

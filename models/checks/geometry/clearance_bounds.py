@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from strutwright.models import frames
-from strutwright.models.arrays import Num, greatest
+from strutwright.models.arrays import Num, Triple, greatest
 from strutwright.models.checks.geometry import screws
 from strutwright.models.frames import Vector, unit
 from strutwright.models.geometry import bodies
@@ -21,7 +21,7 @@ from strutwright.models.geometry.footprints import fillet_toe_mm
 from strutwright.models.geometry.skeg import stock_axis
 from strutwright.models.shop.bolting import way_in_mm
 from strutwright.models.spec import Palm, Strut
-from strutwright.models.struts import Struts, holes_of
+from strutwright.models.struts import Struts
 from strutwright.params.limits import Limits
 
 X, Y = np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0])
@@ -39,18 +39,17 @@ def _palm_reach(c: Struts, index: int, way: Vector) -> Num:
     return at + thick + shape.core_u_mm * abs(u) + shape.core_v_mm * abs(v) + shape.radius_mm * math.hypot(u, v)
 
 
-def _arm_reach(c: Struts, index: int, way: Vector) -> Num:
-    """How far at most (mm, from the origin) an arm with its roots reaches along a direction."""
+@functools.lru_cache(maxsize=8)
+def _arm_reach(c: Struts, index: int) -> Callable[[Vector], Num]:
+    """How far at most (mm, from the origin) an arm with its roots reaches, as a function of a direction."""
     own, arm = c.inputs.arms[index], c.own.arms[index]
     plane = frames.arm_plane(c.own, arm)
     axes, hull = frames.arm_axes(arm, c.own.barrel, plane), frames.plane_axes(0.0, plane.pitch_deg, plane.tilt_deg).n
-    u, v, n = float(axes.u @ way), float(axes.v @ way), float(axes.n @ way)
     into = float(axes.n @ hull)
     # Where the palm leans, one edge of the arm goes on beyond the axis' end; at the barrel the flanks go on inward.
     over = (
         own.chord_palm_mm / 2 * abs(float(axes.u @ hull)) + own.thickness_palm_mm / 2 * abs(float(axes.v @ hull))
     ) / into
-    ends = []
     chord, thickness = (
         np.maximum(a, b)
         for a, b in ((own.chord_barrel_mm, own.chord_palm_mm), (own.thickness_barrel_mm, own.thickness_palm_mm))
@@ -60,14 +59,22 @@ def _arm_reach(c: Struts, index: int, way: Vector) -> Num:
         float(fillet_toe_mm(1.0, math.pi / 2 - min(a, math.radians(70.0))))
         for a in (math.acos(min(1.0, into)), math.asin(min(1.0, abs(float(axes.n[0])))))
     )
-    # A flank leaves the round barrel at more than a right angle: the fillet's toe there is nearer than its radius.
-    root = own.barrel_root_mm * (abs(v) + rake * math.sqrt(max(1.0 - v * v, 0.0)))
-    for along, long, thick, toe in (
-        (sunk, chord, thickness, root),
-        (own.end_mm + over, own.chord_palm_mm, thickness, own.palm_root_mm * lean),
-    ):
-        ends.append(along * n + long / 2 * abs(u) + thick / 2 * abs(v) + toe)
-    return own.x_mm * float(way[0]) + np.maximum(ends[0], ends[1])
+    low, high = (
+        np.stack(np.broadcast_arrays(*sizes))
+        for sizes in (
+            (own.x_mm, sunk, chord / 2, thickness / 2, own.barrel_root_mm),
+            (own.x_mm, own.end_mm + over, own.chord_palm_mm / 2, thickness / 2, own.palm_root_mm * lean),
+        )
+    )
+
+    def reach(way: Vector) -> Num:
+        u, v, n = abs(float(axes.u @ way)), abs(float(axes.v @ way)), float(axes.n @ way)
+        # A flank leaves the round barrel at more than a right angle: the fillet's toe there is nearer than its radius.
+        root = v + rake * math.sqrt(max(1.0 - v * v, 0.0))
+        x = float(way[0])
+        return np.maximum(np.array([x, n, u, v, root]) @ low, np.array([x, n, u, v, 1.0]) @ high)
+
+    return reach
 
 
 def _round_reach(way: Vector, from_x: Num, to_x: Num, radius: Num) -> Num:
@@ -119,12 +126,10 @@ def stock(c: Struts, limits: Limits) -> Num:
     fore = unit(np.cross(np.array([0.0, 1.0, 0.0]), up))
     side = np.cross(up, fore)
     ways = [math.cos(t) * fore + math.sin(t) * side for t in np.linspace(0.0, 2 * math.pi, 13)[:-1].tolist()]
-    for reach, count in ((_palm_reach, len(c.palms)), (_arm_reach, len(c.inputs.arms))):
-        for k in range(count):
-            free: Num = -math.inf
-            for way in ways:
-                free = np.maximum(free, float(foot @ way) - r - reach(c, k, way))
-            bound = np.minimum(bound, free)
+    reaches: list[Callable[[Vector], Num]] = [functools.partial(_palm_reach, c, k) for k in range(len(c.palms))]
+    reaches += [_arm_reach(c, k) for k in range(len(c.inputs.arms))]
+    for reach in reaches:
+        bound = np.minimum(bound, greatest([float(foot @ way) - r - reach(way) for way in ways]))
     return bound
 
 
@@ -139,7 +144,7 @@ def blades(c: Struts, limits: Limits) -> Num:
     end = start - np.nan_to_num(i.hub_length_mm)
     bound: Num = math.inf
     for k in range(len(i.arms)):
-        bound = np.minimum(bound, -_arm_reach(c, k, -X) - _round_reach(X, end, start, i.propeller_mm / 2))
+        bound = np.minimum(bound, -_arm_reach(c, k)(-X) - _round_reach(X, end, start, i.propeller_mm / 2))
     for k, palm in enumerate(i.palms):
         ways = (X, np.array(palm.normal, dtype=float))
         bound = np.minimum(
@@ -195,25 +200,27 @@ def _over_holes(c: Struts, room: Callable[[Palm, Num], tuple[Num, float]], *, ow
         against: list[tuple[Sequence[Vector], Callable[[Vector], Num]]] = [
             ((n, Y, -Y), lambda way: _round_reach(way, -half, half, i.barrel_outside_mm / 2))
         ]
-        for m, arm in enumerate(strut.arms):
+        for m, arm in enumerate(c.own.arms):
             if own or arm.palm_index != k:
-                axes = frames.arm_axes(c.own.arms[m], c.own.barrel, frames.arm_plane(c.own, arm))
+                axes = frames.arm_axes(arm, c.own.barrel, frames.arm_plane(c.own, arm))
                 turns = np.linspace(0.0, 2 * math.pi, 9)[:-1].tolist() if arm.palm_index == k else (0.0, math.pi)
-                against.append(
-                    ([math.cos(t) * axes.v + math.sin(t) * axes.u for t in turns], functools.partial(_arm_reach, c, m))
-                )
-        for u, v in holes_of(palm):
-            top = [palm.zero_mm[j] + u * palm.u[j] + v * palm.v[j] for j in range(3)]
-            for ways, reach in against:
-                free: Num = -math.inf
-                for way in ways:
-                    rise = float(n @ way)
-                    low = sum(t * float(w) for t, w in zip(top, way, strict=True)) - np.maximum(
-                        palm.thickness_mm * rise, (palm.thickness_mm + height) * rise
-                    )
-                    free = np.maximum(free, low - wide / 2 * math.sqrt(max(1 - rise * rise, 0.0)) - reach(way))
-                bound = np.minimum(bound, free)
+                against.append(([math.cos(t) * axes.v + math.sin(t) * axes.u for t in turns], _arm_reach(c, m)))
+        for ways, reach in against:
+            free = []
+            for way in ways:
+                rise = float(n @ way)
+                room_mm = np.maximum(palm.thickness_mm * rise, (palm.thickness_mm + height) * rise)
+                beside = wide / 2 * math.sqrt(max(1 - rise * rise, 0.0))
+                away = _along(palm.zero_mm, way) - room_mm - beside - reach(way)
+                # Holes lie along a last axis.
+                to_hole = palm.holes_u_mm * _along(palm.u, way) + palm.holes_v_mm * _along(palm.v, way)
+                free.append(to_hole + np.asarray(away)[..., None])
+            bound = np.minimum(bound, np.min(greatest(free), axis=-1))
     return bound
+
+
+def _along(point: Triple, way: Vector) -> Num:
+    return sum(p * float(w) for p, w in zip(point, way, strict=True))
 
 
 def tools(c: Struts, limits: Limits) -> Num:
@@ -257,23 +264,23 @@ def keys(c: Struts, limits: Limits) -> Num:
     """
     i, strut = c.inputs, c.own
     bound: Num = _keys_to_fin(strut, limits["screw_key_room"].value)
-    for s, station in zip(strut.set_screws, c.screws_mm, strict=True):
-        size = screws.key_mm(s)
-        r, high = size / math.sqrt(3), limits["screw_key_room"].value * size
-        out, x = frames.radial(s.clock_deg), station - i.barrel_length_mm / 2
-        for k, arm in enumerate(strut.arms):
-            across = frames.arm_axes(arm, strut.barrel, frames.arm_plane(strut, arm)).v
-            ways = [
-                unit(math.cos(t) * across + math.sin(t) * X + s * frames.radial(arm.clock_deg))
-                for t in np.linspace(0.0, 2 * math.pi, 17)[:-1].tolist()
-                for s in (0.0, -0.4)
-            ]
+    outside = i.barrel_outside_mm / 2
+    for k, arm in enumerate(strut.arms):
+        across = frames.arm_axes(arm, strut.barrel, frames.arm_plane(strut, arm)).v
+        ways = [
+            unit(math.cos(t) * across + math.sin(t) * X + s * frames.radial(arm.clock_deg))
+            for t in np.linspace(0.0, 2 * math.pi, 17)[:-1].tolist()
+            for s in (0.0, -0.4)
+        ]
+        reaches = [_arm_reach(c, k)(way) for way in ways]
+        for s, station in zip(strut.set_screws, c.screws_mm, strict=True):
+            size = screws.key_mm(s)
+            r, high = size / math.sqrt(3), limits["screw_key_room"].value * size
+            out, x = frames.radial(s.clock_deg), station - i.barrel_length_mm / 2
             free: Num = -math.inf
-            for way in ways:
+            for way, reach in zip(ways, reaches, strict=True):
                 rise = float(out @ way)
-                low = x * float(way[0]) + np.minimum(
-                    i.barrel_outside_mm / 2 * rise, (i.barrel_outside_mm / 2 + high) * rise
-                )
-                free = np.maximum(free, low - r * math.sqrt(max(1 - rise * rise, 0.0)) - _arm_reach(c, k, way))
+                low = x * float(way[0]) + np.minimum(outside * rise, (outside + high) * rise)
+                free = np.maximum(free, low - r * math.sqrt(max(1 - rise * rise, 0.0)) - reach)
             bound = np.minimum(bound, free)
     return bound

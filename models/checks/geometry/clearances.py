@@ -423,13 +423,14 @@ def _many(out: Results) -> None:
     unknown: dict[str, NDArray[np.bool_]] = {}
     for way in ways:
         level[way.check.code], unknown[way.check.code] = _by_bound(out, way)
+    order = np.asarray(range(c.count) if out.order is None or c.count == 1 else out.order)
     good = measured = 0
-    for n in range(c.count) if out.order is None or c.count == 1 else out.order:
-        asked = [w for w in ways if unknown[w.check.code][n]]
+    for at, n in enumerate(order.tolist()):
         if out.enough is not None and (good >= out.enough or measured >= FUTILE * out.enough):
-            for way in asked:
-                level[way.check.code][n] = FAILS
-            continue
+            for code, open_ in unknown.items():
+                level[code][order[at:][open_[order[at:]]]] = FAILS
+            break
+        asked = [w for w in ways if unknown[w.check.code][n]]
         measured += bool(asked)
         for code, found in _measured(out, c.one(n) if asked else None, asked).items():
             level[code][n] = found
