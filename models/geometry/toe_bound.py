@@ -31,11 +31,12 @@ from strutwright.models.geometry.footprints import (
     thin_edge_mm,
     unit,
 )
-from strutwright.models.input_parts import ArmInputs
+from strutwright.models.input_parts import ArmInputs, PalmInputs
 from strutwright.models.sections import kind_of
 from strutwright.models.struts import Struts, box_inside_mm
 
 _COARSE = 4
+_SQUARE = 1e-12
 
 
 def on_palm(c: Struts, index: int, height_mm: float) -> OnPalm:
@@ -46,10 +47,10 @@ def on_palm(c: Struts, index: int, height_mm: float) -> OnPalm:
     """
     arm, way = c.inputs.arms[index], directions(c, index)
     palm, shape = c.inputs.palms[arm.palm_index], c.palms[arm.palm_index]
-    holes_u, holes_v = np.asarray(palm.holes_u_mm), np.asarray(palm.holes_v_mm)
     top = np.minimum(height_mm, c.drop_mm / 2)
     root_at = tuple((arm.x_mm if i == 0 else 0.0) - palm.zero_mm[i] for i in range(3))
     away = [sum(r * float(a[i]) for i, r in enumerate(root_at)) for a in (way.palm_u, way.palm_v, way.palm_n)]
+    holes_u, holes_v = _unlike_holes(way, palm, away[1])
     varied = (
         *sizes_of(arm),
         palm.thickness_mm,
@@ -82,7 +83,7 @@ def on_palm(c: Struts, index: int, height_mm: float) -> OnPalm:
         else:
             inside[part] = _all_inside_mm(at, boxes[-1], mu, mv, ku, kv, radius) - reach
         u, v = (
-            np.ascontiguousarray(h[part].T) if moving else np.repeat(h[:, None], size, axis=1)
+            np.ascontiguousarray(h[:, part]) if moving else np.repeat(h[:, None], size, axis=1)
             for h in (holes_u, holes_v)
         )
         near = _nearest(u, v, at, _beyond_pieces(boxes, u, v), np.full(size, np.inf))
@@ -96,6 +97,20 @@ def on_palm(c: Struts, index: int, height_mm: float) -> OnPalm:
     if count == 1:
         return OnPalm(float(inside[0]), float(toe_gap[0]), float(arm_gap[0]))
     return OnPalm(inside, toe_gap, arm_gap)
+
+
+def _unlike_holes(way: Directions, palm: PalmInputs, off_middle_mm: Num) -> tuple[Floats, Floats]:
+    """Return u and v of a palm's holes, (holes,) or (holes, candidates): of two that are mirror images beside an arm
+    that is its own, the first."""
+    us, vs = np.asarray(palm.holes_u_mm).T, np.asarray(palm.holes_v_mm).T
+    aslant = (way.v @ way.palm_u, way.v @ way.palm_n, way.u @ way.palm_v, way.n @ way.palm_v)
+    if not way.even or np.max(np.abs(aslant)) > _SQUARE or np.max(np.abs(off_middle_mm)) > _SQUARE:
+        return us, vs
+    kept: list[int] = []
+    for n in range(len(us)):
+        if not any(np.array_equal(us[k], us[n]) and np.array_equal(vs[k], -vs[n]) for k in kept):
+            kept.append(n)
+    return us[kept], vs[kept]
 
 
 _Box: TypeAlias = tuple[Num, Num, Num, Num]
@@ -178,9 +193,10 @@ def _nearest(u: Floats, v: Floats, polygon: tuple[Floats, Floats], bounds: Float
     found = np.minimum(known, distance(u[seems, who], v[seems, who], *polygon, who, turning))
     may = bounds < found
     may[seems, who] = False
-    holes, who = np.nonzero(may)
-    if len(who):
-        np.minimum.at(found, who, distance(u[holes, who], v[holes, who], *polygon, who, turning))
+    flat = np.flatnonzero(may)
+    if len(flat):
+        who = flat % len(known)
+        np.minimum.at(found, who, distance(u.ravel().take(flat), v.ravel().take(flat), *polygon, who, turning))
     return found
 
 
@@ -202,7 +218,7 @@ class _Cut:
         self.unit = kind_of(arm.shape).scales
         self.prismatic = prismatic(arm)
         if self.unit:
-            self.basis = _basis(arm.shape)
+            self.shape = arm.shape
             self.sizes = sizes
             self.gain: Any = (sizes[2] - sizes[0], sizes[3] - sizes[1])
             if not self.prismatic:
@@ -264,7 +280,10 @@ class _Cut:
         return (u0 + s * un - reach_u, u0 + s * un + reach_u, v0 + s * vn - reach_v, v0 + s * vn + reach_v)
 
     def lean(self) -> Num:
-        """Return one over the cosine of the greatest lean of the arm's straight lines from the palm's normal."""
+        """Return one over the cosine of the greatest lean of the arm's straight lines from the palm's normal.
+
+        Of a section that scales, of the lines at a few points round about it: none between them leans more.
+        """
         (uu, uv, un), (vu, vv, vn), (nu, nv, nn) = self.turn
         if self.prismatic:
             return math.sqrt(un * un + vn * vn + nn * nn) / abs(nn)
@@ -275,7 +294,8 @@ class _Cut:
             down = gx * nu + gy * nv + self.long * nn
         else:
             along, across, down = (
-                self._over(self.long * n, gx * x, gy * y, 0.0) for x, y, n in ((uu, uv, un), (vu, vv, vn), (nu, nv, nn))
+                _round_about(self.shape) @ _rows(self.long * n, gx * x, gy * y, 0.0)
+                for x, y, n in ((uu, uv, un), (vu, vv, vn), (nu, nv, nn))
             )
         tangent2 = (along * along + across * across) / (down * down)
         longest: Num = np.sqrt(1.0 + tangent2.max(axis=0))
@@ -283,14 +303,28 @@ class _Cut:
 
     def _over(self, *factors: Num) -> Floats:
         """Return the sums of 1, x, y and x y times these factors, (points, candidates)."""
-        rows = np.stack([np.atleast_1d(f) for f in np.broadcast_arrays(*factors)])
-        return np.asarray(self.basis @ rows)
+        return np.asarray(_basis(self.shape) @ _rows(*factors))
+
+
+def _rows(*factors: Num) -> Floats:
+    return np.stack([np.atleast_1d(f) for f in np.broadcast_arrays(*factors)])
 
 
 @functools.cache
 def _basis(shape: str) -> Floats:
     x, y = unit(shape)
     return np.stack([np.ones_like(x), x, y, x * y], axis=1)
+
+
+@functools.cache
+def _round_about(shape: str) -> Floats:
+    """As `_basis`, of the corners of a polygon that holds the section: every sixth of its points, moved out."""
+    x, y = unit(shape)
+    few = np.stack([x, y], axis=1)[::6]
+    side = np.roll(few, -1, axis=0) - few
+    outward = np.stack([side[:, 1], -side[:, 0]], axis=1)
+    few = few * np.max(outward @ np.stack([x, y]) / np.sum(outward * few, axis=1)[:, None])
+    return np.stack([np.ones(len(few)), few[:, 0], few[:, 1], few[:, 0] * few[:, 1]], axis=1)
 
 
 def _turning(u: Floats, v: Floats) -> float:
