@@ -117,6 +117,8 @@ class Struts:
     bearings_mm: tuple[tuple[Num, Num], ...]
     screws_mm: tuple[Num, ...]
     drop_mm: Num
+    chosen: tuple[Struts, NDArray[np.intp]] | None = None
+    """Of some of many: the many, and which of them."""
 
     @classmethod
     def of(cls, strut: Strut, loads: schema_boat.Loads | None = None) -> Struts:
@@ -188,6 +190,7 @@ class Struts:
         inputs = pick(self.inputs)
         return replace(
             self,
+            chosen=(self, which),
             count=len(which),
             made_inputs=lambda: inputs,
             buildable=self.buildable[which],

@@ -39,8 +39,10 @@ class Part:
     centre_mm: Triple
 
 
+@functools.lru_cache(maxsize=2)
 def parts(inputs: Inputs) -> tuple[Part, ...]:
-    """Return the metal parts of the finished strut; broadcasts. Roots count with the arm or skeg they join.
+    """Return the metal parts of the finished strut; broadcasts. Roots count with the arm or skeg they join. Kept for
+    the last inputs.
 
     >>> [part.name for part in parts(engineering_inputs("harbour-launch"))]
     ['barrel', 'arm', 'palm']

@@ -165,7 +165,8 @@ def pressed(line: Line, length_mm: Num, rubber_n_mm2: Num) -> Pressed:
     lack, give = back * load * length_mm / 2.0 - room, back * load * np.sqrt(2.0 * load / rubber_n_mm2) / 3.0
     for _ in range(6):
         # y^3 + lack y - give = 0 of the root y of the slope, by Newton's method from above.
-        root = (2.0 * root**3 + give) / np.maximum(3.0 * root**2 + lack, 1e-18)
+        square = root * root
+        root = (2.0 * square * root + give) / np.maximum(3.0 * square + lack, 1e-18)
     slope = np.where(touching, np.abs(full.slope - line.bearing_slope), root**2)
     carrying = np.where(touching, 1.0, np.minimum(np.sqrt(2.0 * load / (rubber_n_mm2 * root**2)) / length_mm, 1.0))
     peak = np.where(touching, 1.0 + 6.0 * moment / (load * length_mm), 2.0 / carrying)

@@ -5,7 +5,9 @@
 
 from __future__ import annotations
 
+import functools
 import math
+import operator
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -278,14 +280,20 @@ def _cofactors(stiff: Sequence[Num], mass: Sequence[Num]) -> tuple[tuple[Num, Nu
 
 def _form(symmetric: Sequence[Num], p: Sequence[Num], q: Sequence[Num]) -> Num:
     """p A q of a symmetric 3x3 matrix in the order of _PAIRS."""
-    out: Num = 0.0
-    for a, (i, j) in zip(symmetric, _PAIRS, strict=True):
-        out = out + a * (p[i] * q[j] if i == j else p[i] * q[j] + p[j] * q[i])
-    return out
+    return _summed(symmetric, _products(p, q))
+
+
+def _products(p: Sequence[Num], q: Sequence[Num]) -> list[Num]:
+    return [p[i] * q[j] if i == j else p[i] * q[j] + p[j] * q[i] for i, j in _PAIRS]
+
+
+def _summed(symmetric: Sequence[Num], products: Sequence[Num]) -> Num:
+    return functools.reduce(operator.add, (a * k for a, k in zip(symmetric, products, strict=True)))
 
 
 def _between(cofactors: Sequence[tuple[Num, Num, Num]], p: Sequence[Num], q: Sequence[Num]) -> tuple[Num, ...]:
-    return tuple(_form([c[power] for c in cofactors], p, q) for power in range(3))
+    products = _products(p, q)
+    return tuple(_summed([c[power] for c in cofactors], products) for power in range(3))
 
 
 def _times(line: tuple[Num, Num], square: tuple[Num, Num, Num]) -> tuple[Num, ...]:

@@ -194,6 +194,11 @@ def on_barrel(c: Struts, index: int, exact: bool = True) -> OnBarrel:
     """
     if exact and c.count > 1:
         return _each_on_barrel(c, index)
+    if c.chosen is not None:
+        many, which = c.chosen
+        on = on_barrel(many, index, exact)
+        aft, forward, half = (x[which] if np.ndim(x) else x for x in (on.aft_mm, on.forward_mm, on.half_deg))
+        return OnBarrel(aft, forward, on.clock_deg, half)
     arm, way = c.inputs.arms[index], directions(c, index)
     varied = (*sizes_of(arm), c.inputs.barrel_outside_mm / 2, arm.x_mm, arm.edge_radius_mm)
     count = c.count if any(np.ndim(v) for v in varied) else 1

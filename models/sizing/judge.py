@@ -37,8 +37,9 @@ from strutwright.params import readings
 from strutwright.params.limits import Limits
 from strutwright.params.loader import Loaded
 
-CHUNK = 16384
-"""Candidates worked out at once: 64 kB to an array, so that what is in use stays in the cache."""
+CHUNK = 32768
+"""Candidates worked out at once: 256 kB to an array, so that what is in use stays in the cache and what is done once
+for all of them costs little."""
 ENOUGH = 16
 """Candidates that a search goes on with."""
 CANNOT = "cannot_be_built"
@@ -151,8 +152,8 @@ class Judge:
         if self.roll or made.count == 1:
             for module in MEASURED:
                 out.outcomes |= self._module(out, module, frozenset())
-        elif best := _best_first(made, out.outcomes, self.cost_kg(weight, drag)):
-            out.outcomes |= self._measured(made, np.array(best))
+        elif len(best := _best_first(made, out.outcomes, self.cost_kg(weight, drag))):
+            out.outcomes |= self._measured(made, best)
         return out.outcomes, weight, drag
 
     def cost_kg(self, weight_kg: Any, drag_n: Any) -> Any:
@@ -202,9 +203,10 @@ class Judge:
             # A use that is not known governs only where the check is broken.
             score = h.utilisation if not broken else _score(h)
             higher = score > best
-            np.copyto(best, score, where=higher)
-            np.copyto(code, index, where=higher)
-            np.copyto(used, h.utilisation, where=higher)
+            if higher.any():
+                np.copyto(best, score, where=higher)
+                np.copyto(code, index, where=higher)
+                np.copyto(used, h.utilisation, where=higher)
         own, nothing = _level(fails, warns), best < 0
         for index, name, h in still:
             if name in self.still and np.ndim(h.level):
@@ -241,15 +243,15 @@ def _spread_over(count: int, which: NDArray[np.intp], held: Outcome) -> Outcome:
     return Outcome.at(level, used)
 
 
-def _best_first(made: Struts, held: Mapping[str, Outcome], cost_kg: Any) -> list[int]:
+def _best_first(made: Struts, held: Mapping[str, Outcome], cost_kg: Any) -> NDArray[np.intp]:
     """Return the candidates that do not fail, those with fewer warnings first, then those of less weight and drag."""
     count = made.count
-    fails, warns = np.where(made.buildable, 0, 1), np.zeros(count, dtype=int)
+    fails, warns = ~made.buildable, np.zeros(count, dtype=np.int16)
     for h in held.values():
-        fails += np.asarray(h.level) == FAILS
+        fails = fails | (np.asarray(h.level) == FAILS)
         warns += np.asarray(h.level) == WARNS
-    order = np.lexsort((np.broadcast_to(cost_kg, (count,)), warns))
-    return [int(n) for n in order if not fails[n]]
+    which = np.flatnonzero(~fails)
+    return which[np.lexsort((np.broadcast_to(cost_kg, (count,))[which], warns[which]))]
 
 
 def _level(fails: NDArray[np.int16], warns: NDArray[np.int16]) -> NDArray[Any]:
