@@ -28,11 +28,13 @@ from strutwright.models.struts import Struts
 
 POINTS = 96
 """Round a section of many struts: within 0.1 % of its sizes."""
+SMOOTH_POINTS = 52
+"""The same round one without corners."""
 FINE = 8
 """Times as many points round one strut's section as round each of many."""
 SPARE = 0.01
 LOT = 1024
-"""Struts to a lot: (97, 512) floats are 400 kB."""
+"""Struts to a lot: (97, 1024) floats are 800 kB."""
 
 
 @functools.cache
@@ -42,7 +44,7 @@ def unit(shape: str) -> tuple[Floats, Floats]:
     >>> round(float(unit("ellipse")[0].max()), 3)
     0.5
     """
-    points = boundary_points(shape, 1.0, 1.0, POINTS)
+    points = boundary_points(shape, 1.0, 1.0, SMOOTH_POINTS)
     return points[:, 0].copy(), points[:, 1].copy()
 
 
@@ -73,7 +75,7 @@ def ring(
 
 
 COARSE = 2e-3
-"""Share of a section's chord by which it may reach beyond a polygon of POINTS, corners left out."""
+"""Share of a section's chord by which it may reach beyond those polygons, corners left out."""
 
 
 def beyond_polygon_mm(arm: ArmInputs) -> Num:
@@ -194,10 +196,12 @@ def on_barrel(c: Struts, index: int, exact: bool = True) -> OnBarrel:
     """
     if exact and c.count > 1:
         return _each_on_barrel(c, index)
-    if c.chosen is not None:
+    if c.chosen is not None and c.count > 1:
         many, which = c.chosen
         on = on_barrel(many, index, exact)
-        aft, forward, half = (x[which] if np.ndim(x) else x for x in (on.aft_mm, on.forward_mm, on.half_deg))
+        aft, forward, half = (
+            x[which] if isinstance(x, np.ndarray) else x for x in (on.aft_mm, on.forward_mm, on.half_deg)
+        )
         return OnBarrel(aft, forward, on.clock_deg, half)
     arm, way = c.inputs.arms[index], directions(c, index)
     varied = (*sizes_of(arm), c.inputs.barrel_outside_mm / 2, arm.x_mm, arm.edge_radius_mm)
@@ -210,7 +214,8 @@ def on_barrel(c: Struts, index: int, exact: bool = True) -> OnBarrel:
     turn = [[float(a @ d) for a in (way.u, way.v, way.n)] for d in (across, out, np.array([1.0, 0.0, 0.0]))]
     for part, (cb, tb, cp, tp, start, end, r, x0, edge) in lots(count, *varied):
         own = part_of(arm, edge, (tb, tp))
-        points = POINTS // 2 + 1 if way.even and count > 1 else None  # mirror images
+        round_it = SMOOTH_POINTS if kind_of(own.shape).scales else POINTS
+        points = round_it // 2 + 1 if way.even and count > 1 else None  # mirror images
         x, y = ring(own, cb, tb, points, count == 1)
         gain: tuple[Floats, Floats] | None = None
         if not prismatic(arm):

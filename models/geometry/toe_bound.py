@@ -318,9 +318,9 @@ def _basis(shape: str) -> Floats:
 
 @functools.cache
 def _round_about(shape: str) -> Floats:
-    """As `_basis`, of the corners of a polygon that holds the section: every sixth of its points, moved out."""
+    """As `_basis`, of the corners of a polygon that holds the section: every third of its points, moved out."""
     x, y = unit(shape)
-    few = np.stack([x, y], axis=1)[::6]
+    few = np.stack([x, y], axis=1)[::3]
     side = np.roll(few, -1, axis=0) - few
     outward = np.stack([side[:, 1], -side[:, 0]], axis=1)
     few = few * np.max(outward @ np.stack([x, y]) / np.sum(outward * few, axis=1)[:, None])

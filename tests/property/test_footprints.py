@@ -5,21 +5,25 @@ The bound may say too little, never too much: a search that errs offers a strut 
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import yaml
 from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 from property.random_sets import draw_set
 
+from strutwright.models.arrays import Floats
 from strutwright.models.geometry import footprints, members, toe_bound
 from strutwright.models.geometry.beads import toes
+from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.resolve import Resolved, resolve
-from strutwright.models.sections import SectionError
+from strutwright.models.sections import SectionError, boundary_points, kind_names, kind_of
 from strutwright.models.sizing.candidates import candidates
 from strutwright.models.spec import Strut
 from strutwright.models.struts import Struts
 from strutwright.params import limits
-from strutwright.params.loader import Loaded, loads
+from strutwright.params.loader import Loaded, load, loads, shipped
 from strutwright.params.problems import ParameterError
 
 MANY = settings(max_examples=60, deadline=None)
@@ -55,6 +59,33 @@ def test_the_bound_of_a_root_on_its_palm_is_never_better_than_its_toe(number: in
             assert bound.toe_inside_mm <= exact.toe_inside_mm + EPS_MM
             assert bound.hole_to_toe_mm <= exact.hole_to_toe_mm + EPS_MM
             assert bound.hole_to_arm_mm <= exact.hole_to_arm_mm + EPS_MM
+
+
+@given(st.sampled_from([k for k in kind_names() if kind_of(k).scales]), st.floats(0.02, 1.0))
+def test_no_smooth_section_reaches_farther_beyond_its_polygon_than_is_allowed_for(kind: str, thick: float) -> None:
+    polygon = np.column_stack(footprints.unit(kind)) * (1.0, thick)
+    contour = boundary_points(kind, 1.0, thick, 20 * footprints.SMOOTH_POINTS)
+    assert distance_to_polygon(contour, polygon).max() <= footprints.COARSE
+
+
+def test_holes_that_mirror_each_other_count_once_and_as_before() -> None:
+    loaded = load(shipped()["harbour-launch"])
+    made = candidates(loaded, resolve(loaded), {"bolts.pattern.pitch_along": np.linspace(60.0, 110.0, 5)})
+    palm = made.inputs.palms[0]
+
+    def with_holes(v_mm: Floats) -> footprints.OnPalm:
+        inputs = replace(made.inputs, palms=(replace(palm, holes_v_mm=v_mm),))
+        return toe_bound.on_palm(replace(made, made_inputs=lambda: inputs), 0, 25.0)
+
+    holes_v = np.asarray(palm.holes_v_mm)
+    even, uneven = with_holes(holes_v), with_holes(holes_v + 1e-9)  # no two are mirror images to the last place
+    np.testing.assert_allclose(even.hole_to_toe_mm, uneven.hole_to_toe_mm, atol=1e-6)
+    np.testing.assert_allclose(even.hole_to_arm_mm, uneven.hole_to_arm_mm, atol=1e-6)
+    nearer = holes_v.copy()
+    beside = int(np.argmin(np.abs(np.asarray(palm.holes_u_mm)[0])))
+    nearer[:, beside] *= 0.9  # one beside the arm alone moves toward it, from either side
+    for moved in (nearer, -nearer):
+        assert np.all(np.asarray(with_holes(moved).hole_to_toe_mm) < np.asarray(even.hole_to_toe_mm) - 1.0)
 
 
 @MANY

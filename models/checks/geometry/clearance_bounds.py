@@ -72,7 +72,8 @@ def _arm_reach(c: Struts, index: int) -> Callable[[Vector], Num]:
         # A flank leaves the round barrel at more than a right angle: the fillet's toe there is nearer than its radius.
         root = v + rake * math.sqrt(max(1.0 - v * v, 0.0))
         x = float(way[0])
-        return np.maximum(np.array([x, n, u, v, root]) @ low, np.array([x, n, u, v, 1.0]) @ high)
+        far: Num = np.maximum(np.array([x, n, u, v, root]) @ low, np.array([x, n, u, v, 1.0]) @ high)
+        return far
 
     return reach
 
