@@ -6,6 +6,7 @@ speeds in turns per minute, times in hours. All broadcast.
 
 from __future__ import annotations
 
+import functools
 import math
 
 import numpy as np
@@ -138,7 +139,8 @@ def _shoulder(sets: tuple[tuple[tuple[float, float, float], ...], ...], wide: Nu
     ratio = np.clip(height / np.maximum(radius, 1e-9), 0.0, 20.0)
     root, x = np.sqrt(ratio), height / (height + narrow / 2.0)
     low, high = (
-        sum(((a + b * root + c * ratio) * x**k for k, (a, b, c) in enumerate(rows)), start=0.0 * x) for rows in sets
+        functools.reduce(lambda made, row: made * x + (row[0] + row[1] * root + row[2] * ratio), rows[::-1], 0.0 * x)
+        for rows in sets
     )
     factor: Num = np.maximum(np.where(ratio <= 2.0, low, high), 1.0)[()]
     return factor

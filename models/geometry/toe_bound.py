@@ -108,9 +108,14 @@ def _unlike_holes(way: Directions, palm: PalmInputs, off_middle_mm: Num) -> tupl
         return us, vs
     kept: list[int] = []
     for n in range(len(us)):
-        if not any(np.array_equal(us[k], us[n]) and np.array_equal(vs[k], -vs[n]) for k in kept):
+        if not any(_same(us[k], us[n]) and _same(vs[k], -vs[n]) for k in kept):
             kept.append(n)
     return us[kept], vs[kept]
+
+
+def _same(one: Floats, other: Floats) -> bool:
+    """Whether they are the same; most that differ do so at once."""
+    return bool(one.flat[0] == other.flat[0]) and np.array_equal(one, other)
 
 
 _Box: TypeAlias = tuple[Num, Num, Num, Num]

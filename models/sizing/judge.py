@@ -37,8 +37,8 @@ from strutwright.params import readings
 from strutwright.params.limits import Limits
 from strutwright.params.loader import Loaded
 
-CHUNK = 32768
-"""Candidates worked out at once: 256 kB to an array, so that what is in use stays in the cache and what is done once
+CHUNK = 24576
+"""Candidates worked out at once: 192 kB to an array, so that what is in use stays in the cache and what is done once
 for all of them costs little."""
 ENOUGH = 16
 """Candidates that a search goes on with."""
