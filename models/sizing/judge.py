@@ -37,9 +37,8 @@ from strutwright.params import readings
 from strutwright.params.limits import Limits
 from strutwright.params.loader import Loaded
 
-CHUNK = 24576
-"""Candidates worked out at once: 192 kB to an array, so that what is in use stays in the cache and what is done once
-for all of them costs little."""
+CHUNK = 16384
+"""Candidates worked out at once: 128 kB to an array, so that what is in use stays in the cache."""
 ENOUGH = 16
 """Candidates that a search goes on with."""
 CANNOT = "cannot_be_built"

@@ -18,12 +18,17 @@ from property.strategies import struts
 
 from strutwright.models.checks.geometry import clearances
 from strutwright.models.checks.results import Results
+from strutwright.models.finding import WARNS
 from strutwright.models.frames import unit
 from strutwright.models.geometry import bodies
 from strutwright.models.geometry.clearances import Body, Hull, Round, gap_mm, least_gap_mm
+from strutwright.models.resolve import resolve
+from strutwright.models.sizing.benchmark import Scattered, _middle_of
+from strutwright.models.sizing.candidates import candidates
 from strutwright.models.spec import Strut, mirrored
 from strutwright.models.struts import Struts
 from strutwright.params import limits
+from strutwright.params.loader import load, shipped
 
 FEW = settings(max_examples=40, deadline=None)
 STEP_MM = 2.0
@@ -144,3 +149,32 @@ def test_a_thicker_stock_never_has_more_room(s: Strut, more: float) -> None:
         palms = [b for p in s.palms for b in bodies.palm_bodies(p)]
         gaps.append(least_gap_mm(bodies.stock_bodies(s, heel), palms))
     assert gaps[1] <= gaps[0] + 0.02
+
+
+@settings(FEW, max_examples=5)
+@given(st.sampled_from(["harbour-launch", "coaster-steel", "pilot-vee", "canal-tender"]), st.integers(0, 10**4))
+def test_what_bounds_tell_of_many_the_bodies_tell_of_each(name: str, start: int) -> None:
+    loaded = load(shipped()[name])
+    resolved = resolve(loaded)
+    spread = Scattered(_middle_of(resolved), start + 10)
+    made = candidates(loaded, resolved, spread.values(start, start + 10))
+    out = Results(made, limits.standard(), tells=False, roll=False)
+    for way in clearances.WAYS:
+        if not way.there(made.own) or way.lacking(made.strut) or not way.moved:
+            continue
+        with np.errstate(all="ignore"):
+            level, unknown = clearances._by_bound(out, way)
+        for n in np.flatnonzero(made.buildable & ~unknown).tolist():
+            strut = made.one(n)
+            if strut is not None:
+                assert clearances._measured(out, strut, [way])[way.check.code] == level[n], (way.check.code, n)
+
+
+def test_blade_tips_too_near_to_the_palm_need_no_bodies() -> None:
+    loaded = load(shipped()["harbour-launch"])
+    resolved = resolve(loaded)
+    made = candidates(loaded, resolved, Scattered(_middle_of(resolved), 200).values(0, 200))
+    way = clearances.way_of(clearances.TIPS)
+    level, unknown = clearances._by_bound(Results(made, limits.standard(), tells=False, roll=False), way)
+    assert np.count_nonzero(unknown) < 10
+    assert np.count_nonzero(level == WARNS) > 50

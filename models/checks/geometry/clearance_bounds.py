@@ -12,13 +12,14 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from strutwright.models import frames
-from strutwright.models.arrays import Num, Triple, greatest
+from strutwright.models.arrays import Num, Triple, dot, greatest, plus, times
 from strutwright.models.checks.geometry import screws
 from strutwright.models.frames import Vector, unit
 from strutwright.models.geometry import bodies
 from strutwright.models.geometry.clearances import least_gap_mm
 from strutwright.models.geometry.footprints import fillet_toe_mm
 from strutwright.models.geometry.skeg import stock_axis
+from strutwright.models.input_parts import PalmInputs
 from strutwright.models.shop.bolting import way_in_mm
 from strutwright.models.spec import Palm, Strut
 from strutwright.models.struts import Struts
@@ -147,11 +148,16 @@ def blades(c: Struts, limits: Limits) -> Num:
     for k in range(len(i.arms)):
         bound = np.minimum(bound, -_arm_reach(c, k)(-X) - _round_reach(X, end, start, i.propeller_mm / 2))
     for k, palm in enumerate(i.palms):
-        ways = (X, np.array(palm.normal, dtype=float))
+        ways = _from_fore_to_over(palm)
         bound = np.minimum(
             bound, greatest([-_palm_reach(c, k, -w) - _round_reach(w, end, start, i.propeller_mm / 2) for w in ways])
         )
     return bound
+
+
+def _from_fore_to_over(palm: PalmInputs) -> list[Vector]:
+    n = np.array(palm.normal, dtype=float)
+    return [unit(math.cos(t) * X + math.sin(t) * n) for t in np.linspace(0.0, math.pi / 2, 7).tolist()]
 
 
 def tips(c: Struts, limits: Limits) -> Num:
@@ -165,7 +171,7 @@ def tips(c: Struts, limits: Limits) -> Num:
     middle = start - np.nan_to_num(i.hub_length_mm) / 2
     bound: Num = math.inf
     for k, palm in enumerate(i.palms):
-        ways = (X, np.array(palm.normal, dtype=float))
+        ways = _from_fore_to_over(palm)
         gap = greatest([-_palm_reach(c, k, -w) - _round_reach(w, middle, middle, i.propeller_mm / 2) for w in ways])
         bound = np.where(-_palm_reach(c, k, -X) < start, np.minimum(bound, gap), bound)
     return bound
@@ -185,6 +191,35 @@ def blades_at_most(c: Struts) -> Num:
         most = np.minimum(most, edge + i.barrel_length_mm / 2 + np.nan_to_num(i.hub_gap_mm))
     # An edge that is not within the blades' circle says nothing, nor one abaft their forward side.
     return np.where((i.propeller_mm > 1.2 * i.barrel_outside_mm) & (most > 0), most, math.inf)
+
+
+def tips_at_most(c: Struts) -> Num:
+    """What the blade tips are at most from a palm over them: from the point of its water face that is near to them.
+
+    >>> float(tips_at_most(Struts.of(shipped("canal-tender"))))  # no palm of many
+    inf
+    """
+    i = c.inputs
+    start = -(i.barrel_length_mm / 2 + np.nan_to_num(i.hub_gap_mm))
+    middle, radius = start - np.nan_to_num(i.hub_length_mm) / 2, i.propeller_mm / 2
+    most: Num = math.inf
+    for k, palm in enumerate(i.palms):
+        shape = c.palms[k]
+        if shape.fixed:
+            continue
+        up = unit(np.array([0.0, *palm.normal[1:]], dtype=float))
+        top = [m - z for m, z in zip((middle, radius * up[1], radius * up[2]), palm.zero_mm, strict=True)]
+        # Nearest in the part of the face that holds for every corner radius, within the bevel.
+        long = np.maximum(shape.core_u_mm + shape.radius_mm - palm.bevel_width_mm, 0.0)
+        wide = np.maximum(shape.core_v_mm - palm.bevel_width_mm, 0.0)
+        u = np.clip(dot((top[0], top[1], top[2]), palm.u), shape.middle_u_mm - long, shape.middle_u_mm + long)
+        v = np.clip(dot((top[0], top[1], top[2]), palm.v), shape.middle_v_mm - wide, shape.middle_v_mm + wide)
+        at = plus(palm.zero_mm, plus(times(u, palm.u), plus(times(v, palm.v), times(-palm.thickness_mm, palm.normal))))
+        away = np.maximum(np.hypot(at[1], at[2]) - radius, 0.0)
+        # A palm that hardly reaches over them is left to the bodies.
+        over = -_palm_reach(c, k, -X) < start - 0.1
+        most = np.where(over, np.minimum(most, np.hypot(at[0] - middle, away)), most)
+    return most
 
 
 def _over_holes(c: Struts, room: Callable[[Palm, Num], tuple[Num, float]], *, own: bool) -> Num:

@@ -402,6 +402,8 @@ BOUNDS: Mapping[Check, Callable[[Struts, Limits], Num]] = {
     ENTRY: bounds.entries,
 }
 """What never says more than the true distance, mm, of many struts at once."""
+AT_MOST: Mapping[Check, Callable[[Struts], Num]] = {BLADES: bounds.blades_at_most, TIPS: bounds.tips_at_most}
+"""What never says less."""
 
 
 # --- many struts ----------------------------------------------------------------------------------------------------
@@ -453,8 +455,8 @@ def _by_bound(out: Results, way: Way) -> tuple[NDArray[np.int8], NDArray[np.bool
     least, aim = BOUNDS[way.check](c, out.limits), out.value(way.aim, per)
     wanted = np.maximum(aim, out.value(way.hard, per)) if isinstance(way.hard, str) else aim
     clear = np.broadcast_to(np.asarray(least >= wanted), (c.count,)) | ~c.buildable
-    if way.check is BLADES:
-        hard, most = out.value(str(way.hard), per), bounds.blades_at_most(c)
+    if way.check in AT_MOST:
+        hard, most = out.value(str(way.hard), per), AT_MOST[way.check](c)
         clear = clear | ((least >= hard) & (most < aim)) | (most < hard)
         level = np.where(most < hard, np.int8(FAILS), np.where((least < aim) & (most < aim), np.int8(WARNS), level))
     return level, ~clear
