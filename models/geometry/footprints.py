@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from strutwright.models import frames
 from strutwright.models.arrays import Floats, Num
@@ -173,6 +174,13 @@ class OnBarrel:
     clock_deg: float
     half_deg: Num
 
+    def of(self, which: NDArray[np.intp]) -> OnBarrel:
+        """Return what those of some struts cover."""
+        aft, forward, half = (
+            x[which] if isinstance(x, np.ndarray) else x for x in (self.aft_mm, self.forward_mm, self.half_deg)
+        )
+        return OnBarrel(aft, forward, self.clock_deg, half)
+
 
 def skeg_on_barrel(strut: Strut, skeg: Skeg) -> OnBarrel:
     """Return what the skeg covers of the barrel.
@@ -198,11 +206,7 @@ def on_barrel(c: Struts, index: int, exact: bool = True) -> OnBarrel:
         return _each_on_barrel(c, index)
     if c.chosen is not None and c.count > 1:
         many, which = c.chosen
-        on = on_barrel(many, index, exact)
-        aft, forward, half = (
-            x[which] if isinstance(x, np.ndarray) else x for x in (on.aft_mm, on.forward_mm, on.half_deg)
-        )
-        return OnBarrel(aft, forward, on.clock_deg, half)
+        return on_barrel(many, index, exact).of(which)
     arm, way = c.inputs.arms[index], directions(c, index)
     varied = (*sizes_of(arm), c.inputs.barrel_outside_mm / 2, arm.x_mm, arm.edge_radius_mm)
     count = c.count if any(np.ndim(v) for v in varied) else 1
@@ -212,10 +216,10 @@ def on_barrel(c: Struts, index: int, exact: bool = True) -> OnBarrel:
     level = math.hypot(way.n[1], way.n[2])
     across, out = (np.array([0.0, way.n[2], -way.n[1]]) / level, np.array([0.0, way.n[1], way.n[2]]) / level)
     turn = [[float(a @ d) for a in (way.u, way.v, way.n)] for d in (across, out, np.array([1.0, 0.0, 0.0]))]
+    half_way = (SMOOTH_POINTS if kind_of(arm.shape).scales else POINTS) // 2 + 1
     for part, (cb, tb, cp, tp, start, end, r, x0, edge) in lots(count, *varied):
         own = part_of(arm, edge, (tb, tp))
-        round_it = SMOOTH_POINTS if kind_of(own.shape).scales else POINTS
-        points = round_it // 2 + 1 if way.even and count > 1 else None  # mirror images
+        points = half_way if way.even and count > 1 else None  # mirror images
         x, y = ring(own, cb, tb, points, count == 1)
         gain: tuple[Floats, Floats] | None = None
         if not prismatic(arm):
