@@ -29,6 +29,8 @@ class Palm:
     each: tuple[int, ...] = (3, 3)
     bolt: float = 226_200.0
     root: tuple[float, float] = (37.0, 73.0)
+    share: float = 1.0
+    """Of a bolt's part of the width: the strip that it bends."""
 
     @property
     def bending(self) -> float:
@@ -45,7 +47,7 @@ class Palm:
             soft=self.soft * self.bed,
             stiff=self.stiff * self.bed,
             bolt_n_mm=self.bolt,
-            strip_mm=self.wide / max(self.each),
+            strip_mm=self.share * self.wide / max(self.each),
         )
 
     def tipped(self) -> Tipped:
@@ -53,7 +55,8 @@ class Palm:
         rows = []
         for y, n in zip(self.rows, self.each, strict=True):
             lever = max(self.root[0] - y, y - self.root[1], 0.0)
-            spring = palm_bed.on_strip_n_mm(self.bolt, lever, self.bending * self.wide / n)
+            strip = self.wide / n if self.share == 1.0 else self.plate().strip_mm
+            spring = palm_bed.on_strip_n_mm(self.bolt, lever, self.bending * strip)
             rows.append(Row(y, n, n * spring, spring))
         return palm_bed.tipped(rows, self.plate())
 
