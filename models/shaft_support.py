@@ -194,7 +194,7 @@ def softest_whirl(inputs: Inputs) -> FirstWhirl:
     """Return the first whirl on the softest hull and rubber that are likely; broadcasts; kept for the last inputs.
 
     >>> round(60.0 * float(softest_whirl(engineering_inputs("harbour-launch")).hz))
-    1579
+    1578
     """
     return whirl_on(inputs, strut_holds(inputs)[0], rubber(inputs).soft_n_mm)
 

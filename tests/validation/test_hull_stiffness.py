@@ -107,7 +107,9 @@ def thin(along: float, across: float, core_along: float, core_across: float) -> 
 
 
 def three(plate: Plate, clamped: bool) -> list[float]:
-    return [float(k) for k in table.interpolated(plate, clamped)]
+    """By the table, without what is put on it for the sake of the range's ends."""
+    added = np.exp(table.SAFE["clamped" if clamped else "supported"])
+    return [float(k / added) for k in table.interpolated(plate, clamped)]
 
 
 # Thin plate, over D: bicubic elements, and an 8-node shell solver within 1.5 % of them
@@ -156,26 +158,30 @@ def test_table_against_other_elements(sizes: Any, clamped: bool) -> None:
     assert three(thin(*sizes), clamped) == pytest.approx(thin_springs(*sizes, clamped), rel=0.025)
 
 
-@pytest.mark.parametrize("seed", range(60 if THOROUGH else 3))
+@pytest.mark.parametrize("seed", range(100 if THOROUGH else 4))
 def test_table_is_what_its_elements_find(seed: int) -> None:
-    """Palms of a third of the gap to thirteen times it, gaps to 4 of each other, solid hulls to firm sandwiches: on the
-    unsafe side by 1.5 % at most."""
+    """Palms of a third of the gap to thirteen times it, gaps to 4 of each other, solid hulls to the softest cores: a
+    clamped edge never softer than the elements by more than 1.5 %, a supported one never so much stiffer, within 4.5 %."""
     rng = np.random.default_rng(seed)
-    place = (*rng.uniform(-0.55, 0.75, 2), rng.uniform(-0.65, 0.65), rng.uniform(-1.0, 0.2))
+    place = (*rng.uniform(-0.55, 0.75, 2), rng.uniform(-0.65, 0.65), rng.uniform(-1.0, 1.0))
     plate, clamped = table.plate_at(place), bool(seed % 2)
     found = table.interpolated(plate, clamped) / table.elements(plate, clamped)
-    assert found.max() < 1.015
-    assert found.min() > 0.97
+    out = found if clamped else 1.0 / found
+    assert out.min() > 0.985
+    assert out.max() < 1.045
 
 
-@pytest.mark.parametrize("seed", range(60 if THOROUGH else 1))
+@pytest.mark.parametrize("seed", range(100 if THOROUGH else 2))
 def test_table_in_its_far_corners(seed: int) -> None:
-    """Tiny palms in wide panels of very soft cores: near enough for a range whose ends are a factor of four apart."""
+    """Tiny palms in wide panels, gaps of one to eight, any core: within 6 %, to the wrong side by 2 % at most."""
     rng = np.random.default_rng(seed)
-    plate, clamped = table.plate_at(tuple(rng.uniform(-1, 1, 4))), bool(seed % 2)
+    place, edge = rng.uniform(-1, 1, 4), rng.random(4)
+    plate = table.plate_at(tuple(np.where(edge < 0.15, -1.0, np.where(edge < 0.3, 1.0, place)).tolist()))
+    clamped = bool(seed % 2)
     found = table.interpolated(plate, clamped) / table.elements(plate, clamped)
-    assert found.max() < 1.07
-    assert found.min() > 0.88
+    out = found if clamped else 1.0 / found
+    assert out.min() > 0.975
+    assert out.max() < 1.065
 
 
 def test_a_stiffer_part_round_a_palm_against_elements() -> None:
