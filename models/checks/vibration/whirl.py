@@ -61,7 +61,7 @@ def finding(check: Check, outcome_: Outcome, inputs: Inputs) -> Finding:
     >>> launch = engineering_inputs("harbour-launch")
     >>> check = Check(code="shaft_critical", group="vibration", meaning="whirl", limit_is="at least", unit="rpm")
     >>> finding(check, outcome(launch), launch).measure("mm")
-    '1579 rpm against at least 1560 rpm'
+    '1578 rpm against at least 1560 rpm'
     """
     assumed = shaft_support.rubber_assumed(inputs)
     check = without_limits((check,), *limits_unused(inputs), *(() if assumed else shaft_support.OF_RUBBER))[0].under(
