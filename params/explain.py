@@ -13,6 +13,7 @@ from typing import Any
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
+from strutwright.params.fields import Group
 from strutwright.params.loader import kind_of, model_at
 from strutwright.params.problems import shown
 from strutwright.params.schema import ParameterSet
@@ -65,12 +66,12 @@ def meaning(path: str) -> Meaning:
     return Meaning(path, info.description or "", _takes(entry), info.is_required(), default, left_out, ())
 
 
-def all_paths() -> list[str]:
-    """Return the dotted paths of every group and value of the schema."""
+def all_paths(root: type[Group] = ParameterSet) -> list[str]:
+    """Return the dotted paths of every group and value of the schema, or of that of another kind of file."""
     found: list[str] = []
 
     def walk(prefix: tuple[str, ...]) -> None:
-        model = model_at(prefix)
+        model = model_at(prefix, root)
         for name in model.model_fields if model else ():
             found.append(".".join((*prefix, name)))
             if len(prefix) < 6:

@@ -9,7 +9,7 @@ import types
 import typing
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from pydantic import ValidationError, WithJsonSchema
 from pydantic.fields import FieldInfo
@@ -22,6 +22,7 @@ from strutwright.params.schema import ParameterSet
 from strutwright.params.strict_yaml import Document, Path_
 
 SETS = Path(__file__).parent / "sets"
+M = TypeVar("M", bound=Group)
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,12 +43,14 @@ class Loaded:
 
 def load(path: Path) -> Loaded:
     """Return the parameter set in a YAML file. Raises ParameterError with every fault found."""
-    return _validate(strict_yaml.read_file(path))
+    document = strict_yaml.read_file(path)
+    return Loaded(validated(document, ParameterSet), document)
 
 
 def loads(text: str, name: str = "<text>") -> Loaded:
     """Return the parameter set in a YAML text. Raises ParameterError with every fault found."""
-    return _validate(strict_yaml.read_text(text, name))
+    document = strict_yaml.read_text(text, name)
+    return Loaded(validated(document, ParameterSet), document)
 
 
 def shipped() -> dict[str, Path]:
@@ -55,43 +58,44 @@ def shipped() -> dict[str, Path]:
     return {p.relative_to(SETS).with_suffix("").as_posix(): p for p in sorted(SETS.rglob("*.yaml"))}
 
 
-def _validate(document: Document) -> Loaded:
-    data = without_empty(document.data)
+def validated(document: Document, root: type[M]) -> M:
+    """Return what a document says, by the schema of its kind of file. Raises ParameterError with every fault found."""
+    data = without_empty(document.data, root)
     units = data.get("units", "mm")
     try:
-        said = ParameterSet.model_validate(data, context={"units": units if units in ("mm", "in") else "mm"})
+        said = root.model_validate(data, context={"units": units if units in ("mm", "in") else "mm"})
     except ValidationError as error:
         told = {fault.path for fault in document.faults}
         faults = error.errors()
         # A number out of its range is not also told that it is none of the words that may stand there.
         ranged = {_place(e["loc"], document) for e in faults if e["type"] in _BOUNDS}
         found = [
-            _problem(e, document)
+            _problem(e, document, root)
             for e in faults
             if e["type"] != "literal_error" or _place(e["loc"], document) not in ranged
         ]
         raise ParameterError(document.faults + [p for p in found if p.path not in told]) from None
     if document.faults:
         raise ParameterError(document.faults)
-    return Loaded(said, document)
+    return said
 
 
-def without_empty(value: Any, path: Path_ = ()) -> Any:
+def without_empty(value: Any, root: type[Group] = ParameterSet, path: Path_ = ()) -> Any:
     """Drop names with nothing behind them: an empty value means `not said`. A name that its group does not know stays,
     to be told: it may be a value whose colon was forgotten."""
     if isinstance(value, dict):
-        group = model_at(path)
+        group = model_at(path, root)
         return {
-            k: without_empty(v, (*path, k))
+            k: without_empty(v, root, (*path, k))
             for k, v in value.items()
             if v is not None or (group is not None and k not in group.model_fields)
         }
     if isinstance(value, list):
-        return [without_empty(v, path) for v in value]
+        return [without_empty(v, root, path) for v in value]
     return value
 
 
-def _problem(error: Any, document: Document) -> Problem:
+def _problem(error: Any, document: Document, root: type[Group]) -> Problem:
     path = _place(error["loc"], document)
     kind, context = error["type"], error.get("ctx", {})
     given = (
@@ -102,20 +106,20 @@ def _problem(error: Any, document: Document) -> Problem:
     what, allowed, advice = _words(kind, {**context, "of_text": isinstance(error["input"], (str, int, float))})
     if kind in _BOUNDS:
         what, advice = "is outside what can be built", "check the number and its unit"
-        allowed = _bound(kind, context, path, document.data.get("units") == "in")
+        allowed = _bound(kind, context, kind_at(path, root), document.data.get("units") == "in")
     if kind == "extra_forbidden":
-        known = _fields_at(path[:-1])
-        advice, allowed = _instead(str(path[-1]), known), ", ".join(known)
+        known = _fields_at(path[:-1], root)
+        advice, allowed = _instead(str(path[-1]), known, root), ", ".join(known)
     if kind == "literal_error":
         near = difflib.get_close_matches(str(error["input"]), re.findall("'([^']+)'", allowed), n=1)
         advice = f"write `{near[0]}`" if near else advice
     if kind == "missing":
-        advice = f"add `{path[-1]}:` {_about(path)}".rstrip()
+        advice = f"add `{path[-1]}:` {_about(path, root)}".rstrip()
         return document.problem(path, what, given, allowed, advice, key=True, at=path[:-1])
     return document.problem(path, what, given, allowed, advice, key=kind == "extra_forbidden")
 
 
-def _instead(name: str, known: list[str]) -> str:
+def _instead(name: str, known: list[str], root: type[Group]) -> str:
     """Return what to do with a name that a group does not know: part it from a value that was written with it, where
     else it belongs, or which one is near."""
     from strutwright.params.explain import all_paths
@@ -125,7 +129,7 @@ def _instead(name: str, known: list[str]) -> str:
         return f"write `{first}: {rest.strip()}`"
     if name[:1].isdigit():
         return "write the decimal sign as a point, if this is the end of a number"
-    groups = [group for group, _, last in (path.rpartition(".") for path in all_paths()) if last == name]
+    groups = [group for group, _, last in (path.rpartition(".") for path in all_paths(root)) if last == name]
     if len(groups) == 1 and groups[0]:
         return f"write it in the group `{groups[0]}`"
     near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
@@ -140,10 +144,9 @@ _BOUNDS = {
 }
 
 
-def _bound(fault: str, context: dict[str, Any], path: Path_, inch: bool) -> str:
+def _bound(fault: str, context: dict[str, Any], kind: Kind | None, inch: bool) -> str:
     """Return what a range allows, in the unit that a bare number has there."""
     words, key = _BOUNDS[fault]
-    kind = kind_at(path)
     unit = "" if kind is None else kind.bare["in" if inch else "mm"]
     limit = context[key] if kind is None else context[key] / kind.factors[unit]
     # Four decimals, rounded to the side on which the number told is itself allowed.
@@ -152,9 +155,9 @@ def _bound(fault: str, context: dict[str, Any], path: Path_, inch: bool) -> str:
     return f"{words} {number} {unit}".rstrip()
 
 
-def kind_at(path: Path_) -> Kind | None:
+def kind_at(path: Path_, root: type[Group] = ParameterSet) -> Kind | None:
     """Return the kind of quantity at a path, None where there is none (a count, a text, a group)."""
-    owner = model_at(path[:-1])
+    owner = model_at(path[:-1], root)
     info = owner.model_fields.get(str(path[-1])) if owner is not None else None
     return None if info is None else kind_of(info)
 
@@ -249,38 +252,39 @@ def _at(data: Any, path: list[str | int]) -> Any:
     return data
 
 
-def model_at(path: Path_) -> type[Group] | None:
+def model_at(path: Path_, root: type[Group] = ParameterSet) -> type[Group] | None:
     """Return the schema group at a path, or None when the path leads to a value or nowhere."""
-    model: type[Group] = ParameterSet
+    model = root
     for part in path:
         if isinstance(part, int):
             continue
         info = model.model_fields.get(part)
-        found = None if info is None else _model_in(info.annotation)
+        found = None if info is None else model_in(info.annotation)
         if found is None:
             return None
         model = found
     return model
 
 
-def _model_in(annotation: Any) -> type[Group] | None:
+def model_in(annotation: Any) -> type[Group] | None:
+    """Return the group that a field's type is, or is a list of; None where it is none."""
     if isinstance(annotation, type) and issubclass(annotation, Group):
         return annotation
     if typing.get_origin(annotation) in (types.UnionType, typing.Union, list, typing.Annotated):
         for part in typing.get_args(annotation):
-            found = _model_in(part)
+            found = model_in(part)
             if found is not None:
                 return found
     return None
 
 
-def _fields_at(path: Path_) -> list[str]:
-    model = model_at(path)
+def _fields_at(path: Path_, root: type[Group]) -> list[str]:
+    model = model_at(path, root)
     return sorted(model.model_fields) if model else []
 
 
-def _about(path: Path_) -> str:
-    model = model_at(path[:-1])
+def _about(path: Path_, root: type[Group]) -> str:
+    model = model_at(path[:-1], root)
     info = model.model_fields.get(str(path[-1])) if model else None
     return f"({info.description})" if info is not None and info.description else ""
 

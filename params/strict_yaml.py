@@ -75,13 +75,18 @@ class Document:
 
 def read_file(path: Path) -> Document:
     """Return the document in a file. Raises ParameterError with every fault found."""
+    return read_text(text_of(path, "a parameter set")[1], str(path))
+
+
+def text_of(path: Path, meant: str) -> tuple[bytes, str]:
+    """Return the bytes and the text of a file. meant: what it should hold. Raises ParameterError."""
     name = str(path)
     try:
         size = path.stat().st_size
         if not path.is_file():
             raise _refused(name, "is not a file", advice="give a YAML file")
         if size > MAX_BYTES:
-            raise _refused(name, "is too large for a parameter set", f"{size} bytes", f"at most {MAX_BYTES} bytes")
+            raise _refused(name, f"is too large for {meant}", f"{size} bytes", f"at most {MAX_BYTES} bytes")
         raw = path.read_bytes()
     except ParameterError:
         raise
@@ -89,11 +94,10 @@ def read_file(path: Path) -> Document:
         why = f"cannot be read ({getattr(error, 'strerror', None) or error})"
         raise _refused(name, why, advice="check the name and the permissions") from None
     try:
-        text = raw.decode("utf-8-sig")
+        return raw, raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         at = (raw[: error.start].count(b"\n") + 1, 1)
         raise _refused(name, "is not UTF-8 text", advice="save the file as UTF-8", at=at) from None
-    return read_text(text, name)
 
 
 def read_text(text: str, name: str) -> Document:
@@ -101,12 +105,7 @@ def read_text(text: str, name: str) -> Document:
 
     Raises ParameterError when the text cannot be read at all; lesser faults are left in `Document.faults`.
     """
-    odd = _UNREADABLE.search(text)
-    if odd is not None:
-        before = text[: odd.start()]
-        at = (before.count("\n") + 1, odd.start() - before.rfind("\n"))
-        given = f"character number {ord(odd[0])}"
-        raise _refused(name, "holds a control character", given, "printable text", "remove it", at=at)
+    refuse_unreadable(text, name)
     try:
         _refuse_tricks(text, name)
         node = yaml.compose(text, Loader=_Loader)
@@ -123,6 +122,16 @@ def read_text(text: str, name: str) -> Document:
     document = Document(name, {})
     document.data = _Walk(document).mapping(node, ())
     return document
+
+
+def refuse_unreadable(text: str, name: str) -> None:
+    """Raise ParameterError for a text with a control character."""
+    odd = _UNREADABLE.search(text)
+    if odd is not None:
+        before = text[: odd.start()]
+        at = (before.count("\n") + 1, odd.start() - before.rfind("\n"))
+        given = f"character number {ord(odd[0])}"
+        raise _refused(name, "holds a control character", given, "printable text", "remove it", at=at)
 
 
 def _refused(

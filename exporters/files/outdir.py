@@ -5,8 +5,9 @@
         write_manifest(new, ...)
 
 The folder must hold its manifest when the block ends. A folder that is there already is replaced only when it is one
-of ours: empty, or with a manifest of this program, with no other files in it than the manifest names, none of them
-changed since, and nothing write-protected. While one process fills it, another one is refused.
+of ours: empty but for records (exporters.files.records), or with a manifest of this program, none of the files that it
+names changed since, and nothing write-protected. Other files in it, a note or a record, are somebody's own: they are
+carried into the new folder as they are. While one process fills it, another one is refused.
 """
 
 from __future__ import annotations
@@ -35,6 +36,8 @@ from strutwright.exporters.files.manifest import (
     sha256,
 )
 
+RECORDS_NAME = "records"
+"""The folder in a job's folder that holds what was measured, and what came of it."""
 _NEW = "strutwright-new"
 _OLD = "strutwright-old"
 _LOCK = "strutwright-lock"
@@ -101,7 +104,7 @@ def output_folder(target: Path) -> Iterator[Path]:
         with stop.held():
             stop.heed()
             with _told_plainly(target):
-                _check_ours(target)  # once more: a build takes minutes
+                _carry(_check_ours(target), target, new)  # looked at once more: a build takes minutes
             _swap(new, target)
             stop.note_placed(str(target))
     finally:
@@ -287,9 +290,11 @@ def _running(pid: int, folder: Path) -> bool:
     return True
 
 
-def _check_ours(target: Path) -> None:
+def _check_ours(target: Path) -> list[Path]:
+    """Return what is somebody's own in a folder, by its path within. Raises OutputFolderError when it is not ours to
+    replace."""
     if not target.exists():
-        return
+        return []
     if not target.is_dir():
         raise OutputFolderError(f"{target}: is a file; give a folder for the outputs")
     entries = [target, *sorted(target.rglob("*"))]
@@ -300,13 +305,12 @@ def _check_ours(target: Path) -> None:
                 f"{target}: {what} is write-protected, so nothing was replaced; make it writable, "
                 "or name another folder"
             )
-    there = [
-        p.relative_to(target).as_posix()
-        for p in entries
-        if (p.is_symlink() or not p.is_dir()) and p.name not in _LITTER
-    ]
+    inside = [p.relative_to(target) for p in entries[1:]]
+    there = [p for p in inside if _is_leaf(target / p) and p.name not in _LITTER]
     if not there:
-        return
+        return []
+    if all(p.parts[0] == RECORDS_NAME for p in there):
+        return there
     try:
         known = {entry.path: entry.sha256 for entry in read_manifest(target / MANIFEST_NAME).files}
     except ManifestError as error:
@@ -314,15 +318,40 @@ def _check_ours(target: Path) -> None:
             f"{target}: holds files but no manifest of this program, so it is not overwritten; "
             f"choose an empty or a new folder"
         ) from error
-    strange = [name for name in there if name not in known and name != MANIFEST_NAME]
-    if strange:
-        raise OutputFolderError(
-            f"{target}: holds files that an earlier job did not write ({_some(strange)}); "
-            "move them, or choose another folder"
-        )
-    changed = [name for name in there if name in known and sha256((target / name).read_bytes()) != known[name]]
+    ours = [p.as_posix() for p in there if p.as_posix() in known]
+    changed = [name for name in ours if sha256((target / name).read_bytes()) != known[name]]
     if changed:
         raise OutputFolderError(_changed(target, changed))
+    return [p for p in there if p.as_posix() not in known and p.as_posix() != MANIFEST_NAME]
+
+
+def _is_leaf(path: Path) -> bool:
+    """True of what is no folder, and of a folder with nothing in it."""
+    return path.is_symlink() or not path.is_dir() or not any(path.iterdir())
+
+
+def _carry(own: list[Path], target: Path, new: Path) -> None:
+    """Give somebody's own files a place in the new folder too, under the same name; the earlier folder keeps them until
+    it goes. Raises OutputFolderError where a new output needs the name."""
+    taken = [p.as_posix() for p in own if os.path.lexists(new / p) and not (new / p).is_dir()]
+    taken += [p.as_posix() for p in own if any((new / q).is_file() for q in p.parents)]
+    if taken:
+        raise OutputFolderError(
+            f"{target}: holds files that an earlier job did not write, where this one writes its own "
+            f"({_some(taken)}); move them, or choose another folder"
+        )
+    for path in own:
+        old, place = target / path, new / path
+        place.parent.mkdir(parents=True, exist_ok=True)
+        if old.is_symlink():
+            place.symlink_to(os.readlink(old))
+        elif old.is_dir():
+            place.mkdir(exist_ok=True)
+        else:
+            try:
+                os.link(old, place)  # the same file: what is written into it meanwhile is not lost
+            except OSError:
+                shutil.copy2(old, place)
 
 
 def _protected(path: Path) -> bool:
