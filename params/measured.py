@@ -37,6 +37,7 @@ from strutwright.params.problems import ParameterError, Problem, shown
 from strutwright.params.strict_yaml import Document, Path_
 
 MAX_ROWS = 5000
+EXAMPLES = Path(__file__).parent / "examples"
 _HEAD = re.compile(r"(?P<name>[^\[(]+?)\s*(?:[\[(]\s*(?P<unit>[^\])]+?)\s*[\])])?\Z")
 _BARE = re.compile(r"[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]+)?\Z")
 _COMMA = re.compile(r"[-+]?[0-9]*,[0-9]+(?=\D*\Z)")
@@ -73,6 +74,11 @@ class Measured(Generic[M]):
     def problem(self, path: str, what: str, given: str = "", allowed: str = "", advice: str = "") -> Problem:
         """Return a fault at a dotted path (`hull[2].up`)."""
         return self.document.problem(split(path), what, given, allowed, advice)
+
+
+def examples() -> dict[str, Path]:
+    """Return the shipped files of readings by name."""
+    return {p.stem: p for p in sorted(EXAMPLES.glob("*")) if p.suffix in (".yaml", ".csv")}
 
 
 def read(path: Path, kind: type[M]) -> Measured[M]:

@@ -118,6 +118,38 @@ def output_folder(target: Path) -> Iterator[Path]:
 
 
 @contextmanager
+def added_to(target: Path) -> Iterator[Path]:
+    """Give a new empty folder to fill beside a job's folder, whose caller moves it into `target` when it is whole.
+
+    target: the job's folder, made when missing. While the block runs no other process builds into it. What is left in
+    the new folder goes when the block ends. Raises OutputFolderError when another process fills `target`, or when it
+    cannot be written.
+    """
+    target = Path(os.path.realpath(target))
+    if not target.name:
+        raise OutputFolderError(f"{target}: this is no folder for outputs; name one inside it")
+    new = _beside(target, f"{_NEW}-{os.getpid()}")
+    lock: int | None = None
+    try:
+        with _told_plainly(target):
+            target.parent.mkdir(parents=True, exist_ok=True)
+            with stop.held():
+                lock = _locked(target)
+            stop.heed()
+            _recover(target)
+            target.mkdir(exist_ok=True)
+            shutil.rmtree(new, ignore_errors=True)
+            new.mkdir()
+        with _told_when_no_room(target, new), _told_plainly(target):
+            yield new
+    finally:
+        with stop.held():
+            if lock is not None:
+                shutil.rmtree(new, ignore_errors=True)
+                _unlock(target, lock)
+
+
+@contextmanager
 def _told_plainly(target: Path) -> Iterator[None]:
     try:
         yield

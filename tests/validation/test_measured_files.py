@@ -93,7 +93,10 @@ def _told(text: str) -> list[str]:
         ("low\nname,up\nA1,1,7\n", ["spots.csv:3:1: low[0]: has a cell in a column without a head"]),
         ("low\nname,up,up\nA1,1,7\n", ["spots.csv:2:9: low.up: is the head of two columns"]),
         ('by,"J. Fitter\n', ["spots.csv:1:1: "]),
-        ("tool.scatter,-1\ncolour,red\n", ["spots.csv:1:14: tool.scatter: is outside", "spots.csv:2:8: colour: is not"]),
+        (
+            "tool.scatter,-1\ncolour,red\n",
+            ["spots.csv:1:14: tool.scatter: is outside", "spots.csv:2:8: colour: is not"],
+        ),
         ("by,a\x07b\n", ["spots.csv:1:5: holds a control character"]),
         ("low.a.b,3\n", ["spots.csv:1:9: "]),
         ("low,3\n\nlow\nname,up\nA1,1\n", ["spots.csv:3:1: low: is given twice"]),

@@ -1,0 +1,221 @@
+"""Blank forms of readings: one to print and write on, one as CSV to fill in and read back, from the kind of readings.
+
+    form = form_of(Survey, "Survey", rows={"hull": 12})
+    form.sheets(paper="A4", reference="strutwright 0.2.0")
+    form.csv
+
+What the CSV form asks for, and in which unit, is what `params.measured.read` takes; an empty cell means not said.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+import typing
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from pydantic.fields import FieldInfo
+
+from strutwright.exporters.bench.paper import Paper, work_sheet
+from strutwright.exporters.drawing.layout import lay_out
+from strutwright.exporters.drawing.sheet import Sheet, SheetFitError, Table
+from strutwright.params.fields import Group
+from strutwright.params.loader import kind_of, model_in
+from strutwright.params.measured import Reading
+from strutwright.params.quantity import FileUnits
+
+ROWS = 12
+"""Rows of a table on a form, where its kind of readings asks for no other number."""
+_ROW_MM = 7.5
+"""Height of a row that is written in by hand."""
+_LONGEST = 58
+_COLUMN_MM, _LAST_MM = 22.0, 60.0
+_MORE = ", CONTINUED"
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One thing to fill in: its name in the file, its unit ("" for none), and a few words."""
+
+    name: str
+    unit: str
+    words: str
+
+    @property
+    def head(self) -> str:
+        """The name with its unit, as a file of readings has it."""
+        return f"{self.name} [{self.unit}]" if self.unit else self.name
+
+
+@dataclass(frozen=True, slots=True)
+class FormTable:
+    """A table to fill in. rows: what stands in it already, each as long as the columns; an empty cell is blank."""
+
+    name: str
+    words: str
+    columns: tuple[Asked, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Form:
+    """A blank form. single: what is asked once, with what is known of it. notes, cautions: for the sheet."""
+
+    title: str
+    units: FileUnits
+    single: tuple[tuple[Asked, str], ...]
+    tables: tuple[FormTable, ...]
+    notes: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+    @property
+    def csv(self) -> str:
+        """The form as a file of readings with nothing in its cells."""
+        out = io.StringIO()
+        write = csv.writer(out, lineterminator="\n")
+        out.write(f"# {self.title}: fill in the cells, leave out what was not measured\n")
+        write.writerow(["units", self.units])
+        for asked, known in self.single:
+            out.write(f"# {asked.words}\n")
+            write.writerow([asked.head, known])
+        for table in self.tables:
+            out.write(f"\n# {table.words}\n")
+            for asked in table.columns:
+                out.write(f"#   {asked.name}: {asked.words}\n")
+            write.writerow([table.name])
+            write.writerow([asked.head for asked in table.columns])
+            write.writerows(row for row in table.rows if any(row))
+        return out.getvalue()
+
+    def sheets(self, *, paper: Paper, reference: str, identification: str = "", called: str = "") -> list[Sheet]:
+        """Return the form as sheets; one where it fits on one. Raises SheetFitError where a table fits none."""
+        tables = [_drawn(table, self.units) for table in self.tables]
+        if self.single:
+            rows = tuple((asked.words, asked.unit, known) for asked, known in self.single)
+            asks = Table(
+                name="single",
+                title=self.title.upper(),
+                columns=("what", "unit", "reading"),
+                rows=rows,
+                left=frozenset({0}),
+                row_mm=_ROW_MM,
+                least_mm=(0.0, 0.0, _LAST_MM),
+                corner="top left",
+            )
+            tables.insert(0, asks)
+
+        def sheet(some: Sequence[Table], first: bool) -> Sheet:
+            return work_sheet(
+                self.title,
+                None,
+                paper=paper,
+                unit=self.units,
+                reference=reference,
+                identification=identification,
+                called=called,
+                tables=some,
+                notes=self.notes if first else (),
+                cautions=self.cautions if first else (),
+                document_type="Blank form",
+                text_sizes_mm=(2.5,),
+            )
+
+        made: list[Sheet] = []
+        waiting = list(tables)
+        while waiting:
+            count = next((n for n in range(len(waiting), 0, -1) if _fits(sheet(waiting[:n], not made))), 0)
+            if count == 0:
+                waiting[:1] = _parted(waiting[0], lambda some: _fits(sheet([some], not made)))
+                continue
+            made.append(sheet(waiting[:count], not made))
+            del waiting[:count]
+        return made
+
+
+def form_of(kind: type[Reading], title: str, *, units: FileUnits = "mm", rows: Mapping[str, int] | None = None) -> Form:
+    """Return the blank form of a kind of readings. rows: how many a table has, by its name (default: ROWS)."""
+    single: list[tuple[Asked, str]] = []
+    tables: list[FormTable] = []
+    for name, info, listed in _fields(kind):
+        model = model_in(info.annotation)
+        if listed and model is not None:
+            columns = tuple(_asked(n, f, units) for n, f in model.model_fields.items())
+            blank = ("",) * len(columns)
+            count = (rows or {}).get(name, ROWS)
+            tables.append(FormTable(name, _short(info.description or name), columns, (blank,) * count))
+        elif name != "units":
+            single.append((_asked(name, info, units), ""))
+    return Form(title=title, units=units, single=tuple(single), tables=tuple(tables))
+
+
+def _fields(kind: type[Group], within: str = "") -> Iterator[tuple[str, FieldInfo, bool]]:
+    """The fields of a kind of readings by dotted name, those of its groups in their place; whether each is a list."""
+    for name, info in kind.model_fields.items():
+        model = model_in(info.annotation)
+        listed = "list" in str(info.annotation) or "tuple" in str(info.annotation)
+        if model is not None and not listed:
+            yield from _fields(model, f"{within}{name}.")
+        else:
+            yield f"{within}{name}", info, listed
+
+
+def _asked(name: str, info: FieldInfo, units: FileUnits) -> Asked:
+    kind = kind_of(info)
+    words = _short(info.description or name)
+    choices = _choices(info.annotation)
+    if choices and len(words) + len(choices) < _LONGEST + 20:
+        words = f"{words} ({choices})"
+    return Asked(name, "" if kind is None else kind.bare[units], words)
+
+
+def _choices(annotation: object) -> str:
+    """The words that a field takes, parted by " / "; "" where it takes others."""
+    if typing.get_origin(annotation) is typing.Literal:
+        return " / ".join(str(c) for c in typing.get_args(annotation))
+    for part in typing.get_args(annotation):
+        if found := _choices(part):
+            return found
+    return ""
+
+
+def _short(text: str) -> str:
+    """The first clause of an explanation that fits on a form."""
+    for end in (r"[.;:(]", r",", r" "):
+        pieces = re.split(f"{end}", text)
+        kept = pieces[0] if end != r" " else text
+        if len(kept) <= _LONGEST:
+            return kept.strip()
+    return text[:_LONGEST].rsplit(" ", 1)[0]
+
+
+def _drawn(table: FormTable, units: FileUnits) -> Table:
+    heads = tuple(f"{asked.name.replace('_', ' ')}{', ' + asked.unit if asked.unit else ''}" for asked in table.columns)
+    return Table(
+        name=table.name,
+        title=table.words.upper(),
+        columns=heads,
+        rows=table.rows,
+        row_mm=_ROW_MM,
+        least_mm=(_COLUMN_MM,) * len(heads),
+        corner="top left",
+    )
+
+
+def _fits(sheet: Sheet) -> bool:
+    try:
+        lay_out(sheet)
+    except SheetFitError:
+        return False
+    return True
+
+
+def _parted(table: Table, fits: Callable[[Table], bool]) -> tuple[Table, Table]:
+    """A table that no page holds in two, of which the first does. Raises SheetFitError where no row of it fits."""
+    count = next((n for n in range(len(table.rows) - 1, 0, -1) if fits(replace(table, rows=table.rows[:n]))), 0)
+    if count == 0:
+        raise SheetFitError(f"the form's table {table.name} does not fit the paper")
+    title = table.title.removesuffix(_MORE) + _MORE
+    first = replace(table, rows=table.rows[:count])
+    return first, replace(table, name=f"{table.name} more", title=title, rows=table.rows[count:])
