@@ -13,14 +13,13 @@ import csv
 import io
 import re
 import typing
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from pydantic.fields import FieldInfo
 
-from strutwright.exporters.bench.paper import Paper, work_sheet
-from strutwright.exporters.drawing.layout import lay_out
-from strutwright.exporters.drawing.sheet import Sheet, SheetFitError, Table
+from strutwright.exporters.bench.paper import Paper, broken, paged, work_sheet
+from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.params.fields import Group
 from strutwright.params.loader import kind_of, model_in
 from strutwright.params.measured import Reading
@@ -31,17 +30,21 @@ ROWS = 12
 _ROW_MM = 7.5
 """Height of a row that is written in by hand."""
 _LONGEST = 58
-_COLUMN_MM, _LAST_MM = 22.0, 60.0
-_MORE = ", CONTINUED"
+_LAST_MM = 60.0
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """One thing to fill in: its name in the file, its unit ("" for none), and a few words."""
+    """One thing to fill in: its name in the file, its unit ("" for none), and a few words. printed: whether it stands
+    on paper too. least_mm, most_mm: how wide its column is; longer texts are broken. left: set to the left."""
 
     name: str
     unit: str
     words: str
+    printed: bool = True
+    least_mm: float = 22.0
+    most_mm: float = 200.0
+    left: bool = False
 
     @property
     def head(self) -> str:
@@ -61,7 +64,8 @@ class FormTable:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Form:
-    """A blank form. single: what is asked once, with what is known of it. notes, cautions: for the sheet."""
+    """A blank form. single: what is asked once, with what is known of it. notes, cautions: for the sheet. row_mm: of
+    the rows of its tables."""
 
     title: str
     units: FileUnits
@@ -69,6 +73,7 @@ class Form:
     tables: tuple[FormTable, ...]
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+    row_mm: float = _ROW_MM
 
     @property
     def csv(self) -> str:
@@ -91,7 +96,7 @@ class Form:
 
     def sheets(self, *, paper: Paper, reference: str, identification: str = "", called: str = "") -> list[Sheet]:
         """Return the form as sheets; one where it fits on one. Raises SheetFitError where a table fits none."""
-        tables = [_drawn(table, self.units) for table in self.tables]
+        tables = [_drawn(table, self.row_mm) for table in self.tables]
         if self.single:
             rows = tuple((asked.words, asked.unit, known) for asked, known in self.single)
             asks = Table(
@@ -122,16 +127,7 @@ class Form:
                 text_sizes_mm=(2.5,),
             )
 
-        made: list[Sheet] = []
-        waiting = list(tables)
-        while waiting:
-            count = next((n for n in range(len(waiting), 0, -1) if _fits(sheet(waiting[:n], not made))), 0)
-            if count == 0:
-                waiting[:1] = _parted(waiting[0], lambda some: _fits(sheet([some], not made)))
-                continue
-            made.append(sheet(waiting[:count], not made))
-            del waiting[:count]
-        return made
+        return paged(sheet, tables)
 
 
 def form_of(kind: type[Reading], title: str, *, units: FileUnits = "mm", rows: Mapping[str, int] | None = None) -> Form:
@@ -190,32 +186,16 @@ def _short(text: str) -> str:
     return text[:_LONGEST].rsplit(" ", 1)[0]
 
 
-def _drawn(table: FormTable, units: FileUnits) -> Table:
-    heads = tuple(f"{asked.name.replace('_', ' ')}{', ' + asked.unit if asked.unit else ''}" for asked in table.columns)
+def _drawn(table: FormTable, row_mm: float) -> Table:
+    kept = [k for k, asked in enumerate(table.columns) if asked.printed]
+    columns = [table.columns[k] for k in kept]
     return Table(
         name=table.name,
         title=table.words.upper(),
-        columns=heads,
-        rows=table.rows,
-        row_mm=_ROW_MM,
-        least_mm=(_COLUMN_MM,) * len(heads),
+        columns=tuple(f"{c.name.replace('_', ' ')}{', ' + c.unit if c.unit else ''}" for c in columns),
+        rows=tuple(tuple(broken(row[k], c.most_mm) for k, c in zip(kept, columns, strict=True)) for row in table.rows),
+        left=frozenset(i for i, c in enumerate(columns) if c.left),
+        row_mm=row_mm,
+        least_mm=tuple(c.least_mm for c in columns),
         corner="top left",
     )
-
-
-def _fits(sheet: Sheet) -> bool:
-    try:
-        lay_out(sheet)
-    except SheetFitError:
-        return False
-    return True
-
-
-def _parted(table: Table, fits: Callable[[Table], bool]) -> tuple[Table, Table]:
-    """A table that no page holds in two, of which the first does. Raises SheetFitError where no row of it fits."""
-    count = next((n for n in range(len(table.rows) - 1, 0, -1) if fits(replace(table, rows=table.rows[:n]))), 0)
-    if count == 0:
-        raise SheetFitError(f"the form's table {table.name} does not fit the paper")
-    title = table.title.removesuffix(_MORE) + _MORE
-    first = replace(table, rows=table.rows[:count])
-    return first, replace(table, name=f"{table.name} more", title=title, rows=table.rows[count:])

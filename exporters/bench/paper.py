@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from contextlib import suppress
+from dataclasses import replace
+from functools import partial
 from typing import Literal
 
 from strutwright.exporters.drawing import render
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.layout import lay_out
-from strutwright.exporters.drawing.sheet import Sheet, Table, TitleBlock
+from strutwright.exporters.drawing.sheet import Sheet, SheetFitError, Table, TitleBlock
+from strutwright.exporters.drawing.text import wrap
 from strutwright.exporters.drawing.view import SCALES, View
 from strutwright.params.measured import Reading
 from strutwright.params.quantity import FileUnits
@@ -68,10 +72,72 @@ def work_sheet(
     )
 
 
+def broken(text: str, most_mm: float, text_mm: float = 2.5) -> str:
+    """Return a cell's text in lines that are no wider than a column, pads counted."""
+    return "\n".join(wrap(text, text_mm, most_mm - 3.0))
+
+
+def paged(sheet: Callable[[Sequence[Table], bool], Sheet], tables: Sequence[Table]) -> list[Sheet]:
+    """Return tables on as few sheets as hold them, in their order; a table that no page holds goes on on the next.
+
+    sheet: gives a sheet with some of the tables; the second word is whether it is the first one. Raises SheetFitError
+    where not even a row fits.
+    """
+    made: list[Sheet] = []
+    waiting = list(tables)
+    while waiting:
+        first = not made
+        count = next((n for n in range(len(waiting), 0, -1) if _fits(sheet(waiting[:n], first))), 0)
+        if count == 0:
+            waiting[:1] = _parted(waiting[0], partial(_beside, sheet, first, []))
+            continue
+        some = waiting[:count]
+        del waiting[:count]
+        # What room is left takes the beginning of the next table.
+        with suppress(SheetFitError, IndexError):
+            begun, rest = _parted(waiting[0], partial(_beside, sheet, first, some), least=_LEAST_ROWS)
+            some, waiting[:1] = [*some, begun], [rest]
+        made.append(sheet(some, first))
+    return made
+
+
+def _beside(
+    sheet: Callable[[Sequence[Table], bool], Sheet], first: bool, others: Sequence[Table], table: Table
+) -> bool:
+    return _fits(sheet([*others, table], first))
+
+
+def _fits(sheet: Sheet) -> bool:
+    try:
+        lay_out(sheet)
+    except SheetFitError:
+        return False
+    return True
+
+
+_MORE = ", CONTINUED"
+_LEAST_ROWS = 4
+"""So many rows at least begin a table at the foot of a page."""
+
+
+def _parted(table: Table, fits: Callable[[Table], bool], least: int = 1) -> tuple[Table, Table]:
+    """A table in two, of which the first fits. Raises SheetFitError where not even the least count of rows does."""
+    low, high = 0, len(table.rows) - 1
+    while low < high:  # the most rows that fit
+        middle = (low + high + 1) // 2
+        if fits(replace(table, rows=table.rows[:middle])):
+            low = middle
+        else:
+            high = middle - 1
+    if low < least:
+        raise SheetFitError(f"the table {table.name} does not fit the paper")
+    title = table.title.removesuffix(_MORE) + _MORE
+    first = replace(table, rows=table.rows[:low])
+    return first, replace(table, name=f"{table.name} more", title=title, rows=table.rows[low:])
+
+
 def pdf_of(sheets: Sequence[Sheet], title: str) -> bytes:
     """Return sheets as one PDF, numbered through. Raises SheetFitError when one does not fit its page."""
-    from dataclasses import replace
-
     for number, sheet in enumerate(sheets, 1):
         sheet.title = replace(sheet.title, sheet_number=number, sheets=len(sheets))
     return render.pdf_bytes([lay_out(sheet) for sheet in sheets], title)

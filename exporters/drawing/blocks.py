@@ -181,30 +181,35 @@ def table_item(table: Table, text_mm: float = 2.5) -> Item:
     for row in table.rows:
         if len(row) != len(table.columns):
             raise ValueError(f"table {table.name!r}: a row has {len(row)} cells, {len(table.columns)} are needed")
-    table = replace(table, title=drawable(table.title), rows=tuple(tuple(map(drawable, row)) for row in table.rows))
+    table = replace(table, title=drawable(table.title))
+    cells = [[drawable(cell).split("\n") for cell in row] for row in (table.columns, *table.rows)]
     pad, height = 1.5, table.row_mm
     widths = [
-        max(text_width(cell, text_mm) for cell in (head, *(row[i] for row in table.rows))) + 2.0 * pad
-        for i, head in enumerate(table.columns)
+        max(text_width(line, text_mm) for row in cells for line in row[i]) + 2.0 * pad
+        for i in range(len(table.columns))
     ]
     widths = [max(w, least) for w, least in zip_longest(widths, table.least_mm[: len(widths)], fillvalue=0.0)]
     total = max(sum(widths), text_width(table.title, 3.0) + 2.0 * pad)
     widths[-1] += total - sum(widths)
-    top = (len(table.rows) + 2) * height + 1.0
+    step = 1.45 * text_mm
+    heights = [height + step * (max(map(len, row)) - 1) for row in cells]
+    top = sum(heights) + height + 1.0
     strokes: list[Stroke] = []
     texts = [Text(table.title, (total / 2.0, top - height + 0.5), 3.0, "centre", kind="table")]
     y = top - height - 1.0
-    for r, row in enumerate((table.columns, *table.rows)):
+    for r, line_cells in enumerate(cells):
         strokes.append(Stroke(Line((0.0, y), (total, y)), "visible" if r < 2 else "table"))
         x = 0.0
-        for i, cell in enumerate(row):
-            base = y - (height + text_mm) / 2.0
-            if cell and i in table.left and r:
-                texts.append(Text(cell, (x + pad, base), text_mm, kind="table"))
-            elif cell:
-                texts.append(Text(cell, (x + widths[i] / 2.0, base), text_mm, "centre", kind="table"))
+        for i, lines in enumerate(line_cells):
+            base = y - (heights[r] + text_mm + step * (len(lines) - 1)) / 2.0 + step * (len(lines) - 1)
+            for line in lines:
+                if line and i in table.left and r:
+                    texts.append(Text(line, (x + pad, base), text_mm, kind="table"))
+                elif line:
+                    texts.append(Text(line, (x + widths[i] / 2.0, base), text_mm, "centre", kind="table"))
+                base -= step
             x += widths[i]
-        y -= height
+        y -= heights[r]
     strokes += [Stroke(Line((x, 0.0), (x, top - height - 1.0)), "table") for x in accumulate(widths[:-1])]
     box = Box(0.0, 0.0, total, top)
     strokes.append(_rectangle(box, "visible"))

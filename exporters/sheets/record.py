@@ -4,29 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import NamedTuple
 
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.sheets import common, made_barrel, skeg, tolerances
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.set_up import bar_stations, bar_words
-from strutwright.models import cautions
+from strutwright.models import cautions, weights
+from strutwright.models.bench.inspection import Asks, Row
+from strutwright.models.inputs import Inputs
 from strutwright.models.spec import Palm
 
 ROW_MM, LEFT_ROWS = 6.0, 60
 CLOCK_DEG, DIMPLE_MM, ARM_PLANE_MM = 1.0, 0.2, 1.0
 """Clock of slots and screws, depth of a dimple (never more), arm's middle off the axis; common practice, no source."""
-
-
-class Row(NamedTuple):
-    """A characteristic: what it is, its nominal size, what it keeps between, what it is measured with."""
-
-    what: str
-    nominal: str
-    lower: str
-    upper: str
-    instrument: str
 
 
 def inspection_record(ctx: SheetContext) -> Sheet:
@@ -70,11 +61,15 @@ def record_rows(ctx: SheetContext) -> list[Row]:
     """Return the characteristics in the order of the record."""
     make, strut = _Rows(ctx), ctx.strut
     return [
-        _told("hand", strut.identity.hand.upper(), "skew of test bar" if common.has_skew(strut) else "by eye"),
+        _told("hand", "hand", strut.identity.hand.upper(), "skew of test bar" if common.has_skew(strut) else "by eye"),
         *_bores(make),
         *_bearings(make),
         *_barrel(make),
-        *(row for palm in strut.palms for row in _palm(make, palm, common.palm_label(palm, strut) or "palm")),
+        *(
+            row
+            for n, palm in enumerate(strut.palms, 1)
+            for row in _palm(make, palm, common.palm_label(palm, strut) or "palm", f"palm{n}")
+        ),
         *_arms(make),
         *_screws(make),
         *_heel(make),
@@ -82,14 +77,14 @@ def record_rows(ctx: SheetContext) -> list[Row]:
     ]
 
 
-def _told(what: str, nominal: str, instrument: str) -> Row:
-    """What is told in words, without limits."""
-    return Row(what, nominal, "", "", instrument)
+def _told(code: str, what: str, nominal: str, instrument: str, asks: Asks = "words") -> Row:
+    """What is told in words, or measured without limits."""
+    return Row(what, nominal, "", "", instrument, code, asks)
 
 
-def _zone(what: str, upper: str, instrument: str) -> Row:
+def _zone(code: str, what: str, upper: str, instrument: str) -> Row:
     """A deviation from nought up to a limit."""
-    return Row(what, "0", "", upper, instrument)
+    return Row(what, "0", "", upper, instrument, code, "length")
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,43 +98,45 @@ class _Rows:
         """Figures of what is made to thousandths."""
         return replace(self.ctx.figures, decimals=4 if self.ctx.inch else 3)
 
-    def size(self, what: str, nominal: float, off: tuple[float, float], instrument: str, *, fine: bool = False) -> Row:
+    def size(
+        self, code: str, what: str, nominal: float, off: tuple[float, float], instrument: str, *, fine: bool = False
+    ) -> Row:
         """A length with its lower and upper deviation."""
         f = self.fine if fine else self.ctx.figures
         low, high = (f.length(nominal + d) for d in off)
-        return Row(what, f.length(nominal), low, high, instrument)
+        return Row(what, f.length(nominal), low, high, instrument, code, "length")
 
-    def near(self, what: str, nominal: float, off_mm: float, instrument: str) -> Row:
+    def near(self, code: str, what: str, nominal: float, off_mm: float, instrument: str) -> Row:
         """A length with one deviation both ways."""
-        return self.size(what, nominal, (-off_mm, off_mm), instrument)
+        return self.size(code, what, nominal, (-off_mm, off_mm), instrument)
 
-    def general(self, what: str, nominal: float, instrument: str) -> Row:
+    def general(self, code: str, what: str, nominal: float, instrument: str) -> Row:
         """A length with the general tolerance of the title block."""
-        return self.near(what, nominal, tolerances.general_tolerance_mm(self.ctx, nominal), instrument)
+        return self.near(code, what, nominal, tolerances.general_tolerance_mm(self.ctx, nominal), instrument)
 
-    def as_made(self, what: str, nominal: float, instrument: str) -> Row:
+    def as_made(self, code: str, what: str, nominal: float, instrument: str) -> Row:
         """A length with a side as cast."""
-        return self.near(what, nominal, tolerances.as_made_tolerance_mm(self.ctx, nominal), instrument)
+        return self.near(code, what, nominal, tolerances.as_made_tolerance_mm(self.ctx, nominal), instrument)
 
-    def angle(self, what: str, nominal: float, off_deg: float, instrument: str) -> Row:
+    def angle(self, code: str, what: str, nominal: float, off_deg: float, instrument: str) -> Row:
         """An angle with one deviation both ways."""
         low, high = (common.degrees(nominal + d) for d in (-off_deg, off_deg))
-        return Row(what, common.degrees(nominal), low, high, instrument)
+        return Row(what, common.degrees(nominal), low, high, instrument, code, "angle")
 
 
 def _bores(make: _Rows) -> Iterator[Row]:
     ctx, bores = make.ctx, made_barrel.seats(make.ctx.strut)
-    for bore in bores:
+    for n, bore in enumerate(bores, 1):
         for where in _gauged(bore):
             for way in ("up and down", "athwart"):
-                off = bore.lower_mm, bore.upper_mm
-                yield make.size(f"{bore.name}, {where}, {way}", bore.diameter_mm, off, "bore gauge", fine=True)
-    for bore in bores:
+                off, code = (bore.lower_mm, bore.upper_mm), f"bore{n}.gauged.{_coded(where)}.{_coded(way)}"
+                yield make.size(code, f"{bore.name}, {where}, {way}", bore.diameter_mm, off, "bore gauge", fine=True)
+    for n, bore in enumerate(bores, 1):
         most = tolerances.close_words(ctx, bore.cylindricity_mm)
-        yield _zone(f"{bore.name}, cylindricity", most, "bore gauge")
+        yield _zone(f"bore{n}.cylindricity", f"{bore.name}, cylindricity", most, "from gauged")
     if len(bores) > 1:
         most = f"Ø{tolerances.close_words(ctx, made_barrel.seats_coaxial_mm(ctx.strut))}"
-        yield _zone(f"{bores[1].name} to {bores[0].name}, coaxiality", most, "bar, dial gauge")
+        yield _zone("bore2.coaxiality", f"{bores[1].name} to {bores[0].name}, coaxiality", most, "bar, dial gauge")
 
 
 def _gauged(bore: made_barrel.Seat) -> list[str]:
@@ -153,84 +150,95 @@ def _gauged(bore: made_barrel.Seat) -> list[str]:
 def _bearings(make: _Rows) -> Iterator[Row]:
     strut = make.ctx.strut
     for k, b in enumerate(strut.bearings):
-        name = common.bearing_name(strut, k)
+        name, own = common.bearing_name(strut, k), f"bearing{k + 1}"
         if b.measured_mm is not None:
-            yield _told(f"{name}, outside, as measured", f"Ø{make.fine.length(b.measured_mm)}", "micrometer")
+            size = f"Ø{make.fine.length(b.measured_mm)}"
+            yield _told(f"{own}.outside", f"{name}, outside, as measured", size, "micrometer", "length")
         else:
             off = b.outside_lower_mm, b.outside_upper_mm
-            yield make.size(f"{name}, outside", b.outside_mm, off, "micrometer", fine=True)
+            yield make.size(f"{own}.outside", f"{name}, outside", b.outside_mm, off, "micrometer", fine=True)
         least, most = (make.fine.length(v) for v in made_barrel.interference_mm(strut, b))
-        yield Row(f"{name}, interference (- = clearance)", "", least, most, "calculated")
-        yield make.general(f"{name}, aft end from aft face", b.aft_station_mm, "depth gauge")
+        what = f"{name}, interference (- = clearance)"
+        yield Row(what, "", least, most, "calculated", f"{own}.interference", "length")
+        yield make.general(f"{own}.station", f"{name}, aft end from aft face", b.aft_station_mm, "depth gauge")
 
 
 def _barrel(make: _Rows) -> Iterator[Row]:
     ctx, strut, b = make.ctx, make.ctx.strut, make.ctx.strut.barrel
-    yield make.general("barrel, length", b.length_mm, "calliper")
+    yield make.general("barrel.length", "barrel, length", b.length_mm, "calliper")
     bought = made_barrel.tube_as_bought(strut)
     if bought is None:
-        yield make.as_made("barrel, outside", b.outside_mm, "calliper")
+        yield make.as_made("barrel.outside", "barrel, outside", b.outside_mm, "calliper")
     else:
-        yield make.near("barrel, outside, tube", b.outside_mm, bought.outside_off_mm, "calliper")
+        yield make.near("barrel.outside", "barrel, outside, tube", b.outside_mm, bought.outside_off_mm, "calliper")
     coaxial = f"Ø{tolerances.tolerance_words(ctx, made_barrel.coaxial_mm(ctx))}"
-    yield _zone("barrel, outside to bore, coaxiality", coaxial, "wall gauge")
+    yield _zone("barrel.coaxiality", "barrel, outside to bore, coaxiality", coaxial, "wall gauge")
     carrying = [s.step for s in made_barrel.seats(strut)]
-    for step in b.steps:
+    for n, step in enumerate(b.steps, 1):
         if any(own is step for own in carrying):
             continue
-        yield make.general(f"{step.kind}, diameter", step.diameter_mm, "inside calliper")
+        yield make.general(f"step{n}.diameter", f"{step.kind}, diameter", step.diameter_mm, "inside calliper")
         for where, station in (("aft", step.from_station_mm), ("forward", step.to_station_mm)):
             if 1e-6 < station < b.length_mm - 1e-6:
-                yield make.general(f"{step.kind}, {where} end from the aft face", station, "depth gauge")
+                what = f"{step.kind}, {where} end from the aft face"
+                yield make.general(f"step{n}.{where}_end", what, station, "depth gauge")
     if b.slots is not None:
         s = b.slots
-        yield make.general("slots, centre from the aft face", s.centre_station_mm, "calliper")
-        yield make.general("slots, width", s.width_mm, "calliper")
-        yield make.general("slots, length", max(s.length_mm, s.width_mm), "calliper")
-        yield _told("slots, how many, equally spaced", str(s.count), "eye")
-        yield make.angle("slots, clock of the first", s.first_clock_deg, CLOCK_DEG, "protractor")
+        yield make.general("slots.station", "slots, centre from the aft face", s.centre_station_mm, "calliper")
+        yield make.general("slots.width", "slots, width", s.width_mm, "calliper")
+        yield make.general("slots.length", "slots, length", max(s.length_mm, s.width_mm), "calliper")
+        yield _told("slots.count", "slots, how many, equally spaced", str(s.count), "eye")
+        yield make.angle("slots.clock", "slots, clock of the first", s.first_clock_deg, CLOCK_DEG, "protractor")
     walls = (ctx.length(made_barrel.wall_mm(strut)), ctx.length(made_barrel.least_wall_mm(ctx)))
-    yield Row(f"barrel, least wall{made_barrel.wall_where(strut)}", *walls, "", "wall gauge")
+    what = f"barrel, least wall{made_barrel.wall_where(strut)}"
+    yield Row(what, *walls, "", "wall gauge", "barrel.wall", "length")
 
 
-def _palm(make: _Rows, palm: Palm, name: str) -> Iterator[Row]:
+def _palm(make: _Rows, palm: Palm, name: str, own: str) -> Iterator[Row]:
+    """own: the palm's name in the codes."""
     ctx, strut, bolt, lies = make.ctx, make.ctx.strut, palm.bolt, common.set_up(palm.plane)
     near, off_deg = tolerances.place_mm(ctx), tolerances.palm_angle_tolerance_deg(strut)
     for where, x in bar_stations(strut):
         if x:
-            yield make.near(f"{name}, bar height {where}", lies.height_mm(x), near, "height gauge")
+            yield make.near(
+                f"{own}.height.{_coded(where)}", f"{name}, bar height {where}", lies.height_mm(x), near, "height gauge"
+            )
     forward, port = common.palm_place_mm(strut, palm)
-    yield make.near(f"{name}, zero forward of the aft face, along the shaft", forward, near, "plate, square")
-    yield make.near(f"{name}, zero to port of the bore's axis", port, near, "plate, square")
-    for what, value, tool in (
-        ("pitch to bore", palm.plane.pitch_deg, "from heights"),
-        ("tilt along bore", palm.plane.tilt_deg, "from heights"),
-        ("true angle to bore", lies.true_deg, "from heights"),
-        ("skew, trace to bar (+ port)", lies.skew_deg, "square, rule"),
+    what = f"{name}, zero forward of the aft face, along the shaft"
+    yield make.near(f"{own}.zero_forward", what, forward, near, "plate, square")
+    yield make.near(f"{own}.zero_port", f"{name}, zero to port of the bore's axis", port, near, "plate, square")
+    for code, what, value, tool in (
+        ("pitch", "pitch to bore", palm.plane.pitch_deg, "from heights"),
+        ("tilt", "tilt along bore", palm.plane.tilt_deg, "from heights"),
+        ("true", "true angle to bore", lies.true_deg, "from heights"),
+        ("skew", "skew, trace to bar (+ port)", lies.skew_deg, "square, rule"),
     ):
-        yield make.angle(f"{name}, {what}", value, off_deg, tool)
+        yield make.angle(f"{own}.{code}", f"{name}, {what}", value, off_deg, tool)
     flat = tolerances.tolerance_words(ctx, tolerances.flatness_mm(strut, palm))
-    yield _zone(f"{name}, flatness of hull face", flat, "feelers, plate")
-    yield make.as_made(f"{name}, thickness", palm.thickness_mm, "calliper")
+    yield _zone(f"{own}.flatness", f"{name}, flatness of hull face", flat, "feelers, plate")
+    yield make.as_made(f"{own}.thickness", f"{name}, thickness", palm.thickness_mm, "calliper")
     wider = 0.0, tolerances.general_tolerance_mm(ctx, bolt.hole_mm)
-    yield make.size(f"{name}, bolt holes, diameter", bolt.hole_mm, wider, "plug gauge")
+    yield make.size(f"{own}.holes", f"{name}, bolt holes, diameter", bolt.hole_mm, wider, "plug gauge")
     if bolt.head.recess:
         wider = 0.0, tolerances.general_tolerance_mm(ctx, bolt.head_diameter_mm)
-        yield make.size(f"{name}, {bolt.head.recess}, diameter", bolt.head_diameter_mm, wider, "calliper")
-        yield Row(f"{name}, bolt tried in hole, head flush or below", "flush", "", "0", "rule")
+        what = f"{name}, {bolt.head.recess}, diameter"
+        yield make.size(f"{own}.heads", what, bolt.head_diameter_mm, wider, "calliper")
+        what = f"{name}, bolt tried in hole, head flush or below"
+        yield Row(what, "flush", "", "0", "straight edge", f"{own}.flush", "length")
     zone = f"Ø{tolerances.tolerance_words(ctx, tolerances.hole_position_mm(strut))}"
     for hole in palm.holes:
         place = f"{ctx.length(hole.u_mm)}, {ctx.length(hole.v_mm)}"
-        yield _zone(f"{name}, hole {hole.number} at {place}", zone, "jig, rule")
+        yield _zone(f"{own}.hole{hole.number}", f"{name}, hole {hole.number} at {place}", zone, "jig, rule")
 
 
 def _arms(make: _Rows) -> Iterator[Row]:
     ctx = make.ctx
     word = "fillets" if ctx.strut.construction == "cast" else "weld legs"
-    for arm in ctx.strut.arms:
+    for n, arm in enumerate(ctx.strut.arms, 1):
         name, roots = arm.called, f"{ctx.length(arm.barrel_root_mm)} / {ctx.length(arm.palm_root_mm)}"
-        yield _zone(f"{name}, middle to bore axis", tolerances.tolerance_words(ctx, ARM_PLANE_MM), "height gauge")
-        yield _told(f"{name}, {word}, barrel / palm", roots, "gauge")
+        most = tolerances.tolerance_words(ctx, ARM_PLANE_MM)
+        yield _zone(f"arm{n}.plane", f"{name}, middle to bore axis", most, "height gauge")
+        yield _told(f"arm{n}.roots", f"{name}, {word}, barrel / palm", roots, "gauge")
 
 
 def _screws(make: _Rows) -> Iterator[Row]:
@@ -239,13 +247,13 @@ def _screws(make: _Rows) -> Iterator[Row]:
         bearing = strut.bearings[s.bearing_index]
         aft, fore = s.station_mm - bearing.aft_station_mm, bearing.forward_station_mm - s.station_mm
         end, value = ("aft", aft) if aft <= fore else ("forward", fore)
-        yield make.general(f"screw {s.number}, from bearing's {end} end", value, "rule")
-        yield make.angle(f"screw {s.number}, clock", s.clock_deg, CLOCK_DEG, "protractor")
-        off = -DIMPLE_MM, 0.0
-        yield make.size(f"screw {s.number}, dimple depth", s.dimple_depth_mm, off, "depth gauge")
+        yield make.general(f"screw{s.number}.station", f"screw {s.number}, from bearing's {end} end", value, "calliper")
+        yield make.angle(f"screw{s.number}.clock", f"screw {s.number}, clock", s.clock_deg, CLOCK_DEG, "protractor")
+        off, what = (-DIMPLE_MM, 0.0), f"screw {s.number}, dimple depth"
+        yield make.size(f"screw{s.number}.dimple", what, s.dimple_depth_mm, off, "depth gauge")
     if strut.set_screws:
         threads = ", ".join(sorted({s.thread for s in strut.set_screws}))
-        yield _told("set screws, thread gauge", threads, "thread gauge")
+        yield _told("screws.thread", "set screws, thread gauge", threads, "thread gauge")
 
 
 def _heel(make: _Rows) -> Iterator[Row]:
@@ -253,32 +261,43 @@ def _heel(make: _Rows) -> Iterator[Row]:
     heel = strut.skeg.heel if strut.skeg is not None else None
     if heel is None:
         return
-    for what, symbol, diameter in skeg.bores(heel):
+    for n, (what, symbol, diameter) in enumerate(skeg.bores(heel), 1):
         fit = tolerances.class_limits_mm(symbol, diameter)
         if fit is None:
-            yield _told(what, f"Ø{make.fine.length(diameter)}", "bore gauge")
+            yield _told(f"heel.bore{n}", what, f"Ø{make.fine.length(diameter)}", "bore gauge", "length")
         else:
-            yield make.size(what, diameter, (fit[1], fit[0]), "bore gauge", fine=True)
+            yield make.size(f"heel.bore{n}", what, diameter, (fit[1], fit[0]), "bore gauge", fine=True)
     x, y, z = heel.centre_mm
-    for what, value in (
-        ("abaft the aft face", -x - strut.barrel.length_mm / 2),
-        ("below the shaft line", -z),
-        ("off the shaft line, to port", y),
+    for code, what, value in (
+        ("abaft", "abaft the aft face", -x - strut.barrel.length_mm / 2),
+        ("below", "below the shaft line", -z),
+        ("port", "off the shaft line, to port", y),
     ):
-        yield make.near(f"heel, centre {what}", value, skeg.POSITION_MM / 2, "rule")
+        yield make.near(f"heel.{code}", f"heel, centre {what}", value, skeg.POSITION_MM / 2, "rule")
     stock = skeg.stock_angle_deg(heel)
-    yield make.angle("heel, bore to the shaft line", stock, skeg.DIRECTION_DEG, "bar, protractor")
+    yield make.angle("heel.angle", "heel, bore to the shaft line", stock, skeg.DIRECTION_DEG, "bar, protractor")
 
 
 def _whole(make: _Rows) -> Iterator[Row]:
     """Of the whole part: soundness, the bearing, mass, papers and marks."""
     strut, limit = make.ctx.strut, make.ctx.limits
     seams = "welds" if strut.construction == "welded" else "casting"
-    yield _told(f"{seams}, by eye and dye penetrant", "no cracks", "eye, dye")
+    yield _told("whole.sound", f"{seams}, by eye and dye penetrant", "no cracks", "eye, dye")
     d = strut.shaft.diameter_mm
     clearance = max(limit["clearance_least"].value * d, limit["clearance_floor"].value)
     bar = f"Ø{make.fine.length(d + clearance)}"
-    yield _told("bearing fitted: test bar of shaft diameter plus least clearance", bar, "bar passes")
-    yield _told("weight", common.strut_mass(make.ctx), "scale")
-    yield _told("material certificate number", strut.material, "paper")
-    yield _told("marking: drawing, revision, hand", strut.identity.number, "eye")
+    yield _told("whole.test_bar", "bearing fitted: test bar of shaft diameter plus least clearance", bar, "bar passes")
+    yield _told("whole.weight", "weight", _mass(make.ctx), "scale", "mass")
+    yield _told("whole.certificate", "material certificate number", strut.material, "paper")
+    yield _told("whole.marking", "marking: drawing, revision, hand", strut.identity.number, "eye")
+
+
+def _mass(ctx: SheetContext) -> str:
+    """The mass of the built strut; where none is built, by its geometry."""
+    if ctx.built.parts:
+        return common.strut_mass(ctx)
+    return common.mass_text(ctx, float(weights.weight_kg(Inputs.from_strut(ctx.strut))))
+
+
+def _coded(words: str) -> str:
+    return words.removeprefix("at the ").removeprefix("at ").replace(", ", "-").replace(" ", "-")

@@ -135,7 +135,14 @@ def parser() -> argparse.ArgumentParser:
         return command
 
     # Here and not above: until `main` runs a stop cannot be told in plain words.
-    from strutwright import confirm_command, sizing_commands, start_command, stress_command, tolerance_command
+    from strutwright import (
+        confirm_command,
+        inspection_command,
+        sizing_commands,
+        start_command,
+        stress_command,
+        tolerance_command,
+    )
 
     start_command.add_command(add)
     meaning = add("meaning", run_meaning, "tell what a parameter means")
@@ -161,6 +168,7 @@ def parser() -> argparse.ArgumentParser:
     _file(stress)
     stress_command.add_arguments(stress)
     confirm_command.add_command(add)
+    inspection_command.add_command(add)
     compare = add("compare", run_compare, "show what differs between two sets")
     _file(compare)
     compare.add_argument("other", metavar="OTHER", help="the set to compare with")

@@ -1,0 +1,225 @@
+"""The inspection record: its blank form, and what was found with room to sign."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from strutwright.exporters.bench.blank import Asked, Form, FormTable
+from strutwright.exporters.bench.paper import Paper, broken, paged, work_sheet
+from strutwright.exporters.drawing.figures import fixed
+from strutwright.exporters.drawing.sheet import Sheet, Table
+from strutwright.models import cautions
+from strutwright.models.bench.inspection import Judged, Row, Verdict
+from strutwright.models.bench.record_back import Consequence
+from strutwright.params.bench.inspection import Inspection
+from strutwright.params.quantity import INCH_MM, FileUnits
+
+_TITLE = "Inspection record"
+_WORDS_MM, _NOMINAL_MM, _TOOL_MM = 54.0, 24.0, 27.0
+"""Most that the columns of words take on an upright page."""
+_RULE = (
+    "In or out only where a reading lies off the limit by more than its uncertainty (±, about 95 %); nearer it is "
+    "doubtful: measure again."
+)
+_ORDER = (Verdict.OUT, Verdict.DOUBTFUL, Verdict.OPEN, Verdict.IN, Verdict.NOTED)
+
+
+def record_form(rows: Sequence[Row], units: FileUnits, parameters_sha256: str) -> Form:
+    """Return the form of a record: every characteristic with its limits, and room for what is measured."""
+    unit = "inches" if units == "in" else "mm"
+    lines = tuple(
+        (str(k), r.code, r.what, r.nominal, r.lower, r.upper, "", r.instrument, "", "") for k, r in enumerate(rows, 1)
+    )
+    columns = (
+        Asked("number", "", "Its number on the drawings", least_mm=7.0),
+        Asked("code", "", "Its name in files; leave it as it is", printed=False),
+        Asked("characteristic", "", "What is measured", least_mm=0.0, most_mm=_WORDS_MM, left=True),
+        Asked("nominal", "", "Nominal size", least_mm=12.0, most_mm=_NOMINAL_MM),
+        Asked("lower", "", "Lower limit", least_mm=12.0),
+        Asked("upper", "", "Upper limit", least_mm=12.0),
+        Asked(
+            "measured", "", f"What was measured, in {unit} or degrees; words as demanded, or yes / no", least_mm=18.0
+        ),
+        Asked("instrument", "", "What it is measured with", least_mm=0.0, most_mm=_TOOL_MM),
+        Asked("by", "", "Who measured it", least_mm=9.0),
+        Asked("date", "", "When", printed=False),
+    )
+    worked_out = ", ".join(str(k) for k, r in enumerate(rows, 1) if r.derived)
+    instruments = (
+        Asked("name", "", "Its name, as in the record"),
+        Asked("uncertainty", units, "Expanded uncertainty (about 95 %) of one reading", least_mm=30.0),
+        Asked("uncertainty_angle", "deg", "The same of an angle", least_mm=30.0),
+    )
+    blank = (("", "", ""),) * 4
+    return Form(
+        title=_TITLE,
+        units=units,
+        single=(
+            (Asked("part", "", "Number or mark of the part"), ""),
+            (Asked("by", "", "Who measured"), ""),
+            (Asked("date", "", "When, year-month-day"), ""),
+            (Asked("parameters", "", "Parameters"), parameters_sha256[:12]),
+        ),
+        tables=(
+            FormTable("lines", f"Characteristics, lengths in {unit}", columns, lines),
+            FormTable("instruments", "Instruments of the shop, where their uncertainty is known", instruments, blank),
+        ),
+        notes=(f"Leave {worked_out} empty: they are worked out from the others.",) if worked_out else (),
+        cautions=(cautions.STRUCTURE,),
+        row_mm=5.0,
+    )
+
+
+def figures(found: Judged, units: FileUnits) -> tuple[str, str]:
+    """Return what was found, and its uncertainty, in the figures of the record."""
+    if found.value is None:
+        return found.said, ""
+    inch = units == "in" and found.row.asks == "length"
+    by, places = (INCH_MM, 4) if inch else (1.0, 3 if found.row.asks == "length" else 2)
+    sure = fixed(found.value.uncertainty / by, places)
+    return fixed(found.value.value / by, places), sure if float(sure) else ""
+
+
+def record_sheets(
+    rows: Sequence[Judged],
+    followed: Sequence[Consequence],
+    said: Inspection,
+    *,
+    paper: Paper,
+    units: FileUnits,
+    reference: str,
+    identification: str,
+    called: str,
+    sha256: str,
+) -> list[Sheet]:
+    """Return the record as found: worst first, what follows, room to sign, and the SHA-256 of the readings."""
+    listed = sorted(rows, key=lambda r: (_ORDER.index(r.verdict), r.number))
+    body = tuple(
+        (
+            str(r.number),
+            broken(r.row.what, _WORDS_MM),
+            r.row.lower,
+            r.row.upper,
+            *figures(r, units),
+            str(r.verdict),
+            broken(r.row.instrument, _TOOL_MM),
+        )
+        for r in listed
+    )
+    columns = ("no.", "characteristic", "lower", "upper", "found", "±", "stands", "instrument")
+    head = verdict_line(rows)
+    tables = [
+        Table(
+            name="signed",
+            title=f"PART {said.part}" if said.part else "PART",
+            columns=("measured by", "date", "signature"),
+            rows=((said.by or "", said.date or "", ""),),
+            row_mm=9.0,
+            least_mm=(50.0, 35.0, 70.0),
+            corner="top left",
+        ),
+        Table(
+            name="found",
+            title=head.upper(),
+            columns=columns,
+            rows=body,
+            left=frozenset({1}),
+            row_mm=4.6,
+            least_mm=(7.0, 40.0, 12.0, 12.0, 15.0, 10.0, 16.0),
+            corner="top left",
+        ),
+    ]
+
+    if followed:
+        tables.insert(1, _follows(followed))
+
+    def sheet(some: Sequence[Table], first: bool) -> Sheet:
+        return work_sheet(
+            _TITLE,
+            said,
+            paper=paper,
+            unit=units,
+            reference=reference,
+            identification=identification,
+            called=called,
+            tables=some,
+            notes=(_RULE, f"SHA-256 of the readings: {sha256}") if first else (),
+            cautions=(cautions.STRUCTURE,) if first else (),
+            document_type=_TITLE,
+            text_sizes_mm=(2.5,),
+        )
+
+    return paged(sheet, tables)
+
+
+def verdict_line(rows: Sequence[Judged]) -> str:
+    """Return how many characteristics stand how, worst first."""
+    counts = [(v, sum(r.verdict is v for r in rows)) for v in _ORDER]
+    return ", ".join(f"{n} {v}" for v, n in counts if n)
+
+
+def _checked(one: Consequence) -> str:
+    """What the checks say of the part as it was measured."""
+    if one.worse:
+        return "; ".join(
+            f"{after.code} was {before.verdict.sign}, is {after.verdict.sign}" for before, after in one.worse
+        )
+    return "no check stands worse" if one.followed else "no check takes this size"
+
+
+def consequence_lines(followed: Sequence[Consequence]) -> list[str]:
+    """Return in words what follows of each row that is out, and what can be done."""
+    return [
+        f"No. {one.of.number}, {one.of.row.what}, as measured: {_checked(one)}. Ways out: {'; '.join(one.ways)}."
+        for one in followed
+    ]
+
+
+def _listed(ways: Sequence[str]) -> str:
+    return "\n".join(broken(f"{k}. {way}", 90.0) for k, way in enumerate(ways, 1))
+
+
+def _follows(followed: Sequence[Consequence]) -> Table:
+    return Table(
+        name="follows",
+        title="OUT: CHECKS RUN AGAIN WITH WHAT WAS MEASURED, AND WAYS OUT",
+        columns=("no.", "as measured", "ways out, the least first"),
+        rows=tuple((str(one.of.number), broken(_checked(one), 62.0), _listed(one.ways)) for one in followed),
+        left=frozenset({1, 2}),
+        least_mm=(7.0, 40.0, 60.0),
+        corner="top left",
+    )
+
+
+def document(rows: Sequence[Judged], followed: Sequence[Consequence]) -> dict[str, object]:
+    """Return the record as found as plain data; lengths in mm, angles in degrees, masses in kg."""
+    return {
+        "stands": {str(v): sum(r.verdict is v for r in rows) for v in _ORDER},
+        "rows": [
+            {
+                "number": r.number,
+                "code": r.row.code,
+                "characteristic": r.row.what,
+                "lower": r.row.lower,
+                "upper": r.row.upper,
+                "derived": r.row.derived,
+                "stands": str(r.verdict),
+                **({} if r.value is None else {"value": r.value.value, "uncertainty": r.value.uncertainty}),
+                **({"said": r.said} if r.said else {}),
+                **({"note": r.note} if r.note else {}),
+            }
+            for r in rows
+        ],
+        "out": [
+            {
+                "code": one.of.row.code,
+                "checked_again": one.followed,
+                "worse": [
+                    {"code": a.code, "before": str(b.verdict), "after": str(a.verdict), "finding": a.as_dict()}
+                    for b, a in one.worse
+                ],
+                "ways_out": list(one.ways),
+            }
+            for one in followed
+        ],
+    }

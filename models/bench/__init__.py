@@ -1,0 +1,1 @@
+"""What follows from readings taken on the boat and at the bench."""

@@ -1,0 +1,188 @@
+"""The whole record judged, and what of it is out followed to its consequence."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from strutwright.models.bench.inspection import Judged, Row, Value, Verdict, derived, judged, judged_in_words
+from strutwright.models.bench.ways_out import Side, ways_out
+from strutwright.models.finding import LEVELS, Finding, impossible
+from strutwright.models.resolve import Resolved
+from strutwright.models.spec import BoreStep, Palm, Strut
+from strutwright.params.limits import Limits
+from strutwright.params.quantity import FileUnits
+
+
+def judge(
+    rows: Sequence[Row], readings: Mapping[str, Value], said: Mapping[str, str], units: FileUnits
+) -> list[Judged]:
+    """Return how every row of a record stands, in the record's order.
+
+    readings: by the code of a row; said: what was written where a row asks for words. A row without either is open,
+    one that follows from others is worked out from them whatever was written there.
+    """
+    worked_out = derived(rows, readings)
+    made = []
+    for number, row in enumerate(rows, 1):
+        value = worked_out.get(row.code) if row.derived else readings.get(row.code)
+        if value is not None:
+            made.append(judged(row, number, value, units))
+        elif row.code in said and not row.derived:
+            made.append(judged_in_words(row, number, said[row.code]))
+        else:
+            note = "follows from rows that are not all measured" if row.derived else ""
+            made.append(Judged(number=number, row=row, verdict=Verdict.OPEN, note=note))
+    return made
+
+
+@dataclass(frozen=True, slots=True)
+class Consequence:
+    """What a size that is out does to the checks: those that now stand worse, before and after, and the ways out."""
+
+    of: Judged
+    worse: tuple[tuple[Finding, Finding], ...]
+    ways: tuple[str, ...]
+    followed: bool
+
+
+def consequences(found: Resolved, rows: Sequence[Judged], limits: Limits | None) -> list[Consequence]:
+    """Return what follows of each row that is out: the checks run again on the strut as it was made.
+
+    Every row that the checks know is taken as measured, those that are in as well. What the checks do not know
+    (`followed` False) has only its ways out.
+    """
+    bad = [r for r in rows if r.verdict is Verdict.OUT]
+    if not bad:
+        return []
+    before = {f.code: f for f in _findings(found, found.strut, limits)}
+    made = []
+    for row in bad:
+        strut = as_made(found.strut, [r for r in rows if r.row.code == row.row.code or _shares(r, row)])
+        worse: tuple[tuple[Finding, Finding], ...] = ()
+        if strut is not None:
+            after = {f.code: f for f in _findings(found, strut, limits)}
+            worse = tuple((before[c], after[c]) for c in before if c in after and _worse(before[c], after[c]))
+        made.append(Consequence(row, worse, ways_out(row.row.code, _side(row, found)), strut is not None))
+    return made
+
+
+def _shares(one: Judged, other: Judged) -> bool:
+    """Whether two rows give one size of the strut: the gauged diameters of a bore, the angles of a palm."""
+    groups = [r.row.code.partition(".") for r in (one, other)]
+    if groups[0][0] != groups[1][0]:
+        return False
+    return all(g[2].startswith("gauged") for g in groups) or all(g[2] in ("pitch", "tilt") for g in groups)
+
+
+def _findings(found: Resolved, strut: Strut, limits: Limits | None) -> list[Finding]:
+    from strutwright.models.checks import geometry_checks
+    from strutwright.models.checks.engineering import engineering_findings
+
+    made: list[Finding] = []
+    works: dict[str, Callable[[], list[Finding]]] = {
+        "geometry": lambda: geometry_checks(strut, limits),
+        "strength": lambda: engineering_findings(strut, found.said.loads, limits),
+    }
+    for kind, work in works.items():
+        try:
+            made += work()
+        except (ArithmeticError, ValueError) as error:
+            what = "the checks of the part as measured"
+            made.append(impossible(f"as_measured_{kind}", what, error, parameter="", group="record"))
+    return made
+
+
+def _side(row: Judged, found: Resolved) -> Side:
+    """Which way a row is out."""
+    if row.value is None:
+        return "wrong"
+    upper = row.row.limits(found.said.drawing.units or found.strut.file_units)[1]
+    return "over" if upper is not None and row.value.value > upper else "under"
+
+
+def _worse(before: Finding, after: Finding) -> bool:
+    """Whether a finding stands worse than before, a hint that is broken now as well."""
+    return _rank(after) > _rank(before)
+
+
+def _rank(finding: Finding) -> tuple[int, bool]:
+    return LEVELS.get(finding.verdict, 0), finding.is_broken_hint
+
+
+# --- the strut as it was made -----------------------------------------------------------------------------------------
+
+
+def as_made(strut: Strut, rows: Sequence[Judged]) -> Strut | None:
+    """Return the strut with the sizes that rows measured; None where none of them is a size of the strut."""
+    sizes = {r.row.code: r.value.value for r in rows if r.value is not None}
+    changed = False
+    for code in sizes:
+        group, _, name = code.partition(".")
+        change = next((c for prefix, c in _CHANGES.items() if group.rstrip("0123456789") == prefix), None)
+        made = None if change is None else change(strut, group, name, sizes)
+        if made is not None:
+            strut, changed = made, True
+    return strut if changed else None
+
+
+def _index(group: str) -> int:
+    return int(group.lstrip("abcdefghijklmnopqrstuvwxyz")) - 1
+
+
+def _bore(strut: Strut, group: str, name: str, sizes: Mapping[str, float]) -> Strut | None:
+    gauged = [v for c, v in sizes.items() if c.startswith(f"{group}.gauged.")]
+    if not gauged:
+        return None
+    low, high = min(gauged), max(gauged)
+    barrel, mid = strut.barrel, sum(gauged) / len(gauged)
+    if abs(barrel.bore_mm - mid) < 1.0 or not barrel.steps:
+        made = replace(barrel, bore_lower_mm=low - barrel.bore_mm, bore_upper_mm=high - barrel.bore_mm)
+        return replace(strut, barrel=made)
+    near = min(barrel.steps, key=lambda s: abs(s.diameter_mm - mid))
+
+    def step(s: BoreStep) -> BoreStep:
+        return replace(s, limits_mm=(low - s.diameter_mm, high - s.diameter_mm)) if s is near else s
+
+    return replace(strut, barrel=replace(barrel, steps=tuple(step(s) for s in barrel.steps)))
+
+
+def _barrel(strut: Strut, group: str, name: str, sizes: Mapping[str, float]) -> Strut | None:
+    if name not in ("length", "outside"):
+        return None
+    value = sizes[f"{group}.{name}"]
+    return replace(strut, barrel=replace(strut.barrel, **{f"{name}_mm": value}))  # type: ignore[arg-type]
+
+
+def _bearing(strut: Strut, group: str, name: str, sizes: Mapping[str, float]) -> Strut | None:
+    if name != "outside":
+        return None
+    k, off = _index(group), sizes[f"{group}.outside"]
+    own = strut.bearings[k]
+    made = replace(own, outside_upper_mm=off - own.outside_mm, outside_lower_mm=off - own.outside_mm)
+    return replace(strut, bearings=tuple(made if n == k else b for n, b in enumerate(strut.bearings)))
+
+
+def _palm(strut: Strut, group: str, name: str, sizes: Mapping[str, float]) -> Strut | None:
+    k = _index(group)
+    palm = strut.palms[k]
+    made: Palm | None = None
+    if name == "thickness":
+        made = replace(palm, thickness_mm=sizes[f"{group}.thickness"])
+    elif name in ("pitch", "tilt"):
+        made = replace(palm, plane=replace(palm.plane, **{f"{name}_deg": sizes[f"{group}.{name}"]}))
+    elif name == "holes":
+        made = replace(palm, bolt=replace(palm.bolt, hole_mm=sizes[f"{group}.holes"]))
+    elif name == "heads":
+        made = replace(palm, bolt=replace(palm.bolt, head_diameter_mm=sizes[f"{group}.heads"]))
+    if made is None:
+        return None
+    return replace(strut, palms=tuple(made if n == k else p for n, p in enumerate(strut.palms)))
+
+
+_CHANGES: dict[str, Callable[[Strut, str, str, Mapping[str, float]], Strut | None]] = {
+    "bore": _bore,
+    "barrel": _barrel,
+    "bearing": _bearing,
+    "palm": _palm,
+}

@@ -1,0 +1,212 @@
+"""The command `inspection`: an inspection record, filled in, read back and judged."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from strutwright import bench
+from strutwright.errors import Exit, UserError
+
+if TYPE_CHECKING:
+    from strutwright.exporters.bench.blank import Form
+    from strutwright.models.bench.inspection import Row, Value
+    from strutwright.models.resolve import Resolved
+    from strutwright.params.bench.inspection import Inspection
+    from strutwright.params.measured import Measured
+    from strutwright.params.problems import Problem
+    from strutwright.params.quantity import FileUnits
+
+_COMMA = re.compile(r"-?[0-9]*,[0-9]+\Z")
+
+
+def _kind() -> type[Inspection]:
+    from strutwright.params.bench.inspection import Inspection
+
+    return Inspection
+
+
+def _form(found: Resolved | None, units: FileUnits) -> Form:
+    from strutwright.exporters.bench.inspection import record_form
+
+    if found is None:
+        raise UserError("inspection: the form needs the strut; add --set FILE")
+    return record_form(*rows_of(found), _sha256(found))
+
+
+def _sha256(found: Resolved) -> str:
+    """What tells the strut from others: its resolved values."""
+    from strutwright.exporters.files.manifest import sha256
+
+    return sha256("\n".join(f"{r.path} {r.value}" for r in found.records).encode())
+
+
+def rows_of(found: Resolved) -> tuple[list[Row], FileUnits]:
+    """Return the characteristics of a strut as its record has them, and the unit of their lengths."""
+    from strutwright.exporters.sheets.context import SheetContext
+    from strutwright.exporters.sheets.record import record_rows
+    from strutwright.models.solids import Built
+
+    context = SheetContext(found, found.strut, Built("", (), [], 0.0), "", "")
+    return record_rows(context), context.unit
+
+
+def _answer(question: bench.Question[Inspection]) -> bench.Answer:
+    from strutwright.exporters.bench.inspection import consequence_lines, document, record_sheets, verdict_line
+    from strutwright.models.bench.inspection import Verdict
+    from strutwright.models.bench.record_back import consequences, judge
+
+    found = question.found
+    assert found is not None
+    rows, units = rows_of(found)
+    readings, said, notes = _read(question.measured, rows, units, _sha256(found))
+    made = judge(rows, readings, said, units)
+    followed = consequences(found, made, question.limits)
+    identity = found.strut.identity
+    sheets = record_sheets(
+        made,
+        followed,
+        question.measured.said,
+        paper=question.paper,
+        units=units,
+        reference=question.reference,
+        identification=identity.number,
+        called=identity.name,
+        sha256=question.measured.sha256,
+    )
+    stand = {r.verdict for r in made}
+    status = (
+        Exit.FAILURE
+        if Verdict.OUT in stand
+        else Exit.WARNINGS
+        if stand & {Verdict.DOUBTFUL, Verdict.OPEN}
+        else Exit.PASS
+    )
+    text = [verdict_line(made), *(_line(r, units) for r in made if r.verdict not in (Verdict.IN, Verdict.NOTED))]
+    return bench.Answer(
+        text="\n".join([*text, *consequence_lines(followed), *notes]),
+        data={"set": identity.name, "part": question.measured.said.part, **document(made, followed), "notes": notes},
+        sheets=sheets,
+        status=status,
+    )
+
+
+def _line(row: Any, units: FileUnits) -> str:
+    from strutwright.exporters.bench.inspection import figures
+
+    limits = " to ".join(t for t in (row.row.lower, row.row.upper) if t)
+    found = " ±".join(t for t in figures(row, units) if t)
+    told = "; ".join(
+        t for t in (f"found {found}" if found else "", f"limits {limits}" if limits else "", row.note) if t
+    )
+    return f"{str(row.verdict).upper():<14}{row.number:>3}  {row.row.what}{': ' if told else ''}{told}"
+
+
+def _read(
+    measured: Measured[Inspection], rows: Sequence[Row], units: FileUnits, sha256: str
+) -> tuple[dict[str, Value], dict[str, str], list[str]]:
+    """The readings by code, what was said where words are asked for, and what is to be told of the form. Raises
+    ParameterError with every fault."""
+    from strutwright.params.problems import ParameterError
+
+    known = {row.code: row for row in rows}
+    readings: dict[str, Value] = {}
+    said: dict[str, str] = {}
+    faults: list[Problem] = []
+    notes: list[str] = []
+    seen: dict[str, int] = {}
+    for k, line in enumerate(measured.said.lines):
+        row = known.get(line.code)
+        if row is None:
+            faults.append(_unknown(measured, k, line.code, known))
+        elif line.code in seen:
+            faults.append(
+                measured.problem(
+                    f"lines[{k}].code", "stands twice", line.code, "each line once", f"see line {seen[line.code] + 1}"
+                )
+            )
+        else:
+            seen[line.code] = k
+            if (line.lower or "", line.upper or "") != (row.lower, row.upper):
+                notes.append(f"{row.what}: the form was made with other limits; {row.lower} to {row.upper} count now")
+            if line.measured is not None and not row.derived:
+                _take(measured, k, row, units, readings, said, faults)
+    if faults:
+        raise ParameterError(faults)
+    form = measured.said.parameters
+    if form is not None and form != sha256[:12]:
+        notes.insert(0, "the form was made from other parameters than those of the set that is named now")
+    return readings, said, notes
+
+
+def _unknown(measured: Measured[Inspection], k: int, code: str, known: dict[str, Row]) -> Problem:
+    import difflib
+
+    near = difflib.get_close_matches(code, known, n=1, cutoff=0.5)
+    advice = f"write `{near[0]}`" if near else "remove the line, or make the form anew with `--blank`"
+    return measured.problem(f"lines[{k}].code", "is no characteristic of this strut", code, "", advice)
+
+
+def _take(
+    measured: Measured[Inspection],
+    k: int,
+    row: Row,
+    units: FileUnits,
+    readings: dict[str, Value],
+    said: dict[str, str],
+    faults: list[Problem],
+) -> None:
+    """Take what was measured in a line."""
+    from strutwright.models.bench.inspection import Value, uncertainty_of
+    from strutwright.params.quantity import ANGLE, LENGTH, MASS, QuantityError, parse
+
+    line = measured.said.lines[k]
+    text = str(line.measured)
+    if row.asks == "words":
+        said[row.code] = text
+        return
+    kind = {"length": LENGTH, "angle": ANGLE, "mass": MASS}[row.asks]
+    try:
+        value = parse(text.replace(",", ".") if _COMMA.match(text.strip()) else text, kind, units)
+    except QuantityError as error:
+        faults.append(measured.problem(f"lines[{k}].measured", str(error), text, error.allowed, "measure again"))
+        return
+    own = _own(measured.said, row.asks)
+    used = row._replace(instrument=line.instrument or row.instrument)
+    sure = uncertainty_of(used, own)
+    if sure is None and row.asks != "mass":
+        sure = uncertainty_of(row, own)
+    if sure is None and (row.lower or row.upper):
+        faults.append(
+            measured.problem(
+                f"lines[{k}].instrument",
+                "has no uncertainty",
+                used.instrument,
+                "one of the table `instruments`, or one in the record's own list",
+                "add it to `instruments` with its uncertainty",
+            )
+        )
+        return
+    readings[row.code] = Value(value, sure or 0.0)
+
+
+def _own(said: Inspection, asks: str) -> dict[str, float]:
+    """The uncertainties of the shop's own instruments, for lengths or for angles."""
+    pairs = ((i.name, i.uncertainty_angle if asks == "angle" else i.uncertainty) for i in said.instruments)
+    return {name: value for name, value in pairs if value is not None}
+
+
+WORK: bench.Work[Inspection] = bench.Work(
+    name="inspection",
+    text="judge an inspection record that was filled in: in, out or doubtful, and what follows",
+    kind=_kind,
+    form=_form,
+    answer=_answer,
+    wants_set="must",
+)
+
+
+def add_command(add: Any) -> None:
+    """Add the command to the command line."""
+    bench.add_command(add, WORK)

@@ -1,0 +1,223 @@
+"""An inspection record read back, against vector algebra worked here and the rule of ISO 14253-1.
+
+Decision rule of ISO 14253-1 (from memory): in is shown only a full uncertainty within the limit, out only a full one
+beyond it. The palm's angles are worked out here by projecting a bar on a plane, which the program does not do.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from command_line_support import run
+from hypothesis import given
+from hypothesis import strategies as st
+from inspection_support import filled
+
+from strutwright.errors import Exit
+from strutwright.exporters.bench.inspection import record_form, record_sheets
+from strutwright.exporters.drawing.layout import lay_out
+from strutwright.exporters.drawing.sheet import overlaps
+from strutwright.inspection_command import rows_of
+from strutwright.models.bench.inspection import Row, Value, Verdict, derived, judged, palm_angles
+from strutwright.models.bench.record_back import judge
+from strutwright.models.bench.ways_out import ways_out
+from strutwright.models.resolve import resolve
+from strutwright.params.bench.inspection import Inspection
+from strutwright.params.loader import load, shipped
+
+
+def bar_over_plane(pitch_deg: float, tilt_deg: float) -> tuple[float, float]:
+    """Fall of a bar along x over the plane z = D - x tan(pitch) + y tan(tilt) per mm, and its skew (degrees)."""
+    normal = np.array([math.tan(math.radians(pitch_deg)), -math.tan(math.radians(tilt_deg)), 1.0])
+    normal /= np.linalg.norm(normal)
+    bar = np.array([1.0, 0.0, 0.0])
+    shadow = bar - (bar @ normal) * normal
+    trace = np.array([math.cos(math.radians(pitch_deg)), 0.0, -math.sin(math.radians(pitch_deg))])
+    port = np.cross(normal, trace)
+    return float(bar @ normal), math.degrees(math.atan2(shadow @ port, shadow @ trace))
+
+
+@given(st.floats(0.5, 60.0), st.floats(-60.0, 60.0), st.sampled_from((1.0, -1.0)))
+def test_angles_follow_from_heights_and_skew(pitch: float, tilt: float, sign: float) -> None:
+    found = palm_angles(*bar_over_plane(sign * pitch, tilt))
+    assert found == pytest.approx((sign * pitch, tilt), abs=1e-6)
+
+
+def test_a_bar_along_the_trace_cannot_tell_the_tilt() -> None:
+    # Without pitch the bar lies level over any palm: nothing is claimed of the tilt, whatever it is.
+    row = lambda code, nominal, low, high: Row(code, nominal, low, high, "", f"palm1.{code}", "angle")  # noqa: E731
+    rows = [
+        Row("", "", "", "", "", "palm1.height.aft-face", "length"),
+        Row("", "", "", "", "", "palm1.height.forward-face", "length"),
+        row("pitch", "0.00°", "-0.25°", "0.25°"),
+        row("tilt", "12.00°", "11.75°", "12.25°"),
+    ]
+    found = {
+        "palm1.height.aft-face": Value(300.0, 0.05),
+        "palm1.height.forward-face": Value(300.0, 0.05),
+        "palm1.skew": Value(0.0, 0.05),
+        "barrel.length": Value(150.0, 0.05),
+    }
+    made = derived(rows, found)
+    assert made["palm1.tilt"].uncertainty > 10.0
+    assert judged(rows[3], 1, made["palm1.tilt"], "mm").verdict is Verdict.DOUBTFUL
+
+
+@given(st.floats(-1.0, 1.0), st.floats(0.001, 0.3), st.sampled_from((("9.9", "10.1"), ("", "10.1"), ("9.9", ""))))
+def test_the_rule_of_the_standard(off: float, sure: float, limits: tuple[str, str]) -> None:
+    row = Row("", "10", *limits, "", "any", "length")
+    verdict = judged(row, 1, Value(10.0 + off, sure), "mm").verdict
+    low, high = 10.0 + off - sure, 10.0 + off + sure
+    lower, upper = (float(t) if t else None for t in limits)
+    inside = (lower is None or low > lower + 1e-6) and (upper is None or high < upper - 1e-6)
+    outside = (lower is not None and high < lower - 1e-6) or (upper is not None and low > upper + 1e-6)
+    if inside:
+        assert verdict is Verdict.IN
+    elif outside:
+        assert verdict is Verdict.OUT
+    elif abs(off) not in (0.1 - sure, 0.1 + sure):
+        assert verdict in (Verdict.DOUBTFUL, Verdict.IN, Verdict.OUT)
+        near = any(x is not None and low < x - 1e-6 and x + 1e-6 < high for x in (lower, upper))
+        assert not near or verdict is Verdict.DOUBTFUL
+
+
+def _form(name: str) -> str:
+    found = resolve(load(shipped()[name]))
+    return record_form(*rows_of(found), "0" * 64).csv
+
+
+def _read(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], name: str, own: Mapping[str, str], *more: str
+) -> tuple[int, dict[str, Any], str]:
+    file = tmp_path / "record.csv"
+    file.write_text(filled(_form(name), own))
+    status, out, err = run(
+        capsys, "inspection", str(file), "--set", name, "--out", str(tmp_path / "job"), "--json", *more
+    )
+    return status, json.loads(out) if out else {}, err
+
+
+def _stand(data: Mapping[str, Any]) -> dict[str, str]:
+    return {r["code"]: r["stands"] for r in data["rows"]}
+
+
+@pytest.mark.parametrize("name", ["harbour-launch", "refit-two-bores", "survey-launch"])
+def test_a_part_as_drawn_is_not_out(tmp_path: Path, capsys: pytest.CaptureFixture[str], name: str) -> None:
+    status, data, err = _read(tmp_path, capsys, name, {})
+    assert data, err
+    assert data["out"] == []
+    open_or_doubtful = {c for c, v in _stand(data).items() if v not in ("in", "noted")}
+    # What a bar cannot tell, and what the usual instrument is too coarse for, is said; nothing else.
+    assert all(v == "doubtful" for c, v in _stand(data).items() if c in open_or_doubtful)
+    assert status == (Exit.WARNINGS if open_or_doubtful else Exit.PASS)
+
+
+def test_two_heights_that_are_in_do_not_hide_an_angle(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    # 0.9 mm one way aft and the other way forward, each within 1 mm, over 146 mm: atan(1.8 / 146) = 0.71 degrees.
+    own = {"palm1.height.aft-face": "308.63", "palm1.height.forward-face": "283.99"}
+    status, data, _ = _read(tmp_path, capsys, "harbour-launch", own)
+    stand = _stand(data)
+    assert {stand[code] for code in own} == {"in"}
+    assert stand["palm1.pitch"] == "out"
+    assert status == Exit.FAILURE
+    (pitch,) = [r for r in data["rows"] if r["code"] == "palm1.pitch"]
+    assert pitch["value"] - 9.0 == pytest.approx(math.degrees(math.asin((308.63 - 283.99) / 146)) - 9.0, abs=1e-6)
+
+
+def test_what_is_typed_for_a_row_that_follows_is_not_taken(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    own = {
+        "palm1.pitch": "9.0",
+        "palm1.height.aft-face": "",
+        "bore1.cylindricity": "0",
+        "bearing1.interference": "0.02",
+    }
+    _, data, _ = _read(tmp_path, capsys, "harbour-launch", own)
+    stand = _stand(data)
+    assert (stand["palm1.pitch"], stand["palm1.height.aft-face"]) == ("not measured", "not measured")
+    assert stand["bore1.cylindricity"] == "in"
+    assert next(r for r in data["rows"] if r["code"] == "bearing1.interference")["value"] == pytest.approx(0.0215)
+
+
+@pytest.mark.parametrize(
+    ("measured", "told"), [("about 50", "lines[2].measured"), ("50.01 kg", "lines[2].measured"), ("nan", "measured")]
+)
+def test_what_is_no_reading_never_passes(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], measured: str, told: str
+) -> None:
+    status, _, err = _read(tmp_path, capsys, "harbour-launch", {"bore1.gauged.aft.athwart": measured})
+    assert status == Exit.UNUSABLE
+    assert told in err
+    assert "record.csv:27:" in err
+    assert not (tmp_path / "job").exists()
+
+
+def test_a_row_left_out_is_open_and_never_passes(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "record.csv"
+    text = filled(_form("harbour-launch"))
+    file.write_text("\n".join(line for line in text.splitlines() if line.split(",")[1:2] != ["barrel.length"]))
+    status, out, _ = run(capsys, "inspection", str(file), "--set", "harbour-launch", "--out", str(tmp_path / "job"))
+    assert status == Exit.WARNINGS
+    assert "NOT MEASURED" in out
+    assert "barrel, length" in out
+
+
+def test_a_form_of_another_strut_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "record.csv"
+    file.write_text(filled(_form("harbour-launch")))
+    _, out, err = run(capsys, "inspection", str(file), "--set", "day-cruiser", "--out", str(tmp_path / "job"))
+    assert "other limits" in out or "is no characteristic" in err
+
+
+def test_an_oversize_bore_is_followed_to_the_fit(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    gauged = [f"bore1.gauged.{a}.{b}" for a in ("aft", "middle", "forward") for b in ("up-and-down", "athwart")]
+    _, data, _ = _read(tmp_path, capsys, "harbour-launch", dict.fromkeys(gauged, "50.20"))
+    (one, *_) = data["out"]
+    assert "bore_fit" in {w["code"] for w in one["worse"]}
+    assert one["ways_out"] == list(ways_out("bore1.gauged.aft.athwart", "over"))
+    told = " ".join(way for one in data["out"] for way in one["ways_out"])
+    assert "sleeve" in told
+    assert "reduce" not in told
+
+
+def test_every_size_has_a_way_out_that_takes_no_metal_back() -> None:
+    # Too little metal cannot be machined on; what is said of it begins with use, measuring, a shim, or another part.
+    for name in ("harbour-launch", "yawl-with-heel", "work-launch-vee"):
+        for row in rows_of(resolve(load(shipped()[name])))[0]:
+            for side in ("over", "under", "wrong"):
+                assert ways_out(row.code, side)  # type: ignore[arg-type]
+    for code in ("bore1.gauged.aft.athwart", "palm1.holes", "heel.bore1"):
+        assert not any("drill to size" in w or "ream on" in w for w in ways_out(code, "over"))
+    for code in ("barrel.outside", "palm1.thickness", "barrel.wall"):
+        assert not any(w.startswith(("turn", "machine", "face")) for w in ways_out(code, "under"))
+
+
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+@pytest.mark.parametrize("name", ["yawl-with-heel", "work-launch-vee"])
+def test_form_and_record_fit_their_paper(name: str, paper: Any) -> None:
+    rows, units = rows_of(resolve(load(shipped()[name])))
+    form = record_form(rows, units, "0" * 64).sheets(paper=paper, reference="test")
+    wrong = {r.code: Value(1000.0, 0.01) for r in rows if not r.derived and r.asks != "words"}
+    made = judge(rows, wrong, {}, units)
+    said = Inspection(part="1")
+    record = record_sheets(
+        made,
+        [],
+        said,
+        paper=paper,
+        units=units,
+        reference="test",
+        identification="X-1",
+        called="A strut",
+        sha256="0" * 64,
+    )
+    for sheet in (*form, *record):
+        assert overlaps(lay_out(sheet)) == []
+    numbers = [row[0] for sheet in form for t in sheet.tables if t.name.startswith("lines") for row in t.rows]
+    assert numbers == [str(k) for k in range(1, len(rows) + 1)]
+    assert sum(len(t.rows) for sheet in record for t in sheet.tables if t.name.startswith("found")) == len(rows)
