@@ -11,7 +11,7 @@ from typing import Literal
 from strutwright.exporters.drawing import render
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.layout import lay_out
-from strutwright.exporters.drawing.sheet import Sheet, SheetFitError, Table, TitleBlock
+from strutwright.exporters.drawing.sheet import Drawn, Sheet, SheetFitError, Table, TitleBlock
 from strutwright.exporters.drawing.text import wrap
 from strutwright.exporters.drawing.view import SCALES, View
 from strutwright.params.measured import Reading
@@ -136,8 +136,13 @@ def _parted(table: Table, fits: Callable[[Table], bool], least: int = 1) -> tupl
     return first, replace(table, name=f"{table.name} more", title=title, rows=table.rows[low:])
 
 
-def pdf_of(sheets: Sequence[Sheet], title: str) -> bytes:
-    """Return sheets as one PDF, numbered through. Raises SheetFitError when one does not fit its page."""
+def numbered(sheets: Sequence[Sheet]) -> list[Drawn]:
+    """Return sheets laid out and numbered through. Raises SheetFitError when one does not fit its page."""
     for number, sheet in enumerate(sheets, 1):
         sheet.title = replace(sheet.title, sheet_number=number, sheets=len(sheets))
-    return render.pdf_bytes([lay_out(sheet) for sheet in sheets], title)
+    return [lay_out(sheet) for sheet in sheets]
+
+
+def pdf_of(sheets: Sequence[Sheet], title: str) -> bytes:
+    """Return sheets as one PDF, numbered through. Raises SheetFitError when one does not fit its page."""
+    return render.pdf_bytes(numbered(sheets), title)

@@ -182,18 +182,9 @@ def table_item(table: Table, text_mm: float = 2.5) -> Item:
         if len(row) != len(table.columns):
             raise ValueError(f"table {table.name!r}: a row has {len(row)} cells, {len(table.columns)} are needed")
     table = replace(table, title=drawable(table.title))
-    cells = [[drawable(cell).split("\n") for cell in row] for row in (table.columns, *table.rows)]
-    pad, height = 1.5, table.row_mm
-    widths = [
-        max(text_width(line, text_mm) for row in cells for line in row[i]) + 2.0 * pad
-        for i in range(len(table.columns))
-    ]
-    widths = [max(w, least) for w, least in zip_longest(widths, table.least_mm[: len(widths)], fillvalue=0.0)]
-    total = max(sum(widths), text_width(table.title, 3.0) + 2.0 * pad)
-    widths[-1] += total - sum(widths)
-    step = 1.45 * text_mm
-    heights = [height + step * (max(map(len, row)) - 1) for row in cells]
-    top = sum(heights) + height + 1.0
+    pad, height, step = 1.5, table.row_mm, _CELL_LINE * text_mm
+    cells, widths, heights = _table_grid(table, text_mm)
+    total, top = sum(widths), sum(heights) + height + 1.0
     strokes: list[Stroke] = []
     texts = [Text(table.title, (total / 2.0, top - height + 0.5), 3.0, "centre", kind="table")]
     y = top - height - 1.0
@@ -201,7 +192,7 @@ def table_item(table: Table, text_mm: float = 2.5) -> Item:
         strokes.append(Stroke(Line((0.0, y), (total, y)), "visible" if r < 2 else "table"))
         x = 0.0
         for i, lines in enumerate(line_cells):
-            base = y - (heights[r] + text_mm + step * (len(lines) - 1)) / 2.0 + step * (len(lines) - 1)
+            base = y - (heights[r] + text_mm - step * (len(lines) - 1)) / 2.0
             for line in lines:
                 if line and i in table.left and r:
                     texts.append(Text(line, (x + pad, base), text_mm, kind="table"))
@@ -214,6 +205,26 @@ def table_item(table: Table, text_mm: float = 2.5) -> Item:
     box = Box(0.0, 0.0, total, top)
     strokes.append(_rectangle(box, "visible"))
     return Item(name=f"table {table.name}", owner="sheet", strokes=tuple(strokes), texts=tuple(texts), block=box)
+
+
+_CELL_LINE = 1.45
+"""From line to line within a cell, by the height of the letters."""
+
+
+def _table_grid(table: Table, text_mm: float) -> tuple[list[list[list[str]]], list[float], list[float]]:
+    """The lines of each cell, heads first, the widths of the columns, and the heights of the rows, mm."""
+    cells = [[drawable(cell).split("\n") for cell in row] for row in (table.columns, *table.rows)]
+    widths = [max(text_width(line, text_mm) for row in cells for line in row[i]) + 3.0 for i in range(len(cells[0]))]
+    widths = [max(w, least) for w, least in zip_longest(widths, table.least_mm[: len(widths)], fillvalue=0.0)]
+    widths[-1] += max(text_width(drawable(table.title), 3.0) + 3.0 - sum(widths), 0.0)
+    return cells, widths, [table.row_mm + _CELL_LINE * text_mm * (max(map(len, row)) - 1) for row in cells]
+
+
+def cell_box(table: Table, row: int, column: int, text_mm: float = 2.5) -> Box:
+    """Return the place of a cell of a table whose lower left corner is at (0, 0), mm; rows count without the heads."""
+    _, widths, heights = _table_grid(table, text_mm)
+    x, y = sum(widths[:column]), sum(heights[row + 2 :])
+    return Box(x, y, x + widths[column], y + heights[row + 1])
 
 
 def banner_item(text: str, height_mm: float = 8.0) -> Item:

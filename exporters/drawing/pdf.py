@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from functools import cache
 from typing import Any
 
-from strutwright.exporters.drawing.shapes import Shape, Text, pen_moves
+from strutwright.exporters.drawing.shapes import Box, Shape, Text, pen_moves
 from strutwright.exporters.drawing.style import BLACK, FILLED, Ink
 from strutwright.exporters.drawing.text import font_size
 from strutwright.exporters.fonts import FONT_FILE, FONT_NAME
@@ -61,6 +61,24 @@ class Pages:
         c.setLineCap(int(self._round))
         c.setLineJoin(1)
         self._colours = (BLACK, BLACK)
+
+    def field(self, name: str, box: Box) -> None:
+        """Add a field of one line, to be filled in on a screen; empty, without a frame of its own."""
+        k, edge = self._unit, 0.4
+        self.canvas.acroForm.textfield(
+            name=name,
+            x=(box.x0 + edge) * k,
+            y=(box.y0 + edge) * k,
+            width=(box.width - 2.0 * edge) * k,
+            height=(box.height - 2.0 * edge) * k,
+            fontName="Helvetica",
+            fontSize=8,
+            borderWidth=0,
+            fillColor=None,
+            borderColor=None,
+            maxlen=80,
+            relative=False,
+        )
 
     def end_page(self) -> None:
         self.canvas.showPage()

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from strutwright.exporters.drawing import pdf, svg
-from strutwright.exporters.drawing.shapes import Poly
+from strutwright.exporters.drawing.shapes import Box, Poly
 from strutwright.exporters.drawing.sheet import Drawn
 from strutwright.exporters.drawing.style import FILLED, INKS
 
@@ -26,6 +27,26 @@ def pdf_bytes(sheets: Sequence[Drawn], title: str = "") -> bytes:
     for drawn in sheets:
         pages.page(drawn.width_mm, drawn.height_mm)
         _draw(pages, drawn)
+        pages.end_page()
+    return pages.close()
+
+
+@dataclass(frozen=True, slots=True)
+class Blank:
+    """A place that is filled in on a screen, by its name; mm on the sheet."""
+
+    name: str
+    box: Box
+
+
+def pdf_form(sheets: Sequence[tuple[Drawn, Sequence[Blank]]], title: str) -> bytes:
+    """Return a PDF with one page for each sheet and fields at its blank places."""
+    pages = pdf.Pages(title, round_ends=True)
+    for drawn, blanks in sheets:
+        pages.page(drawn.width_mm, drawn.height_mm)
+        _draw(pages, drawn)
+        for blank in blanks:
+            pages.field(blank.name, blank.box)
         pages.end_page()
     return pages.close()
 

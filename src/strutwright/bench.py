@@ -91,7 +91,7 @@ def add_command(add: Any, work: Work[Any]) -> None:
         "readings",
         metavar="READINGS",
         nargs="?",
-        help="a YAML or CSV file of readings, or the name of a shipped example",
+        help="a YAML or CSV file of readings, a form filled in as PDF, or the name of a shipped example",
     )
     if work.wants_set != "no":
         command.add_argument("--set", metavar="FILE", help="the strut's parameter set, or the name of a shipped one")
@@ -131,7 +131,7 @@ def run(work: Work[Any], arguments: argparse.Namespace) -> int:
         )
     path = find_readings(arguments.readings)
     with faults_of(arguments.readings):
-        measured = read(path, work.kind())
+        measured = _filled_in(work, path, found) if path.suffix.lower() == ".pdf" else read(path, work.kind())
         question: Question[Any] = Question(
             measured=measured,
             found=found,
@@ -154,6 +154,25 @@ def run(work: Work[Any], arguments: argparse.Namespace) -> int:
         lines = [answer.text, f"record in {record}", told, GUIDANCE]
         print("\n".join(line for line in lines if line))
     return answer.status
+
+
+def _filled_in(work: Work[Any], path: Path, found: Resolved | None) -> Measured[Any]:
+    """The readings in a form that was filled in on a screen."""
+    from dataclasses import replace
+
+    from strutwright.exporters.bench.fillable import csv_of, filled_in
+    from strutwright.params.measured import reads
+
+    try:
+        raw = path.read_bytes()
+        form = filled_in(raw)
+    except (OSError, ValueError) as error:
+        raise UserError(f"{path}: cannot be read ({no_place(path, error)})") from None
+    if form is None:
+        raise UserError(f"{path}: is no form of this program; `strutwright {work.name} --blank FOLDER` writes one")
+    units, values = form
+    text = csv_of(work.form(found, units), values)
+    return replace(reads(text, work.kind(), f"{path}, as CSV", as_csv=True), raw=raw)
 
 
 def find_readings(name: str) -> Path:
@@ -222,7 +241,7 @@ def _files(
 
 def _blank(work: Work[Any], arguments: argparse.Namespace, found: Resolved | None) -> int:
     """Write the blank form, to print and as CSV."""
-    from strutwright.exporters.bench.paper import pdf_of
+    from strutwright.exporters.bench.fillable import fillable_pdf
 
     units = found.strut.file_units if found is not None else arguments.units
     form = work.form(found, units)
@@ -234,7 +253,7 @@ def _blank(work: Work[Any], arguments: argparse.Namespace, found: Resolved | Non
         called="" if of is None else of.name,
     )
     folder = Path(arguments.blank)
-    made = {f"{work.name}-form.pdf": pdf_of(sheets, form.title), f"{work.name}-form.csv": form.csv.encode()}
+    made = {f"{work.name}-form.pdf": fillable_pdf(form, sheets), f"{work.name}-form.csv": form.csv.encode()}
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:

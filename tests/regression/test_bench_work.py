@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import ctypes
 import json
 import os
 import subprocess
@@ -10,6 +11,8 @@ import sys
 from pathlib import Path
 from typing import Annotated, Any
 
+import pypdfium2
+import pypdfium2.raw as raw
 import pytest
 from pydantic import Field
 
@@ -235,3 +238,41 @@ def test_what_lacks_is_told() -> None:
         heights()
     with pytest.raises(UserError, match="no such file"):
         heights("not there.csv")
+
+
+def filled_on_a_screen(form: Path, values: dict[str, str]) -> None:
+    """What a reader of PDF writes into the fields of a form."""
+    document = pypdfium2.PdfDocument(form)
+    document.init_forms()
+    waiting = dict(values)
+    for page in document:
+        for k in range(raw.FPDFPage_GetAnnotCount(page)):
+            annotation = raw.FPDFPage_GetAnnot(page, k)
+            length = raw.FPDFAnnot_GetFormFieldName(document.formenv, annotation, None, 0)
+            told = (ctypes.c_ushort * (length // 2))()
+            raw.FPDFAnnot_GetFormFieldName(document.formenv, annotation, told, length)
+            value = waiting.pop(bytes(told).decode("utf-16-le").rstrip("\0").removesuffix(":mm"), None)
+            if value is not None:
+                wide = (value + "\0").encode("utf-16-le")
+                words = (ctypes.c_ushort * (len(wide) // 2)).from_buffer_copy(wide)
+                assert raw.FPDFAnnot_SetStringValue(annotation, b"V", words)
+            raw.FPDFPage_CloseAnnot(annotation)
+    assert waiting == {}
+    changed = form.read_bytes()
+    document.save(form)
+    document.close()
+    assert form.read_bytes() != changed
+
+
+def test_a_form_filled_in_on_a_screen_is_read_back(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert heights("--blank", str(tmp_path)) == Exit.PASS
+    form = tmp_path / "heights-form.pdf"
+    filled_on_a_screen(form, {"spots:0:name": "a", "spots:0:up": "1 1/2 in", "spots:3:name": "d", "spots:3:up": "4"})
+    capsys.readouterr()
+    assert heights(str(form), "--out", str(tmp_path / "job"), "--json") == Exit.PASS
+    made = json.loads(capsys.readouterr().out)
+    assert made["mean_mm"] == pytest.approx(38.1 + 4)
+    assert (tmp_path / "job" / "records" / "heights-1" / "readings.pdf").read_bytes() == form.read_bytes()
+    (tmp_path / "other.pdf").write_bytes(b"%PDF-1.4 no form")
+    with pytest.raises(UserError, match="cannot be read"):
+        heights(str(tmp_path / "other.pdf"))

@@ -93,13 +93,12 @@ def _form(name: str) -> str:
 
 
 def _read(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], name: str, own: Mapping[str, str], *more: str
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], name: str, own: Mapping[str, str]
 ) -> tuple[int, dict[str, Any], str]:
     file = tmp_path / "record.csv"
     file.write_text(filled(_form(name), own))
-    status, out, err = run(
-        capsys, "inspection", str(file), "--set", name, "--out", str(tmp_path / "job"), "--json", *more
-    )
+    words = ["inspection", str(file), "--set", name, "--out", str(tmp_path / "job"), "--json"]
+    status, out, err = run(capsys, *words)
     return status, json.loads(out) if out else {}, err
 
 
