@@ -55,6 +55,11 @@ def add_record(job: Path, work: str, files: Mapping[str, bytes]) -> Path:
     return place
 
 
+def records(job: Path, work: str) -> list[Path]:
+    """Return the records of a work in a job's folder, in the order in which they were added."""
+    return [place for _, place in sorted(_taken(job / RECORDS_NAME, work).items())]
+
+
 def changed_files(record: Path) -> list[str]:
     """Return the files of a record that are not as they were written; all where its list is gone."""
     try:

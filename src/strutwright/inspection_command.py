@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import argparse
 import re
 from collections.abc import Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from strutwright import bench
@@ -197,6 +199,67 @@ def _own(said: Inspection, asks: str) -> dict[str, float]:
     return {name: value for name, value in pairs if value is not None}
 
 
+def _options(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--parts",
+        action="store_true",
+        help="draw the parts whose records are in the job's folder between their limits; takes no readings",
+    )
+    command.set_defaults(run=lambda arguments: _parts(arguments) if arguments.parts else bench.run(WORK, arguments))
+
+
+def _parts(arguments: argparse.Namespace) -> int:
+    """Draw several parts of one number, and keep the picture as a record."""
+    import json
+
+    from strutwright.cli import limits_in, resolved, say_json
+    from strutwright.exporters.bench import parts
+    from strutwright.exporters.files.outdir import OutputFolderError, slug
+    from strutwright.exporters.files.records import add_record
+    from strutwright.models.bench.parts import spreads
+
+    if not arguments.set:
+        raise UserError("inspection --parts: needs the strut; add --set FILE")
+    found = resolved(arguments.set, limits_in(arguments.limits))
+    identity = found.strut.identity
+    job = Path(arguments.out) if arguments.out is not None else Path("out") / slug(identity.name)
+    rows, units = rows_of(found)
+    measured = _measured(job, identity.name)
+    if len(measured) < 2:
+        raise UserError(f"{job}: holds records of {len(measured)} parts of this strut; two at least are needed")
+    made = spreads(list(measured.values()), [(r.code, r.what, *r.limits(units)) for r in rows])
+    data = parts.document(list(measured), made)
+    plot = parts.picture(identity.number, list(measured), made)
+    files = {"parts.svg": plot.svg().encode(), "parts.json": (json.dumps(data, indent=1) + "\n").encode()}
+    try:
+        record = add_record(job, "parts", files)
+    except OutputFolderError as error:
+        raise UserError(str(error)) from None
+    if arguments.json:
+        say_json({**data, "record": str(record)})
+    else:
+        print(f"{len(measured)} parts, {len(made)} characteristics\nrecord in {record}")
+    return Exit.PASS
+
+
+def _measured(job: Path, name: str) -> dict[str, dict[str, float]]:
+    """What was measured on each part of a strut, by its mark; of a part measured again the later record."""
+    import json
+
+    from strutwright.exporters.files.records import changed_files, records
+
+    found: dict[str, dict[str, float]] = {}
+    for record in records(job, "inspection"):
+        if changed := changed_files(record):
+            raise UserError(f"{record}: changed by hand since it was written: {', '.join(changed)}")
+        data = json.loads((record / "inspection.json").read_text(encoding="utf-8"))
+        if data["set"] == name:
+            mark = data["part"] or record.name
+            found.pop(mark, None)
+            found[mark] = {r["code"]: r["value"] for r in data["rows"] if "value" in r}
+    return found
+
+
 WORK: bench.Work[Inspection] = bench.Work(
     name="inspection",
     text="judge an inspection record that was filled in: in, out or doubtful, and what follows",
@@ -204,6 +267,7 @@ WORK: bench.Work[Inspection] = bench.Work(
     form=_form,
     answer=_answer,
     wants_set="must",
+    options=_options,
 )
 
 

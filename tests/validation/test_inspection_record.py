@@ -220,3 +220,30 @@ def test_form_and_record_fit_their_paper(name: str, paper: Any) -> None:
     numbers = [row[0] for sheet in form for t in sheet.tables if t.name.startswith("lines") for row in t.rows]
     assert numbers == [str(k) for k in range(1, len(rows) + 1)]
     assert sum(len(t.rows) for sheet in record for t in sheet.tables if t.name.startswith("found")) == len(rows)
+
+
+def test_several_parts_stand_between_their_limits(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    # Ppk = (50.0150 - 50.0050) / (3 x 0.0015811) of 50.003 to 50.007 about 50.005 within 50 to 50.025, by hand:
+    # mean 50.005, s = 0.0015811, nearer limit 50: 0.005 / 0.0047434 = 1.054.
+    form = _form("harbour-launch")
+    job = tmp_path / "job"
+    words = ["--set", "harbour-launch", "--out", str(job), "--json"]
+    for k in range(5):
+        text = filled(form, {"bore1.gauged.aft.athwart": f"50.00{3 + k}"}).replace("part,", f"part,{k + 1}")
+        (tmp_path / "record.csv").write_text(text)
+        run(capsys, "inspection", str(tmp_path / "record.csv"), *words)
+        if k == 0:
+            status, _, err = run(capsys, "inspection", "--parts", *words)
+            assert (status, "two at least" in err) == (Exit.UNUSABLE, True)
+    status, out, err = run(capsys, "inspection", "--parts", *words)
+    assert status == Exit.PASS, err
+    made = json.loads(out)
+    assert made["parts"] == ["1", "2", "3", "4", "5"]
+    (bore,) = [c for c in made["characteristics"] if c["code"] == "bore1.gauged.aft.athwart"]
+    assert bore["ppk"] == pytest.approx(1.054, abs=5e-4)
+    assert bore["ppk_lower_end"] < bore["ppk"]
+    assert (job / "records" / "parts-1" / "parts.svg").is_file()
+    before = (job / "records" / "inspection-2" / "inspection.json").read_text()
+    (job / "records" / "inspection-2" / "inspection.json").write_text(before.replace("50.004", "50.001"))
+    status, _, err = run(capsys, "inspection", "--parts", *words)
+    assert (status, "changed by hand" in err) == (Exit.UNUSABLE, True)
