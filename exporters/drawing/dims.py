@@ -75,7 +75,7 @@ def readable(direction: float) -> float:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Said:
     """What a dimension says. owner: its view. text: in one line; lines: the same in two, where it can be. value:
-    measured in the model, mm or degrees. scale: paper per model. boxed: framed, theoretically exact.
+    measured in the model, mm or degrees. scale: paper per model. boxed: framed, theoretically exact. row: see Label.
     """
 
     name: str
@@ -87,6 +87,7 @@ class Said:
     lines: Sequence[str] = ()
     scale: float = 1.0
     boxed: bool = False
+    row: str = ""
 
     def width(self) -> float:
         """Return the length in mm of its text, and of the frame's overhang."""
@@ -144,6 +145,7 @@ class _Linear:
             dim=dim,
             line=line,
             cost=20 * far,
+            row=said.row,
         )
 
     def _lift(self) -> float:
@@ -185,6 +187,7 @@ class _Linear:
             dim=dim,
             line=line,
             cost=2,
+            row=said.row,
         )
 
 
@@ -271,7 +274,8 @@ def round_dim(said: Said, centre: P, radius: float, *, direction: float, reach: 
     """Return a diameter or radius with its leader leaving the circle at `direction` (radians) over `reach` mm."""
     tip, knee = along(centre, direction, radius), along(centre, direction, radius + reach)
     dim = said.data((along(centre, direction, -radius) if said.kind == "diameter" else centre, tip), tip)
-    return note(said.name, said.owner, tip, knee, said.lines, sizes=said.sizes, dim=dim, boxed=said.boxed)
+    made = note(said.name, said.owner, tip, knee, said.lines, sizes=said.sizes, dim=dim, boxed=said.boxed)
+    return replace(made, row=said.row)
 
 
 def angular(
@@ -319,7 +323,9 @@ def angular(
     if said.boxed:
         strokes.append(_frame(written, 0.8))
     dim = said.data((along(vertex, middle, radius), first, second, vertex), written.middle())
-    return Item(name=said.name, owner=said.owner, strokes=tuple(strokes), texts=(written,), fills=fills, dim=dim)
+    return Item(
+        name=said.name, owner=said.owner, strokes=tuple(strokes), texts=(written,), fills=fills, dim=dim, row=said.row
+    )
 
 
 def _level(said: Said, at: P, direction: float, gap: float) -> Text:

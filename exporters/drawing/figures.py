@@ -88,7 +88,7 @@ class Label:
 
     prefix: before the value, such as "4×" or "Ø". deviations: upper and lower in mm (degrees for angles).
     fit: tolerance class such as "H7". suffix: after it, such as "THRU". reference: in round brackets, not a
-    requirement. basic: framed, theoretically exact.
+    requirement. basic: framed, theoretically exact. row: code of the row of the inspection record that asks for it.
     """
 
     prefix: str = ""
@@ -97,6 +97,7 @@ class Label:
     suffix: str = ""
     reference: bool = False
     basic: bool = False
+    row: str = ""
 
     def text(self, figures: Figures, value: float, sign: str = "", *, angle: bool = False) -> str:
         """Return the full text. value in mm or degrees; sign: "Ø", "R" or nothing, set before the value."""

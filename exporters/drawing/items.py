@@ -50,7 +50,7 @@ class Item:
 
     block: an opaque rectangle that nothing of another item may enter (tables, notes, title block), or None.
     line: the dimension line, which no other line may run along, or None. cost: how much less it is wanted than another
-    form of itself, in lines crossed.
+    form of itself, in lines crossed. row: code of the row of the inspection record that asks for it.
     """
 
     name: str
@@ -62,6 +62,7 @@ class Item:
     dim: DimData | None = None
     line: Line | None = None
     cost: int = 0
+    row: str = ""
 
     def moved(self, dx: float, dy: float) -> Item:
         """Return the item shifted by (dx, dy) mm."""

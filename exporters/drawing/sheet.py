@@ -84,6 +84,7 @@ class Table:
 
     left: columns set to the left (others are centred), by position. row_mm: height of a row. least_mm: least widths of
     the columns from the first on, for cells that are filled in by hand. corner: where on the sheet it goes if it can.
+    codes: of the rows of the inspection record that its rows are, "" for none; their numbers then come first.
     """
 
     name: str
@@ -94,6 +95,7 @@ class Table:
     row_mm: float = 5.0
     least_mm: tuple[float, ...] = ()
     corner: Literal["top right", "top left"] = "top right"
+    codes: tuple[str, ...] = ()
 
     def filled(self) -> Table:
         """Return the table without the columns in which every row has but a dash."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 import numpy as np
@@ -67,6 +67,7 @@ class Setting:
             lines=lines,
             scale=scale,
             boxed=label.basic,
+            row=label.row,
         )
 
 
@@ -340,12 +341,19 @@ class View:
     # Notes and symbols
 
     def note(
-        self, point: P, lines: Sequence[str], *, at_deg: float | None = None, head: Literal["arrow", "dot"] = "arrow"
+        self,
+        point: P,
+        lines: Sequence[str],
+        *,
+        at_deg: float | None = None,
+        head: Literal["arrow", "dot"] = "arrow",
+        row: str = "",
     ) -> None:
-        """Add a leader from `point` to lines of text. head: "arrow" on an edge, "dot" on a face."""
+        """Add a leader from `point` to lines of text. head: "arrow" on an edge, "dot" on a face. row: see Label."""
 
         def build(on: Setting, lead: Lead) -> Item:
-            return dims.note(f"note {lines[0]}", self.name, lead.tip, lead.knee, lines, sizes=on.sizes, head=head)
+            made = dims.note(f"note {lines[0]}", self.name, lead.tip, lead.knee, lines, sizes=on.sizes, head=head)
+            return replace(made, row=row)
 
         self.led.append(Led(build, point, at_deg))
 
@@ -367,10 +375,12 @@ class View:
         *,
         at_deg: float | None = None,
         ring_mm: float = 0.0,
+        row: str = "",
     ) -> None:
         """Add a geometric tolerance frame led to `point`. tolerance: such as "Ø0.1"; datums: letters in order.
 
-        ring_mm: radius of a hole about `point`, to whose rim the leader goes from its own side, not across it.
+        ring_mm: radius of a hole about `point`, to whose rim the leader goes from its own side, not across it. row: see
+        Label.
         """
 
         def build(on: Setting, lead: Lead) -> Item:
@@ -378,9 +388,10 @@ class View:
             width = symbols.frame_width(tolerance, datums, size)
             corner = (x + 3.0 if x >= lead.tip[0] else x - 3.0 - width, y - size)
             name = f"tolerance {characteristic}"
-            return symbols.tolerance_frame(
+            made = symbols.tolerance_frame(
                 name, self.name, corner, characteristic, tolerance, datums, tip=lead.tip, text_mm=size
             )
+            return replace(made, row=row)
 
         self.led.append(Led(build, point, at_deg, ring_mm))
 

@@ -139,7 +139,7 @@ def _barrel_section(ctx: SheetContext) -> View:
     view.add_section(cut)
     view.centre_line((-half, 0.0), (half, 0.0))
     general = tolerances.general_tolerance_mm(ctx, b.length_mm)
-    view.horizontal((-half, -r), (half, -r), Label(deviations=(general, -general)))
+    view.horizontal((-half, -r), (half, -r), Label(deviations=(general, -general), row="barrel.length"))
     _outside_sizes(ctx, view)
     _seat_sizes(ctx, view)
     _bore_sizes(ctx, view)
@@ -173,7 +173,8 @@ def _outside_sizes(ctx: SheetContext, view: View) -> None:
     high = b.x(float(parallel_part(b)[1]))
     tube = made.tube_as_bought(ctx.strut)
     off = as_cast(b.outside_mm) if tube is None else (tube.outside_off_mm, -tube.outside_off_mm)
-    view.vertical((high, -r), (high, r), Label(prefix="Ø" if tube is None else "tube Ø", deviations=off), side="right")
+    label = Label(prefix="Ø" if tube is None else "tube Ø", deviations=off, row="barrel.outside")
+    view.vertical((high, -r), (high, r), label, side="right")
 
 
 def _seat_sizes(ctx: SheetContext, view: View) -> None:
@@ -183,16 +184,18 @@ def _seat_sizes(ctx: SheetContext, view: View) -> None:
     for k, seat in enumerate(found):
         first = len(found) == 1 or seat.at_mm(0.5) <= b.length_mm / 2
         x, radius = b.x(seat.at_mm(0.12 if first else 0.88)), seat.diameter_mm / 2
-        label = Label(prefix="Ø", fit=seat.code, deviations=(seat.upper_mm, seat.lower_mm))
+        own, limits = f"bore{k + 1}", (seat.upper_mm, seat.lower_mm)
+        label = Label(prefix="Ø", fit=seat.code, deviations=limits, row=f"{own}.gauged")
         view.vertical((x, -radius), (x, radius), label, side="left" if first else "right")
         view.surface((x, radius), tolerances.texture(ctx, tolerances.BORE_RA), turn_deg=180.0, late=True)
         for start, stop in seat.lengths:  # each length that a bearing stands on, never a relief between them
-            at = b.x(start + 0.62 * (stop - start))
-            view.tolerance((at, -radius), "cylindricity", tolerances.close_words(ctx, seat.cylindricity_mm))
+            at, zone = b.x(start + 0.62 * (stop - start)), tolerances.close_words(ctx, seat.cylindricity_mm)
+            view.tolerance((at, -radius), "cylindricity", zone, row=f"{own}.cylindricity")
         if k:
             start, stop = seat.lengths[0]
             zone = f"Ø{tolerances.close_words(ctx, made.seats_coaxial_mm(strut))}"
-            view.tolerance((b.x(start + 0.4 * (stop - start)), -radius), "coaxiality", zone, ("A",))
+            spot = b.x(start + 0.4 * (stop - start)), -radius
+            view.tolerance(spot, "coaxiality", zone, ("A",), row=f"{own}.coaxiality")
 
 
 def _bore_sizes(ctx: SheetContext, view: View) -> None:
@@ -210,24 +213,26 @@ def _bore_sizes(ctx: SheetContext, view: View) -> None:
             middle = mouth - lead.length_mm / 2 * math.tan(math.radians(lead.angle_deg))
             words = f"{ctx.length(lead.length_mm)} × {lead.angle_deg:g}°"
             view.note((face + way * lead.length_mm / 2, middle), [words])
-    for step in b.steps:
-        for station in (step.from_station_mm, step.to_station_mm):
+    for n, step in enumerate(b.steps, 1):
+        for where, station in (("aft", step.from_station_mm), ("forward", step.to_station_mm)):
             if 1e-6 < station < b.length_mm - 1e-6:
-                view.horizontal((-half, r), (b.x(station), step.diameter_mm / 2), side="above")
+                label = Label(row=f"step{n}.{where}_end")
+                view.horizontal((-half, r), (b.x(station), step.diameter_mm / 2), label, side="above")
         if not any(own is step for own in carrying):
             x = b.x((step.from_station_mm + step.to_station_mm) / 2)
-            view.note((x, step.diameter_mm / 2), [f"{step.kind} Ø{ctx.length(step.diameter_mm)}"])
+            words = f"{step.kind} Ø{ctx.length(step.diameter_mm)}"
+            view.note((x, step.diameter_mm / 2), [words], row=f"step{n}.diameter")
 
 
 def _slot_sizes(ctx: SheetContext, view: View) -> None:
     b, s = ctx.strut.barrel, ctx.strut.barrel.slots
     assert s is not None
     r, x = b.outside_mm / 2, b.x(s.centre_station_mm)
-    view.horizontal((-b.length_mm / 2, r), (x, r), side="above")
+    view.horizontal((-b.length_mm / 2, r), (x, r), Label(row="slots.station"), side="above")
     # The highest slot that shows in the section, on the half away from the eye.
     up = max((math.cos(math.radians(c)) for c in made.slot_clocks(b) if c <= 180.0 + 1e-9), default=1.0)
     words = [made.slot_words(ctx), f"equally spaced, first at clock {common.degrees(s.first_clock_deg, 1)}"]
-    view.note((x, b.bore_mm / 2 * up), words, at_deg=70, head="dot")
+    view.note((x, b.bore_mm / 2 * up), words, at_deg=70, head="dot", row="slots")
 
 
 def _section_symbols(ctx: SheetContext, view: View) -> None:
@@ -249,7 +254,7 @@ def _section_symbols(ctx: SheetContext, view: View) -> None:
     if ctx.strut.construction == "cast":
         view.surface(on_parallel(0.7), "as cast", removal="prohibited", late=True)
     zone = f"Ø{tolerances.tolerance_words(ctx, made.coaxial_mm(ctx))}"
-    view.tolerance(on_parallel(0.3), "coaxiality", zone, ("A",))
+    view.tolerance(on_parallel(0.3), "coaxiality", zone, ("A",), row="barrel.coaxiality")
     square = tolerances.tolerance_words(ctx, tolerances.SQUARE_MM)
     view.tolerance((half, fore_face), "perpendicularity", square, ("A",))
 
@@ -269,7 +274,7 @@ def _barrel_end(ctx: SheetContext) -> View:
     # The wall as it is at the face that is shown, and the least one where that is elsewhere.
     here, least = (f"({ctx.length(v)})" for v in (made.face_wall_mm(b), made.wall_mm(ctx.strut)))
     walls = [f"wall {here}"] if here == least else [f"wall {here}", f"{least}{made.wall_where(ctx.strut)}"]
-    view.note((-middle * math.sin(0.7), -middle * math.cos(0.7)), walls, at_deg=-135, head="dot")
+    view.note((-middle * math.sin(0.7), -middle * math.cos(0.7)), walls, at_deg=-135, head="dot", row="barrel.wall")
     return view
 
 
@@ -280,12 +285,14 @@ def _limits_table(ctx: SheetContext) -> Table:
         (s.name, s.code, *common.both_units(s.diameter_mm + s.upper_mm, s.diameter_mm + s.lower_mm))
         for s in made.seats(strut)
     ]
+    codes = [f"bore{n}.gauged" for n in range(1, len(rows) + 1)]
     for k, bearing in enumerate(strut.bearings):
         name, size = common.bearing_name(strut, k), bearing.outside_mm
         both = common.both_units(size + bearing.outside_upper_mm, size + bearing.outside_lower_mm)
         rows.append((f"{name}, outside", _bearing_code(b, bearing), *both))
         least, most = made.interference_mm(strut, bearing)
         rows.append((f"{name}, interference (- = clearance)", b.fit, *common.both_units(most, least)))
+        codes += [f"bearing{k + 1}.outside", f"bearing{k + 1}.interference"]
     columns = ("what", "class", "mm", "inch")
     return Table(
         name="limits",
@@ -293,6 +300,7 @@ def _limits_table(ctx: SheetContext) -> Table:
         columns=columns,
         rows=tuple(rows),
         left=frozenset({0}),
+        codes=tuple(codes),
     )
 
 

@@ -19,6 +19,7 @@ from strutwright.exporters.sheets import common, tolerances
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import nearest_on, palm_axes_lines
 from strutwright.models import cautions, frames
+from strutwright.models.bench.inspection import palm_code
 from strutwright.models.geometry import bodies, footprints, members
 from strutwright.models.geometry.bodies import strut_parts
 from strutwright.models.outline import Outline, OutlineError
@@ -211,25 +212,27 @@ def _hole_callouts(ctx: SheetContext, view: View, palm: Palm, near: PalmHole) ->
         return min(free, key=lambda h: (value(h), h.number), default=near)
 
     led = other(lambda h: h.u_mm + h.v_mm, near)
-    label = Label(prefix=f"{count}×", suffix="THRU")
+    own = palm_code(strut, palm)
+    label = Label(prefix=f"{count}×", suffix="THRU", row=f"{own}.holes")
     recess = bolt.head.recess
     seat = [f"{recess} as SECTION", "on the WATER FACE"] if recess else NO_RECESS
     view.diameter(_water(led.u_mm, led.v_mm), bolt.hole_mm, label, extra=[*seat, f"for {bolt.size}"])
     far = max((h for h in palm.holes if h is not near), key=lambda h: (h.u_mm * 0.5 - h.v_mm, h.number), default=near)
     pattern, place = tolerances.hole_position_mm(strut), 2 * tolerances.place_mm(ctx)
-    for hole, zone, datums in ((far, pattern, (FACE,)), (near, place, (FACE, AXIS, END))):
+    for hole, zone, datums, row in ((far, pattern, (FACE,), f"{own}.hole"), (near, place, (FACE, AXIS, END), "")):
         at = _water(hole.u_mm, hole.v_mm)
-        view.tolerance(at, "position", f"Ø{ctx.length(zone)}", datums, ring_mm=bolt.hole_mm / 2)
+        view.tolerance(at, "position", f"Ø{ctx.length(zone)}", datums, ring_mm=bolt.hole_mm / 2, row=row)
     word, size = ("weld", "leg") if strut.construction == "welded" else ("fillet", "radius")
     for arm in landing(strut, palm):
         foot = dev.palm_footprint(palm, sides.arm_side(strut, arm)).mirror("x").bounding_box()
         toe = f"({size} {ctx.length(arm.palm_root_mm)})"
         lines = [f"{arm.name.upper()} on the water face", f"and toe of its {word}", toe]
-        view.note(((foot.xmin + foot.xmax) / 2, (foot.ymin + foot.ymax) / 2), lines, head="dot")
+        row = f"arm{strut.arms.index(arm) + 1}.roots"
+        view.note(((foot.xmin + foot.xmax) / 2, (foot.ymin + foot.ymax) / 2), lines, head="dot", row=row)
     if bolt.driver_diameter_mm > bolt.head_diameter_mm + 0.02 or not bolt.head.recess:
         # The aftmost hole to port, lower left.
-        own = other(lambda h: h.u_mm - h.v_mm, far, near)
-        (x, y), reach = _water(own.u_mm, own.v_mm), bolt.driver_diameter_mm / 2
+        aftmost = other(lambda h: h.u_mm - h.v_mm, far, near)
+        (x, y), reach = _water(aftmost.u_mm, aftmost.v_mm), bolt.driver_diameter_mm / 2
         words = f"room for head and driver Ø{ctx.length(bolt.driver_diameter_mm)}"
         view.note((x - reach * math.cos(0.8), y - reach * math.sin(0.8)), [words], at_deg=-130.0)
 
@@ -397,9 +400,10 @@ def _section(ctx: SheetContext, palm: Palm) -> View:
     view.horizontal((-r, 0.0), (r, 0.0), Label(prefix="Ø"))
     if whole:
         view.horizontal((0.0, 0.0), (edge, 0.0), Label(reference=True))
-    view.vertical((edge, 0.0), (rim[0][0], t), side="right")
+    own = palm_code(ctx.strut, palm)
+    view.vertical((edge, 0.0), (rim[0][0], t), Label(row=f"{own}.thickness"), side="right")
     if recessed:
-        view.horizontal((-head, t), (head, t), Label(prefix="Ø"), side="above")
+        view.horizontal((-head, t), (head, t), Label(prefix="Ø", row=f"{own}.heads"), side="above")
         view.vertical((-r, t - deep), (-head, t))
         view.vertical((-r, 0.0), (-r, t - deep), Label(reference=True))
         if bolt.head.conical:
@@ -410,7 +414,7 @@ def _section(ctx: SheetContext, palm: Palm) -> View:
         view.vertical((edge, t - bh), (edge - bw, t), side="right")
     view.note(((edge + low[-1][0]) / 2 - (bw if bevelled else 0.0) / 2, t), ["WATER FACE"], at_deg=50.0)
     flatness = ctx.length(tolerances.flatness_mm(ctx.strut, palm))
-    view.tolerance((edge * 0.85 + r * 0.15, 0.0), "flatness", flatness, at_deg=-60.0)
+    view.tolerance((edge * 0.85 + r * 0.15, 0.0), "flatness", flatness, at_deg=-60.0, row=f"{own}.flatness")
     view.note((-left * 0.8 - r * 0.2, 0.0), ["HULL FACE"], at_deg=-130.0)
     return view
 

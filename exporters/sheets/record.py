@@ -11,7 +11,7 @@ from strutwright.exporters.sheets import common, made_barrel, skeg, tolerances
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.set_up import bar_stations, bar_words
 from strutwright.models import cautions, weights
-from strutwright.models.bench.inspection import Asks, Row
+from strutwright.models.bench.inspection import Asks, Row, coded, palm_code
 from strutwright.models.inputs import Inputs
 from strutwright.models.spec import Palm
 
@@ -67,8 +67,8 @@ def record_rows(ctx: SheetContext) -> list[Row]:
         *_barrel(make),
         *(
             row
-            for n, palm in enumerate(strut.palms, 1)
-            for row in _palm(make, palm, common.palm_label(palm, strut) or "palm", f"palm{n}")
+            for palm in strut.palms
+            for row in _palm(make, palm, common.palm_label(palm, strut) or "palm", palm_code(strut, palm))
         ),
         *_arms(make),
         *_screws(make),
@@ -129,7 +129,7 @@ def _bores(make: _Rows) -> Iterator[Row]:
     for n, bore in enumerate(bores, 1):
         for where in _gauged(bore):
             for way in ("up and down", "athwart"):
-                off, code = (bore.lower_mm, bore.upper_mm), f"bore{n}.gauged.{_coded(where)}.{_coded(way)}"
+                off, code = (bore.lower_mm, bore.upper_mm), f"bore{n}.gauged.{coded(where)}.{coded(way)}"
                 yield make.size(code, f"{bore.name}, {where}, {way}", bore.diameter_mm, off, "bore gauge", fine=True)
     for n, bore in enumerate(bores, 1):
         most = tolerances.close_words(ctx, bore.cylindricity_mm)
@@ -201,7 +201,7 @@ def _palm(make: _Rows, palm: Palm, name: str, own: str) -> Iterator[Row]:
     for where, x in bar_stations(strut):
         if x:
             yield make.near(
-                f"{own}.height.{_coded(where)}", f"{name}, bar height {where}", lies.height_mm(x), near, "height gauge"
+                f"{own}.height.{coded(where)}", f"{name}, bar height {where}", lies.height_mm(x), near, "height gauge"
             )
     forward, port = common.palm_place_mm(strut, palm)
     what = f"{name}, zero forward of the aft face, along the shaft"
@@ -297,7 +297,3 @@ def _mass(ctx: SheetContext) -> str:
     if ctx.built.parts:
         return common.strut_mass(ctx)
     return common.mass_text(ctx, float(weights.weight_kg(Inputs.from_strut(ctx.strut))))
-
-
-def _coded(words: str) -> str:
-    return words.removeprefix("at the ").removeprefix("at ").replace(", ", "-").replace(" ", "-")

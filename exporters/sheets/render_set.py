@@ -10,11 +10,13 @@ from strutwright.exporters.drawing import render
 from strutwright.exporters.drawing.dxfout import save_sheet
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.pdf import png_pages
+from strutwright.exporters.drawing.record_numbers import table_with_numbers, with_numbers
 from strutwright.exporters.drawing.sheet import Drawn, Sheet
 from strutwright.exporters.files.naming import stem as stem_of
 from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.sheets import Maker, sheet_makers
 from strutwright.exporters.sheets.context import SheetContext
+from strutwright.exporters.sheets.record import record_rows
 from strutwright.models.solids import watch
 from strutwright.models.solids.watch import LostError
 
@@ -43,10 +45,12 @@ def make_sheets(context: SheetContext) -> dict[str, Sheet]:
 
 def draw_sheets(context: SheetContext) -> dict[str, Drawn]:
     """Return the sheets of a strut by file name, laid out. Raises SheetFitError when one fits no allowed sheet."""
+    numbers = {row.code: k for k, row in enumerate(record_rows(context), 1)}
     drawn = {}
     for name, sheet in make_sheets(context).items():
         watch.beat()
-        drawn[name] = lay_out(sheet)
+        sheet.tables = [table_with_numbers(table, numbers) for table in sheet.tables]
+        drawn[name], _ = with_numbers(lay_out(sheet), numbers)
     return drawn
 
 

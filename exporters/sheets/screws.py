@@ -118,8 +118,10 @@ def _screw_side(ctx: SheetContext, clock_deg: float, slot: Literal["front", "fre
         stations = sorted(s.station_mm for s in mine if s.bearing_index == k)
         edge = bearing.outside_mm / 2
         aft, fore = x(bearing.aft_station_mm), x(bearing.forward_station_mm)
-        view.horizontal((aft, -edge), (x(stations[0]), 0.0))
-        view.horizontal((x(stations[-1]), 0.0), (fore, -edge))
+        ends = (("aft", (aft, -edge), (x(stations[0]), 0.0)), ("forward", (x(stations[-1]), 0.0), (fore, -edge)))
+        for end, p, q in ends:
+            screw = next((s for s in mine if x(s.station_mm) in (p[0], q[0]) and end == _near_end(bearing, s)), None)
+            view.horizontal(p, q, Label(row="" if screw is None else f"screw{screw.number}.station"))
         view.horizontal((aft, -edge), (fore, -edge), Label(prefix="BEARING", reference=True))
         if bearing.aft_station_mm > 0.01:
             view.horizontal((x(0.0), r), (aft, edge), side="above")
@@ -128,6 +130,17 @@ def _screw_side(ctx: SheetContext, clock_deg: float, slot: Literal["front", "fre
         view.balloon((x(s.station_mm), 0.0), str(s.number))
     view.arrow((way * (half + 0.12 * b.length_mm), 0.0), 0.0 if way > 0 else 180.0, "FWD")
     return view
+
+
+def _near_end(bearing: Bearing, screw: SetScrew) -> str:
+    """The end of its bearing that a screw's place is recorded from."""
+    aft, fore = screw.station_mm - bearing.aft_station_mm, bearing.forward_station_mm - screw.station_mm
+    return "aft" if aft <= fore else "forward"
+
+
+def _of_screws(strut: Strut, clock_deg: float) -> str:
+    """The row of the record that asks for a clock: that of the first screw there."""
+    return next(f"screw{s.number}.clock" for s in strut.set_screws if abs(s.clock_deg - clock_deg) < 1e-5)
 
 
 def _screw_end(ctx: SheetContext, slot: Literal["seen from left", "seen from right"]) -> View:
@@ -149,7 +162,7 @@ def _screw_end(ctx: SheetContext, slot: Literal["seen from left", "seen from rig
         view.centre_line(on_clock(clock, 0.3 * r), on_clock(clock, 1.1 * r))
         here = on_clock(clock, r)
         if 0.01 < abs(clock) < 179.99:
-            view.angle((0.0, 0.0), (0.0, r), here, reach_mm=1.35 * r, inward=False)
+            view.angle((0.0, 0.0), (0.0, r), here, Label(row=_of_screws(strut, clock)), reach_mm=1.35 * r, inward=False)
         flute = nearest_flute_deg(bearing, clock)
         if bearing.flute_count and abs(flute - clock) > 0.05:
             view.centre_line(on_clock(flute, 0.3 * r), on_clock(flute, 0.95 * r))
@@ -266,9 +279,10 @@ def _screw_table(ctx: SheetContext) -> Table:
         places = (*(ctx.length(v) for v in (s.station_mm, *ends)), fixed(s.clock_deg, 1), off)
         holes = (s.thread, ctx.length(s.tap_drill_mm), ctx.length(row.wall_mm), dimple, long, s.point)
         rows.append((str(s.number), *places, *holes))
+    codes = [f"screw{s.number}" for s in ctx.strut.set_screws]
     where = ("no.", "station", "from bearing aft end", "from bearing fwd end", "clock °", "to flute °")
     what = ("thread", "tap drill", "depth (wall)", "dimple deep / wide", "screw length", "point")
-    return Table(name="screws", title="SET SCREWS", columns=(*where, *what), rows=tuple(rows))
+    return Table(name="screws", title="SET SCREWS", columns=(*where, *what), rows=tuple(rows), codes=tuple(codes))
 
 
 def _screw_detail(ctx: SheetContext, s: SetScrew, name: str) -> View:
@@ -293,10 +307,10 @@ def _screw_detail(ctx: SheetContext, s: SetScrew, name: str) -> View:
     half, deep = dimple_width_mm(s) / 2, s.dimple_depth_mm
     view.vertical((-wide, foot_of_wall), (-(flat / 2 if flat else wide), wall), Label(reference=True), side="left")
     view.vertical((wide, -shell), (wide, 0.0), Label(reference=True), side="right")
-    view.vertical((tip, -deep), (half, 0.0), side="right")
+    view.vertical((tip, -deep), (half, 0.0), Label(row=f"screw{s.number}.dimple"), side="right")
     tapped = f"{s.thread} THROUGH, tap drill {ctx.length(s.tap_drill_mm)}"
     dimple = f"dimple Ø{ctx.length(2 * half)}, {ctx.length(deep)} deep"
-    view.note((m, 0.7 * wall), [tapped], at_deg=60)
+    view.note((m, 0.7 * wall), [tapped], at_deg=60, row="screws.thread")
     view.note((tip, -0.5 * deep) if tip else (half, 0.0), [dimple], at_deg=-60)
     view.note((-0.8 * wide, -0.5 * shell), ["bearing shell"], at_deg=-120, head="dot")
     if flat:

@@ -16,6 +16,7 @@ from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.made_barrel import seats
 from strutwright.exporters.sheets.plane import FROM_AFT, palm_corners, seen
 from strutwright.models import frames
+from strutwright.models.bench.inspection import coded, palm_code
 from strutwright.models.spec import Palm, PalmPlane, Strut
 
 BAR_OVERHANG_SHARE = 0.15  # of the barrel's length that a test bar stands out at either end
@@ -43,7 +44,7 @@ def side_view(ctx: SheetContext) -> View:
 
 def _profile_sizes(ctx: SheetContext, view: View, palm: Palm) -> None:
     """The palm's angle, its drop and zero, and for reference what follows from them."""
-    strut, plane = ctx.strut, palm.plane
+    strut, plane, own = ctx.strut, palm.plane, palm_code(ctx.strut, palm)
     half, r = strut.barrel.length_mm / 2, strut.barrel.outside_mm / 2
     rise = math.tan(math.radians(plane.pitch_deg))
 
@@ -60,14 +61,15 @@ def _profile_sizes(ctx: SheetContext, view: View, palm: Palm) -> None:
     if abs(plane.pitch_deg) > 0.005:
         start, level = face(0.0), (far[0], face(0.0)[1])
         view.add([Line(start, level)], "thin")
-        view.angle(start, far, level, Label(basic=True), reach_mm=0.93 * far[0])
+        view.angle(start, far, level, Label(basic=True, row=f"{own}.pitch"), reach_mm=0.93 * far[0])
     view.vertical((-half, 0.0), face(-half), Label(reference=True, suffix="AT AFT FACE"), side="left")
     view.vertical((half, 0.0), face(half), Label(reference=True, suffix="AT FORWARD FACE"), side="right")
     zero = seen(FRONT, palm.zero_mm)
     view.centre_mark(zero, 0.12 * (x1 - x0))
     near = tolerances.place_mm(ctx)
     if abs(common.palm_place_mm(strut, palm)[0]) > 0.01:
-        view.horizontal((-half, r), zero, Label(suffix="TO PALM'S ZERO", deviations=(near, -near)), side="above")
+        label = Label(suffix="TO PALM'S ZERO", deviations=(near, -near), row=f"{own}.zero_forward")
+        view.horizontal((-half, r), zero, label, side="above")
     # A palm beside the shaft is not where the figure is; it is that of the hull face's plane.
     drop = Label(suffix=f"DROP{', ABOVE THE SHAFT LINE' if aside else ''}", deviations=(near, -near))
     view.vertical((0.0, 0.0), face(0.0), drop, side="right")
@@ -87,8 +89,10 @@ def _face_symbols(ctx: SheetContext, view: View, palm: Palm) -> None:
         return (x, float(height.max()))
 
     zone, flat = tolerances.angularity_mm(ctx.strut, palm), tolerances.flatness_mm(ctx.strut, palm)
-    view.tolerance(edge(0.15), "angularity", tolerances.tolerance_words(ctx, zone), ("A",), at_deg=110)
-    view.tolerance(edge(0.8), "flatness", tolerances.tolerance_words(ctx, flat), at_deg=60)
+    own = palm_code(ctx.strut, palm)
+    angle, flatness = (tolerances.tolerance_words(ctx, v) for v in (zone, flat))
+    view.tolerance(edge(0.15), "angularity", angle, ("A",), at_deg=110, row=f"{own}.true")
+    view.tolerance(edge(0.8), "flatness", flatness, at_deg=60, row=f"{own}.flatness")
     texture = tolerances.texture(ctx, tolerances.PALM_RA)
     view.surface(edge(0.5), texture, turn_deg=-palm.plane.pitch_deg, late=True)
 
@@ -144,14 +148,14 @@ def end_view(ctx: SheetContext) -> View:
         if abs(palm.plane.tilt_deg) > 0.005:
             zero, near = seen(FROM_AFT, palm.zero_mm), tolerances.place_mm(ctx)
             if abs(zero[0]) > 0.05:
-                view.horizontal(
-                    (0.0, 0.0), zero, Label(suffix="TO PALM'S ZERO", deviations=(near, -near)), side="above"
-                )
-            _tilt(view, palm, palm.plane)
+                row = f"{palm_code(strut, palm)}.zero_port"
+                label = Label(suffix="TO PALM'S ZERO", deviations=(near, -near), row=row)
+                view.horizontal((0.0, 0.0), zero, label, side="above")
+            _tilt(view, palm, palm.plane, f"{palm_code(strut, palm)}.tilt")
     return view
 
 
-def _tilt(view: View, palm: Palm, plane: PalmPlane) -> None:
+def _tilt(view: View, palm: Palm, plane: PalmPlane, row: str) -> None:
     """A level line from the palm's lower edge outward beneath the face, on the rising side, and the angle to it."""
     athwart = palm_corners(palm)[:, 1]
     port, starboard = float(athwart.max()), float(athwart.min())
@@ -165,7 +169,7 @@ def _tilt(view: View, palm: Palm, plane: PalmPlane) -> None:
     start, end = at(low), at(high + up * 0.7 * wide)
     flat = (end[0], start[1])
     view.add([Line(at(high), end), Line(start, flat)], "thin")
-    view.angle(start, end, flat, Label(basic=True), reach_mm=0.95 * abs(end[0] - start[0]))
+    view.angle(start, end, flat, Label(basic=True, row=row), reach_mm=0.95 * abs(end[0] - start[0]))
 
 
 def turns_table(ctx: SheetContext) -> Table:
@@ -194,10 +198,13 @@ def heights_table(ctx: SheetContext) -> Table:
     """Return the heights of a test bar over a plate that the hull face lies on, and how the bar lies over each palm."""
     strut, f = ctx.strut, ctx.figures
     half = strut.barrel.length_mm / 2
-    rows = []
+    rows, codes = [], []
     for palm in strut.palms:
         made, name = common.set_up(palm.plane), common.palm_label(palm, strut) or "palm"
         rows += [(name, where, f.length(half + x), f.length(made.height_mm(x))) for where, x in bar_stations(strut)]
+        own = palm_code(strut, palm)
+        codes += [f"{own}.height.{coded(where)}" for where, _ in bar_stations(strut)]
+        codes += [f"{own}.{name}" for name in ("zero_forward", "zero_port", "skew")]
         forward, port = common.palm_place_mm(strut, palm)
         skew = made.skew_deg
         rows.append((name, "palm's zero forward of the aft face, along the shaft", "", f.length(forward)))
@@ -207,6 +214,7 @@ def heights_table(ctx: SheetContext) -> Table:
             side = "to port" if skew > 0 else "to starboard"
             told = f"fore end {side} along the trace, {common.slope_unit(ctx)}"
             rows.append((name, told, "", common.slope(abs(skew), ctx)))
+            codes.append("")
     title, columns = f"CHECK: HEIGHT OF A TEST BAR, HULL FACE DOWN ON A PLATE, {ctx.unit}", ("palm", "where", "station")
     return Table(
         name="heights",
@@ -214,4 +222,5 @@ def heights_table(ctx: SheetContext) -> Table:
         columns=(*columns, "height of bar's centre, or distance"),
         rows=tuple(rows),
         left=frozenset({0, 1}),
+        codes=tuple(codes),
     )

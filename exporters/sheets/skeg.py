@@ -131,8 +131,8 @@ def _heel_side(view: View, skeg: Skeg, heel: Heel, aft_face: P, tip: P) -> None:
     hx, _, hz = heel.centre_mm
     top, deep = 0.12 * skeg.depth_mm, heel.foot_height_mm / 2
     view.centre_line((_stock_x(heel, hz - heel.height_mm), hz - heel.height_mm), (_stock_x(heel, top), top))
-    view.horizontal((hx, hz), aft_face)
-    view.vertical((hx, hz), aft_face)
+    view.horizontal((hx, hz), aft_face, Label(row="heel.abaft"))
+    view.vertical((hx, hz), aft_face, Label(row="heel.below"))
     start = (tip[0], tip[1] + deep)
     run = math.dist(start, (hx, hz))
     way = ((hx - start[0]) / run, (hz - start[1]) / run)
@@ -149,7 +149,7 @@ def _heel_side(view: View, skeg: Skeg, heel: Heel, aft_face: P, tip: P) -> None:
         view.add([Line(start, (hx, start[1]))], "thin")
         view.angle(start, (hx, hz), (hx, start[1]), reach_mm=0.6 * run)
     crossing = (_stock_x(heel, 0.0), 0.0)
-    view.angle(crossing, (_stock_x(heel, hz), hz), (crossing[0] + 50.0, 0.0))
+    view.angle(crossing, (_stock_x(heel, hz), hz), (crossing[0] + 50.0, 0.0), Label(row="heel.angle"))
     view.note((_stock_x(heel, top * 0.7), top * 0.7), ["axis of the rudder stock"], at_deg=150.0)
 
 
@@ -182,9 +182,11 @@ def _from_aft(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
     return view
 
 
-def _fit(symbol: str, size_mm: float) -> Label:
+def _fit(symbol: str, size_mm: float, row: str) -> Label:
+    """row: see Label."""
     deviations = tolerances.class_limits_mm(symbol, size_mm)
-    return Label(prefix="Ø") if deviations is None else Label(prefix="Ø", fit=symbol, deviations=deviations)
+    fit = "" if deviations is None else symbol
+    return Label(prefix="Ø", fit=fit, deviations=deviations, row=row)
 
 
 def bores(heel: Heel) -> list[tuple[str, str, float]]:
@@ -224,8 +226,8 @@ def _boss(ctx: SheetContext, heel: Heel) -> View:
     view.centre_line((0.0, -h * 1.25), (0.0, h * 1.25))
     view.horizontal((-outside, -h), (outside, -h), Label(prefix="Ø"))
     if heel.bush_wall_mm > 0:
-        view.horizontal((-bored, -h), (bored, -h), _fit(BOSS_FIT, 2 * bored))
-    view.horizontal((-runs, h), (runs, h), _fit(BORE_FIT, 2 * runs), side="above")
+        view.horizontal((-bored, -h), (bored, -h), _fit(BOSS_FIT, 2 * bored, "heel.bore1"))
+    view.horizontal((-runs, h), (runs, h), _fit(BORE_FIT, 2 * runs, f"heel.bore{len(bores(heel))}"), side="above")
     if heel.sleeve_wall_mm > 0:
         view.horizontal((-over, h), (over, h), Label(prefix="over sleeve Ø", reference=True), side="above")
     view.horizontal((-pin, h), (pin, h), Label(prefix="pintle Ø", reference=True), side="above")

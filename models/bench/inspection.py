@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Literal, NamedTuple
 
+from strutwright.models.spec import Palm, Strut
 from strutwright.params import tables
 from strutwright.params.quantity import INCH_MM, FileUnits
 
@@ -52,6 +53,20 @@ class Row(NamedTuple):
         if group.startswith("palm"):
             return name in ("pitch", "tilt", "true")
         return name in ("cylindricity", "interference")
+
+
+def palm_code(strut: Strut, palm: Palm) -> str:
+    """Return what the codes of a palm's rows begin with."""
+    return f"palm{strut.palms.index(palm) + 1}"
+
+
+def coded(where: str) -> str:
+    """Return a place as it stands in a code.
+
+    >>> coded("at the aft face"), coded("aft length, forward")
+    ('aft-face', 'aft-length-forward')
+    """
+    return where.removeprefix("at the ").removeprefix("at ").replace(", ", "-").replace(" ", "-")
 
 
 class Verdict(StrEnum):
