@@ -124,7 +124,8 @@ def csv_document(text: str, name: str, kind: type[Group]) -> Document:
         at += 1
         if not row.filled:
             continue
-        called = _called(row.cells[0])
+        head = _HEAD.match(row.cells[0])
+        called = _called(head["name"] if head is not None else row.cells[0])
         if row.filled == 1 and called not in kind.model_fields and "." not in called:
             _unknown(document, row, kind)
         elif row.filled == 1 and _is_table(kind, called):

@@ -74,7 +74,7 @@ class FormTable:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Form:
     """A blank form. single: what is asked once, with what is known of it. notes, cautions: for the sheet. row_mm: of
-    the rows of its tables."""
+    the rows of its tables. given: tables of what is known already, that stand before them on paper only."""
 
     title: str
     units: FileUnits
@@ -83,6 +83,7 @@ class Form:
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     row_mm: float = _ROW_MM
+    given: tuple[Table, ...] = ()
 
     @property
     def csv(self) -> str:
@@ -119,6 +120,7 @@ class Form:
                 corner="top left",
             )
             tables.insert(0, asks)
+        tables[:0] = self.given
 
         def sheet(some: Sequence[Table], first: bool) -> Sheet:
             return work_sheet(

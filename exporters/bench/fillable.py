@@ -22,7 +22,7 @@ from strutwright.params.quantity import FileUnits
 
 def fillable_pdf(form: Form, sheets: Sequence[Sheet]) -> bytes:
     """Return the form's sheets as one PDF in which every blank cell can be filled in. Raises SheetFitError."""
-    names = {"single": [a.name for a, _ in form.single]}
+    single = [a.name for a, _ in form.single]
     columns = {t.name: [a.name for a in t.columns if a.printed] for t in form.tables}
     begun: dict[str, int] = {}
     pages = []
@@ -30,9 +30,11 @@ def fillable_pdf(form: Form, sheets: Sequence[Sheet]) -> bytes:
         blanks: list[Blank] = []
         for table in sheet.tables:
             own = table.name.split(" ")[0]
+            if own not in columns and own != "single":
+                continue  # what is given
             first = begun.get(own, 0)
             begun[own] = first + len(table.rows)
-            blanks += _blanks(drawn, table, own, first, columns.get(own) or names["single"])
+            blanks += _blanks(drawn, table, own, first, columns.get(own) or single)
         blanks = [Blank(f"{b.name}:{form.units}", b.box) for b in blanks]
         pages.append((drawn, blanks))
     return render.pdf_form(pages, form.title)

@@ -56,7 +56,11 @@ class Row(NamedTuple):
 
 
 def palm_code(strut: Strut, palm: Palm) -> str:
-    """Return what the codes of a palm's rows begin with."""
+    """Return what the codes of a palm's rows begin with.
+
+    >>> palm_code(shipped("pilot-vee"), shipped("pilot-vee").palms[1])
+    'palm2'
+    """
     return f"palm{strut.palms.index(palm) + 1}"
 
 
@@ -140,6 +144,10 @@ def uncertainty_of(row: Row, own: Mapping[str, float]) -> float | None:
     """Return the expanded uncertainty of a reading of a row, mm or degrees; None where none is known.
 
     own: of the shop's instruments by name, in place of the table's.
+
+    >>> bore = Row("bore", "50", "50", "50.03", "bore gauge", "bore1.gauged", "length")
+    >>> uncertainty_of(bore, {}), uncertainty_of(bore, {"bore gauge": 0.002})
+    (0.005, 0.002)
     """
     if row.instrument in own:
         return own[row.instrument]
@@ -157,6 +165,12 @@ def derived(rows: Sequence[Row], found: Mapping[str, Value]) -> dict[str, Value]
     found: the readings by code. Cylindricity: half the spread of the diameters, less than which the bore cannot have.
     Interference: the bearing's outside less the widest and the narrowest diameter of its bore. The palm's angles:
     `palm_angles`.
+
+    >>> codes = "bore1.gauged.aft", "bore1.gauged.forward", "bore1.cylindricity"
+    >>> rows = [Row("", "", "", "", "", code, "length") for code in codes]
+    >>> found = {codes[0]: Value(50.010, 0.0), codes[1]: Value(50.016, 0.0)}
+    >>> round(derived(rows, found)["bore1.cylindricity"].value, 6)
+    0.003
     """
     made: dict[str, Value] = {}
     for row in rows:

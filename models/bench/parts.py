@@ -68,6 +68,10 @@ def spreads(
     """Return the spread of every characteristic with a limit that was measured on two parts at least.
 
     records: of each part, what was measured by code. rows: code, words, lower and upper limit.
+
+    >>> made = spreads([{"bore": 50.01}, {"bore": 50.02, "long": 80.0}], [("bore", "bore", 50.0, 50.03)])
+    >>> made[0].values
+    (50.01, 50.02)
     """
     made = []
     for code, what, lower, upper in rows:

@@ -21,6 +21,10 @@ def judge(
 
     readings: by the code of a row; said: what was written where a row asks for words. A row without either is open,
     one that follows from others is worked out from them whatever was written there.
+
+    >>> length = Row("barrel, length", "146", "145.5", "146.5", "calliper", "barrel.length", "length")
+    >>> [judge([length], r, {}, "mm")[0].verdict.value for r in ({}, {"barrel.length": Value(146.1, 0.05)})]
+    ['not measured', 'in']
     """
     worked_out = derived(rows, readings)
     made = []
@@ -49,8 +53,14 @@ class Consequence:
 def consequences(found: Resolved, rows: Sequence[Judged], limits: Limits | None) -> list[Consequence]:
     """Return what follows of each row that is out: the checks run again on the strut as it was made.
 
-    Every row that the checks know is taken as measured, those that are in as well. What the checks do not know
-    (`followed` False) has only its ways out.
+    The row is put into the strut, of a bore with its fellows. What the checks do not know (`followed` False) has only
+    its ways out.
+
+    >>> thin = Row("palm, thickness", "14", "12.4", "15.6", "calliper", "palm1.thickness", "length")
+    >>> rows = judge([thin], {"palm1.thickness": Value(9.0, 0.05)}, {}, "mm")
+    >>> after = consequences(resolved("harbour-launch"), rows, None)[0]
+    >>> after.followed, "palm_bending_side_hinge" in [worse.code for _, worse in after.worse]
+    (True, True)
     """
     bad = [r for r in rows if r.verdict is Verdict.OUT]
     if not bad:
@@ -114,7 +124,13 @@ def _rank(finding: Finding) -> tuple[int, bool]:
 
 
 def as_made(strut: Strut, rows: Sequence[Judged]) -> Strut | None:
-    """Return the strut with the sizes that rows measured; None where none of them is a size of the strut."""
+    """Return the strut with the sizes that rows measured; None where none of them is a size of the strut.
+
+    >>> thin = Row("palm, thickness", "14", "12.4", "15.6", "calliper", "palm1.thickness", "length")
+    >>> rows = judge([thin], {"palm1.thickness": Value(9.0, 0.05)}, {}, "mm")
+    >>> as_made(shipped("harbour-launch"), rows).palms[0].thickness_mm
+    9.0
+    """
     sizes = {r.row.code: r.value.value for r in rows if r.value is not None}
     changed = False
     for code in sizes:

@@ -3,8 +3,8 @@ withstands. N, mm, rad.
 
 What a plate of strips would withstand, times a factor from a table that was worked out by finite elements with shear
 (`python -m tests.plates.table`), moved by 2 % toward the end of the range that its edge stands for, clamped stiffer,
-supported softer: within 4 % of them over the whole range, soft cores included, in the far corners 6 %, and never by more
-than 2 % to the other side. Small deflection; the bulge of a bottom, which makes it stiffer, is left out.
+supported softer: within 4 % of them over the whole range, soft cores included, in the far corners 6 %, and never by
+more than 2 % to the other side. Small deflection; the bulge of a bottom, which makes it stiffer, is left out.
 """
 
 from __future__ import annotations

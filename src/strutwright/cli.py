@@ -138,6 +138,7 @@ def parser() -> argparse.ArgumentParser:
     from strutwright import (
         confirm_command,
         inspection_command,
+        installation_command,
         sizing_commands,
         start_command,
         stress_command,
@@ -169,6 +170,7 @@ def parser() -> argparse.ArgumentParser:
     stress_command.add_arguments(stress)
     confirm_command.add_command(add)
     inspection_command.add_command(add)
+    installation_command.add_command(add)
     compare = add("compare", run_compare, "show what differs between two sets")
     _file(compare)
     compare.add_argument("other", metavar="OTHER", help="the set to compare with")

@@ -161,7 +161,7 @@ def test_table_against_other_elements(sizes: Any, clamped: bool) -> None:
 @pytest.mark.parametrize("seed", range(100 if THOROUGH else 4))
 def test_table_is_what_its_elements_find(seed: int) -> None:
     """Palms of a third of the gap to thirteen times it, gaps to 4 of each other, solid hulls to the softest cores: a
-    clamped edge never softer than the elements by more than 1.5 %, a supported one never so much stiffer, within 4.5 %."""
+    clamped edge never softer than the elements by 1.5 %, a supported one never so much stiffer, and within 4.5 %."""
     rng = np.random.default_rng(seed)
     place = (*rng.uniform(-0.55, 0.75, 2), rng.uniform(-0.65, 0.65), rng.uniform(-1.0, 1.0))
     plate, clamped = table.plate_at(place), bool(seed % 2)

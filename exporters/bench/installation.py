@@ -1,0 +1,233 @@
+"""The installation sheet: what the yard holds to, with room for how the strut was fitted and for the first trial."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from strutwright.exporters.bench.blank import Form, form_of
+from strutwright.exporters.bench.paper import Paper, broken, paged, work_sheet
+from strutwright.exporters.drawing.figures import Figures
+from strutwright.exporters.drawing.sheet import Sheet, Table
+from strutwright.models import cautions
+from strutwright.models.bench import installation
+from strutwright.models.bench.installation import Stand, Told, figure, figure_least
+from strutwright.models.finding import Finding
+from strutwright.models.shop import bolting
+from strutwright.models.spec import Strut
+from strutwright.params.bench.installation import AsFitted
+from strutwright.params.quantity import FileUnits
+
+_TITLE = "Installation"
+_QUARTERS = ("top", "port", "bottom", "starboard")
+_ORDER = (Stand.OUT, Stand.LOOK, Stand.IN, Stand.NOTED)
+
+ORDER_OF_WORK = (
+    "Dry fit first, the strut loose on the real or a dummy shaft that is centred in the log: it takes its own place. "
+    "Mark the trace of the shaft's vertical plane on the hull by string and plumb, mark the holes from it, drill one, "
+    "bolt up, try the shaft, then drill the others through the palm. The palm counts where the table differs.",
+    "Gaps under the palm are filled by bedding that hardens and carries (thickened resin or chocking resin), release "
+    "wax on the palm, bolts only nipped until it has cured; then bed on sealant and draw up in steps, crosswise. Never "
+    "pull the hull to the palm. Sealant alone does not carry; shims neither of lead, soft plastic nor plywood.",
+    "Torque holds for bolts on metal and hard bedding; on wood and laminate stop where the surface begins to dent, and "
+    "draw up again after a day. Bond strut and shaft to the anodes by wire and insulate where the figures say so: "
+    "measure it before the bonding is connected.",
+    "Line up the strut to the shaft, and the engine to the shaft last. Feel the coupling all round, turn the shaft by "
+    "half and feel again; once more afloat, a day or two after launching, tanks and gear as usual.",
+    "After launching: look at nuts, bedding and bilge; stuffing box warm to the hand at most. Trial: idle, half, full, "
+    "astern, hard over both ways, a few minutes each; stop for any hot smell, knock or growing shake. Look again after "
+    "the first haul: rubber not scorched or squeezed on one side, screws in place, edge of the palm sealed.",
+)
+
+
+def installation_form(strut: Strut, findings: Mapping[str, Finding], units: FileUnits) -> Form:
+    """Return the form: the job's own figures, then blanks for how it was fitted and for the trial."""
+    holes = sum(len(p.holes) for p in strut.palms)
+    form = form_of(
+        AsFitted, _TITLE, units=units, rows={"bedding": 4, "trial": 8, "bearing": 8, "coupling": 4, "bolts": holes}
+    )
+    tables = []
+    for table in form.tables:
+        rows = [list(row) for row in table.rows]
+        names = [c.name for c in table.columns]
+        if table.name == "coupling":
+            for row, at in zip(rows, _QUARTERS, strict=True):
+                row[names.index("at")] = at
+        elif table.name == "bearing":
+            for k, row in enumerate(rows):
+                row[names.index("end")], row[names.index("at")] = ("aft", "forward")[k // 4], _QUARTERS[k % 4]
+        elif table.name == "bolts":
+            numbers = [str(h.number) for p in strut.palms for h in p.holes]
+            for row, number in zip(rows, numbers, strict=True):
+                row[names.index("hole")] = number
+        columns = tuple(replace(c, least_mm=16.0) for c in table.columns)
+        tables.append(replace(table, columns=columns, rows=tuple(map(tuple, rows))))
+    return replace(
+        form,
+        tables=tuple(tables),
+        given=tuple(_given(strut, findings, Figures(unit=units))),
+        notes=ORDER_OF_WORK,
+        cautions=(cautions.STRUCTURE, cautions.LIFTING, cautions.UNDER_BOAT),
+        row_mm=5.4,
+    )
+
+
+def _given(strut: Strut, findings: Mapping[str, Finding], f: Figures) -> list[Table]:
+    return [_holes(strut, f), _figures(strut, findings, f), _spares(strut, f)]
+
+
+def _holes(strut: Strut, f: Figures) -> Table:
+    several = len(strut.palms) > 1
+    rows = [
+        (
+            *([h.palm] if several else []),
+            str(h.number),
+            "-" if h.aft_of_meeting_mm is None else f.length(h.aft_of_meeting_mm),
+            f.length(h.ahead_of_aft_face_mm),
+            f.length(h.to_port_mm),
+        )
+        for h in installation.hull_holes(strut)
+    ]
+    columns = (
+        "hole",
+        "aft of where the shaft line\nmeets the hull",
+        "ahead of the foot square\nto the aft face",
+        "to port",
+    )
+    return Table(
+        name="hull-holes",
+        title=f"HOLES OF THE HULL, ALONG ITS FACE FROM THE SHAFT'S TRACE, {f.unit}",
+        columns=(*(["palm"] if several else []), *columns),
+        rows=tuple(rows),
+        row_mm=4.6,
+        corner="top left",
+    ).filled()
+
+
+def _figures(strut: Strut, findings: Mapping[str, Finding], f: Figures) -> Table:
+    """What the yard holds to, with the figures that are known."""
+    rows: list[tuple[str, str]] = []
+
+    def add(what: str, value: float | None, words: str = "{}") -> None:
+        if value is not None:
+            rows.append((what, words.format(f"{f.length(value)} {f.unit}")))
+
+    palm = strut.palms[0]
+    rows.append(("bolts", f"{sum(len(p.holes) for p in strut.palms)} × {palm.bolt.size}, {palm.bolt.material}"))
+    add("bolt, least length; measure the hull at each hole", figure(findings, "bolt_length"))
+    add("of that bedding", bolting.BEDDING_MM)
+    if strut.backing_plate:
+        add("backing plate, thickness", bolting.backing_thickness_mm(strut, palm))
+        add("backing plate beyond the palm, all round", bolting.backing_overhang_mm(strut))
+    torque = figure(findings, "bolt_torque")
+    if torque is not None:
+        told = f"{torque:.0f} N m" if f.unit == "mm" else f"{torque / 1.3558179:.0f} lbf ft"
+        rows.append(("torque with anti-seize, metal on hard bedding", told))
+    add("coupling faces, difference all round", installation.COUPLING_FACES_MM, "{} at most")
+    add("coupling hangs below the line, free", figure(findings, "coupling_sag"))
+    add("gap of the free coupling", figure(findings, "coupling_gap"))
+    add("bearing, clearance at least", figure_least(findings, "clearance_pressed_least"))
+    add("bearing, replace when worn to", figure(findings, "clearance_worn"))
+    add("blade tip to hull", figure_least(findings, "tip_clearance"), "{} at least")
+    add("bearing or barrel to hub", figure_least(findings, "hub_gap_least"), "{} at least")
+    rows.append(("insulated joints, dry, bonding open", f"{installation.INSULATION_MEGOHM:g} megohm at least"))
+    return Table(
+        name="held-to",
+        title="THE YARD HOLDS TO",
+        columns=("what", "figure"),
+        rows=tuple(rows),
+        left=frozenset({0}),
+        row_mm=4.6,
+        corner="top left",
+    )
+
+
+def _spares(strut: Strut, f: Figures) -> Table:
+    """What to have on board or at the yard."""
+    first, palm = strut.bearings[0], strut.palms[0]
+    rows = [
+        (
+            f"{len(strut.bearings)} × fluted rubber bearing",
+            f"Ø{f.length(strut.shaft.diameter_mm)} × Ø{f.length(first.outside_mm)} × {f.length(first.length_mm)}",
+        ),
+        *([(f"{len(strut.set_screws)} × set screw", strut.set_screws[0].thread)] if strut.set_screws else []),
+        (f"{sum(len(p.holes) for p in strut.palms)} × palm bolt, nut, washers", palm.bolt.size),
+    ]
+    if strut.skeg is not None and strut.skeg.heel is not None and strut.skeg.heel.bush_wall_mm > 0:
+        rows.append(("1 × heel bush", f"bore Ø{f.length(strut.skeg.heel.bore_mm)}"))
+    return Table(
+        name="spares",
+        title="SPARE PARTS",
+        columns=("part", "size"),
+        rows=tuple(rows),
+        left=frozenset({0}),
+        row_mm=4.6,
+        corner="top left",
+    )
+
+
+def as_fitted_sheets(
+    told: Sequence[Told],
+    lacks: Sequence[str],
+    said: AsFitted,
+    *,
+    paper: Paper,
+    units: FileUnits,
+    reference: str,
+    identification: str,
+    called: str,
+) -> list[Sheet]:
+    """Return the record of how a strut was fitted: worst first, and what was not measured."""
+    listed = sorted(told, key=lambda t: _ORDER.index(t.stand))
+    table = Table(
+        name="as-fitted",
+        title=f"AS FITTED: {stand_line(told).upper()}",
+        columns=("what", "found", "held to", "stands"),
+        rows=tuple((broken(t.what, 66.0), t.found, broken(t.limit, 52.0), str(t.stand)) for t in listed),
+        left=frozenset({0, 2}),
+        row_mm=4.8,
+        least_mm=(50.0, 20.0, 40.0, 18.0),
+        corner="top left",
+    )
+    signed = Table(
+        name="signed",
+        title=f"STRUT {said.part}" if said.part else "STRUT",
+        columns=("fitted by", "date", "signature"),
+        rows=((said.by or "", said.date or "", ""),),
+        row_mm=9.0,
+        least_mm=(50.0, 35.0, 60.0),
+        corner="top left",
+    )
+    notes = [*([f"Not measured: {', '.join(lacks)}."] if lacks else []), *([said.remark] if said.remark else [])]
+
+    def sheet(some: Sequence[Table], first: bool) -> Sheet:
+        return work_sheet(
+            _TITLE,
+            said,
+            paper=paper,
+            unit=units,
+            reference=reference,
+            identification=identification,
+            called=called,
+            tables=some,
+            notes=notes if first else (),
+            cautions=(cautions.STRUCTURE,) if first else (),
+            document_type="As-fitted record",
+            text_sizes_mm=(2.5,),
+        )
+
+    return paged(sheet, [signed, table])
+
+
+def stand_line(told: Sequence[Told]) -> str:
+    """Return how many figures stand how, worst first."""
+    counts = [(s, sum(t.stand is s for t in told)) for s in _ORDER]
+    return ", ".join(f"{n} {s}" for s, n in counts if n) or "nothing measured"
+
+
+def document(told: Sequence[Told], lacks: Sequence[str]) -> dict[str, object]:
+    """Return the record as plain data."""
+    return {
+        "figures": [{"what": t.what, "found": t.found, "held_to": t.limit, "stands": str(t.stand)} for t in told],
+        "not_measured": list(lacks),
+    }

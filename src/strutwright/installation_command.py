@@ -1,0 +1,83 @@
+"""The command `installation`: the sheet for the yard with its blanks, and the record of how the strut was fitted."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from strutwright import bench
+from strutwright.errors import Exit, UserError
+
+if TYPE_CHECKING:
+    from strutwright.exporters.bench.blank import Form
+    from strutwright.models.finding import Finding
+    from strutwright.models.resolve import Resolved
+    from strutwright.params.bench.installation import AsFitted
+    from strutwright.params.limits import Limits
+    from strutwright.params.quantity import FileUnits
+
+
+def _kind() -> type[AsFitted]:
+    from strutwright.params.bench.installation import AsFitted
+
+    return AsFitted
+
+
+def _findings(found: Resolved, limits: Limits | None) -> dict[str, Finding]:
+    from strutwright.job import run_checks
+
+    return {f.code: f for f in run_checks(found, limits=limits)}
+
+
+def _form(found: Resolved | None, units: FileUnits) -> Form:
+    from strutwright.exporters.bench.installation import installation_form
+
+    if found is None:
+        raise UserError("installation: the form needs the strut; add --set FILE")
+    return installation_form(found.strut, _findings(found, None), units)
+
+
+def _answer(question: bench.Question[AsFitted]) -> bench.Answer:
+    from strutwright.exporters.bench.installation import as_fitted_sheets, document, stand_line
+    from strutwright.models.bench.installation import Stand, judge, lacking
+
+    found = question.found
+    assert found is not None
+    said, identity = question.measured.said, found.strut.identity
+    told = judge(said, _findings(found, question.limits))
+    lacks = lacking(said, found.strut)
+    sheets = as_fitted_sheets(
+        told,
+        lacks,
+        said,
+        paper=question.paper,
+        units=question.unit,
+        reference=question.reference,
+        identification=identity.number,
+        called=identity.name,
+    )
+    stands = {t.stand for t in told}
+    status = Exit.FAILURE if Stand.OUT in stands else Exit.WARNINGS if Stand.LOOK in stands or lacks else Exit.PASS
+    lines = [stand_line(told)]
+    for t in told:
+        if t.stand in (Stand.OUT, Stand.LOOK):
+            lines.append(f"{str(t.stand).upper():<12}{t.what}: {t.found}{', ' if t.limit else ''}{t.limit}")
+    if lacks:
+        lines.append(f"not measured: {', '.join(lacks)}")
+    return bench.Answer(
+        text="\n".join(lines), data={"set": identity.name, **document(told, lacks)}, sheets=sheets, status=status
+    )
+
+
+WORK: bench.Work[AsFitted] = bench.Work(
+    name="installation",
+    text="the sheet for the yard (--blank), and the record of how the strut was fitted and of its first trial",
+    kind=_kind,
+    form=_form,
+    answer=_answer,
+    wants_set="must",
+)
+
+
+def add_command(add: Any) -> None:
+    """Add the command to the command line."""
+    bench.add_command(add, WORK)

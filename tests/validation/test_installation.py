@@ -1,0 +1,124 @@
+"""The installation sheet and the record of how a strut was fitted, against vectors worked here and the yard's rules.
+
+Rules of the yard: common practice, no source; the faces of a coupling: 0.003 in, an engine maker's manual.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from command_line_support import run
+from support import every
+
+from strutwright.errors import Exit
+from strutwright.exporters.bench.installation import installation_form
+from strutwright.exporters.drawing.layout import lay_out
+from strutwright.exporters.drawing.sheet import overlaps
+from strutwright.job import run_checks
+from strutwright.models import frames
+from strutwright.models.bench.installation import hull_holes, judge
+from strutwright.models.resolve import resolve
+from strutwright.params.bench.installation import AsFitted
+from strutwright.params.loader import load, shipped
+from strutwright.params.measured import EXAMPLES, reads
+
+SETS = [name for name in shipped() if not name.startswith("failing/")]
+FITTED = (EXAMPLES / "harbour-launch-as-fitted.yaml").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("name", SETS)
+def test_holes_of_the_hull_are_where_the_palm_has_them(name: str) -> None:
+    """By distances in space: from the place where the shaft line meets the hull, and from the vertical plane."""
+    strut = resolve(load(shipped()[name])).strut
+    found = iter(hull_holes(strut))
+    for palm in strut.palms:
+        p, t, d = (getattr(palm.plane, f) for f in ("pitch_deg", "tilt_deg", "drop_mm"))
+        rise, lean = math.tan(math.radians(p)), math.tan(math.radians(t))
+        trace = np.array([1.0, 0.0, -rise]) / math.hypot(1.0, rise)
+        normal = np.cross(trace, np.array([0.0, 1.0, lean]))
+        normal /= np.linalg.norm(normal)
+        for hole in palm.holes:
+            told = next(found)
+            place = frames.palm_axes(palm).to_strut(np.array([[hole.u_mm, hole.v_mm]]))[0]
+            assert place[2] == pytest.approx(d - place[0] * rise + place[1] * lean, abs=1e-6)
+            foot = np.array([-strut.barrel.length_mm / 2, 0.0, d + strut.barrel.length_mm / 2 * rise])
+            away = place - foot
+            assert told.ahead_of_aft_face_mm == pytest.approx(float(away @ trace), abs=1e-6)
+            aside = np.linalg.norm(away - (away @ trace) * trace)
+            assert abs(told.to_port_mm) == pytest.approx(float(aside), abs=1e-6)
+            assert told.to_port_mm * place[1] >= -1e-6
+            if told.aft_of_meeting_mm is not None:
+                meeting = np.array([d / rise, 0.0, 0.0])
+                assert math.hypot(told.aft_of_meeting_mm, told.to_port_mm) == pytest.approx(math.dist(meeting, place))
+
+
+def _judged(tmp_path: Path, capsys: pytest.CaptureFixture[str], text: str) -> tuple[int, dict[str, Any]]:
+    file = tmp_path / "fitted.yaml"
+    file.write_text(text)
+    words = ["installation", str(file), "--set", "harbour-launch", "--out", str(tmp_path / "job"), "--json"]
+    status, out, err = run(capsys, *words)
+    assert out, err
+    return status, json.loads(out)
+
+
+def _stands(data: dict[str, Any]) -> dict[str, str]:
+    return {f["what"]: f["stands"] for f in data["figures"]}
+
+
+def test_the_example_has_one_bolt_too_hard(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    status, data = _judged(tmp_path, capsys, FITTED)
+    assert status == Exit.FAILURE
+    assert {k for k, v in _stands(data).items() if v in ("out", "look again")} == {"bolt in hole 4, torque"}
+    assert data["not_measured"] == []
+
+
+@pytest.mark.parametrize(
+    ("change", "what"),
+    [
+        (("{at: bottom, gap: 0.15", "{at: bottom, gap: 0.19"), "coupling faces, difference round the rim"),
+        (("afloat: 0.14", "afloat: 0.20"), "the same, afloat"),
+        (("at: top, gap: 0.10}", "at: top, gap: 0.03}"), "bearing aft, top and bottom together"),
+        (("at: top, gap: 0.10}", "at: top, gap: 1.2}"), "bearing aft, top and bottom together"),
+        (("hull: 16.5, length: 70, torque: 36", "hull: 16.5, length: 60, torque: 36"), "bolt in hole 1, length"),
+        (("tip: 79", "tip: 60"), "blade tip to hull"),
+        (("hub: 24", "hub: 5"), "bearing to propeller hub"),
+        (("hub: 24", "hub: 24, insulation: 0.2"), "insulation, dry"),
+        (("stuffing_box: 38", "stuffing_box: 70"), "stuffing box at 1300 rpm"),
+    ],
+)
+def test_what_is_out_is_told(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], change: tuple[str, str], what: str
+) -> None:
+    assert change[0] in FITTED
+    _, data = _judged(tmp_path, capsys, FITTED.replace("torque: 52", "torque: 36").replace(*change, 1))
+    assert _stands(data)[what] == "out"
+
+
+def test_what_was_left_out_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    status, data = _judged(tmp_path, capsys, "clearances: {tip: 79}\n")
+    assert status == Exit.WARNINGS
+    assert data["not_measured"] == [
+        "gaps of the coupling",
+        "gaps of the shaft at both ends of the bearing",
+        "torque of 8 of 8 bolts",
+        "the trial",
+    ]
+
+
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+@pytest.mark.parametrize("name", every(SETS, 5))
+def test_the_sheet_fits_and_its_form_says_nothing_of_itself(name: str, paper: Any) -> None:
+    found = resolve(load(shipped()[name]))
+    form = installation_form(found.strut, {f.code: f for f in run_checks(found)}, found.strut.file_units)
+    for sheet in form.sheets(paper=paper, reference="test"):
+        assert overlaps(lay_out(sheet)) == []
+    titles = [t.title for s in form.sheets(paper=paper, reference="test") for t in s.tables]
+    assert {"THE YARD HOLDS TO", "SPARE PARTS"} <= set(titles)
+    said = reads(form.csv, AsFitted, as_csv=True).said
+    assert judge(said, {}) == []
+    assert len(said.bolts) == sum(len(p.holes) for p in found.strut.palms)
