@@ -139,6 +139,7 @@ def parser() -> argparse.ArgumentParser:
         confirm_command,
         inspection_command,
         installation_command,
+        process_command,
         sizing_commands,
         start_command,
         stress_command,
@@ -171,6 +172,7 @@ def parser() -> argparse.ArgumentParser:
     confirm_command.add_command(add)
     inspection_command.add_command(add)
     installation_command.add_command(add)
+    process_command.add_command(add)
     compare = add("compare", run_compare, "show what differs between two sets")
     _file(compare)
     compare.add_argument("other", metavar="OTHER", help="the set to compare with")

@@ -1,0 +1,307 @@
+"""The order of work for a strut, cast or welded, with the job's own figures, where to stop and look, and an estimate.
+
+Order of work, set-ups and tools: common practice, no source. Times are the shop's own paces by the job's amounts; an
+estimate, no quotation.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from strutwright.models import cautions, weights
+from strutwright.models.inputs import Inputs
+from strutwright.models.shop import bolting
+from strutwright.models.shop.pressing import press_case
+from strutwright.models.spec import Strut
+from strutwright.params import tables
+from strutwright.params.bench.process import ShopRates
+from strutwright.params.limits import Limits
+from strutwright.params.words import Words, drawn_mm, say
+
+Place = Literal["bench", "machine", "welding", "inspection"]
+WELD_FILLED = 1.3
+"""Weld metal over that of a flat-faced fillet, for crown and starts; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Operation:
+    """One step: what is done where, with what, the job's figures, minutes. hold: work stops there until it is signed.
+    cautions: those that bite here."""
+
+    what: str
+    place: Place
+    tools: str
+    figures: Words
+    minutes: float
+    hold: bool = False
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Estimate:
+    """What the work comes to: hours by place, kilograms of metal, and money; None where no price is given."""
+
+    hours: dict[Place, float]
+    metal_kg: float
+    labour: float
+    metal: float | None
+    total: float | None
+
+
+def weld_metal_kg(strut: Strut) -> float:
+    """Return the weight of the beads that join the arms, kg: fillets round both ends by their legs.
+
+    >>> weld_metal_kg(shipped("harbour-launch"))  # cast
+    0.0
+    """
+    if strut.construction != "welded":
+        return 0.0
+    volume = 0.0
+    for arm in strut.arms:
+        for leg, chord, thick in (
+            (arm.barrel_root_mm, arm.chord_barrel_mm, arm.thickness_barrel_mm),
+            (arm.palm_root_mm, arm.chord_palm_mm, arm.thickness_palm_mm),
+        ):
+            volume += leg * leg / 2.0 * 2.0 * (chord + thick) * WELD_FILLED
+    return volume * float(Inputs.from_strut(strut).strut.density_kg_m3) * 1e-9
+
+
+def operations(strut: Strut, limits: Limits, rates: ShopRates, rows: int, press_words: Words = "") -> list[Operation]:
+    """Return the order of work. rows: of the inspection record; press_words: the force that presses the bearing in.
+
+    >>> made = operations(shipped("harbour-launch"), standard(), ShopRates(), 50)
+    >>> [o.what for o in made if o.hold]
+    ['casting received', 'inspection record', 'bearing fitted']
+    """
+    first = _welded(strut, limits, rates) if strut.construction == "welded" else _cast(strut, rates)
+    return [*first, *_machined(strut, rates), *_finished(strut, rates, rows, press_words)]
+
+
+def _family(strut: Strut) -> str | None:
+    try:
+        return str(tables.material(strut.material).family)
+    except tables.NotInTable:
+        return None
+
+
+def _cast(strut: Strut, rates: ShopRates) -> Iterator[Operation]:
+    family = _family(strut)
+    yield Operation(
+        what="pattern and core box measured",
+        place="inspection",
+        tools="contraction rule, templates",
+        figures=say("hand {hand}, number {number}", hand=strut.identity.hand, number=strut.identity.number),
+        minutes=10 * rates.paces.row,
+    )
+    yield Operation(
+        what="casting received",
+        place="inspection",
+        tools="scale, calliper, dye penetrant",
+        figures=say("{material}: certificate, heat number, no cracks, no cold shuts", material=strut.material),
+        minutes=15 * rates.paces.row,
+        hold=True,
+        cautions=(cautions.LIFTING,),
+    )
+    yield Operation(
+        what="gates and skin ground off, marked out",
+        place="bench",
+        tools="grinder, marking-out plate",
+        figures="centre line of the barrel, trace and zero of the palm; share high and low spots",
+        minutes=60.0,
+        cautions=(cautions.grinding(family),),
+    )
+
+
+def _welded(strut: Strut, limits: Limits, rates: ShopRates) -> Iterator[Operation]:
+    family, paces = _family(strut), rates.paces
+    pieces = 1 + len(strut.arms) + len(strut.palms) + (strut.skeg is not None)
+    yield Operation(
+        what="stock received and cut",
+        place="bench",
+        tools="saw, plasma or water jet",
+        figures=say("{n} pieces by the cut list; certificate and heat number on each", n=str(pieces)),
+        minutes=20.0 * pieces,
+        hold=True,
+    )
+    for arm in strut.arms:
+        ends = say(
+            "legs {low} at the barrel, {high} at the palm",
+            low=drawn_mm(arm.barrel_root_mm),
+            high=drawn_mm(arm.palm_root_mm),
+        )
+        yield Operation(
+            what=f"{arm.called} fitted by its templates, tacked in the jig",
+            place="welding",
+            tools="wrap templates, jig, bevel gauges",
+            figures=ends,
+            minutes=paces.tacking,
+        )
+    yield Operation(
+        what="set-up looked at before welding",
+        place="inspection",
+        tools="test bar, height gauge",
+        figures="bar heights as on the barrel's sheet; hand by the skew",
+        minutes=6 * paces.row,
+        hold=True,
+    )
+    metal = weld_metal_kg(strut)
+    yield Operation(
+        what="welded, in turns from side to side",
+        place="welding",
+        tools="set, filler by the material, extraction at the arc",
+        figures=say("some {kg} kg of weld metal; interpass and preheat by the procedure", kg=f"{metal:.2g}"),
+        minutes=60.0 * metal / paces.weld_metal,
+        cautions=(cautions.welding(family),),
+    )
+    yield Operation(
+        what="welds by eye and dye penetrant",
+        place="inspection",
+        tools="dye, weld gauge",
+        figures="every toe; no cracks, legs as drawn",
+        minutes=20.0 * len(strut.arms),
+        hold=True,
+        cautions=(cautions.PICKLING,) if family in cautions.CHROMIUM else (),
+    )
+    for arm in strut.arms:
+        case = press_case(strut, arm, limits)
+        if case.judged:
+            yield Operation(
+                what=f"palm pressed flat over {arm.called}",
+                place="bench",
+                tools="press, parallels, round-nosed bar, straight edge",
+                figures=say("span {span}; start low, by the press card", span=drawn_mm(case.span_mm)),
+                minutes=paces.pressing,
+                cautions=(cautions.PRESS,),
+            )
+
+
+def _machined(strut: Strut, rates: ShopRates) -> Iterator[Operation]:
+    family, paces, barrel = _family(strut), rates.paces, strut.barrel
+    drilling = (cautions.drilling(family),)
+    for palm in strut.palms:
+        area = palm.outline.area_mm2() / 100.0
+        if strut.construction == "welded":
+            yield Operation(
+                what=f"hull face of the {palm.called} felt on a plate, machined where it is not flat",
+                place="inspection",
+                tools="plate, feelers",
+                figures="flatness and thickness as drawn; every other face is measured from it",
+                minutes=10.0 * paces.row,
+            )
+        else:
+            yield Operation(
+                what=f"hull face of the {palm.called} machined",
+                place="machine",
+                tools="mill or planer, face up and level",
+                figures="flatness and thickness as drawn; every other face is measured from it",
+                minutes=paces.set_up + 60.0 * area / paces.milling,
+                cautions=(cautions.LIFTING,),
+            )
+    ends = say("bore {bore} {code}", bore=drawn_mm(barrel.bore_mm), code=barrel.bore_class or "to the bearing measured")
+    yield Operation(
+        what="set up to the palm, bored and faced",
+        place="machine",
+        tools="boring mill, dial gauge, the turns of the barrel's sheet",
+        figures=ends,
+        minutes=2.0 * paces.set_up + 60.0 * barrel.length_mm / 10.0 / paces.boring,
+    )
+    for palm in strut.palms:
+        recess = palm.bolt.head.recess
+        yield Operation(
+            what=f"holes of the {palm.called}",
+            place="machine",
+            tools=f"drill jig, drill{', ' + recess + ' cutter' if recess else ''}, a bolt to try",
+            figures=say("{n} of {size}", n=str(len(palm.holes)), size=drawn_mm(palm.bolt.hole_mm)),
+            minutes=paces.set_up + paces.hole * len(palm.holes),
+            cautions=drilling,
+        )
+    if strut.set_screws:
+        yield Operation(
+            what="set-screw holes",
+            place="machine",
+            tools="tap drill, tap, stop collar",
+            figures=say(
+                "{n} of {thread}, square to the axis", n=str(len(strut.set_screws)), thread=strut.set_screws[0].thread
+            ),
+            minutes=paces.set_up + paces.tapped_hole * len(strut.set_screws),
+            cautions=drilling,
+        )
+    heel = strut.skeg.heel if strut.skeg is not None else None
+    if heel is not None:
+        yield Operation(
+            what="heel bored to the stock's axis",
+            place="machine",
+            tools="boring mill, the barrel's bore as datum",
+            figures=say("bore {bore}", bore=drawn_mm(heel.bore_mm)),
+            minutes=2.0 * paces.set_up + 60.0 * heel.height_mm / 10.0 / paces.boring,
+        )
+
+
+def _finished(strut: Strut, rates: ShopRates, rows: int, press: Words) -> Iterator[Operation]:
+    paces, pressed = rates.paces, strut.barrel.fit == "press"
+    yield Operation(
+        what="edges broken, faired, marked",
+        place="bench",
+        tools="files, blender, stamps",
+        figures=say(
+            "number {number}, revision {revision}, hand {hand}",
+            number=strut.identity.number,
+            revision=strut.identity.revision,
+            hand=strut.identity.hand,
+        ),
+        minutes=45.0,
+    )
+    yield Operation(
+        what="inspection record",
+        place="inspection",
+        tools="test bar, plate, gauges",
+        figures=say("{n} rows; read back by the command `inspection`", n=str(rows)),
+        minutes=paces.row * rows,
+        hold=True,
+    )
+    yield Operation(
+        what="bearing fitted",
+        place="bench",
+        tools="press or screw, drift on the shell, never on the rubber" if pressed else "by hand",
+        figures=press or "flutes clear of the screws; test bar passes after",
+        minutes=45.0 * len(strut.bearings),
+        hold=True,
+        cautions=(cautions.PRESS, cautions.FREEZING) if pressed else (),
+    )
+    if strut.set_screws:
+        yield Operation(
+            what="shell dimpled through the tapped holes, screws seated",
+            place="bench",
+            tools="tap drill with stop collar, key",
+            figures=say("{deep} deep, never through the shell", deep=drawn_mm(strut.set_screws[0].dimple_depth_mm)),
+            minutes=8.0 * len(strut.set_screws),
+        )
+    length = bolting.least_length_mm(strut, strut.palms[0])
+    bolts = "" if length is None else say(", bolts {length} or more", length=drawn_mm(length))
+    yield Operation(
+        what="packed with bolts, screws, templates and papers",
+        place="bench",
+        tools="parts list",
+        figures=say("record and certificate with it{bolts}", bolts=bolts),
+        minutes=20.0,
+    )
+
+
+def estimate(strut: Strut, made: list[Operation], rates: ShopRates) -> Estimate:
+    """Return what the operations and the metal come to.
+
+    >>> work = Operation(what="", place="bench", tools="", figures="", minutes=90.0)
+    >>> from strutwright.params.bench.process import Hours
+    >>> estimate(shipped("canal-tender"), [work], ShopRates(hours=Hours(bench=50.0))).labour
+    75.0
+    """
+    places: tuple[Place, ...] = ("bench", "machine", "welding", "inspection")
+    hours = {p: sum(o.minutes for o in made if o.place == p) / 60.0 for p in places}
+    labour = sum(hours[p] * float(getattr(rates.hours, p)) for p in places)
+    metal_kg = float(weights.stock_kg(Inputs.from_strut(strut))) + weld_metal_kg(strut)
+    price = next((p.per_kg for p in rates.prices if p.material.casefold() == strut.material.casefold()), None)
+    metal = None if price is None else price * metal_kg
+    total = None if metal is None else (labour + metal) * (1.0 + rates.overhead / 100.0)
+    return Estimate(hours=hours, metal_kg=metal_kg, labour=labour, metal=metal, total=total)

@@ -1,0 +1,90 @@
+"""The command `process`: the order of work for a strut, with the shop's rates."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from strutwright import bench
+
+if TYPE_CHECKING:
+    from strutwright.exporters.bench.blank import Form
+    from strutwright.models.resolve import Resolved
+    from strutwright.params.bench.process import ShopRates
+    from strutwright.params.quantity import FileUnits
+    from strutwright.params.words import Words
+
+
+def _kind() -> type[ShopRates]:
+    from strutwright.params.bench.process import ShopRates
+
+    return ShopRates
+
+
+def _form(found: Resolved | None, units: FileUnits) -> Form:
+    from strutwright.exporters.bench.blank import form_of
+
+    return form_of(_kind(), "Shop rates", units=units, rows={"prices": 8})
+
+
+def _press_words(found: Resolved, limits: Any) -> Words:
+    """The force that presses the bearing in, for the sheet on which it is used."""
+    from strutwright.job import run_checks
+    from strutwright.models.bench.installation import figure
+    from strutwright.params.words import say
+
+    by_code = {f.code: f for f in run_checks(found, limits=limits)}
+    usual, most = (figure(by_code, code) for code in ("press_force", "press_force_most"))
+    if usual is None or most is None:
+        return ""
+    told = (
+        f"{v / 1000.0:.0f} kN" if found.strut.file_units == "mm" else f"{v / 4448.2216:.1f} klbf" for v in (usual, most)
+    )
+    low, high = told
+    return say(
+        "{low}, {high} at the most: stop and measure if it does not move; test bar passes after", low=low, high=high
+    )
+
+
+def _answer(question: bench.Question[ShopRates]) -> bench.Answer:
+    from strutwright.exporters.bench.process import document, lines, process_sheets
+    from strutwright.inspection_command import rows_of
+    from strutwright.models.bench.process import estimate, operations
+    from strutwright.params import limits
+
+    found = question.found
+    assert found is not None
+    strut, rates, units = found.strut, question.measured.said, found.strut.file_units
+    rows, _ = rows_of(found)
+    in_force = question.limits or limits.standard()
+    made = operations(strut, in_force, rates, len(rows), _press_words(found, question.limits))
+    comes_to = estimate(strut, made, rates)
+    sheets = process_sheets(
+        made,
+        comes_to,
+        rates,
+        paper=question.paper,
+        units=units,
+        reference=question.reference,
+        identification=strut.identity.number,
+        called=strut.identity.name,
+    )
+    return bench.Answer(
+        text="\n".join(lines(made, comes_to, rates, units)),
+        data={"set": strut.identity.name, **document(made, comes_to, rates, units)},
+        sheets=sheets,
+    )
+
+
+WORK: bench.Work[ShopRates] = bench.Work(
+    name="process",
+    text="the order of work for a strut with its figures, holds and cautions, and an estimate by the shop's rates",
+    kind=_kind,
+    form=_form,
+    answer=_answer,
+    wants_set="must",
+)
+
+
+def add_command(add: Any) -> None:
+    """Add the command to the command line."""
+    bench.add_command(add, WORK)

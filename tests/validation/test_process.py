@@ -1,0 +1,109 @@
+"""The process sheet: its order by the trade's rules (common practice, no source), its sums by hand, and its paper."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from command_line_support import run
+from support import every
+
+from strutwright.errors import Exit
+from strutwright.exporters.bench.process import process_sheets
+from strutwright.exporters.drawing.layout import lay_out
+from strutwright.exporters.drawing.sheet import overlaps
+from strutwright.models import cautions
+from strutwright.models.bench.process import estimate, operations, weld_metal_kg
+from strutwright.models.resolve import resolve
+from strutwright.params import limits
+from strutwright.params.bench.process import Hours, Paces, Price, ShopRates
+from strutwright.params.loader import load, shipped
+
+SETS = [name for name in shipped() if not name.startswith("failing/")]
+
+
+@pytest.mark.parametrize("name", SETS)
+def test_the_order_is_that_of_the_trade(name: str) -> None:
+    strut = resolve(load(shipped()[name])).strut
+    made = operations(strut, limits.standard(), ShopRates(), 40)
+    said = [o.what for o in made]
+
+    def at(begin: str) -> int:
+        return next(k for k, what in enumerate(said) if begin in what)
+
+    # The palm is flat before the bore is set up by it; the record is full before the bearing goes in; dimples after it.
+    assert at("hull face") < at("bored and faced") < at("inspection record") < at("bearing fitted")
+    if strut.set_screws:
+        assert at("set-screw holes") < at("bearing fitted") < at("dimpled")
+    if strut.construction == "welded":
+        assert at("looked at before welding") < at("welded, in turns") < at("dye penetrant") < at("bored and faced")
+        assert any(cautions.welding(None)[:7] in c for o in made if o.place == "welding" for c in o.cautions)
+    else:
+        assert at("casting received") == 1
+    assert [o.hold for o in made if o.what in ("inspection record", "bearing fitted")] == [True, True]
+    # A caution stands where it bites, and nowhere before.
+    for o in made:
+        assert (cautions.PRESS in o.cautions) <= ("press" in o.what or "bearing" in o.what)
+
+
+def test_the_sums_are_those_of_the_rates() -> None:
+    strut = resolve(load(shipped()["canal-tender"])).strut
+    rates = ShopRates(
+        hours=Hours(bench=10.0, machine=20.0, welding=30.0, inspection=40.0),
+        prices=[Price(material="316l", per_kg=5.0)],
+        overhead=10.0,
+    )
+    made = operations(strut, limits.standard(), rates, 40)
+    by_hand = sum(
+        o.minutes / 60.0 * {"bench": 10.0, "machine": 20.0, "welding": 30.0, "inspection": 40.0}[o.place] for o in made
+    )
+    found = estimate(strut, made, rates)
+    assert found.labour == pytest.approx(by_hand)
+    assert found.total == pytest.approx(1.1 * (by_hand + 5.0 * found.metal_kg))
+    # Boring 74 mm at 20 cm an hour and two set-ups of 40 minutes.
+    (bored,) = [o for o in made if "bored and faced" in o.what]
+    assert bored.minutes == pytest.approx(80.0 + 60.0 * 7.4 / 20.0)
+    slower = operations(strut, limits.standard(), ShopRates(paces=Paces(set_up=60.0)), 40)
+    assert sum(o.minutes for o in slower) > sum(o.minutes for o in made)
+
+
+def test_weld_metal_is_that_of_its_fillets() -> None:
+    # A tender's arm: legs of 6 and 7 mm round a section, weights of beads worked out by hand as triangles.
+    strut = resolve(load(shipped()["canal-tender"])).strut
+    (arm,) = strut.arms
+    ends = ((6.0, arm.chord_barrel_mm, arm.thickness_barrel_mm), (7.0, arm.chord_palm_mm, arm.thickness_palm_mm))
+    volume = sum(0.5 * leg * leg * 2.0 * (chord + thick) for leg, chord, thick in ends)
+    assert weld_metal_kg(strut) == pytest.approx(1.3 * volume * 8.0e-6, rel=0.01)
+
+
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+@pytest.mark.parametrize("name", every(SETS, 5))
+def test_the_sheet_fits_its_paper(name: str, paper: Any) -> None:
+    found = resolve(load(shipped()[name]))
+    rates = ShopRates(currency="an unusually long name of money", prices=[])
+    made = operations(found.strut, limits.standard(), rates, 60)
+    sheets = process_sheets(
+        made,
+        estimate(found.strut, made, rates),
+        rates,
+        paper=paper,
+        units=found.strut.file_units,
+        reference="test",
+        identification="X-1",
+        called="A strut",
+    )
+    assert sum(len(t.rows) for s in sheets for t in s.tables if t.name.startswith("work")) == len(made)
+    for sheet in sheets:
+        assert overlaps(lay_out(sheet)) == []
+
+
+def test_the_example_is_worked_out(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["process", "shop-rates", "--set", "work-launch-vee", "--out", str(tmp_path / "job"), "--json"]
+    status, out, err = run(capsys, *words)
+    assert status == Exit.PASS, err
+    made = json.loads(out)
+    assert made["currency"] == "EUR"
+    assert made["total"] > made["labour"] > 0
+    assert any("kN" in o["figures"] for o in made["operations"] if o["what"] == "bearing fitted")
