@@ -31,7 +31,7 @@ RANGES: Mapping[str, tuple[float, float, bool]] = {
     "0 to 1": (0.0, 1.0, True),
     "above 0 to 1": (0.0, 1.0, False),
     "above 0 to 0.5": (0.0, 0.5, False),
-    "1 and more": (1.0, math.inf, True),
+    "1.2 and more": (1.2, math.inf, True),
     "1.25 and more": (1.25, math.inf, True),
 }
 """Values that make sense by their words: least, most, and whether the least is one of them."""

@@ -100,7 +100,7 @@ def engineering_findings(
 
     >>> judged = engineering_findings(shipped("failing/thin-and-crowded"))
     >>> [f.code for f in judged if f.verdict == "warning"]
-    ['shaft_rate_resonance', 'palm_bending_seized', 'palm_on_hull']
+    ['shaft_rate_resonance', 'palm_bending_seized', 'palm_on_hull', 'palm_spreads']
     """
     inputs = Inputs.from_strut(strut, loads, limits=limits)
     found: list[Finding] = []

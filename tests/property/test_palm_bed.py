@@ -15,14 +15,15 @@ from support import THOROUGH
 from strutwright.models.arrays import Six
 from strutwright.models.formulas import palm_bed
 from strutwright.models.formulas.palm_bed import Hold, Row, Tipped
+from strutwright.params import limits
 
 
 @st.composite
-def palms(draw: st.DrawFn) -> Palm:
-    """Palms from 1/20 of their length to stiff ones, on any hull with bedding, with 2 to 5 rows of 1 to 6 bolts that
-    stand outside the root or in it."""
+def palms(draw: st.DrawFn, thinnest: float = 0.05) -> Palm:
+    """Palms from this part of their length in thickness to stiff ones, on any hull with bedding, with 2 to 5 rows of 1
+    to 6 bolts that stand outside the root or in it."""
     long = draw(st.floats(80.0, 900.0))
-    thick = long * draw(st.floats(0.05, 0.3))
+    thick = long * np.exp(draw(st.floats(np.log(thinnest), np.log(0.3))))
     bolt = min(thick * draw(st.floats(0.3, 1.2)), 0.15 * long)
     root = long * draw(st.floats(0.1, 0.85))
     low = (long - root) / 2.0 + draw(st.floats(-0.35, 0.35)) * (long - root)
@@ -72,6 +73,21 @@ def test_narrow_strips_and_a_bed_that_is_a_range_are_covered(palm: Palm, share: 
     assert 1e6 * found.tension >= 0.95 * max(b.tension.max() for b in beams)
     assert 1e6 * found.pressure >= 0.9 * max(b.pressure for b in beams)
     assert 1e6 * found.bending * palm.wide >= 0.97 * max(max(b.pressed, b.lifted) for b in beams)
+
+
+@settings(max_examples=3000 if THOROUGH else 60, deadline=None)
+@given(palm=palms(thinnest=0.006), share=st.floats(0.25, 1.0), more=st.floats(1.2, 2.0))
+def test_palms_of_any_thickness_pull_no_harder_while_the_bolts_stand_near_the_root(
+    palm: Palm, share: float, more: float
+) -> None:
+    """As near as `palm_spreads` asks, on a bed as uncertain as `bed_range` may be at least."""
+    spread = (4.0 * palm.bending / (palm.bed * more)) ** 0.25
+    over = max(palm.rows[-1] - palm.root[1], palm.root[0] - palm.rows[0]) / spread
+    assume(over <= limits.shipped()["palm_spreads"].value)
+    pieces = int(np.clip(8.0 * palm.long / spread, 60, 260))
+    found = replace(palm, share=share, soft=1.0 / more, stiff=more).tipped()
+    for bed in (palm.bed / more, palm.bed, palm.bed * more):
+        assert 1e6 * found.tension >= EXACT * as_beam(replace(palm, bed=bed), moment=1e6, pieces=pieces).tension.max()
 
 
 def test_a_strong_row_at_the_root_does_not_hide_the_outermost() -> None:

@@ -120,6 +120,23 @@ def test_the_arm_gives_before_its_bolts() -> None:
     assert bolts.numbers(weak)["palm_bolts_side_hinge"].utilisation > 1.0
 
 
+def test_how_far_the_bolts_stand_from_the_root_is_told_by_the_spread_of_a_beam_on_a_bed(launch: Inputs) -> None:
+    # by hand: bolts at v = +-37 beside an arm 27 mm thick with its fillet r; (4 E I / k)^(1/4) of 14 mm of bronze
+    one = flat_palm(launch, [(u, v) for u in (-30.0, 30.0) for v in (-37.0, 37.0)], (-105.0, 105.0, -55.0, 55.0))
+    out = 37.0 - 13.5 - float(one.arms[0].palm_root_mm)
+    stiff = hull_bed.bed_n_mm3(one, one.palms[0])[1]
+    spread = (one.strut.modulus_mpa * 14.0**3 / 3.0 / float(stiff)) ** 0.25
+    assert palm.numbers(one)["palm_spreads"].demand == pytest.approx(out / spread, rel=0.03)
+
+
+@pytest.mark.parametrize(("thick", "verdict"), [(14.0, Verdict.OK), (2.5, Verdict.WARN)])
+def test_a_palm_too_thin_for_its_model_is_told(thick: float, verdict: Verdict) -> None:
+    strut = resolve(load(shipped()["harbour-launch"])).strut
+    thin = replace(strut, palms=tuple(replace(p, thickness_mm=thick) for p in strut.palms))
+    found = {f.code: f.verdict for f in engineering_findings(thin)}
+    assert found["palm_spreads"] is verdict
+
+
 @pytest.mark.parametrize(
     ("name", "metal_of", "factor"),
     [

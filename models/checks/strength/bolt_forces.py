@@ -165,7 +165,7 @@ def _hold(inputs: Inputs, index: int) -> Hold:
     soft, stiff = hull_bed.bed_n_mm3(inputs, palm)
     grip = palm.thickness_mm + hull_bed.hull_thickness_mm(inputs, palm)
     bolt = palm_bed.bolt_spring_n_mm(inputs.bolt.modulus_mpa, inputs.bolt_stress_mm2, grip)
-    bending = inputs.strut.modulus_mpa * palm.thickness_mm * palm.thickness_mm * palm.thickness_mm / 12.0
+    bending = palm_bed.plate_bending_nmm(inputs.strut.modulus_mpa, palm.thickness_mm)
     us, vs = _holes(palm)
     springs = [palm_bed.on_strip_n_mm(bolt, lever, bending * strip.width_mm) for lever in _levers(inputs)[index]]
     made = functools.partial(
@@ -173,9 +173,7 @@ def _hold(inputs: Inputs, index: int) -> Hold:
     )
     long, wide = palm.forward_mm - palm.aft_mm, palm.port_mm - palm.starboard_mm
     fill = np.minimum(palm.area_mm2 / (long * wide), 1.0) ** _PRESSES
-    feet = _feet(inputs)[index]
-    aft, starboard = (functools.reduce(np.minimum, (f[k] for f in feet)) for k in (0, 2))
-    forward, port = (functools.reduce(np.maximum, (f[k] for f in feet)) for k in (1, 3))
+    aft, forward, starboard, port = _root(inputs, index)
     along = _Way(
         at=us, low=palm.aft_mm, high=palm.forward_mm, middle=palm.centroid_u_mm, reach=long * fill,
         root_low=aft, root_high=forward, root_across=port - starboard,
@@ -206,6 +204,35 @@ def _hold(inputs: Inputs, index: int) -> Hold:
     )
 
 
+def _root(inputs: Inputs, index: int) -> _Foot:
+    """The edges of all that stands on a palm."""
+    feet = _feet(inputs)[index]
+    aft, starboard = (functools.reduce(np.minimum, (f[k] for f in feet)) for k in (0, 2))
+    forward, port = (functools.reduce(np.maximum, (f[k] for f in feet)) for k in (1, 3))
+    return _Foot(aft, forward, starboard, port)
+
+
+def spreads_beyond_root(inputs: Inputs) -> Num:
+    """Return how far the bolts of the palms stand beyond the arm's root at most, fore and aft or athwart, over the
+    length to which the plate spreads a line of force on the stiff bed; broadcasts.
+
+    >>> round(float(spreads_beyond_root(engineering_inputs("harbour-launch"))), 2)
+    0.78
+    """
+    worst: list[Num] = []
+    for k, palm in enumerate(inputs.palms):
+        us, vs = _holes(palm)
+        root = _root(inputs, k)
+        over = [
+            *(np.maximum(root.aft - u, u - root.forward) for u in us),
+            *(np.maximum(root.starboard - v, v - root.port) for v in vs),
+        ]
+        stiff = hull_bed.bed_n_mm3(inputs, palm)[1]
+        bending = palm_bed.plate_bending_nmm(inputs.strut.modulus_mpa, palm.thickness_mm)
+        worst.append(np.maximum(greatest(over), 0.0) / palm_bed.spread_mm(bending, stiff))
+    return greatest(worst)
+
+
 def _beyond(middle: Num, kern: Num) -> Num:
     """How far the palm's zero lies beyond the kern round its middle, mm, seen from the zero with the sign of there."""
     return np.sign(-middle) * np.maximum(np.abs(middle) - kern, 0.0)
@@ -213,7 +240,7 @@ def _beyond(middle: Num, kern: Num) -> Num:
 
 def _pulled(strip: Strip, bolt: Num, bending: Num, stiff: Num) -> Num:
     """By how much prying raises the pull on a bolt of a palm that is pulled straight off."""
-    under = stiff * strip.width_mm * np.sqrt(np.sqrt(4.0 * bending / stiff)) / 2.0
+    under = stiff * strip.width_mm * palm_bed.spread_mm(bending, stiff) / 2.0
     made = palm_bed.pried(bolt, bending * strip.width_mm, strip.lever_mm, strip.edge_mm, under, (1.0, 1.0))
     return made.bolt / (made.bolt - made.edge)
 

@@ -29,7 +29,7 @@ from strutwright.models.spec import Strut
 
 GROUP = "palm"
 _ROWS = of_groups(GROUP)
-_BENDING, _PRESS, _T_STUB = _ROWS
+_BENDING, _PRESS, _SPREADS, _T_STUB = _ROWS
 CHECKS = in_every_case(_ROWS)
 
 
@@ -86,6 +86,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     out = collected("palm_bending", _by_case(inputs))
     side = next(c for c in load_cases.accidents(inputs) if c.key == load_cases.SIDE_HINGE.key)
     out["palm_on_hull"] = pressure_used(inputs, side)
+    out["palm_spreads"] = at_most(bolt_forces.spreads_beyond_root(inputs), inputs.limit("palm_spreads"))
     resist = bolts.strength(inputs).tension_n
     pulls = [
         palm_plate.t_stub_n(s.width_mm, p.thickness_mm, inputs.strut.yield_mpa, resist, s.lever_mm, s.edge_mm)
@@ -105,4 +106,6 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
     """
     found = case_findings(following(_BENDING, inputs), inputs, numbers, _by_case)
     press = resting_on_hull(_PRESS, inputs)
-    return [*found, finding_of(press, numbers[press.code], inputs), *findings_of((_T_STUB,), numbers, inputs)]
+    found.append(finding_of(press, numbers[press.code], inputs))
+    spreads = following(_SPREADS, inputs)
+    return [*found, finding_of(spreads, numbers[spreads.code], inputs), *findings_of((_T_STUB,), numbers, inputs)]
