@@ -108,7 +108,8 @@ def robust(
     """
     found = least_squares(design, values).coefficients if start is None else start
     tune = HUBER if kind == "huber" else BISQUARE
-    weights, of = np.ones(len(values)), scale or 0.0
+    weights: Floats = np.ones(len(values))
+    of = scale or 0.0
     for _ in range(200):
         residuals = values - design @ found
         if scale is None:
@@ -116,13 +117,17 @@ def robust(
         if of <= 1e-12:
             break
         ratio = np.abs(residuals) / (tune * of)
-        weights = np.minimum(1.0, 1.0 / np.maximum(ratio, 1e-12)) if kind == "huber" else _bisquare(ratio)
+        weights = _huber(ratio) if kind == "huber" else _bisquare(ratio)
         root = np.sqrt(weights)
         before = found
-        found = np.linalg.lstsq(design * root[:, None], values * root, rcond=None)[0]
+        found = np.asarray(np.linalg.lstsq(design * root[:, None], values * root, rcond=None)[0], dtype=float)
         if np.max(np.abs(found - before)) <= 1e-10 * (1.0 + np.max(np.abs(found))):
             break
     return Robust(np.asarray(found), np.asarray(weights), of)
+
+
+def _huber(ratio: Floats) -> Floats:
+    return np.asarray(np.minimum(1.0, 1.0 / np.maximum(ratio, 1e-12)))
 
 
 def _bisquare(ratio: Floats) -> Floats:
@@ -183,7 +188,7 @@ def line_in_space(points: Floats) -> SpaceLine:
     return SpaceLine(middle=middle, direction=direction, along_mm=along, off=off)
 
 
-# --- how sure ----------------------------------------------------------------------------------------------------------
+# --- how sure --------------------------------------------------------------------------------------------------------
 
 
 def student_factor(dof: float, share: float = SHARE) -> float:
@@ -204,13 +209,19 @@ def student_factor(dof: float, share: float = SHARE) -> float:
 
 @functools.lru_cache(maxsize=4096)
 def _student(dof: float, share: float, normal: float) -> float:
-    low, high = 0.0, normal
+    low, high = 0.0, 2.0 * normal
     while student_within(high, dof) < share:
-        low, high = high, 2.0 * high
+        low, high = high, 4.0 * high
+    t = high
+    front = math.lgamma((dof + 1.0) / 2.0) - math.lgamma(dof / 2.0) - 0.5 * math.log(dof * math.pi)
     for _ in range(60):
-        middle = 0.5 * (low + high)
-        low, high = (middle, high) if student_within(middle, dof) < share else (low, middle)
-    return 0.5 * (low + high)
+        over = student_within(t, dof) - share
+        low, high = (low, t) if over > 0.0 else (t, high)
+        step = over / (2.0 * math.exp(front - (dof + 1.0) / 2.0 * math.log1p(t * t / dof)))
+        if abs(step) < 1e-10 * t:
+            break
+        t = t - step if low < t - step < high else 0.5 * (low + high)
+    return t
 
 
 def student_within(t: float, dof: float) -> float:
@@ -229,11 +240,16 @@ def _beta_share(x: float, a: float, b: float) -> float:
     if x > (a + 1.0) / (a + b + 2.0):
         return 1.0 - _beta_share(1.0 - x, b, a)
     front = math.exp(math.lgamma(a + b) - math.lgamma(a) - math.lgamma(b) + a * math.log(x) + b * math.log1p(-x))
-    fraction = 1.0
-    for m in range(200, 0, -1):
-        even = m * (b - m) * x / ((a + 2 * m - 1) * (a + 2 * m))
-        odd = -(a + m - 1) * (a + b + m - 1) * x / ((a + 2 * m - 2) * (a + 2 * m - 1))
-        fraction = 1.0 + odd / (1.0 + even / fraction)
+    # Lentz's way from the front of the fraction; it stands still after some twenty terms.
+    fraction, c, d = 1.0, 1.0, 0.0
+    for k in range(1, 500):
+        m = k // 2
+        top = m * (b - m) if k % 2 == 0 else -(a + m) * (a + b + m)
+        term = top * x / ((a + k - 1) * (a + k))
+        d, c = 1.0 / (1.0 + term * d), 1.0 + term / c
+        fraction *= c * d
+        if abs(c * d - 1.0) < 1e-15:
+            break
     return front / (a * fraction)
 
 
@@ -263,7 +279,7 @@ def chi_square_most(dof: int, doubt: float) -> float:
     return float(dof * (1.0 - k + NormalDist().inv_cdf(1.0 - doubt) * math.sqrt(k)) ** 3)
 
 
-# --- one reading out of line -------------------------------------------------------------------------------------------
+# --- one reading out of line -----------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)

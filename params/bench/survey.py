@@ -1,0 +1,276 @@
+"""What is measured of hull and shaft line where a strut is to stand, or on an old strut at the bench."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from strutwright.params.fields import Angle, Group, Length, Text, doc, must, offset_to, tilt, up_to
+from strutwright.params.measured import Measured, Reading
+from strutwright.params.problems import ParameterError, Problem
+
+LEVEL = "level"
+"""Reference of a point that names none: level, with the boat's own zero."""
+MOST_POINTS = 200
+Side = Literal["port", "starboard"]
+Way = Literal["level", "water_level", "total_station", "straight_edge", "string"]
+
+
+class Instrument(Group):
+    """What the points were measured with."""
+
+    scatter: Annotated[Length, Field(gt=0, le=50)] | None = doc(
+        "Scatter (standard deviation) of a reading of hull points",
+        left_out="found from how far the readings lie off; wider, as Student's factor counts",
+    )
+    along_scatter: Annotated[Length, Field(ge=0, le=100)] | None = doc(
+        "Scatter of the readings along and to port", left_out="that of `scatter`"
+    )
+    line_scatter: Annotated[Length, Field(gt=0, le=50)] | None = doc(
+        "Scatter of a reading of points on the shaft line", left_out="that of `scatter`, else found from the readings"
+    )
+
+
+class Attitude(Group):
+    """How the boat stood while she was measured, against how she floats."""
+
+    trim: tilt(-20, 20) = doc("Bow up by so much more than afloat", 0.0)
+    heel: tilt(-20, 20) = doc("Port side up by so much more than afloat", 0.0)
+
+
+class Angles(Group):
+    """Angles read with an inclinometer."""
+
+    shaft: tilt(-10, 30) | None = doc("Shaft, down going aft, from the level")
+    run: tilt(-10, 20) | None = doc("Rise of the bottom going aft, along the buttock, from the level")
+    deadrise: tilt(-10, 60) | None = doc("Rise of the bottom going outboard, square to the centre line")
+    plan: tilt(-20, 20) = doc("Shaft in plan, from the centre line, positive when it goes to port going forward", 0.0)
+    scatter: Annotated[Angle, Field(gt=0, le=5)] = doc("Scatter (standard deviation) of one of these", 0.1)
+
+
+class MeasuredDrop(Group):
+    """Hull to shaft line, measured straight."""
+
+    vertical: up_to(5000) | None = doc("Measured with a plumb line")
+    square_to_shaft: up_to(5000) | None = doc("Measured square to the shaft, in the vertical plane through it")
+    square_to_hull: up_to(5000) | None = doc("Measured square to the hull")
+    at: Literal["mid", "aft", "forward"] = doc("At which point of the barrel: its middle or one of its faces", "mid")
+    scatter: Annotated[Length, Field(gt=0, le=50)] = doc("Scatter (standard deviation) of this reading", 1.0)
+
+
+class PalmSize(Group):
+    """Where the palm is to lie, where no parameter set says it."""
+
+    length: up_to(3000) = must("Length along the palm")
+    width: up_to(2000) = must("Width across the palm")
+    forward: offset_to(1000) = doc("Its middle, forward of mid-barrel", 0.0)
+    port: offset_to(1000) = doc("Its middle, to port of the shaft line", 0.0)
+
+
+class Bedding(Group):
+    """What takes up the hull's curve under a flat palm; common practice, no source."""
+
+    takes: Annotated[Length, Field(gt=0, le=20)] = doc("Unevenness that the bedding takes", 2.0)
+    pads: Annotated[Length, Field(gt=0, le=50)] = doc("Unevenness up to which the hull is padded or spot-faced", 6.0)
+
+
+class Reference(Group):
+    """What points were measured from."""
+
+    name: Text = must("Its name, by which points say that they were measured from it")
+    way: Way = must("What it is; offsets from a string on the shaft line are named `string`")
+    along: offset_to(60000) = doc("Where its zero lies, forward of the boat's zero", 0.0)
+    port: offset_to(20000) = doc("Where its zero lies, to port of the boat's zero", 0.0)
+    up: offset_to(20000) = doc("Where its zero lies, over the boat's zero", 0.0)
+    slope: tilt(-30, 30) = doc("How it falls going aft (straight edge)", 0.0)
+    cant: tilt(-60, 60) = doc("How it rises going to port (straight edge)", 0.0)
+    plan: tilt(-180, 180) = doc("How it is turned to port going forward", 0.0)
+    offsets: Literal["square", "plumb"] = doc(
+        "Whether offsets are measured square to it or with a plumb line", "square"
+    )
+    counts: Literal["up", "down"] = doc("Whether the readings `up` count up from it or down", "up")
+    slope_scatter: Annotated[Angle, Field(ge=0, le=5)] = doc("Scatter of its slope and cant", 0.1)
+    scatter: Annotated[Length, Field(gt=0, le=50)] | None = doc(
+        "Scatter of readings from it", left_out="that of the instrument"
+    )
+
+
+class Spot(Group):
+    """A point that was measured."""
+
+    name: Text = must("Its name, as chalked on the hull")
+    along: offset_to(60000) = must("Forward of the zero")
+    port: offset_to(20000) = must("To port of the zero, starboard negative")
+    up: offset_to(20000) = must("Over the zero, or as the reference counts")
+    reference: Text | None = doc("What it was measured from", left_out="level, from the boat's zero")
+    side: Side | None = doc("Of which shaft, where both sides of a boat were measured")
+    use: Literal["yes", "no", "always"] = doc("no: left out; always: kept although it is out of line", "yes")
+
+
+class Place(Group):
+    """A place along the shaft, or a mark."""
+
+    what: Literal["mid_barrel", "hub", "next_bearing", "stern", "stem", "upright"] = must(
+        "mid_barrel; hub: forward face of the propeller's hub; next_bearing: middle of the next one forward; stern, "
+        "stem: two marks on the boat's centre line, for a total station; upright: a mark straight over the axis (bench)"
+    )
+    along: offset_to(60000) | None = doc("Forward of the zero")
+    port: offset_to(20000) = doc("To port of the zero (marks)", 0.0)
+    up: offset_to(20000) = doc("Over the zero (marks)", 0.0)
+    point: Text | None = doc("In place of `along`: a point of the shaft line that it is measured from")
+    distance: offset_to(60000) = doc("From that point, along the shaft, positive forward", 0.0)
+    scatter: Annotated[Length, Field(ge=0, le=50)] = doc("Scatter of this reading", 1.0)
+    side: Side | None = doc("Of which shaft", left_out="of both")
+
+
+class Survey(Reading):
+    """Points on hull and shaft line, or angles and a drop, where a strut is to stand."""
+
+    side: Literal["port", "starboard", "centre", "pair"] = must(
+        "Where the strut stands: pair for both sides of a twin-screw boat"
+    )
+    frame: Literal["boat", "bench"] = doc("boat: up is up; bench: an old strut, whose `upright` mark says up", "boat")
+    instrument: Instrument = doc("What the points were measured with", Instrument())
+    attitude: Attitude = doc("How the boat stood", Attitude())
+    angles: Angles = doc("Angles read with an inclinometer", Angles())
+    drop: MeasuredDrop = doc("Hull to shaft line, where no hull points say it", MeasuredDrop())
+    barrel_length: up_to(2500) | None = doc("Length of the barrel over its faces", left_out="that of the set")
+    propeller_diameter: up_to(5000) | None = doc("Diameter of the propeller", left_out="that of the set")
+    hub_length: up_to(1500) | None = doc("Length of the propeller's hub", left_out="that of the set")
+    palm: PalmSize | None = doc("Where the palm is to lie", left_out="as the set has it")
+    bedding: Bedding = doc("What takes up the hull's curve", Bedding())
+    references: list[Reference] = Field(
+        default_factory=list, max_length=20, description="What points were measured from, beside a level"
+    )
+    hull: list[Spot] = Field(default_factory=list, max_length=MOST_POINTS, description="Points on the hull at the palm")
+    line: list[Spot] = Field(
+        default_factory=list, max_length=MOST_POINTS, description="Points on the shaft line (string, laser, test bar)"
+    )
+    tip: list[Spot] = Field(
+        default_factory=list, max_length=MOST_POINTS, description="Points on the hull over the propeller's blades"
+    )
+    places: list[Place] = Field(default_factory=list, max_length=20, description="Places along the shaft, and marks")
+
+    def on(self, side: Side | None) -> tuple[list[Spot], list[Spot], list[Spot], list[Place]]:
+        """Return hull, line and tip points and the places of one side; of the only one where side is None."""
+
+        def of(rows: Sequence[Spot]) -> list[Spot]:
+            return [row for row in rows if (side is None or row.side == side) and row.use != "no"]
+
+        return (
+            of(self.hull),
+            of(self.line),
+            of(self.tip),
+            [p for p in self.places if side is None or p.side in (None, side)],
+        )
+
+    @property
+    def sides(self) -> tuple[Side | None, ...]:
+        """The sides that are measured; (None,) for one strut."""
+        return ("port", "starboard") if self.side == "pair" else (None,)
+
+
+def checked(measured: Measured[Survey]) -> Survey:
+    """Return what was measured, once it hangs together. Raises ParameterError with every fault."""
+    said = measured.said
+    problems = [*_names(measured), *_sides(measured)]
+    for side in said.sides:
+        problems += [p for p in _enough(measured, side) if p not in problems]
+    if problems:
+        raise ParameterError(sorted(problems, key=lambda p: (p.line, p.column)))
+    return said
+
+
+_TABLES = ("hull", "line", "tip")
+
+
+def _names(measured: Measured[Survey]) -> Iterator[Problem]:
+    """References and points that are named twice, or named and not there."""
+    said = measured.said
+    known = {LEVEL}
+    for k, reference in enumerate(said.references):
+        at = f"references[{k}]"
+        if reference.name in known:
+            yield measured.problem(f"{at}.name", "is named twice", reference.name, "", "give each its own name")
+        known.add(reference.name)
+        tilted = [n for n in ("slope", "cant") if getattr(reference, n)]
+        if tilted and reference.way != "straight_edge":
+            what = (
+                "has a slope, but is level" if reference.way != "string" else "has a slope; that of a string is found"
+            )
+            yield measured.problem(f"{at}.{tilted[0]}", what, "", "", "remove it, or write `straight_edge` as its way")
+    for table in _TABLES:
+        seen: set[tuple[str, str | None]] = set()
+        for k, spot in enumerate(getattr(said, table)):
+            at = f"{table}[{k}]"
+            if (spot.name, spot.side) in seen:
+                yield measured.problem(f"{at}.name", "is named twice", spot.name, "", "give each point its own name")
+            seen.add((spot.name, spot.side))
+            if spot.reference is not None and spot.reference not in known:
+                allowed = ", ".join(sorted(known))
+                yield measured.problem(f"{at}.reference", "is no reference", spot.reference, allowed, "add its row")
+            elif table == "line" and _on_string(said, spot):
+                yield measured.problem(f"{at}.reference", "is the shaft line itself", "", "another", "measure from it")
+    points = {spot.name for spot in said.line}
+    placed: set[tuple[str, str | None]] = set()
+    for k, place in enumerate(said.places):
+        at = f"places[{k}]"
+        if (place.what, place.side) in placed:
+            yield measured.problem(f"{at}.what", "is given twice", place.what, "", "keep one")
+        placed.add((place.what, place.side))
+        if place.point is not None and place.point not in points:
+            yield measured.problem(f"{at}.point", "is no point of `line`", place.point, ", ".join(sorted(points)), "")
+        if (place.along is None) == (place.point is None):
+            what = "needs `along`, or `point` and `distance`" if place.along is None else "is told in two ways"
+            yield measured.problem(at, what, "", "one of them", "give one")
+
+
+def _sides(measured: Measured[Survey]) -> Iterator[Problem]:
+    """Points without a side where both were measured, and the other way round."""
+    said = measured.said
+    for table in _TABLES:
+        for k, spot in enumerate(getattr(said, table)):
+            if said.side == "pair" and spot.side is None:
+                yield measured.problem(f"{table}[{k}]", "says no side", spot.name, "port or starboard", "add it")
+            elif said.side != "pair" and spot.side not in (None, said.side):
+                what = "is of another side"
+                yield measured.problem(f"{table}[{k}].side", what, str(spot.side), said.side, "write `side: pair`")
+
+
+def _on_string(said: Survey, spot: Spot) -> bool:
+    return any(r.name == spot.reference and r.way == "string" for r in said.references)
+
+
+def _enough(measured: Measured[Survey], side: Side | None) -> Iterator[Problem]:
+    """What lacks for an answer."""
+    said = measured.said
+    hull, line, _, places = said.on(side)
+    whose = f" on the {side} side" if side is not None else ""
+    from_string = bool(hull) and all(_on_string(said, spot) for spot in hull)
+    marks = {p.what for p in places}
+    drops = [n for n in ("vertical", "square_to_shaft", "square_to_hull") if getattr(said.drop, n) is not None]
+    if 0 < len(hull) < 3:
+        yield measured.problem(
+            "hull", f"has too few points{whose}", f"{len(hull)}", "3; better 9 to 15", "measure more"
+        )
+    if not hull:
+        lacks = [n for n in ("run", "deadrise") if getattr(said.angles, n) is None]
+        if lacks or len(drops) != 1:
+            allowed = "3 points, or angles.run and angles.deadrise and one drop"
+            yield measured.problem("hull", f"has no points{whose}, and angles do not say how it lies", "", allowed, "")
+    elif drops:
+        yield measured.problem(f"drop.{drops[0]}", "is told by the hull points", "", "one of the two", "remove it")
+    if len(line) < 2 and said.angles.shaft is None and not from_string:
+        allowed = "2 points; better 5, or angles.shaft"
+        yield measured.problem("line", f"does not say how the shaft lies{whose}", f"{len(line)} points", allowed, "")
+    if hull and not from_string and not line:
+        yield measured.problem("line", f"has no point{whose} that says where the shaft lies", "", "one at least", "")
+    if hull and not from_string and "mid_barrel" not in marks:
+        what = f"say nowhere{whose} where mid-barrel is"
+        yield measured.problem("places", what, "", "a row `mid_barrel`", "add it: the strut's figures are told there")
+    if said.frame == "bench" and "upright" not in marks:
+        yield measured.problem("places", "lack the mark `upright`, without which nothing is up", "", "", "add its row")
+    if ("stem" in marks) != ("stern" in marks):
+        yield measured.problem("places", "have one mark of the centre line", "", "stem and stern", "add the other")

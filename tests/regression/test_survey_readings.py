@@ -1,0 +1,75 @@
+"""Files of survey readings: what does not hang together is told with its place, all at once."""
+
+from __future__ import annotations
+
+import pytest
+
+from strutwright.params.bench.survey import Survey, checked
+from strutwright.params.measured import reads
+from strutwright.params.problems import ParameterError
+
+GOOD = """side,centre
+instrument.scatter,1
+references
+name,way,slope [deg]
+edge,straight_edge,2
+hull
+name,along,port,up,reference
+H1,-50,-30,200,edge
+H2,50,-30,200,edge
+H3,0,30,200,edge
+line
+name,along,port,up
+S1,-300,0,0
+S2,900,0,120
+places
+what,along,point,distance
+mid_barrel,0,,
+hub,,S1,-40
+"""
+
+
+def faults(text: str) -> list[str]:
+    """What is told of a CSV file, place and words."""
+    with pytest.raises(ParameterError) as caught:
+        checked(reads(text, Survey, "a.csv", as_csv=True))
+    return [f"{p.line}:{p.path} {p.what}" for p in caught.value.problems]
+
+
+def test_what_hangs_together_is_taken() -> None:
+    said = checked(reads(GOOD, Survey, as_csv=True))
+    assert (len(said.hull), said.places[1].distance) == (3, -40.0)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ("H2,50,-30,200,edge", "H1,50,-30,200,edge", "9:hull[1].name is named twice"),
+        ("H2,50,-30,200,edge", "H2,50,-30,200,egde", "9:hull[1].reference is no reference"),
+        ("edge,straight_edge,2", "edge,level,2", "5:references[0].slope has a slope, but is level"),
+        ("hub,,S1,-40", "hub,,S9,-40", "18:places[1].point is no point of `line`"),
+        ("hub,,S1,-40", "hub,-340,S1,-40", "18:places[1] is told in two ways"),
+        ("hub,,S1,-40", "mid_barrel,1,,", "18:places[1].what is given twice"),
+        ("mid_barrel,0,,\n", "", "15:places say nowhere where mid-barrel is"),
+        ("S2,900,0,120\n", "", "11:line does not say how the shaft lies"),
+        ("H3,0,30,200,edge\n", "", "6:hull has too few points"),
+        ("side,centre", "side,pair", "8:hull[0] says no side"),
+        ("side,centre", "side,centre\nframe,bench", "16:places lack the mark `upright`, without which nothing is up"),
+        ("side,centre", "side,centre\ndrop.vertical,200", "2:drop.vertical is told by the hull points"),
+        ("hub,,S1,-40", "stem,9000,,", "15:places have one mark of the centre line"),
+    ],
+)
+def test_each_fault_is_told_with_its_place(old: str, new: str, told: str) -> None:
+    assert old in GOOD
+    assert told in faults(GOOD.replace(old, new))
+
+
+def test_all_are_told_at_once() -> None:
+    text = GOOD.replace("H2,50,-30,200,edge", "H1,50,-30,200,egde").replace("S1,-40", "S9,-40")
+    assert len(faults(text)) == 3
+
+
+def test_angles_alone_need_a_drop() -> None:
+    text = "side,centre\nangles.shaft,9\nangles.run,1\nangles.deadrise,0\n"
+    assert faults(text) == ["1:hull has no points, and angles do not say how it lies"]
+    assert checked(reads(text + "drop.vertical,200\n", Survey, as_csv=True)).drop.vertical == 200.0
