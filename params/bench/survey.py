@@ -175,8 +175,9 @@ class Survey(Reading):
 def checked(measured: Measured[Survey]) -> Survey:
     """Return what was measured, once it hangs together. Raises ParameterError with every fault."""
     said = measured.said
-    problems = [*_names(measured), *_sides(measured)]
-    for side in said.sides:
+    sides = list(_sides(measured))
+    problems = [*_names(measured), *sides]
+    for side in said.sides if not sides else ():
         problems += [p for p in _enough(measured, side) if p not in problems]
     if problems:
         raise ParameterError(sorted(problems, key=lambda p: (p.line, p.column)))

@@ -13,15 +13,18 @@ instrument.scatter,1
 references
 name,way,slope [deg]
 edge,straight_edge,2
+
 hull
 name,along,port,up,reference
 H1,-50,-30,200,edge
 H2,50,-30,200,edge
 H3,0,30,200,edge
+
 line
 name,along,port,up
 S1,-300,0,0
 S2,900,0,120
+
 places
 what,along,point,distance
 mid_barrel,0,,
@@ -44,19 +47,19 @@ def test_what_hangs_together_is_taken() -> None:
 @pytest.mark.parametrize(
     ("old", "new", "told"),
     [
-        ("H2,50,-30,200,edge", "H1,50,-30,200,edge", "9:hull[1].name is named twice"),
-        ("H2,50,-30,200,edge", "H2,50,-30,200,egde", "9:hull[1].reference is no reference"),
+        ("H2,50,-30,200,edge", "H1,50,-30,200,edge", "10:hull[1].name is named twice"),
+        ("H2,50,-30,200,edge", "H2,50,-30,200,egde", "10:hull[1].reference is no reference"),
         ("edge,straight_edge,2", "edge,level,2", "5:references[0].slope has a slope, but is level"),
-        ("hub,,S1,-40", "hub,,S9,-40", "18:places[1].point is no point of `line`"),
-        ("hub,,S1,-40", "hub,-340,S1,-40", "18:places[1] is told in two ways"),
-        ("hub,,S1,-40", "mid_barrel,1,,", "18:places[1].what is given twice"),
-        ("mid_barrel,0,,\n", "", "15:places say nowhere where mid-barrel is"),
-        ("S2,900,0,120\n", "", "11:line does not say how the shaft lies"),
-        ("H3,0,30,200,edge\n", "", "6:hull has too few points"),
-        ("side,centre", "side,pair", "8:hull[0] says no side"),
-        ("side,centre", "side,centre\nframe,bench", "16:places lack the mark `upright`, without which nothing is up"),
+        ("hub,,S1,-40", "hub,,S9,-40", "21:places[1].point is no point of `line`"),
+        ("hub,,S1,-40", "hub,-340,S1,-40", "21:places[1] is told in two ways"),
+        ("hub,,S1,-40", "mid_barrel,1,,", "21:places[1].what is given twice"),
+        ("mid_barrel,0,,\n", "", "18:places say nowhere where mid-barrel is"),
+        ("S2,900,0,120\n", "", "13:line does not say how the shaft lies"),
+        ("H3,0,30,200,edge\n", "", "7:hull has too few points"),
+        ("side,centre", "side,pair", "9:hull[0] says no side"),
+        ("side,centre", "side,centre\nframe,bench", "19:places lack the mark `upright`, without which nothing is up"),
         ("side,centre", "side,centre\ndrop.vertical,200", "2:drop.vertical is told by the hull points"),
-        ("hub,,S1,-40", "stem,9000,,", "15:places have one mark of the centre line"),
+        ("hub,,S1,-40", "stem,9000,,", "18:places have one mark of the centre line"),
     ],
 )
 def test_each_fault_is_told_with_its_place(old: str, new: str, told: str) -> None:
