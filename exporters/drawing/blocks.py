@@ -84,6 +84,8 @@ _ROWS: tuple[tuple[float, dict[str, float]], ...] = (
 )
 """Rows of the title block from below: height with up to two lines of text, then the width of each field."""
 
+_OF_PART = frozenset({"Material", "Hand"})
+"""Fields whose rows a short title block leaves out."""
 _LINE_MM = 2.5
 """From line to line of the smallest letters."""
 
@@ -123,6 +125,8 @@ def title_block(
     strokes: list[Stroke] = []
     texts: list[Text] = []
     for least_mm, cells in _ROWS:
+        if title.short and _OF_PART & cells.keys():
+            continue
         fitted = {name: _cell(name, values.get(name, ""), width) for name, width in cells.items()}
         more = max(max(len(lines) - 2, 0) for lines in fitted.values())
         sub: list[tuple[str, float]] = []

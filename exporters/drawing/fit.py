@@ -48,6 +48,7 @@ def place_view(
         for loops, spacing, angle in view.hatches
         for line in hatch([loop * scale for loop in loops], spacing, angle)
     ]
+    shading += [Placing(scale).shape(line) for line in view.shaded]
     shaded = Occupied()
     if shading:
         shaded.add(Item(name="hatching", owner=view.name, strokes=tuple(Stroke(line, "thin") for line in shading)))

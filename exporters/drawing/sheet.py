@@ -44,7 +44,8 @@ class TitleBlock:
     """Fields of the title block (ISO 7200 and what the shop wants beside). The approving person is never filled in.
 
     mass: with its unit. hand: such as "PORT". face: the face shown, where one is. remark: one
-    line beside the scale; full-size patterns put their own there. Empty fields stay empty.
+    line beside the scale; full-size patterns put their own there. Empty fields stay empty. short: without the rows on
+    the part itself (material, hand, tolerance), for sheets that are not of one.
     """
 
     title: str
@@ -66,6 +67,7 @@ class TitleBlock:
     hand: str = ""
     face: str = ""
     remark: str = "Guidance, see cautions. Do not scale."
+    short: bool = False
 
 
 @dataclass(frozen=True, slots=True)

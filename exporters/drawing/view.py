@@ -139,6 +139,7 @@ class View:
     share: float = 1.0
     strokes: list[Stroke] = field(default_factory=list)
     hatches: list[tuple[tuple[NDArray[np.float64], ...], float, float]] = field(default_factory=list)
+    shaded: list[Line] = field(default_factory=list)
     crosses: list[tuple[P, float]] = field(default_factory=list)
     straights: list[Straight] = field(default_factory=list)
     fixed: list[Fixed] = field(default_factory=list)
@@ -172,6 +173,10 @@ class View:
     def hatch(self, loops: Iterable[NDArray[np.float64]], *, spacing_mm: float = 3.0, angle_deg: float = 45.0) -> None:
         """Fill closed loops (polygons (n, 2), even-odd) with section lines spacing_mm apart on paper."""
         self.hatches.append((tuple(loops), spacing_mm, angle_deg))
+
+    def shade(self, lines: Iterable[Line]) -> None:
+        """Add fine lines that are broken off where a text stands, such as lines of equal height."""
+        self.shaded += lines
 
     def centre_line(self, a: P, b: P) -> None:
         """Add a centre line from a to b; it runs 3 mm on paper beyond both."""

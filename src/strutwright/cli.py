@@ -143,6 +143,7 @@ def parser() -> argparse.ArgumentParser:
         sizing_commands,
         start_command,
         stress_command,
+        survey_command,
         tolerance_command,
     )
 
@@ -173,6 +174,7 @@ def parser() -> argparse.ArgumentParser:
     inspection_command.add_command(add)
     installation_command.add_command(add)
     process_command.add_command(add)
+    survey_command.add_command(add)
     compare = add("compare", run_compare, "show what differs between two sets")
     _file(compare)
     compare.add_argument("other", metavar="OTHER", help="the set to compare with")
