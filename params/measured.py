@@ -125,7 +125,7 @@ def csv_document(text: str, name: str, kind: type[Group]) -> Document:
         if not row.filled:
             continue
         head = _HEAD.match(row.cells[0])
-        called = _called(head["name"] if head is not None else row.cells[0])
+        called = _called(row.cells[0] if head is None else head["name"])
         if row.filled == 1 and called not in kind.model_fields and "." not in called:
             _unknown(document, row, kind)
         elif row.filled == 1 and _is_table(kind, called):

@@ -453,6 +453,16 @@ class Change(Group, left_out="blank"):
     by: Person | None = doc("Who made it")
 
 
+class MeasuredValue(Group, left_out="blank"):
+    """That a value of this file was measured, and how sure it is; the work that measured it writes it."""
+
+    value: Text = must("Which value, by its place in the file, such as hull.drop.vertical")
+    reading: Text = must("What was measured; a value that was changed since does not count as measured")
+    within: Text = must("Within how much of that it lies, either way, in 95 of 100 cases")
+    date: Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$")] | None = doc("When, year-month-day")
+    by: Person | None = doc("Who measured it")
+
+
 class Drawing(Group, left_out="as its meaning says, else blank"):
     """How the sheets are drawn."""
 
@@ -493,3 +503,6 @@ class ParameterSet(Group):
     loads: Loads = doc("Load cases of your own", Loads())
     pattern: CastingPattern = doc("The pattern of a cast strut", CastingPattern())
     drawing: Drawing = doc("How the sheets are drawn", Drawing())
+    measured: list[MeasuredValue] = Field(
+        default_factory=list, max_length=60, description="Which values were measured, and how sure they are"
+    )

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from strutwright.exporters.bench.paper import Paper, work_sheet
 from strutwright.exporters.drawing import shapes
-from strutwright.exporters.drawing.sheet import Sheet, Table
+from strutwright.exporters.drawing.layout import lay_out
+from strutwright.exporters.drawing.sheet import Sheet, SheetFitError, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.models import cautions
 from strutwright.models.arrays import Floats
@@ -40,9 +41,10 @@ WORDS = {
 """What each figure is, for a person; drops are at mid-barrel, run and deadrise along and across the shaft."""
 _SIDE_WORDS = {"port": "port", "starboard": "starboard", "centre": "on the centre line"}
 _STEPS_MM = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0)
-_MOST_LINES, _ROW_MM, _ONE_COLUMN = 7, 4.2, 8
-_SCALES = (1.0, 0.5, 0.4, 0.25, 0.2, 0.1)
-_GRID = 48
+_MOST_LINES, _ONE_COLUMN = 7, 8
+_MOST_WIDE_MM, _MOST_HIGH_MM = 150.0, 105.0
+_SCALES = (1.0, 0.5, 0.4, 0.25, 0.2, 0.1, 0.05, 0.02)
+_GRID = 25
 
 
 # --- plain data -------------------------------------------------------------------------------------------------------
@@ -145,30 +147,57 @@ def sheets(found: Surveyed, *, paper: Paper, reference: str, identification: str
     units = found.said.units
     out = []
     for side in found.sides:
-        hand = _SIDE_WORDS[side.side or found.said.side]
         notes = [read(words, units) for words in (*doubts(side), *bedding(side, found.said.bedding), *asymmetry(found))]
         notes += [read(words, units) for words in _ways(found, side)]
         views = [_palm(side, k, units) for k in range(len(side.beds))]
-        points = [_points(side, units)] if side.hull else []
-        sheet = work_sheet(
-            f"Survey, {hand}",
-            found.said,
-            paper=paper,
-            unit=units,
-            reference=reference,
-            identification=identification,
-            called=called,
-            views=views,
-            tables=[_figures(side, units), *points],
-            notes=[_capital(note) for note in notes],
-            cautions=[cautions.UNDER_BOAT] if found.said.frame == "boat" else [],
-            document_type="Survey sheet",
-            scales=_SCALES,
-            text_sizes_mm=(2.5,),
-        )
-        sheet.title = replace(sheet.title, short=True)
-        out.append(sheet)
+
+        def sheet(
+            row_mm: float, readings: bool, *, of: Sided = side, notes: list[str] = notes, views: list[View] = views
+        ) -> Sheet:
+            tables = [_figures(of, units, row_mm), *([_points(of, units, row_mm)] if of.hull and readings else [])]
+            made = work_sheet(
+                f"Survey, {_whose(found, of)}",
+                found.said,
+                paper=paper,
+                unit=units,
+                reference=reference,
+                identification=identification,
+                called=called,
+                views=views,
+                tables=tables,
+                notes=[_capital(note) for note in notes],
+                cautions=[cautions.UNDER_BOAT] if found.said.frame == "boat" else [],
+                document_type="Survey sheet",
+                scales=_scales(views),
+                text_sizes_mm=(2.5,),
+            )
+            made.title = replace(made.title, short=True)
+            return made
+
+        ways = ((3.9, True), (4.4, False))
+        few = len(side.hull) + len(side.line) <= _ONE_COLUMN
+        out.append(_first_that_fits(sheet(*tried) for tried in (((4.4, True),) if few else ()) + ways))
     return out
+
+
+def _first_that_fits(tried: Iterable[Sheet]) -> Sheet:
+    """The first sheet that its page holds; the readings stand in the data too. Raises SheetFitError."""
+    told = ""
+    for sheet in tried:
+        try:
+            lay_out(sheet)
+            return sheet
+        except SheetFitError as error:
+            told = str(error)
+    raise SheetFitError(told)
+
+
+def _scales(views: Sequence[View]) -> tuple[float, ...]:
+    """The two largest scales at which the views leave room on a page."""
+    if not views:
+        return _SCALES[:1]
+    wide, high = max(v.extent().width for v in views), sum(v.extent().height for v in views)
+    return tuple(s for s in _SCALES if wide * s <= _MOST_WIDE_MM and high * s <= _MOST_HIGH_MM)[:2] or _SCALES[-1:]
 
 
 def _capital(words: str) -> str:
@@ -192,7 +221,7 @@ def _ways(found: Surveyed, side: Sided) -> Iterable[Words]:
     yield say(template, n=len(side.hull), ways=more, how=how, scatter=mm(round(side.scatter.mm, 2)), stated=stated)
 
 
-def _figures(side: Sided, units: FileUnits) -> Table:
+def _figures(side: Sided, units: FileUnits, row_mm: float) -> Table:
     rows = tuple((what, f"{value} {unit}", within) for what, value, unit, within in _rows(side, units))
     return Table(
         name="figures",
@@ -200,12 +229,12 @@ def _figures(side: Sided, units: FileUnits) -> Table:
         columns=("what", "figure", "within"),
         rows=rows,
         left=frozenset({0}),
-        row_mm=_ROW_MM,
+        row_mm=row_mm,
         corner="top left",
     )
 
 
-def _points(side: Sided, units: FileUnits) -> Table:
+def _points(side: Sided, units: FileUnits, row_mm: float) -> Table:
     """How far each reading lies off the others, and what slip of it would have been noticed."""
     off = [(p.name, p.out, p.off_mm, p.hidden_mm) for p in side.hull]
     off += [(f"{p.name} line", p.out, math.hypot(*p.off_mm), p.hidden_mm) for p in side.line]
@@ -222,7 +251,7 @@ def _points(side: Sided, units: FileUnits) -> Table:
         columns=heads * (2 if half < len(cells) else 1),
         rows=tuple((*one, *other) for one, other in zip(cells[:half], beside, strict=True)),
         left=frozenset({0, 3}),
-        row_mm=_ROW_MM,
+        row_mm=row_mm,
         corner="top left",
     ).filled()
 

@@ -16,7 +16,7 @@ from strutwright.models.bench.survey_frames import Readings, boat_points, readin
 from strutwright.models.bench.survey_proof import Proof, proof_of_hull, proof_of_line
 from strutwright.models.formulas import line_and_plane as lp
 from strutwright.models.resolve import Resolved
-from strutwright.models.spec import PalmPlane
+from strutwright.models.spec import Hand, PalmPlane
 from strutwright.params.bench.survey import Side, Survey
 
 _AREA_STEPS = 9
@@ -223,13 +223,14 @@ def _patches(of: Readings, points: Floats, found: Resolved | None, tilt_deg: flo
     """The palms: as the readings say, else as the set has them, else the box round the points."""
     upright = np.array([0.0, 0.0, 1.0])
     size = of.said.palm
-    if size is not None:
+    if size.length is not None and size.width is not None:
         half = np.array([size.length, size.width]) / 2
         return (_patch(_box(np.array([size.forward, size.port]), half), 0.0, upright, projection=False),)
     if found is None:
         low, high = points[:, :2].min(axis=0), points[:, :2].max(axis=0)
         return (_patch(_box((low + high) / 2, (high - low) / 2), 0.0, upright, projection=False),)
-    strut, made = found.of_hand("starboard") if of.side < 0 else found.strut, []
+    hand: Hand | None = {1: "port", -1: "starboard"}.get(of.side)  # type: ignore[assignment]
+    strut, made = found.of_hand(hand) if hand is not None else found.strut, []
     square = found.said.arms.stance == "square_to_bottom" and tilt_deg is not None
     planes: set[PalmPlane] = set()
     for index, palm in enumerate(strut.palms):

@@ -74,6 +74,8 @@ def resolve(loaded: Loaded, limits: Limits | None = None) -> Resolved:
     duty, shaft = duty_of(book), shaft_of(book, metals.shaft)
     book.stop_if_faulty()
     book.record_the_rest()
+    book.mark_measured()
+    book.stop_if_faulty()
     strut = Strut(
         identity=identity,
         file_units=said.units,

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from typing import Any, Literal, TypeAlias, TypeVar
 
 from strutwright.models import rules
-from strutwright.params import explain, tables
+from strutwright.params import explain, quantity, tables
 from strutwright.params.limits import Limits
-from strutwright.params.loader import Loaded, split
+from strutwright.params.loader import Loaded, kind_at, split
 from strutwright.params.problems import ParameterError, Problem
 from strutwright.params.words import Amount, Part, Text, Words, fine_mm, read, say
 
-Origin = Literal["given", "derived", "table"]
+Origin = Literal["given", "measured", "derived", "table"]
 T = TypeVar("T")
 Size: TypeAlias = "float | Part"
 """A size in a fault: mm, told as finely as a micrometer reads, or words of its own."""
@@ -139,6 +139,30 @@ class Book:
             at = path.replace("bearing[0]", one)
             if at not in self.records:
                 self.given(at, ("yes" if value else "no") if isinstance(value, bool) else value, unit)
+
+    def mark_measured(self) -> None:
+        """Say of the values that the file says were measured how sure they are."""
+        for k, row in enumerate(self.said.measured):
+            at, kind = f"measured[{k}]", kind_at(split(row.value))
+            if kind is None or not self.loaded.says(row.value):
+                advice = "write its place in the file, or remove the line"
+                self.fault(f"{at}.value", "is no size that this file gives", advice, given=row.value)
+                continue
+            try:
+                read_then = quantity.parse(row.reading, kind, self.said.units)
+                quantity.parse(row.within, kind, self.said.units)
+            except quantity.QuantityError as error:
+                self.fault(at, str(error), "write it in one of these units", allowed=error.allowed)
+                continue
+            record = self.records.get(row.value)
+            if record is None or record.origin != "given":
+                continue
+            when = "".join(f", {word}" for word in (row.date, row.by) if word)
+            sure = f"+/- {row.within}{when}"
+            if isinstance(record.value, float) and abs(record.value - read_then) <= 1e-6:
+                self.note(row.value, record.value, record.unit, "measured", sure)
+            else:
+                self.note(row.value, record.value, record.unit, "given", f"measured as {row.reading} {sure}")
 
     # --- the file ---------------------------------------------------------------------------------------------------
 

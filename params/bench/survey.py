@@ -22,7 +22,7 @@ class Instrument(Group):
     """What the points were measured with."""
 
     scatter: Annotated[Length, Field(gt=0, le=50)] | None = doc(
-        "Scatter (standard deviation) of a reading of hull points",
+        "Scatter of a reading of hull points (its standard deviation)",
         left_out="found from how far the readings lie off; wider, as Student's factor counts",
     )
     along_scatter: Annotated[Length, Field(ge=0, le=100)] | None = doc(
@@ -47,26 +47,28 @@ class Angles(Group):
     run: tilt(-10, 20) | None = doc("Rise of the bottom going aft, along the buttock, from the level")
     deadrise: tilt(-10, 60) | None = doc("Rise of the bottom going outboard, square to the centre line")
     plan: tilt(-20, 20) = doc("Shaft in plan, from the centre line, positive when it goes to port going forward", 0.0)
-    scatter: Annotated[Angle, Field(gt=0, le=5)] = doc("Scatter (standard deviation) of one of these", 0.1)
+    scatter: Annotated[Angle, Field(gt=0, le=5)] = doc("Scatter of one of these angles (its standard deviation)", 0.1)
 
 
 class MeasuredDrop(Group):
     """Hull to shaft line, measured straight."""
 
-    vertical: up_to(5000) | None = doc("Measured with a plumb line")
-    square_to_shaft: up_to(5000) | None = doc("Measured square to the shaft, in the vertical plane through it")
-    square_to_hull: up_to(5000) | None = doc("Measured square to the hull")
-    at: Literal["mid", "aft", "forward"] = doc("At which point of the barrel: its middle or one of its faces", "mid")
-    scatter: Annotated[Length, Field(gt=0, le=50)] = doc("Scatter (standard deviation) of this reading", 1.0)
+    vertical: up_to(5000) | None = doc("Drop measured with a plumb line")
+    square_to_shaft: up_to(5000) | None = doc("Drop square to the shaft, in the vertical plane through it")
+    square_to_hull: up_to(5000) | None = doc("Drop square to the hull")
+    at: Literal["mid", "aft", "forward"] = doc(
+        "Drop at which point of the barrel: its middle or one of its faces", "mid"
+    )
+    scatter: Annotated[Length, Field(gt=0, le=50)] = doc("Scatter of the drop's reading (its standard deviation)", 1.0)
 
 
 class PalmSize(Group):
     """Where the palm is to lie, where no parameter set says it."""
 
-    length: up_to(3000) = must("Length along the palm")
-    width: up_to(2000) = must("Width across the palm")
-    forward: offset_to(1000) = doc("Its middle, forward of mid-barrel", 0.0)
-    port: offset_to(1000) = doc("Its middle, to port of the shaft line", 0.0)
+    length: up_to(3000) | None = doc("Length of the palm", left_out="as the set has it")
+    width: up_to(2000) | None = doc("Width of the palm", left_out="as the set has it")
+    forward: offset_to(1000) = doc("Palm's middle, forward of mid-barrel", 0.0)
+    port: offset_to(1000) = doc("Palm's middle, to port of the shaft line", 0.0)
 
 
 class Bedding(Group):
@@ -131,7 +133,9 @@ class Survey(Reading):
     side: Literal["port", "starboard", "centre", "pair"] = must(
         "Where the strut stands: pair for both sides of a twin-screw boat"
     )
-    frame: Literal["boat", "bench"] = doc("boat: up is up; bench: an old strut, whose `upright` mark says up", "boat")
+    frame: Literal["boat", "bench"] = doc(
+        "On the boat, or an old strut on the bench, whose `upright` mark says what is up", "boat"
+    )
     instrument: Instrument = doc("What the points were measured with", Instrument())
     attitude: Attitude = doc("How the boat stood", Attitude())
     angles: Angles = doc("Angles read with an inclinometer", Angles())
@@ -139,7 +143,7 @@ class Survey(Reading):
     barrel_length: up_to(2500) | None = doc("Length of the barrel over its faces", left_out="that of the set")
     propeller_diameter: up_to(5000) | None = doc("Diameter of the propeller", left_out="that of the set")
     hub_length: up_to(1500) | None = doc("Length of the propeller's hub", left_out="that of the set")
-    palm: PalmSize | None = doc("Where the palm is to lie", left_out="as the set has it")
+    palm: PalmSize = doc("Where the palm is to lie", PalmSize())
     bedding: Bedding = doc("What takes up the hull's curve", Bedding())
     references: list[Reference] = Field(
         default_factory=list, max_length=20, description="What points were measured from, beside a level"
@@ -176,7 +180,7 @@ def checked(measured: Measured[Survey]) -> Survey:
     """Return what was measured, once it hangs together. Raises ParameterError with every fault."""
     said = measured.said
     sides = list(_sides(measured))
-    problems = [*_names(measured), *sides]
+    problems = [*_names(measured), *_sizes(measured), *sides]
     for side in said.sides if not sides else ():
         problems += [p for p in _enough(measured, side) if p not in problems]
     if problems:
@@ -238,6 +242,14 @@ def _sides(measured: Measured[Survey]) -> Iterator[Problem]:
             elif said.side != "pair" and spot.side not in (None, said.side):
                 what = "is of another side"
                 yield measured.problem(f"{table}[{k}].side", what, str(spot.side), said.side, "write `side: pair`")
+
+
+def _sizes(measured: Measured[Survey]) -> Iterator[Problem]:
+    """A palm of which one size is said."""
+    palm = measured.said.palm
+    if (palm.length is None) != (palm.width is None):
+        lacks = "length" if palm.length is None else "width"
+        yield measured.problem("palm", f"says no {lacks}", "", "both or neither", f"add palm.{lacks}")
 
 
 def _on_string(said: Survey, spot: Spot) -> bool:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import argparse
+from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from strutwright import bench
@@ -9,8 +12,10 @@ from strutwright.errors import Exit, UserError
 
 if TYPE_CHECKING:
     from strutwright.exporters.bench.blank import Form
+    from strutwright.models.bench.survey import Surveyed
     from strutwright.models.resolve import Resolved
     from strutwright.params.bench.survey import Survey
+    from strutwright.params.limits import Limits
     from strutwright.params.quantity import FileUnits
 
 
@@ -26,6 +31,15 @@ def _form(found: Resolved | None, units: FileUnits) -> Form:
     return form(found, units)
 
 
+def _options(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--write",
+        metavar="FILE",
+        help="write the figures into this set: a file that is there keeps all else and its comments, a new one begins "
+        "as a copy of --set",
+    )
+
+
 def _answer(asked: bench.Question[Survey]) -> bench.Answer:
     from strutwright.exporters.bench import survey as out
     from strutwright.models.bench.survey import survey
@@ -33,35 +47,106 @@ def _answer(asked: bench.Question[Survey]) -> bench.Answer:
     from strutwright.params.problems import ParameterError
 
     said = checked(asked.measured)
-    _same_side(said, asked.found)
+    into = _set_to_write(asked)
+    of = asked.found if into is None else into.found
+    _same_side(said, of)
     try:
-        found = survey(said, asked.found)
+        found = survey(said, of)
     except ValueError as error:
         raise ParameterError([asked.measured.problem("hull", str(error), "", "", "measure more points")]) from None
-    of = None if asked.found is None else asked.found.strut.identity
+    written = None if into is None else _written(into, found, asked.limits)
+    identity = None if of is None else of.strut.identity
     sheets = out.sheets(
         found,
         paper=asked.paper,
         reference=asked.reference,
-        identification="" if of is None else of.number,
-        called="" if of is None else of.name,
+        identification="" if identity is None else identity.number,
+        called="" if identity is None else identity.name,
     )
     out_of_line = [p.name for s in found.sides for p in s.hull if p.out]
     out_of_line += [p.name for s in found.sides for p in s.line if p.out]
     return bench.Answer(
-        text=out.text(found), data=out.document(found), sheets=sheets, status=Exit.WARNINGS if out_of_line else Exit.PASS
+        text=out.text(found),
+        data=out.document(found),
+        sheets=sheets,
+        status=Exit.WARNINGS if out_of_line else Exit.PASS,
+        then=None if into is None or written is None else lambda: _put(into, written),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Set:
+    """A set that figures are written into. text: what it begins as."""
+
+    path: Path
+    text: str
+    found: Resolved
+
+
+def _set_to_write(asked: bench.Question[Survey]) -> _Set | None:
+    """The set that the figures go into, None where none is named. Raises UserError."""
+    from strutwright.cli import find, resolved
+    from strutwright.params.loader import SETS
+    from strutwright.params.strict_yaml import text_of
+
+    named, of = asked.arguments.write, asked.arguments.set
+    if named is None:
+        return None
+    path = Path(named)
+    if SETS in path.resolve().parents:
+        raise UserError(f"{named}: is a shipped set, which stays as it is; name a file of your own")
+    if path.exists():
+        if of is not None and find(of).resolve() != path.resolve():
+            raise UserError(f"{named}: is there already; leave out --set, or name a new file")
+        found = resolved(named, asked.limits)
+        return _Set(path, text_of(path, "a parameter set")[1], found)
+    if asked.found is None:
+        raise UserError(f"{named}: is not there yet; add --set FILE, the set that it is to begin as")
+    return _Set(path, text_of(find(of), "a parameter set")[1], asked.found)
+
+
+def _written(into: _Set, found: Surveyed, limits: Limits | None) -> str:
+    """The text of a set with a survey's figures, once it can be used. Raises UserError, ParameterError."""
+    import json
+
+    from strutwright.models.bench.survey_into_set import NotForSetError, values_for
+    from strutwright.models.resolve import resolve
+    from strutwright.params.edit import changed, with_list
+    from strutwright.params.loader import loads
+
+    try:
+        values = values_for(found, into.found)
+    except NotForSetError as error:
+        raise UserError(f"{into.path}: {error}; nothing was written") from None
+    text = changed(into.text, {v.path: v.text for v in values})
+    paths = {v.path for v in values}
+    rows = [r.model_dump(exclude_none=True) for r in into.found.said.measured if r.value not in paths]
+    who = {"date": found.said.date, "by": found.said.by}
+    rows += [
+        {"value": v.path, "reading": v.text, "within": v.within, **{k: w for k, w in who.items() if w is not None}}
+        for v in values
+        if v.within
+    ]
+    if rows:
+        lines = [", ".join(f"{k}: {json.dumps(w, ensure_ascii=False)}" for k, w in row.items()) for row in rows]
+        text = with_list(text, "measured", [f"{{{line}}}" for line in lines])
+    resolve(loads(text, str(into.path)), limits)
+    return text
+
+
+def _put(into: _Set, text: str) -> str:
+    """Write a set, in one step; tell it."""
+    bench.write_whole(into.path, text.encode())
+    return f"wrote the figures into {into.path}; next: strutwright check {into.path}"
 
 
 def _same_side(said: Survey, found: Resolved | None) -> None:
     """Raise UserError where the survey is of another side than the set."""
     if found is None:
         return
-    hand = found.said.identity.hand
-    if said.side != hand and not (hand == "pair" and said.side in ("port", "starboard")):
-        raise UserError(
-            f"the survey is of the side `{said.side}`, the set of `{hand}` (identity.hand): bring them together"
-        )
+    hand, side = found.said.identity.hand, said.side
+    if side != hand and not ("pair" in (hand, side) and "centre" not in (hand, side)):
+        raise UserError(f"the survey is of the side `{side}`, the set of `{hand}` (identity.hand): bring them together")
 
 
 WORK: bench.Work[Any] = bench.Work(
@@ -70,6 +155,7 @@ WORK: bench.Work[Any] = bench.Work(
     kind=_kind,
     form=_form,
     answer=_answer,
+    options=_options,
 )
 
 

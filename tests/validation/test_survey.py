@@ -245,7 +245,7 @@ def test_a_curved_bottom_is_not_taken_for_a_plane() -> None:
 
 def test_the_palm_of_a_set_is_where_its_arm_meets_the_hull() -> None:
     found = resolve(loader.load(loader.shipped()["coastal-pair"]))
-    side = survey(made(palm=None), found).sides[0]
+    side = survey(made(palm={}), found).sides[0]
     palm = found.strut.palms[0]
     assert side.beds[0].area_mm2 == pytest.approx(palm.outline.area_mm2(), rel=0.02)
     assert side.model.patches[0].arm_x_mm == pytest.approx(found.strut.barrel.x(found.strut.arms[0].station_mm))
@@ -387,7 +387,7 @@ def test_two_palms_on_a_keel_take_both_sides_as_one() -> None:
     wide = np.array([(x, s * y) for x in (-150.0, 0.0, 150.0) for y in (60.0, 180.0, 300.0) for s in (1.0, -1.0)])
     hull = hull_at(np.abs(wide) * [1, 1] * np.sign(np.column_stack([wide[:, 0] + 0.1, np.ones(18)])), 250.0, 2.0, 15.0)
     hull[:, 1] = wide[:, 1]
-    side = survey(made(side="centre", palm=None, hull=rows("H", hull)), found).sides[0]
+    side = survey(made(side="centre", palm={}, hull=rows("H", hull)), found).sides[0]
     assert side.model.folded
     assert side.figures["deadrise_deg"].value == pytest.approx(15.0, abs=1e-6)
     assert dataclasses.astuple(side.plane)[1] == pytest.approx(14.0, abs=1e-6)
