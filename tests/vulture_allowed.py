@@ -32,7 +32,11 @@ basic_mm
 elongation_percent
 potential_v_ag_agcl
 
+# A batch that is called from Python.
+trials
+
 # Used by the tests and by tests/regenerate.
+unscaled
 SCHEMA_FILE
 schema_text
 changed_files

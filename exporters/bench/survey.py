@@ -127,7 +127,8 @@ def _rows(side: Sided, units: FileUnits) -> Iterable[tuple[str, str, str, str]]:
     same_plan = abs(side.figures["plan_deg"].value) < 0.05
     for name, words in WORDS.items():
         figure = side.figures[name]
-        if not math.isfinite(figure.value) or (name.startswith("lines_") and same_plan):
+        level = side.model.level and name in ("tilt_deg", "deadrise_deg", "lines_deadrise_deg")
+        if level or not math.isfinite(figure.value) or (name.startswith("lines_") and same_plan):
             continue
         value, unit = _amount(name, figure.value).figure(units)
         within = "not known" if figure.within is None else f"+/- {_amount(name, figure.within).figure(units)[0]}"
@@ -174,7 +175,7 @@ def sheets(found: Surveyed, *, paper: Paper, reference: str, identification: str
             made.title = replace(made.title, short=True)
             return made
 
-        ways = ((3.9, True), (4.4, False))
+        ways = ((4.0, True), (4.4, False))
         few = len(side.hull) + len(side.line) <= _ONE_COLUMN
         out.append(_first_that_fits(sheet(*tried) for tried in (((4.4, True),) if few else ()) + ways))
     return out

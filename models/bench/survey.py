@@ -112,6 +112,7 @@ class Sided:
     line_proof: Proof
     beds: tuple[Bed, ...]
     tilt_free: Figure | None
+    palm_told: bool
 
     @property
     def plane(self) -> PalmPlane:
@@ -186,6 +187,7 @@ def _sided(said: Survey, side: Side | None, found: Resolved | None, *, search: b
         line_proof=line_proof,
         beds=tuple(_bed(of, model, patch, figures) for patch in model.patches) if of.hull else (),
         tilt_free=free.get("tilt_deg"),
+        palm_told=found is not None or said.palm.length is not None,
     )
 
 

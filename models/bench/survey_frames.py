@@ -14,15 +14,13 @@ import numpy as np
 from strutwright.models.arrays import Floats
 from strutwright.params.bench.survey import LEVEL, Place, Reference, Side, Spot, Survey
 
-PARTS = ("hull", "line", "known")
-"""Whose scatter a reading has: that of hull points, that of points on the line, or one of its own that is known."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Readings:
     """The readings of one side as a vector, and what they are of.
 
-    values, scatter: (n,) each; part: index in PARTS. at: where each kind of reading stands in the vector. hull, line,
+    values, scatter: (n,) each; part: 0 where the scatter is that of hull points, 1 of points on the line, 2 one of its
+    own. at: where each kind of reading stands in the vector. hull, line,
     tip: names of the points; of: which reference each was measured from; used: which of them count. scatter is 1 where
     it is to be found from the residuals. points: of places along the shaft, the point each is measured from, or "".
     side: +1 port, -1 starboard, 0 on the keel.

@@ -99,6 +99,8 @@ def _placed(side: Sided) -> Iterator[Words]:
         yield "with so few points the hull is taken as flat; on a curved bottom drop and angles may be well off"
     elif len(side.model.terms) < len(PLANE) + 3:
         yield "the points lie in so few rows that some of the hull's curve cannot be seen"
+    if not side.palm_told:
+        yield "no palm is told: the plane is that over the box round the points; name the set, or give palm.length"
     bed = side.beds[0]
     low, high = bed.outline_mm.min(axis=0), bed.outline_mm.max(axis=0)
     around = uv - uv.mean(axis=0)

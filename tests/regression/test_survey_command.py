@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +23,7 @@ from strutwright.params.bench.survey import Survey, checked
 from strutwright.params.measured import examples, read, reads
 
 PAIR = "survey-twin-screw"
+THOROUGH = os.environ.get("STRUTWRIGHT_THOROUGH")
 
 
 def run(*words: str) -> int:
@@ -146,7 +148,7 @@ def test_measured_lines_are_held_to_the_file() -> None:
 
 
 @pytest.mark.parametrize("paper", ["A4", "letter"])
-@pytest.mark.parametrize("name", [n for n in examples() if n.startswith("survey-")])
+@pytest.mark.parametrize("name", ["survey-old-strut", *([PAIR] if THOROUGH else [])])
 def test_each_sheet_is_one_page_without_overlaps(name: str, paper: Any) -> None:
     found = survey(checked(read(examples()[name], Survey)))
     for sheet in sheets(found, paper=paper, reference="test"):
