@@ -116,6 +116,14 @@ class _Parser(argparse.ArgumentParser):
         self.exit(Exit.UNUSABLE, f"{self.prog}: {message}\n")
 
 
+def _add_works(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> None:
+    """Add the commands for work on the boat and at the bench."""
+    from strutwright import inspection_command, installation_command, process_command, survey_command
+
+    for command in (survey_command, inspection_command, installation_command, process_command):
+        command.add_command(add)
+
+
 def parser() -> argparse.ArgumentParser:
     """Return the parser of the whole command line."""
     top = _Parser(
@@ -135,17 +143,7 @@ def parser() -> argparse.ArgumentParser:
         return command
 
     # Here and not above: until `main` runs a stop cannot be told in plain words.
-    from strutwright import (
-        confirm_command,
-        inspection_command,
-        installation_command,
-        process_command,
-        sizing_commands,
-        start_command,
-        stress_command,
-        survey_command,
-        tolerance_command,
-    )
+    from strutwright import confirm_command, sizing_commands, start_command, stress_command, tolerance_command
 
     start_command.add_command(add)
     meaning = add("meaning", run_meaning, "tell what a parameter means")
@@ -171,10 +169,7 @@ def parser() -> argparse.ArgumentParser:
     _file(stress)
     stress_command.add_arguments(stress)
     confirm_command.add_command(add)
-    inspection_command.add_command(add)
-    installation_command.add_command(add)
-    process_command.add_command(add)
-    survey_command.add_command(add)
+    _add_works(add)
     compare = add("compare", run_compare, "show what differs between two sets")
     _file(compare)
     compare.add_argument("other", metavar="OTHER", help="the set to compare with")
