@@ -100,7 +100,7 @@ def _placed(side: Sided) -> Iterator[Words]:
     elif len(side.model.terms) < len(PLANE) + 3:
         yield "the points lie in so few rows that some of the hull's curve cannot be seen"
     if not side.palm_told:
-        yield "no palm is told: the plane is that over the box round the points; name the set, or give its length and width"
+        yield "no palm is told: the plane is that over the box round the points; name the set, or say its sizes"
     bed = side.beds[0]
     low, high = bed.outline_mm.min(axis=0), bed.outline_mm.max(axis=0)
     around = uv - uv.mean(axis=0)

@@ -116,7 +116,7 @@ class _Parser(argparse.ArgumentParser):
         self.exit(Exit.UNUSABLE, f"{self.prog}: {message}\n")
 
 
-def _add_works(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> None:
+def _add_works(add: Any) -> None:
     """Add the commands for work on the boat and at the bench."""
     from strutwright import inspection_command, installation_command, process_command, survey_command
 
