@@ -16,7 +16,7 @@ from strutwright.exporters.drawing.view import View
 from strutwright.models import cautions
 from strutwright.models.arrays import Floats
 from strutwright.models.bench import survey_fit as fit
-from strutwright.models.bench.survey import Figure, Sided, Surveyed
+from strutwright.models.bench.survey import Bed, Figure, Sided, Surveyed
 from strutwright.models.bench.survey_words import asymmetry, bedding, doubts
 from strutwright.params.quantity import FileUnits
 from strutwright.params.words import Amount, Words, mm, read, say
@@ -41,7 +41,7 @@ WORDS = {
 """What each figure is, for a person; drops are at mid-barrel, run and deadrise along and across the shaft."""
 _SIDE_WORDS = {"port": "port", "starboard": "starboard", "centre": "on the centre line"}
 _STEPS_MM = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0)
-_MOST_LINES, _ONE_COLUMN = 7, 8
+_MOST_LINES, _ONE_COLUMN, _MOST_POINTS = 7, 8, 24
 _MOST_WIDE_MM, _MOST_HIGH_MM = 150.0, 105.0
 _SCALES = (1.0, 0.5, 0.4, 0.25, 0.2, 0.1, 0.05, 0.02)
 _GRID = 25
@@ -50,12 +50,13 @@ _GRID = 25
 # --- plain data -------------------------------------------------------------------------------------------------------
 
 
-def document(found: Surveyed) -> dict[str, object]:
-    """Return what a survey says as plain data, lengths in mm, angles in degrees."""
+def document(found: Surveyed, more: Sequence[Words] = ()) -> dict[str, object]:
+    """Return what a survey says as plain data, lengths in mm, angles in degrees. more: what else is to be told."""
     return {
         "sides": [_side(found, side) for side in found.sides],
         "asymmetry": {name: _figure(figure) for name, figure in found.asymmetry.items()},
         "asymmetry_words": [read(words, "mm") for words in asymmetry(found)],
+        "more": [read(words, "mm") for words in more],
     }
 
 
@@ -89,10 +90,16 @@ def _side(found: Surveyed, side: Sided) -> dict[str, object]:
             }
             for p in side.line
         ],
-        "beds": [{"uneven_mm": _number(b.uneven_mm), "filler_mm3": _number(b.filler_mm3)} for b in side.beds],
+        "beds": [_bed(bed) for bed in side.beds],
         "doubts": [read(words, "mm") for words in doubts(side)],
         "bedding": [read(words, "mm") for words in bedding(side, found.said.bedding)],
     }
+
+
+def _bed(bed: Bed) -> dict[str, object]:
+    made = bed.cylinder
+    face = None if made is None else {n: _number(getattr(made, n)) for n in ("radius_mm", "axis_deg", "leaves_mm")}
+    return {"uneven_mm": _number(bed.uneven_mm), "filler_mm3": _number(bed.filler_mm3), "cylinder": face}
 
 
 def _number(value: float) -> float | None:
@@ -106,8 +113,8 @@ def _figure(figure: Figure) -> dict[str, float | None]:
 # --- text -------------------------------------------------------------------------------------------------------------
 
 
-def text(found: Surveyed) -> str:
-    """Return what a survey says, for a person."""
+def text(found: Surveyed, more: Sequence[Words] = ()) -> str:
+    """Return what a survey says, for a person. more: what else is to be told."""
     units, lines = found.said.units, []
     for side in found.sides:
         lines.append(f"{_whose(found, side)}: figures and within what they lie in 95 of 100 cases")
@@ -115,7 +122,7 @@ def text(found: Surveyed) -> str:
         wide = max(len(row[0]) for row in rows)
         lines += [f"  {what:<{wide}}  {value:>10} {unit:<3}  {within}" for what, value, unit, within in rows]
         lines += [f"  - {read(words, units)}" for words in (*doubts(side), *bedding(side, found.said.bedding))]
-    return "\n".join([*lines, *(read(words, units) for words in asymmetry(found))])
+    return "\n".join([*lines, *(read(words, units) for words in (*asymmetry(found), *more))])
 
 
 def _whose(found: Surveyed, side: Sided) -> str:
@@ -143,19 +150,30 @@ def _amount(name: str, value: float) -> Amount:
 # --- the sheet --------------------------------------------------------------------------------------------------------
 
 
-def sheets(found: Surveyed, *, paper: Paper, reference: str, identification: str = "", called: str = "") -> list[Sheet]:
-    """Return one sheet for each strut of a survey."""
+def sheets(
+    found: Surveyed,
+    *,
+    paper: Paper,
+    reference: str,
+    identification: str = "",
+    called: str = "",
+    more: Sequence[Words] = (),
+) -> list[Sheet]:
+    """Return one sheet for each strut of a survey. more: what else is to be told."""
     units = found.said.units
     out = []
     for side in found.sides:
         notes = [read(words, units) for words in (*doubts(side), *bedding(side, found.said.bedding), *asymmetry(found))]
-        notes += [read(words, units) for words in _ways(found, side)]
+        notes += [read(words, units) for words in (*more, *_ways(found, side))]
         views = [_palm(side, k, units) for k in range(len(side.beds))]
 
         def sheet(
             row_mm: float, readings: bool, *, of: Sided = side, notes: list[str] = notes, views: list[View] = views
         ) -> Sheet:
-            tables = [_figures(of, units, row_mm), *([_points(of, units, row_mm)] if of.hull and readings else [])]
+            tables = [
+                _figures(of, units, row_mm),
+                *([_points(of, units, row_mm)] if readings and 0 < len(of.hull) <= _MOST_POINTS else []),
+            ]
             made = work_sheet(
                 f"Survey, {_whose(found, of)}",
                 found.said,
@@ -280,6 +298,8 @@ def _palm(side: Sided, index: int, units: FileUnits) -> View:
             view.add([shapes.Line((at[0] - r, at[1] + r), (at[0] + r, at[1] - r))])
         shown = Amount(round(point.over_mm, 1), "mm").figure(units)[0]
         sign = "+" if point.over_mm >= 0.05 else ""
+        if len(side.hull) > _MOST_POINTS and not point.out:
+            continue
         view.label(at, f"{point.name} OUT" if point.out else f"{point.name} {sign}{shown}", ring_mm=1.2 * r)
     view.arrow((float(high[0]), float(low[1]) - 0.12 * size), 0.0, "FWD")
     view.arrow((float(low[0]) - 0.1 * size, float(high[1])), 90.0, "PORT")

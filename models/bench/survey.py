@@ -76,9 +76,38 @@ class Bed:
         return float(np.ptp(self.over_mm))
 
     @property
+    def cylinder(self) -> Cylinder | None:
+        """The cylinder nearest to the hull, for a palm face made to it; None of a flat hull."""
+        u, v = self.uv_mm.T / 100.0
+        flat = np.stack([np.ones(len(u)), u, v], axis=1)
+        full = np.column_stack([flat, u * u, u * v, v * v])
+        uu, uv, vv = np.linalg.lstsq(full, self.over_mm, rcond=None)[0][3:]
+        bent, ways = np.linalg.eigh(np.array([[uu, uv / 2], [uv / 2, vv]]))
+        k = int(np.argmax(np.abs(bent)))
+        if abs(bent[k]) < 1e-9:
+            return None
+        across = ways[0, k] * u + ways[1, k] * v
+        one = np.column_stack([flat, across**2])
+        found = np.linalg.lstsq(one, self.over_mm, rcond=None)[0]
+        axis = math.degrees(math.atan2(ways[0, k], -ways[1, k]))
+        # Heights for places in hundreds of mm: h = c (x / 100)^2 = x^2 / 2 R.
+        radius = -(100.0**2) / (2.0 * found[3])
+        return Cylinder(float(radius), (axis + 90.0) % 180.0 - 90.0, float(np.ptp(self.over_mm - one @ found)))
+
+    @property
     def filler_mm3(self) -> float:
         """Filler under a palm that just touches."""
         return float((self.over_mm - self.over_mm.min()).mean()) * self.area_mm2
+
+
+@dataclass(frozen=True, slots=True)
+class Cylinder:
+    """The cylinder nearest to a hull over a palm. radius_mm: positive where the hull is hollow toward the shaft line;
+    axis_deg: of its axis in the palm, from forward to port; leaves_mm: unevenness of the hull over it."""
+
+    radius_mm: float
+    axis_deg: float
+    leaves_mm: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -174,6 +174,14 @@ def bedding(side: Sided, limits: Bedding) -> tuple[Words, ...]:
             "the hull under the palm is uneven by {uneven}: {what}; filler under a palm that just touches {filler}"
         )
         out.append(say(template, uneven=mm(uneven), what=what, filler=filler))
+        made = bed.cylinder
+        if uneven > limits.takes and made is not None:
+            shape = "rounded" if made.radius_mm > 0.0 else "hollow"
+            template = (
+                "a palm face {shape} to a radius of {radius} about an axis {turn} to port of forward leaves {left}"
+            )
+            radius, turn = mm(float(round(abs(made.radius_mm)))), deg(round(made.axis_deg, 1))
+            out.append(say(template, shape=shape, radius=radius, turn=turn, left=mm(round(made.leaves_mm, 2))))
     return tuple(out)
 
 

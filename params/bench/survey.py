@@ -78,6 +78,21 @@ class Bedding(Group):
     pads: Annotated[Length, Field(gt=0, le=50)] = doc("Unevenness up to which the hull is padded or spot-faced", 6.0)
 
 
+class Scan(Group):
+    """A scan of the bottom; points of `line` and marks are then places in it, the aft point of the line first."""
+
+    file: Text | None = doc("Name of the STL, PLY, OBJ or XYZ file, beside this one", left_out="no scan")
+    unit: Literal["mm", "cm", "m", "in"] = doc("Unit of the scan", "mm")
+    up: Literal["found", "x", "-x", "y", "-y", "z", "-z"] = doc(
+        "Which axis of the scan is up; found: the one that leads from the shaft to the hull", "z"
+    )
+    rod_radius: up_to(300) | None = doc(
+        "Radius of a rod on the shaft line that the scan shows between the points of `line`",
+        left_out="the points of `line` lie on the shaft line",
+    )
+    reach: Annotated[Length, Field(ge=0, le=1000)] = doc("How far round the palm the hull is taken", 50.0)
+
+
 class Reference(Group):
     """What points were measured from."""
 
@@ -143,6 +158,7 @@ class Survey(Reading):
     barrel_length: up_to(2500) | None = doc("Length of the barrel over its faces", left_out="that of the set")
     propeller_diameter: up_to(5000) | None = doc("Diameter of the propeller", left_out="that of the set")
     hub_length: up_to(1500) | None = doc("Length of the propeller's hub", left_out="that of the set")
+    scan: Scan = doc("A scan of the bottom", Scan())
     palm: PalmSize = doc("Where the palm is to lie", PalmSize())
     bedding: Bedding = doc("What takes up the hull's curve", Bedding())
     references: list[Reference] = Field(
@@ -260,6 +276,9 @@ def _enough(measured: Measured[Survey], side: Side | None) -> Iterator[Problem]:
     """What lacks for an answer."""
     said = measured.said
     hull, line, _, places = said.on(side)
+    if said.scan.file is not None:
+        yield from _for_scan(measured, line)
+        return
     whose = f" on the {side} side" if side is not None else ""
     from_string = bool(hull) and all(_on_string(said, spot) for spot in hull)
     marks = {p.what for p in places}
@@ -287,3 +306,17 @@ def _enough(measured: Measured[Survey], side: Side | None) -> Iterator[Problem]:
         yield measured.problem("places", "lack the mark `upright`, without which nothing is up", "", "", "add its row")
     if ("stem" in marks) != ("stern" in marks):
         yield measured.problem("places", "have one mark of the centre line", "", "stem and stern", "add the other")
+
+
+def _for_scan(measured: Measured[Survey], line: Sequence[Spot]) -> Iterator[Problem]:
+    """What lacks, or is too much, beside a scan."""
+    said = measured.said
+    if said.hull:
+        yield measured.problem("hull", "are told by the scan", "", "none", "remove them, or the scan")
+    if len(line) < 2:
+        allowed = "2 points, the aft one first"
+        yield measured.problem("line", "does not say where the shaft line is in the scan", "", allowed, "pick them")
+    if said.side == "pair":
+        yield measured.problem("side", "are two, and a scan is of one", "pair", "one side", "give each side its file")
+    if said.frame == "bench":
+        yield measured.problem("frame", "is the bench, and a scan is of a boat", "", "boat", "say up in `scan.up`")

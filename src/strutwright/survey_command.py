@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from strutwright.params.bench.survey import Survey
     from strutwright.params.limits import Limits
     from strutwright.params.quantity import FileUnits
+    from strutwright.params.words import Words
 
 
 def _kind() -> type[Survey]:
@@ -50,6 +51,7 @@ def _answer(asked: bench.Question[Survey]) -> bench.Answer:
     into = _set_to_write(asked)
     of = asked.found if into is None else into.found
     _same_side(said, of)
+    said, more, told = _with_scan(asked, said, of)
     try:
         found = survey(said, of)
     except ValueError as error:
@@ -62,12 +64,13 @@ def _answer(asked: bench.Question[Survey]) -> bench.Answer:
         reference=asked.reference,
         identification="" if identity is None else identity.number,
         called="" if identity is None else identity.name,
+        more=more,
     )
     out_of_line = [p.name for s in found.sides for p in s.hull if p.out]
     out_of_line += [p.name for s in found.sides for p in s.line if p.out]
     return bench.Answer(
-        text=out.text(found),
-        data=out.document(found),
+        text=out.text(found, more),
+        data={**out.document(found, more), **told},
         sheets=sheets,
         status=Exit.WARNINGS if out_of_line else Exit.PASS,
         then=None if into is None or written is None else lambda: _put(into, written),
@@ -138,6 +141,37 @@ def _put(into: _Set, text: str) -> str:
     """Write a set, in one step; tell it."""
     bench.write_whole(into.path, text.encode())
     return f"wrote the figures into {into.path}; next: strutwright check {into.path}"
+
+
+def _with_scan(
+    asked: bench.Question[Survey], said: Survey, of: Resolved | None
+) -> tuple[Survey, list[Words], dict[str, object]]:
+    """A survey with what its scan shows, words on that, and plain data; as it is where there is no scan."""
+    import hashlib
+
+    from strutwright.exporters.bench.scan_file import ScanError, scan_points
+    from strutwright.models.bench.scan import NoHullError, scanned
+    from strutwright.models.bench.scan_clearance import clearances, in_strut_frame, in_words
+    from strutwright.params.problems import ParameterError
+    from strutwright.params.words import Amount, say
+
+    if said.scan.file is None:
+        return said, [], {}
+    path = Path(asked.measured.document.file).parent / said.scan.file
+    try:
+        it = scanned(said, scan_points(path, said.scan.unit), of)
+    except (ScanError, NoHullError) as error:
+        raise ParameterError([asked.measured.problem("scan.file", str(error), said.scan.file)]) from None
+    near = [] if of is None else clearances(of, it.said, in_strut_frame(it.said, it.cloud))
+    left = Amount(round(100 * it.left, 1), "%")
+    of_patch = say(
+        "{count} points of the scan round the palm, of which {left} lie on other things", count=it.patch, left=left
+    )
+    told: dict[str, object] = {
+        "scan_sha256": hashlib.sha256(path.read_bytes()).hexdigest(),
+        "clearances": [{"part": c.part, "least_mm": round(c.least_mm, 3), "at_mm": list(c.at_mm)} for c in near],
+    }
+    return it.said, [of_patch, *in_words(near)], told
 
 
 def _same_side(said: Survey, found: Resolved | None) -> None:

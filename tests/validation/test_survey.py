@@ -252,6 +252,20 @@ def test_the_palm_of_a_set_is_where_its_arm_meets_the_hull() -> None:
     holds(side, {n: v for n, v in as_defined().items() if n in TOLD})
 
 
+@pytest.mark.parametrize(("radius", "turn", "shape"), [(900.0, 25.0, "rounded"), (-1500.0, -40.0, "hollow")])
+def test_a_cylinder_under_the_palm_is_found(radius: float, turn: float, shape: str) -> None:
+    """A hull that is one, over a level shaft, so that the palm's axes are the boat's."""
+    a = math.radians(turn)
+    across = -math.sin(a) * GRID[:, 0] + math.cos(a) * GRID[:, 1]
+    hull = np.column_stack([GRID, 250.0 - across**2 / (2 * radius)])
+    side = one(hull=rows("H", hull), line=rows("S", line_at([-400.0, 0.0, 500.0, 1000.0, 1500.0], 0.0)))
+    made_to = side.beds[0].cylinder
+    assert made_to is not None
+    assert (made_to.radius_mm, made_to.axis_deg) == pytest.approx((radius, turn), rel=1e-3)
+    assert made_to.leaves_mm < 0.02 < 2.0 < side.beds[0].uneven_mm
+    assert f"a palm face {shape} to a radius of {abs(radius):g} mm" in str(bedding(side, made().bedding)[1])
+
+
 # --- uncertainty and slips --------------------------------------------------------------------------------------------
 
 

@@ -1,0 +1,121 @@
+"""How near the strut and the propeller come to a scanned bottom."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from strutwright.models import frames
+from strutwright.models.arrays import Floats
+from strutwright.models.bench.survey_frames import readings_of, strut_frame
+from strutwright.models.resolve import Resolved
+from strutwright.models.spec import Strut
+from strutwright.params.bench.survey import Survey
+from strutwright.params.words import Words, joined, mm, say
+
+_BESIDE_MM = 10.0
+"""So far beyond the palm's edge the hull counts as under it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Clearance:
+    """How near a part comes to the scan, mm, and where, in the strut's frame; 0 where the scan reaches into it."""
+
+    part: str
+    least_mm: float
+    at_mm: tuple[float, float, float]
+
+
+def in_strut_frame(said: Survey, cloud: Floats) -> Floats:
+    """Return points (n, 3) of a survey's boat frame in the strut's.
+
+    >>> from strutwright.params.measured import reads
+    >>> text = "{side: centre, angles: {shaft: 0, run: 1, deadrise: 0}, drop: {vertical: 200}}"
+    >>> in_strut_frame(reads(text, Survey).said, np.array([[1.0, 2.0, 3.0]])).tolist()
+    [[1.0, 2.0, 3.0]]
+    """
+    of = readings_of(said, None)
+    return np.asarray(strut_frame(of, of.values[None]).into(cloud[None])[0])
+
+
+def round_part_mm(points: Floats, middle_mm: float, long_mm: float, radius_mm: float) -> Floats:
+    """Return how far points (n, 3) are from a cylinder about the shaft line, 0 within it.
+
+    >>> round_part_mm(np.array([[0.0, 30.0, 40.0], [54.0, 0.0, 23.0]]), 0.0, 100.0, 20.0).tolist()
+    [30.0, 5.0]
+    """
+    beyond = np.maximum(np.abs(points[:, 0] - middle_mm) - long_mm / 2, 0.0)
+    out = np.maximum(np.hypot(points[:, 1], points[:, 2]) - radius_mm, 0.0)
+    return np.hypot(beyond, out)
+
+
+def clearances(found: Resolved, said: Survey, points: Floats) -> list[Clearance]:
+    """Return how near propeller, barrel and arms come to a scan. points: (n, 3) of it in the strut's frame.
+
+    An arm is taken as large as the box round its thickest section, which is never less than it is; the hull over its
+    palm is left out, and so is the rod that marks the shaft line.
+
+    >>> from strutwright.params.measured import reads
+    >>> one = reads("{side: centre, angles: {shaft: 0, run: 1, deadrise: 0}, drop: {vertical: 200}}", Survey).said
+    >>> some = clearances(resolved("harbour-launch"), one, np.array([[-135.5, 0.0, 300.0], [0.0, 0.0, 160.0]]))
+    >>> [(c.part, round(c.least_mm, 3)) for c in some[:2]]  # 300 - 480 / 2; 160 - 68 / 2
+    [('propeller', 60.0), ('barrel', 126.0)]
+    """
+    strut = found.of_hand("starboard") if said.side == "starboard" else found.strut
+    if said.scan.rod_radius is not None:
+        points = points[np.hypot(points[:, 1], points[:, 2]) > 2.0 * said.scan.rod_radius]
+    barrel = strut.barrel
+    parts = {"barrel": round_part_mm(points, 0.0, barrel.length_mm, barrel.outside_mm / 2)}
+    propeller = found.said.propeller
+    diameter = said.propeller_diameter or propeller.diameter
+    if diameter is not None and propeller.hub_gap is not None:
+        hub = said.hub_length or propeller.hub_length or 0.0
+        middle = -barrel.length_mm / 2 - propeller.hub_gap - hub / 2
+        parts = {"propeller": round_part_mm(points, middle, hub, diameter / 2), **parts}
+    parts |= {arm.name: _from_arm(strut, k, points) for k, arm in enumerate(strut.arms)}
+    out = []
+    for part, away in parts.items():
+        if len(away) and math.isfinite(float(away.min())):
+            k = int(np.argmin(away))
+            out.append(Clearance(part, float(away[k]), (float(points[k, 0]), float(points[k, 1]), float(points[k, 2]))))
+    return out
+
+
+def _from_arm(strut: Strut, index: int, points: Floats) -> Floats:
+    """How far points are from the box round an arm; infinitely far where they lie over its palm."""
+    arm = strut.arms[index]
+    palm = strut.palms[arm.palm_index]
+    axes = frames.arm_axes(arm, strut.barrel, palm.plane)
+    _, end = frames.arm_ends_mm(arm, strut.barrel, palm.plane)
+    along = np.clip((points - axes.origin) @ axes.n, 0.0, end - palm.thickness_mm)
+    off = points - axes.origin - np.outer(along, axes.n)
+    chord, thick = max(arm.chord_barrel_mm, arm.chord_palm_mm), max(arm.thickness_barrel_mm, arm.thickness_palm_mm)
+    over = off @ axes.u, off @ axes.v, off @ np.cross(axes.u, axes.v)
+    away = np.sqrt(
+        np.maximum(np.abs(over[0]) - chord / 2, 0.0) ** 2
+        + np.maximum(np.abs(over[1]) - thick / 2, 0.0) ** 2
+        + over[2] ** 2
+    )
+    uv = frames.palm_axes(palm).from_strut(points)
+    box = palm.outline.bounding_box()
+    under = (uv[:, 0] > box.xmin - _BESIDE_MM) & (uv[:, 0] < box.xmax + _BESIDE_MM)
+    under &= (uv[:, 1] > box.ymin - _BESIDE_MM) & (uv[:, 1] < box.ymax + _BESIDE_MM)
+    return np.asarray(np.where(under & (uv[:, 2] > -palm.thickness_mm), np.inf, away))
+
+
+def in_words(found: list[Clearance]) -> tuple[Words, ...]:
+    """Return clearances for a person.
+
+    >>> str(in_words([Clearance("barrel", 120.0, (0.0, 0.0, 160.0))])[0])
+    'nearest to the scan: barrel 120 mm'
+    """
+    if not found:
+        return ()
+    return (
+        say(
+            "nearest to the scan: {list}",
+            list=joined(", ", [say("{part} {by}", part=c.part, by=mm(round(c.least_mm, 1))) for c in found]),
+        ),
+    )

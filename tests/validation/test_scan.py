@@ -1,0 +1,192 @@
+"""Scans worked out as surveys: a known bottom comes back from a mesh and from a noisy cloud with other things in it."""
+
+from __future__ import annotations
+
+import json
+import math
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import trimesh
+from survey_support import Floats, line_at
+
+from strutwright.cli import parser
+from strutwright.errors import UserError
+from strutwright.exporters.bench.scan_file import ScanError, scan_points
+from strutwright.models.bench.scan import NoHullError, scanned
+from strutwright.models.bench.survey import Sided, survey
+from strutwright.models.formulas.rod import rod_axis
+from strutwright.models.resolve import resolve
+from strutwright.params import loader
+from strutwright.params.bench.survey import Survey
+
+SHAFT, RUN, RISE, DROP = 11.0, 2.0, 18.0, 260.0
+
+
+def bottom(x: Floats, y: Floats) -> Floats:
+    """Height of a curved bottom over mid-barrel at (0, 0, 0)."""
+    flat = DROP - x * math.tan(math.radians(RUN)) + y * math.tan(math.radians(RISE))
+    return np.asarray(flat - x**2 / (2 * 7000.0) - y**2 / (2 * 4000.0))
+
+
+def grid(step: float) -> Floats:
+    """Points of the bottom, (rows, columns, 3)."""
+    x, y = np.meshgrid(np.arange(-600.0, 601.0, step), np.arange(-400.0, 401.0, step), indexing="ij")
+    return np.stack([x, y, bottom(x, y)], axis=-1)
+
+
+def mesh(step: float) -> trimesh.Trimesh:
+    """The bottom as triangles."""
+    points = grid(step)
+    rows, columns = points.shape[:2]
+    k = np.arange(rows * columns).reshape(rows, columns)
+    faces = [np.stack([k[:-1, :-1], k[1:, :-1], k[1:, 1:]], -1), np.stack([k[:-1, :-1], k[1:, 1:], k[:-1, 1:]], -1)]
+    return trimesh.Trimesh(points.reshape(-1, 3), np.concatenate(faces).reshape(-1, 3), process=False)
+
+
+def rod(radius: float) -> Floats:
+    """The lower half of a rod on the shaft line."""
+    e = math.radians(SHAFT)
+    up, port = np.array([-math.sin(e), 0.0, math.cos(e)]), np.array([0.0, 1.0, 0.0])
+    turn, along = (g.ravel() for g in np.meshgrid(np.radians(np.arange(180, 361, 10)), np.arange(-500.0, 500.0, 12.0)))
+    out = radius * (np.outer(np.cos(turn), port) + np.outer(np.sin(turn), up))
+    return line_at([1.0], SHAFT) * along[:, None] + out
+
+
+def said(line: Floats, **more: Any) -> Survey:
+    """A survey by a scan, whose line is marked at two points, aft first."""
+    marks = [
+        {"name": name, "along": float(p[0]), "port": float(p[1]), "up": float(p[2])}
+        for name, p in zip(("A", "F"), line, strict=True)
+    ]
+    usual = {"side": "port", "palm": {"length": 240.0, "width": 130.0}, "scan": {"file": "a.xyz"}, "line": marks}
+    return Survey.model_validate({**usual, **more})
+
+
+def known() -> Sided:
+    """What the bottom is, by a survey of points without scatter over the palm."""
+    places = np.array([(x, y) for x in np.linspace(-130, 130, 7) for y in np.linspace(-75, 75, 5)])
+    hull = [
+        {"name": f"H{k}", "along": float(x), "port": float(y), "up": float(bottom(x, y))}
+        for k, (x, y) in enumerate(places)
+    ]
+    line = said(line_at([-400.0, 400.0], SHAFT)).model_dump()["line"]
+    mid = [{"what": "mid_barrel", "along": 0.0}]
+    palm = {"length": 240.0, "width": 130.0}
+    return survey(
+        Survey.model_validate({"side": "port", "hull": hull, "line": line, "palm": palm, "places": mid})
+    ).sides[0]
+
+
+def near(found: Sided, deg: float, mm: float, *, level: bool = True) -> None:
+    wanted = known()
+    for name in ("pitch_deg", "tilt_deg", "run_deg", "deadrise_deg", *(("shaft_deg",) if level else ())):
+        assert found.figures[name].value == pytest.approx(wanted.figures[name].value, abs=deg), name
+    assert found.figures["drop_mm"].value == pytest.approx(wanted.figures["drop_mm"].value, abs=mm)
+
+
+@pytest.mark.parametrize("kind", ["stl", "ply", "obj"])
+def test_a_coarse_mesh_says_what_the_bottom_is(tmp_path: Path, kind: str) -> None:
+    path = tmp_path / f"a.{kind}"
+    scaled = mesh(50.0)
+    scaled.apply_scale(0.001)
+    scaled.export(path)
+    cloud = scan_points(path, "m")
+    line = line_at([-400.0, 400.0], SHAFT)
+    # Flat faces of 50 mm lie 50^2 / 8 R off the curve.
+    near(survey(scanned(said(line), cloud).said).sides[0], 0.03, 0.15)
+
+
+@pytest.mark.parametrize("up", ["z", "found", "-y"])
+def test_a_noisy_cloud_with_other_things_in_it(up: str) -> None:
+    rng = np.random.default_rng(6)
+    points = grid(9.0).reshape(-1, 3)
+    hull = points + rng.normal(scale=0.8, size=points.shape)
+    old = np.abs(points[:, 0] + 60.0) < 70.0
+    old &= np.abs(points[:, 1]) < 45.0
+    hull[old, 2] -= 14.0  # an old palm is still bolted on
+    stand = np.column_stack([rng.uniform(40, 130, 400), rng.uniform(-110, -60, 400), rng.uniform(20, 240, 400)])
+    skin = rod(25.0) + rng.normal(scale=0.4, size=rod(25.0).shape)
+    cloud = np.vstack([hull, stand, skin])
+    line = line_at([-450.0, 450.0], SHAFT)
+    scan = {"file": "a.xyz", "rod_radius": 25.0, "up": up, "reach": 60.0}
+    if up == "-y":  # the scanner's own axes
+        turn = np.array([[1.0, 0.0, 0.0], [0.0, 0.0, 1.0], [0.0, -1.0, 0.0]])
+        cloud, line = cloud @ turn.T, line @ turn.T
+        assert np.allclose(turn @ [0.0, 0.0, 1.0], [0.0, 1.0, 0.0])
+        cloud, line = cloud * [1.0, -1.0, -1.0], line * [1.0, -1.0, -1.0]
+    way = (line[1] - line[0]) / np.linalg.norm(line[1] - line[0])
+    off = rng.normal(scale=8.0, size=line.shape)
+    marked = line + off - np.outer(off @ way, way)  # picked by hand, off the axis
+    found = scanned(said(marked, scan=scan, places=[{"what": "mid_barrel", "point": "A", "distance": 450.0}]), cloud)
+    assert found.left > 0.03
+    side = survey(found.said).sides[0]
+    near(side, 0.1, 0.5)
+    assert side.figures["shaft_deg"].value == pytest.approx(SHAFT, abs=0.05)
+
+
+def test_the_axis_of_a_rod_is_found_past_other_things() -> None:
+    rng = np.random.default_rng(9)
+    skin = rod(20.0) + rng.normal(scale=0.3, size=rod(20.0).shape)
+    other = rng.uniform([-500, -30, -150], [500, 30, 150], (150, 3))
+    first, last = line_at([-400.0, 400.0], SHAFT) + np.array([[0.0, 6.0, -5.0], [0.0, -4.0, 7.0]])
+    found = rod_axis(np.vstack([skin, other]), 20.0, first, last)
+    direction = line_at([1.0], SHAFT)[0]
+    assert math.degrees(math.acos(min(1.0, float(found.direction @ direction)))) < 0.02
+    off = found.middle - (found.middle @ direction) * direction
+    assert float(np.linalg.norm(off)) < 0.1
+    assert found.scatter_mm == pytest.approx(0.3, rel=0.25)
+    with pytest.raises(ValueError, match="too few points"):
+        rod_axis(other, 20.0, first, last)
+    with pytest.raises(ValueError, match="too few points"):
+        rod_axis(skin, 40.0, first, last)
+
+
+def test_what_shows_no_hull_is_told() -> None:
+    line = line_at([-400.0, 400.0], SHAFT)
+    cloud = grid(20.0).reshape(-1, 3)
+    with pytest.raises(NoHullError, match="hardly a point"):
+        scanned(said(line), cloud - [0.0, 0.0, 900.0])
+    with pytest.raises(NoHullError, match="where the palm lies"):
+        scanned(said(line, palm={}), cloud)
+
+
+def test_clouds_are_read_with_any_commas_and_a_head(tmp_path: Path) -> None:
+    path = tmp_path / "a.xyz"
+    path.write_text("x y z\n# a remark\n1 2 3 255 255 255\n4;5;6\n\n7, 8, 9\n")
+    assert scan_points(path, "cm").tolist() == [[10, 20, 30], [40, 50, 60], [70, 80, 90]]
+    path.write_text("1 2 3\n4 5\n")
+    with pytest.raises(ScanError, match=r"a\.xyz:2"):
+        scan_points(path, "mm")
+    with pytest.raises(ScanError, match="neither a mesh"):
+        scan_points(tmp_path / "a.pdf", "mm")
+    (tmp_path / "b.stl").write_bytes(b"nothing")
+    with pytest.raises(ScanError):
+        scan_points(tmp_path / "b.stl", "mm")
+
+
+def test_the_command_takes_a_scan_and_tells_clearances(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    high = mesh(40.0)
+    high.apply_translation([0.0, 0.0, 190.0])
+    high.export(tmp_path / "bottom.stl")
+    survey_said = said(line_at([-400.0, 400.0], SHAFT), scan={"file": "bottom.stl"}).model_dump(
+        include={"side", "scan", "line"}, exclude_none=True
+    )
+    (tmp_path / "a.yaml").write_text(json.dumps(survey_said))
+    words = ["survey", str(tmp_path / "a.yaml"), "--set", "coastal-pair", "--out", str(tmp_path / "job"), "--json"]
+    arguments = parser().parse_args(words)
+    arguments.run(arguments)
+    answer = json.loads(capsys.readouterr().out)
+    parts = {c["part"]: c["least_mm"] for c in answer["clearances"]}
+    assert set(parts) >= {"propeller", "barrel"}
+    found = resolve(loader.load(loader.shipped()["coastal-pair"])).strut
+    # From the skin of the barrel to the bottom, whose nearest place lies a good way inboard of upright over it.
+    over = math.hypot(1.0, math.tan(math.radians(RISE)))
+    assert parts["barrel"] == pytest.approx((DROP + 190.0) / over - found.barrel.outside_mm / 2, rel=0.08)
+    assert 0.0 < parts["propeller"] < parts["barrel"]
+    assert len(answer["scan_sha256"]) == 64
+    (tmp_path / "bottom.stl").unlink()
+    with pytest.raises(UserError, match="cannot be read"):
+        arguments.run(arguments)
