@@ -236,7 +236,7 @@ def _ways(found: Surveyed, side: Sided) -> Iterable[Words]:
     stated = "as stated" if side.scatter.stated and not side.scatter.grown else "by the residuals"
     if math.isfinite(side.scatter.mm):
         template += "; scatter of a reading {scatter}, {stated}"
-    more = ", ".join(ways) or "a level"
+    more = "a scan" if said.scan.file is not None else ", ".join(ways) or "a level"
     yield say(template, n=len(side.hull), ways=more, how=how, scatter=mm(round(side.scatter.mm, 2)), stated=stated)
 
 

@@ -12,9 +12,11 @@ from strutwright.models.arrays import Floats
 from strutwright.models.bench.survey_frames import readings_of, strut_frame
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Strut
-from strutwright.params.bench.survey import Survey
+from strutwright.params.bench.survey import Spot, Survey
 from strutwright.params.words import Words, joined, mm, say
 
+_SHAFTS = 1.5
+"""What a scan shows within so many shaft diameters of the shaft line is not the hull over the blades."""
 _BESIDE_MM = 10.0
 """So far beyond the palm's edge the hull counts as under it."""
 
@@ -38,6 +40,43 @@ def in_strut_frame(said: Survey, cloud: Floats) -> Floats:
     """
     of = readings_of(said, None)
     return np.asarray(strut_frame(of, of.values[None]).into(cloud[None])[0])
+
+
+def with_tip(said: Survey, found: Resolved, points: Floats) -> Survey:
+    """Return a survey with the place of a scan that is nearest to the shaft abreast of the propeller as a point over
+    its blades. points: (n, 3) of the scan in the strut's frame.
+
+    >>> from strutwright.params.measured import reads
+    >>> text = "{side: centre, angles: {shaft: 0, run: 1, deadrise: 0}, drop: {vertical: 200}}"
+    >>> one, points = reads(text, Survey).said, np.array([[-135.0, 0.0, 300.0], [0.0, 0.0, 160.0]])
+    >>> some = with_tip(one, resolved("harbour-launch"), points)
+    >>> some.tip[0].along, some.tip[0].up
+    (-135.0, 300.0)
+    """
+    blades = _blades(found, said)
+    if blades is None:
+        return said
+    middle, long, _ = blades
+    abreast = points[np.abs(points[:, 0] - middle) <= long / 2 + _BESIDE_MM]
+    away = np.hypot(abreast[:, 1], abreast[:, 2])
+    hull = away > _SHAFTS * found.strut.shaft.diameter_mm
+    abreast, away = abreast[hull], away[hull]
+    if not len(away):
+        return said
+    of = readings_of(said, None)
+    frame = strut_frame(of, of.values[None])
+    along, port, up = (float(c) for c in abreast[int(np.argmin(away))] @ frame.axes[0] + frame.origin[0])
+    return said.model_copy(update={"tip": [Spot(name="T1", along=along, port=port, up=up)]})
+
+
+def _blades(found: Resolved, said: Survey) -> tuple[float, float, float] | None:
+    """Middle and length along the shaft of what the blades sweep, and its radius; None where they are not known."""
+    propeller = found.said.propeller
+    diameter = said.propeller_diameter or propeller.diameter
+    if diameter is None or propeller.hub_gap is None:
+        return None
+    hub = said.hub_length or propeller.hub_length or 0.0
+    return -found.strut.barrel.length_mm / 2 - propeller.hub_gap - hub / 2, hub, diameter / 2
 
 
 def round_part_mm(points: Floats, middle_mm: float, long_mm: float, radius_mm: float) -> Floats:
@@ -68,12 +107,9 @@ def clearances(found: Resolved, said: Survey, points: Floats) -> list[Clearance]
         points = points[np.hypot(points[:, 1], points[:, 2]) > 2.0 * said.scan.rod_radius]
     barrel = strut.barrel
     parts = {"barrel": round_part_mm(points, 0.0, barrel.length_mm, barrel.outside_mm / 2)}
-    propeller = found.said.propeller
-    diameter = said.propeller_diameter or propeller.diameter
-    if diameter is not None and propeller.hub_gap is not None:
-        hub = said.hub_length or propeller.hub_length or 0.0
-        middle = -barrel.length_mm / 2 - propeller.hub_gap - hub / 2
-        parts = {"propeller": round_part_mm(points, middle, hub, diameter / 2), **parts}
+    blades = _blades(found, said)
+    if blades is not None:
+        parts = {"propeller": round_part_mm(points, *blades), **parts}
     parts |= {arm.name: _from_arm(strut, k, points) for k, arm in enumerate(strut.arms)}
     out = []
     for part, away in parts.items():

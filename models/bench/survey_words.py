@@ -88,6 +88,8 @@ def _scattered(side: Sided) -> Iterator[Words]:
         if scatter.grown:
             template = "the {what} scatter by {scatter}, more than was stated; the uncertainties go by that"
             yield say(template, what=what, scatter=fine_mm(scatter.mm))
+    if side.line and not math.isfinite(side.line_scatter.mm):
+        yield "nothing tells how sure the shaft line is: state instrument.line_scatter, or measure more points of it"
     if not math.isfinite(side.scatter.mm):
         yield "the hull points just determine the plane and no scatter is stated: how sure it is nothing tells"
 

@@ -151,7 +151,7 @@ def _with_scan(
 
     from strutwright.exporters.bench.scan_file import ScanError, scan_points
     from strutwright.models.bench.scan import NoHullError, scanned
-    from strutwright.models.bench.scan_clearance import clearances, in_strut_frame, in_words
+    from strutwright.models.bench.scan_clearance import clearances, in_strut_frame, in_words, with_tip
     from strutwright.params.problems import ParameterError
     from strutwright.params.words import Amount, say
 
@@ -162,7 +162,10 @@ def _with_scan(
         it = scanned(said, scan_points(path, said.scan.unit), of)
     except (ScanError, NoHullError) as error:
         raise ParameterError([asked.measured.problem("scan.file", str(error), said.scan.file)]) from None
-    near = [] if of is None else clearances(of, it.said, in_strut_frame(it.said, it.cloud))
+    new, near = it.said, []
+    if of is not None:
+        points = in_strut_frame(it.said, it.cloud)
+        near, new = clearances(of, it.said, points), with_tip(it.said, of, points)
     left = Amount(round(100 * it.left, 1), "%")
     of_patch = say(
         "{count} points of the scan round the palm, of which {left} lie on other things", count=it.patch, left=left
@@ -171,7 +174,7 @@ def _with_scan(
         "scan_sha256": hashlib.sha256(path.read_bytes()).hexdigest(),
         "clearances": [{"part": c.part, "least_mm": round(c.least_mm, 3), "at_mm": list(c.at_mm)} for c in near],
     }
-    return it.said, [of_patch, *in_words(near)], told
+    return new, [of_patch, *in_words(near)], told
 
 
 def _same_side(said: Survey, found: Resolved | None) -> None:

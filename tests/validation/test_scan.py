@@ -186,6 +186,8 @@ def test_the_command_takes_a_scan_and_tells_clearances(tmp_path: Path, capsys: p
     over = math.hypot(1.0, math.tan(math.radians(RISE)))
     assert parts["barrel"] == pytest.approx((DROP + 190.0) / over - found.barrel.outside_mm / 2, rel=0.08)
     assert 0.0 < parts["propeller"] < parts["barrel"]
+    # The blades' tip is told by where the scan is nearest abreast of them, not by the bottom drawn out.
+    assert 0.0 <= answer["sides"][0]["figures"]["tip_mm"]["value"] - parts["propeller"] < 3.0
     assert len(answer["scan_sha256"]) == 64
     (tmp_path / "bottom.stl").unlink()
     with pytest.raises(UserError, match="cannot be read"):
