@@ -15,6 +15,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from strength_support import inputs_of
+from support import own_limits
 
 from strutwright.cli import main
 from strutwright.exporters.sheets.tolerances import palm_angle_tolerance_deg
@@ -197,6 +198,21 @@ def test_each_passes_and_breaks(code: str, good: dict[str, Finding], bad: dict[s
     """Hints, as what hull and fitting are off has no source: 0.64 and 0.54 of 1.48 mrad set in place."""
     assert good[code].utilisation < 1.0 < bad[code].utilisation
     assert {good[code].verdict, bad[code].verdict} == {Verdict.HINT}
+
+
+@pytest.mark.parametrize("code", ["stack_worst", "stack_likely"])
+def test_a_palm_bedded_in_place_is_not_told_to_be(code: str) -> None:
+    """With a shaft that is set a millimetre off it is over its limit, and only how it is set, and play, are left."""
+    strut = resolve(load(shipped()["coaster-steel"])).strut
+    far = own_limits("stack_set: 1.0\n")
+    told = {}
+    for fitting in ("in_place", "as_drawn"):
+        made = replace(strut, hull=replace(strut.hull, fitting=fitting))
+        finding = next(f for f in engineering_findings(made, limits=far) if f.code == code)
+        told[fitting] = str(finding.advice)
+    assert "stack_set" in told["in_place"] and "bearing.running_clearance" in told["in_place"]
+    assert "hull.fitting" not in told["in_place"]
+    assert "hull.fitting" in told["as_drawn"]
 
 
 def test_which_one_to_tighten() -> None:

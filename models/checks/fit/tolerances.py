@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 
@@ -71,8 +72,16 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
     out, name = [], matters_most(inputs)
     for check in CHECKS:
         what = say("{what} ({name})", what=check.meaning, name=name) if name and check.code == _TIGHTEN else ""
-        out.append(finding_of(check, numbers_[check.code], inputs, what=what))
+        done = inputs.fitting == "in_place" and check.code in _FITTED
+        told = replace(check, advice=_LEFT_TO_DO) if done else check
+        out.append(finding_of(told, numbers_[check.code], inputs, what=what))
     return out
 
 
 _TIGHTEN = "stack_tighten"
+_FITTED = ("stack_worst", "stack_likely")
+_LEFT_TO_DO = (
+    "set the shaft nearer to the middle of the bearing at both its ends while the bed hardens, and say how near in the "
+    "limits (stack_set), or leave it more play (bearing.running_clearance)"
+)
+"""Advice where the palm is bedded with the shaft in place already."""
