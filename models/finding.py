@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Any, TypeAlias, TypedDict, Unpack
@@ -435,6 +435,17 @@ def lacking(findings: Sequence[Finding]) -> tuple[str, str] | None:
         f"{' and '.join(parts)}, because the file does not say",
         "; ".join(f"{group}: {', '.join(names)}" for group, names in groups.items()),
     )
+
+
+def hints_lacking(findings: Iterable[Finding]) -> str:
+    """Return in words how many hints lack data, "" where none does.
+
+    >>> lean = without("note", "blade tips", ["propeller.diameter"], group="propeller", verdict=Verdict.HINT)
+    >>> hints_lacking([lean]), hints_lacking([])
+    ('1 hint lacks data', '')
+    """
+    count = sum(bool(f.missing) and f.verdict is Verdict.HINT for f in findings)
+    return "" if not count else "1 hint lacks data" if count == 1 else f"{count} hints lack data"
 
 
 def tally(findings: Sequence[Finding]) -> str:

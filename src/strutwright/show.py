@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Iterable, Mapping
 
 from strutwright.exporters.web.report import load_row
-from strutwright.models.finding import Finding, Verdict, lacking, ranked, tally
+from strutwright.models.finding import Finding, Verdict, hints_lacking, lacking, ranked, tally
 from strutwright.models.guidance import GUIDANCE
 from strutwright.models.resolve import ValueRecord
 from strutwright.params.quantity import FileUnits, show
@@ -46,6 +46,9 @@ def findings_text(findings: Iterable[Finding], units: FileUnits, *, every: bool)
                 wanting[1], wide(), initial_indent=" " * 12, subsequent_indent=" " * 16, break_on_hyphens=False
             ),
         ]
+    hints = hints_lacking(listed)
+    if hints and not every:
+        lines.append(f"{'':<12}{hints}; `strutwright check FILE --every` names them")
     lines.append(tally(listed))
     lines += textwrap.wrap(GUIDANCE, wide())
     return "\n".join(lines)

@@ -232,6 +232,7 @@ def _placed(problem: Problem, arguments: argparse.Namespace, document: Document 
 def size_text(sized: Sized, following: int, written: Path | None) -> str:
     """Return the outcome of sizing for a person."""
     from strutwright import show
+    from strutwright.models.finding import hints_lacking
 
     best = sized.best
     lines = []
@@ -267,6 +268,9 @@ def size_text(sized: Sized, following: int, written: Path | None) -> str:
                 subsequent_indent="      ",
                 break_on_hyphens=False,
             )
+    hints = hints_lacking(best.findings)
+    if hints:
+        lines.append(f"{hints}; `strutwright check FILE --every` names them, once the set is written")
     lines += [
         "",
         f"{'':<3}{f'weight {heavy}':>9}  {'bolts':<13}{f'arm at barrel, {unit}':<21}{f'palm, {unit}':<24}"

@@ -163,7 +163,10 @@ def test_the_two_lines_are_two_at_the_usual_width(monkeypatch: pytest.MonkeyPatc
     at = next(i for i, line in enumerate(lines) if line.startswith("NOT CHECKED"))
     assert lines[at].endswith("because the file does not say")
     assert "duty: boat_speed, power, shaft_speed; hull: thickness; propeller:" in " ".join(lines[at + 1 : at + 3])
-    assert " checks: " in lines[at + 3] or " checks: " in lines[at + 2]
+    told = next(i for i, line in enumerate(lines) if "hints lack data; `strutwright check FILE --every`" in line)
+    assert told in (at + 2, at + 3)
+    assert " checks: " in lines[told + 1]
+    assert "lack data;" not in show.findings_text(bare, "mm", every=True)
     every = show.findings_text(bare, "mm", every=True)
     assert every.count("NOT CHECKED") > 10  # one by one where everything is asked for
 

@@ -256,9 +256,17 @@ def test_load_cases_left_out_are_named(monkeypatch: pytest.MonkeyPatch, capsys: 
         assert sum(case in line and give in line for line in lines) == 2, case  # in the file and on the screen
     assert "every check that could be worked out" in told
     assert "--propeller-mass" in told
+    assert "hints lack data; `strutwright check FILE --every` names them" in told
     full = search.size(CUSTOMERS["40 mm, cast, single"])
     (only,) = full.best.left_out  # what shakes and turns on a hull of which nothing is known
     assert only.give == ("hull.thickness",)
+
+
+def test_a_hull_of_aluminium_may_be_called_that(capsys: pytest.CaptureFixture[str]) -> None:
+    """The usual plate of a hull, EN 485-2; bronze on it is what fails then, and is told."""
+    asked = ["size", "--shaft", "40", "--drop", "250", "--shaft-angle", "9", "--run", "0"]
+    assert cli.main([*asked, "--construction", "cast", "--hull-material", "aluminium"]) == 2
+    assert "no bronze goes on aluminium" in " ".join(capsys.readouterr().out.split())
 
 
 def test_an_option_stands_in_place_of_the_file_s_drop(capsys: pytest.CaptureFixture[str]) -> None:
