@@ -59,6 +59,9 @@ def run(arguments: argparse.Namespace) -> int:
     print(f"wrote {path}; next: strutwright check {path}{held}")
     if by_default:
         print(f"defaults used: {', '.join(by_default)}; give others with --answer KEY=VALUE, or answer in a terminal")
+        drop = next((text for text in by_default if text.startswith("drop ")), "")
+        if drop:
+            print(f"{drop} is only usual for such a shaft: measure it on the boat, and give it before anything is made")
     return Exit.PASS
 
 

@@ -70,6 +70,8 @@ _WANTS_ROOM = {
     "bolt_pitch",
 }
 """Checks that more palm round the arm helps."""
+SMALL_SHAFT_MM = 25.4
+"""Up to which a vee takes a longer drop when none is given."""
 LEAST_ROOT_MM = 2.0  # a fillet or leg under this is none
 
 
@@ -111,11 +113,13 @@ def units_of(values: Mapping[str, str | float]) -> FileUnits:
 
 def default_of(question: Question, values: Mapping[str, str | float]) -> str:
     """Return the answer taken when none is given, in the units answered before; the drop is six shafts or a little
-    more."""
+    more, of a vee on a small shaft eight: with less its feet come too near to each other for palms that hold."""
     inch = units_of(values) == "in"
     if question.key == "drop":
         step = quantity.INCH_MM / 2 if inch else 10.0
-        mm = math.ceil(6.2 * float(values["shaft"]) / step) * step
+        shaft_mm = float(values["shaft"])
+        shafts = 8.0 if values["arms"] == "vee" and shaft_mm <= SMALL_SHAFT_MM else 6.2
+        mm = math.ceil(shafts * shaft_mm / step) * step
         return f"{mm / quantity.INCH_MM:g} in" if inch else f"{mm:g} mm"
     return question.inch if inch and question.inch else question.default
 

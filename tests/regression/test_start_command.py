@@ -19,6 +19,7 @@ from command_line_support import run
 from support import THOROUGH, every
 
 from strutwright import job, starter
+from strutwright.cli import main
 from strutwright.errors import Exit
 from strutwright.models.finding import Finding, Verdict
 from strutwright.models.resolve import resolve
@@ -474,3 +475,21 @@ def test_start_makes_sets_without_warnings_for_what_is_common(shaft: str) -> Non
             for f in found
             if not f.missing and f.verdict in (Verdict.WARN, Verdict.FAIL, Verdict.NOT_CHECKED)
         ] == [], given
+
+
+@pytest.mark.parametrize("shaft", ["20 mm", "25 mm"])
+def test_a_vee_on_a_small_shaft_has_a_drop_that_passes_and_is_told(
+    shaft: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Eight shafts, where six leave no palm that holds; the user is told to measure it."""
+    monkeypatch.setattr("sys.stdin", None)
+    given = {
+        "construction": "welded",
+        "arms": "vee",
+        "shaft": shaft,
+        "deadrise": "10 deg" if shaft == "20 mm" else "20 deg",
+    }
+    asked = [text for key, value in given.items() for text in ("--answer", f"{key}={value}")]
+    assert main(["start", str(tmp_path / "new.yaml"), *asked]) == 0
+    told = capsys.readouterr().out
+    assert f"drop {8 * int(shaft.split()[0])} mm is only usual for such a shaft: measure it on the boat" in told
