@@ -3,8 +3,9 @@
 In the plane of the arms barrel, propeller and shaft are one mass on two springs square to each other, along the shaft
 the barrel is one on a third. That the shaft bends and the rubber gives takes the lowest natural frequency in the plane
 down to the lowest whirl of the whole: it may be anything from there to that of the strut alone, and the worst
-counts. All that drives here goes as the square of the speed: unbalance, thrust and its pulses. The greatest
-of the two directions in the plane counts, and each load in its worst direction, on the safe side.
+counts. The other way it is anything from the next whirl to the stiff way of the strut on the stiffest rubber. All that
+drives here goes as the square of the speed: unbalance, thrust and its pulses. The barrel runs round an ellipse of both
+ways, whose longer half axis counts, and each load in its worst direction, on the safe side.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ import numpy as np
 from strutwright.models import frequencies, shaft_support
 from strutwright.models.arrays import Num, greatest, least
 from strutwright.models.formulas import response as rules
+from strutwright.models.formulas.vibration import frequency_hz
 from strutwright.models.inputs import Inputs
 
 Range: TypeAlias = tuple[Num, Num]
@@ -62,8 +64,13 @@ def naturals(inputs: Inputs) -> Naturals:
     each = [(*v.across_hz(running), v.along_hz) for v in found]
     one, two, along = ((least(values), greatest(values)) for values in zip(*each, strict=True))
     # Backward or not: on two springs a force that turns drives that whirl too. Without a span it is nan.
-    bent = (np.fmin(one[0], shaft_support.softest_whirl(inputs).hz), one[1])
-    return Naturals((bent, two), along, least([v.across_kg for v in found]) + running)
+    whirl = shaft_support.softest_whirl(inputs)
+    bent = (np.fmin(one[0], whirl.hz), one[1])
+    hold, rubber = shaft_support.strut_holds(inputs)[-1], shaft_support.rubber(inputs).stiff_n_mm
+    spring = shaft_support.bearing_spring(hold, rubber)
+    stiffest = np.maximum(whirl.second_hz, frequency_hz(spring.stiff_n_mm, spring.stiff_kg + running))
+    next_one = (np.fmin(two[0], whirl.second_hz), np.fmin(two[1], stiffest))
+    return Naturals((bent, next_one), along, least([v.across_kg for v in found]) + running)
 
 
 def shaft_rates_hz(inputs: Inputs) -> Range:
@@ -124,13 +131,13 @@ def at_resonance(inputs: Inputs, damping: float) -> Num:
 
 
 def _worst(ranges: tuple[Range, ...], slowest: Num, fastest: Num, damping: float, near: float) -> Num:
-    """The greatest of the natural frequencies, each the worst that it may be."""
-    return greatest(
-        [
-            rules.range_amplification(rules.worst_natural_hz(*r, fastest, damping), slowest, fastest, damping, near)
-            for r in ranges
-        ]
-    )
+    """The longer half axis of the ellipse of all ways, each the worst that it may be."""
+    sizes, lags = [], []
+    for low, high in ranges:
+        natural = rules.worst_natural_hz(low, high, fastest, damping)
+        sizes.append(rules.range_amplification(natural, slowest, fastest, damping, near))
+        lags.append(rules.range_lag(natural, slowest, fastest, damping, near))
+    return rules.longer_half(sizes[0], sizes[1], lags[0] + lags[1]) if len(sizes) > 1 else sizes[0]
 
 
 def moved_mm(inputs: Inputs, force_n: Num, times: Num, damping: float) -> Num:
@@ -144,12 +151,32 @@ def moved_mm(inputs: Inputs, force_n: Num, times: Num, damping: float) -> Num:
     3.48
     """
     known, (idle, full) = naturals(inputs), shaft_rates_hz(inputs)
-    out = []
+    out, lags = [], []
     for low, high in known.across:
         natural = rules.worst_natural_hz(low, high, times * full, damping)
         size = rules.range_amplification(natural, times * idle, times * full, damping)
         out.append(size / rules.stiffness_n_mm(natural, known.moving_kg))
-    return force_n * greatest(out)
+        lags.append(rules.range_lag(natural, times * idle, times * full, damping))
+    return force_n * rules.longer_half(out[0], out[1], lags[0] + lags[1])
+
+
+def path_mm(inputs: Inputs, force_n: float, damping: float) -> tuple[float, float]:
+    """Return the half axes of the path that the bearing runs round at full speed under a force that turns with the
+    shaft, mm, the longer first; each way with the natural frequency that is worst there.
+
+    >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
+    >>> round(path_mm(rigid, 1000.0, 0.02)[0], 2)  # all but in one plane, as in `moved_mm`
+    3.48
+    """
+    known, full = naturals(inputs), float(shaft_rates_hz(inputs)[1])
+    ways = []
+    for low, high in known.across:
+        natural = float(rules.worst_natural_hz(low, high, full, damping))
+        ratio = full / natural
+        spring = float(rules.stiffness_n_mm(natural, known.moving_kg))
+        ways.append(force_n / spring / (1.0 - ratio * ratio + 2.0j * damping * ratio))
+    longer, shorter = rules.orbit(ways[0], -1j * ways[1])
+    return float(longer), float(shorter)
 
 
 def near_shaft_rate(inputs: Inputs) -> Num:

@@ -122,16 +122,19 @@ def _answers(inputs: Inputs, known: driven.Naturals, hz: Floats) -> tuple[_Both,
     damping = inputs.limit("damping_ratio")
     moved: list[_Both] = []
     sized: list[_Both] = []
+    lags: list[Floats] = []
     for ends in (*known.across, known.along):
         # The greatest answer is that of the nearest natural frequency, the least that of one end.
         each = [rules.worst_natural_hz(*ends, hz, damping), *ends]
         size = [np.asarray(rules.amplification(hz / n, damping)) for n in each]
+        lags.append(np.asarray(rules.range_lag(each[0], hz, hz, damping)))
         move = [s / rules.stiffness_n_mm(n, known.moving_kg) for n, s in zip(each, size, strict=True)]
         sized.append((np.minimum(size[1], size[2]), size[0]))
         moved.append((np.minimum(move[1], move[2]), move[0]))
-    return _either(moved[:2]), _either(sized[:2]), sized[2]
+    lag = lags[0] + lags[1]
+    return _both(moved[:2], lag), _both(sized[:2], lag), sized[2]
 
 
-def _either(two: list[_Both]) -> _Both:
-    """The greater of two directions."""
-    return np.maximum(two[0][0], two[1][0]), np.maximum(two[0][1], two[1][1])
+def _both(two: list[_Both], lag: Floats) -> _Both:
+    """Of two directions the greater at least, and the longer half of their ellipse at most."""
+    return np.maximum(two[0][0], two[1][0]), np.asarray(rules.longer_half(two[0][1], two[1][1], lag))

@@ -117,14 +117,41 @@ def bearing_load_n(inputs: Inputs) -> Num:
     >>> round(float(bearing_load_n(engineering_inputs("harbour-launch"))), 1)  # (107.9 x 1235 + 93.2 x 617.5) / 1100
     173.4
     """
-    line = line_of(inputs)
+    return _carried_n(line_of(inputs), rubber(inputs).soft_n_mm)
+
+
+def _carried_n(line: Line, next_n_mm: Num) -> Num:
+    """What the strut bearing carries at worst, the next one rigid or on a spring."""
     rigid = bend(line).loads_n
     if len(rigid) == 2:
         return np.abs(rigid[-1])
     *others, beside, strut = line.heights_mm
     raised = bend(replace(line, heights_mm=(*others, beside + 1.0, strut))).loads_n
-    down = rigid[-2] / (rubber(inputs).soft_n_mm + raised[-2] - rigid[-2])
+    down = rigid[-2] / (next_n_mm + raised[-2] - rigid[-2])
     return np.maximum(np.abs(rigid[-1]), np.abs(rigid[-1] - down * (raised[-1] - rigid[-1])))
+
+
+def carried_from_hub_n(inputs: Inputs, hub_mm: Num) -> tuple[Num, Num]:
+    """Return what the strut carries of shaft and propeller at worst (N, in air), and of a newton across at the hub,
+    which stands so far aft of where the bearing carries; on all bearings that are known, else on two as the loads take them.
+
+    Of the newton it carries most where all bearings are rigid. Broadcasts; nan not known.
+
+    >>> launch = engineering_inputs("harbour-launch")
+    >>> round(float(carried_from_hub_n(launch, 111.667)[1]), 4)  # 1211.667 / 1100
+    1.1015
+    >>> middle = replace(launch, more_bearings_mm=((2200.0, 0.0),))
+    >>> round(float(carried_from_hub_n(middle, 111.667)[1]), 4)  # 1 + 5 / 4 x 111.667 / 1100
+    1.1269
+    """
+    known = replace(line_of(inputs), aft_mm=hub_mm, forward_mm=0.0, forward_n=0.0)
+    span = inputs.bearing_span_taken_mm
+    two = statics.overhung_reactions(span, hub_mm, known.aft_n, known.weight_n_mm).strut_n, (span + hub_mm) / span
+    if not inputs.more_bearings_mm:
+        return two
+    straight = tuple(0.0 for _ in known.heights_mm)
+    newton = bend(replace(known, weight_n_mm=0.0 * known.weight_n_mm, aft_n=1.0, heights_mm=straight)).loads_n[-1]
+    return np.fmax(two[0], _carried_n(known, rubber(inputs).soft_n_mm)), np.fmax(two[1], newton)
 
 
 @dataclass(frozen=True, slots=True)

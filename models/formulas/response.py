@@ -43,6 +43,14 @@ def worst_natural_hz(lowest_hz: Num, highest_hz: Num, fastest_hz: Num, damping: 
     return out
 
 
+def _counted(near: float, damping: float) -> tuple[float, float]:
+    """What is counted at most, and from which share of the natural frequency on it is less again: where the
+    amplification comes down to that, or where r2 times it is greatest when that lies above."""
+    even = 1.0 - 2.0 * damping * damping
+    below2 = min((1.0 - near) ** 2, even)
+    return float(amplification(math.sqrt(below2), damping)), math.sqrt(max(2.0 * even - below2, 1.0 / even))
+
+
 def range_amplification(natural_hz: Num, slowest_hz: Num, fastest_hz: Num, damping: float, near: float = 0.0) -> Num:
     """How many times its still size at the fastest a force that goes as the square of speed counts, at the worst speed.
 
@@ -58,14 +66,41 @@ def range_amplification(natural_hz: Num, slowest_hz: Num, fastest_hz: Num, dampi
     >>> round(float(range_amplification(20.0, 10.0, 40.0, 0.02, near=0.1)), 3)  # 5.1712 x (1.0901 / 2)^2
     1.536
     """
-    even = 1.0 - 2.0 * damping * damping
-    below2 = min((1.0 - near) ** 2, even)
-    most = amplification(math.sqrt(below2), damping)
-    # Where it comes down again, or where r2 times it is greatest when that lies above.
-    above = math.sqrt(max(2.0 * even - below2, 1.0 / even))
+    most, above = _counted(near, damping)
     at = np.minimum(np.maximum(above * natural_hz, slowest_hz), fastest_hz)
     share = at / fastest_hz
     out: Num = share * share * np.minimum(amplification(at / natural_hz, damping), most)
+    return out
+
+
+def range_lag(natural_hz: Num, slowest_hz: Num, fastest_hz: Num, damping: float, near: float = 0.0) -> Num:
+    """Sine of the angle by which the answer lags behind a force, or behind its opposite, the greatest in the range.
+
+    2 z r times the amplification; of what is counted in `range_amplification`.
+
+    >>> round(float(range_lag(33.2, 7.6, 21.67, 0.02)), 4)  # 0.04 x 0.6527 x 1.740
+    0.0454
+    >>> round(float(range_lag(20.0, 10.0, 40.0, 0.02)), 2)  # resonance
+    1.0
+    """
+    most, above = _counted(near, damping)
+    ratio = np.minimum(np.maximum(above * natural_hz, slowest_hz), fastest_hz) / natural_hz
+    out: Num = np.minimum(2.0 * damping * ratio * np.minimum(amplification(ratio, damping), most), 1.0)
+    return out
+
+
+def longer_half(x: Num, y: Num, lag: Num) -> Num:
+    """The longer half axis of the ellipse of two motions square to each other that a turning force makes.
+
+    lag: sine of the angle that they are apart from what they are without damping, or more: the sum of both sines. Half
+    of (x2 + y2 + root((x2 - y2)2 + 4 (x y lag)2)), squared.
+
+    >>> [round(float(longer_half(x, y, lag)), 3) for x, y, lag in ((3.0, 3.0, 0.0), (3.0, 4.0, 1.0), (5.0, 5.0, 0.2))]
+    [3.0, 5.0, 5.477]
+    """
+    x2, y2, lag = x * x, y * y, np.minimum(lag, 1.0)
+    apart = x2 - y2
+    out: Num = np.sqrt((x2 + y2 + np.sqrt(apart * apart + 4.0 * x2 * y2 * lag * lag)) / 2.0)
     return out
 
 

@@ -48,11 +48,12 @@ class BearingSpring:
 @dataclass(frozen=True, slots=True, eq=False)
 class FirstWhirl:
     """The lowest whirl that keeps pace with the shaft: Hz, and the forward share of its amplitude. plane_hz: lowest
-    frequency in the soft plane at standstill."""
+    frequency in the soft plane at standstill. second_hz: the next whirl that keeps pace."""
 
     hz: Num
     forward: Num
     plane_hz: Num
+    second_hz: Num
 
 
 def first_whirl(shaft: Overhung, spring: BearingSpring) -> FirstWhirl:
@@ -90,7 +91,31 @@ def first_whirl(shaft: Overhung, spring: BearingSpring) -> FirstWhirl:
     held = [np.abs(_value(p.holds, pace)) for p in (soft, stiff)]
     moved = [np.abs(_value(p.moves, pace)) / t for p, t in zip((soft, stiff), turned, strict=True)]
     y = np.sqrt(turned[1] * held[0] / (turned[0] * held[1])) * moved[1] / moved[0]
-    return FirstWhirl(form.hz(pace), np.abs(1.0 - y) / (2.0 * (1.0 + y)), form.hz(level))
+    forward = np.abs(1.0 - y) / (2.0 * (1.0 + y))
+    return FirstWhirl(form.hz(pace), forward, form.hz(level), form.hz(_second_root(soft, stiff, polar, pace)))
+
+
+def _second_root(soft: _Plane, stiff: _Plane, polar2: Num, first: Num) -> Num:
+    """The next whirl above the first, with that divided out, so that two which fall together are no matter."""
+    whole = _product(soft.holds, stiff.holds)
+    for n, c in enumerate(_product(soft.tilts, stiff.tilts)):
+        whole[n + 2] = whole[n + 2] - polar2 * c
+    # Divided by first - w, so that it is above nought up to its first root, as what it came from.
+    rest = [-whole[-1]]
+    for c in whole[-2:0:-1]:
+        rest.insert(0, first * rest[0] - c)
+    pace = first
+    for _ in range(4):
+        pace = _next_root(pace, 7, *_with_slopes(rest, pace))
+    return pace
+
+
+def _product(p: Sequence[Num], q: Sequence[Num]) -> list[Num]:
+    """The product of two polynomials, lowest power first."""
+    return [
+        sum((p[i] * q[n - i] for i in range(max(0, n - len(q) + 1), min(n + 1, len(p)))), start=0.0)
+        for n in range(len(p) + len(q) - 1)
+    ]
 
 
 def _value(line: Sequence[Num], w: Num) -> Num:

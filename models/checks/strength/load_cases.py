@@ -422,14 +422,14 @@ def _times(known: dict[str, Num], times: driven.Magnified) -> dict[str, Num]:
 def still(inputs: Inputs) -> dict[str, Num]:
     """Return the size of every source as it reaches the strut, vibration left out: N, or N mm for the torque.
 
-    Loads of the propeller are magnified by (span + overhang) / span (statics of a shaft on two supports).
+    Loads of the propeller are magnified by the shaft's leverage on all its bearings: (span + overhang) / span on two.
 
     >>> round(still(engineering_inputs("harbour-launch"))["torque"] / 1000.0, 1)  # 9549.3 x 40 kW / 1300 rpm, N m
     293.8
     """
-    over, span = load_paths.carry_to_hub_mm(inputs), inputs.bearing_span_taken_mm
+    over = load_paths.carry_to_hub_mm(inputs)
     line = shafts.weight_n_per_mm(inputs.shaft_mm, inputs.shaft.density_kg_m3)
-    weight = mechanics.overhung_reactions(span, over, mechanics.weight_n(inputs.propeller_kg), line).strut_n
+    weight, lever = shaft_support.carried_from_hub_n(inputs, over)
     whole = mechanics.blade_part(0.0, HUB_RATIO)
     tip = mechanics.blade_part(0.9, HUB_RATIO)
     blade = np.where(
@@ -437,7 +437,6 @@ def still(inputs: Inputs) -> dict[str, Num]:
         mechanics.blade_mass_estimate_kg(inputs.propeller_kg, inputs.blades, inputs.limit("hub_share")),
         inputs.blade_kg,
     )
-    lever = (span + over) / span
     radius = inputs.propeller_mm / 2.0
     thrust, torque = thrust_n(inputs), shafts.torque_nmm(inputs.power_kw, inputs.shaft_rpm)
     overhung_kg = inputs.propeller_kg + line * over / GRAVITY_M_S2

@@ -12,14 +12,13 @@ from dataclasses import replace
 
 import numpy as np
 
-from strutwright.models import driven, frequencies
+from strutwright.models import driven
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import of_groups, without_limits
 from strutwright.models.checks.hull_words import HULL_LIMITS
 from strutwright.models.checks.outcome import Outcome, at_most, finding_of, findings_of, inform, information, source_of
 from strutwright.models.checks.strength import arms, load_cases, load_paths
 from strutwright.models.finding import Finding, Standing, Verdict
-from strutwright.models.formulas import response as rules
 from strutwright.models.inputs import Inputs, missing
 from strutwright.models.response_curve import ResponseCurves, response_curves
 from strutwright.models.spec import Strut
@@ -97,24 +96,16 @@ def _where(made: Finding, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> Wo
 
 def _orbit(inputs: Inputs) -> Finding:
     """Return as information how the bearing goes round with a whole blade lost, at full speed: the widest there is."""
-    damping, rate = inputs.limit("damping_ratio"), float(driven.shaft_rates_hz(inputs)[1])
-    force = rules.turning(float(load_cases.still(inputs)["blade_loss"]))
-    running = float(frequencies.running_share_taken_kg(inputs))
-    paths = []
-    for held in frequencies.stiffness_variants(inputs):
-        stiff = np.linalg.inv(np.array([[held.yy, held.yz], [held.yz, held.zz]], dtype=float))
-        mass = (float(held.across_kg) + running) * np.eye(2)
-        x, y = rules.steady(stiff, mass, rules.modal_damping(stiff, mass, damping), force, rate)
-        paths.append(rules.orbit(x, y))
-    major, minor = max((float(a), float(b)) for a, b in paths)
+    force = float(load_cases.still(inputs)["blade_loss"])
+    major, minor = driven.path_mm(inputs, force, inputs.limit("damping_ratio"))
     said = load_cases.by_file(inputs)
     follows = [n for n in ("damping_ratio", "hub_share", "propeller_entrained", *HULL_LIMITS) if n not in said]
     return inform(
         "lost_blade_orbit",
         GROUP,
         say(
-            "path of the bearing with a whole blade lost at full speed, by the strut alone (shaft and rubber give "
-            "more), half its length (half its width {minor})",
+            "path of the bearing with a whole blade lost at full speed, strut, rubber and shaft as one, half its "
+            "length (half its width {minor})",
             minor=mm(minor),
         ),
         "",
