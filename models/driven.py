@@ -30,10 +30,12 @@ Range: TypeAlias = tuple[Num, Num]
 class Naturals:
     """What the natural frequencies of the strut may be, Hz: in the plane of the arms two, fore and aft one.
 
-    moving_kg: what moves in the plane, the least of it, which moves farthest.
+    turning: in the plane for what turns with the shaft, which meets the next whirl as well; pulses of the blades take
+    across. moving_kg: what moves in the plane, the least of it, which moves farthest.
     """
 
     across: tuple[Range, Range]
+    turning: tuple[Range, Range]
     along: Range
     moving_kg: Num
 
@@ -70,7 +72,7 @@ def naturals(inputs: Inputs) -> Naturals:
     spring = shaft_support.bearing_spring(hold, rubber)
     stiffest = np.maximum(whirl.second_hz, frequency_hz(spring.stiff_n_mm, spring.stiff_kg + running))
     next_one = (np.fmin(two[0], whirl.second_hz), np.fmin(two[1], stiffest))
-    return Naturals((bent, next_one), along, least([v.across_kg for v in found]) + running)
+    return Naturals((bent, two), (bent, next_one), along, least([v.across_kg for v in found]) + running)
 
 
 def shaft_rates_hz(inputs: Inputs) -> Range:
@@ -93,7 +95,7 @@ def magnified(inputs: Inputs) -> Magnified:
 
     >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
     >>> round(float(magnified(rigid).shaft_across), 3)  # 1 / (1 - (21.667 / 27.36)^2)
-    2.681
+    2.684
     """
     return _magnified(inputs, *shaft_rates_hz(inputs))
 
@@ -105,7 +107,7 @@ def magnified_near(inputs: Inputs, speed: float) -> Magnified:
 
     >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
     >>> round(float(magnified_near(rigid, 0.5).shaft_across), 3)  # 1 / (1 - (10.833 / 27.36)^2)
-    1.186
+    1.187
     """
     fastest = max(speed, 1e-6) * shaft_rates_hz(inputs)[1]
     return _magnified(inputs, 0.9 * fastest, fastest)
@@ -117,17 +119,19 @@ def _magnified(inputs: Inputs, slowest: Num, fastest: Num) -> Magnified:
     def worst(ranges: tuple[Range, ...], times: Num) -> Num:
         return _worst(ranges, times * slowest, times * fastest, damping, near)
 
-    return Magnified(worst(known.across, 1.0), worst(known.across, inputs.blades), worst((known.along,), inputs.blades))
+    return Magnified(
+        worst(known.turning, 1.0), worst(known.across, inputs.blades), worst((known.along,), inputs.blades)
+    )
 
 
 def at_resonance(inputs: Inputs, damping: float) -> Num:
     """Return how many times its still size at full speed a load at shaft rate counts, resonance and all; broadcasts.
 
     >>> fast = engineering_inputs("harbour-launch", hull_mm=float("nan"), shaft_rpm=2000.0)
-    >>> round(float(at_resonance(fast, 0.02)), 1)  # resonance at 32.73 Hz: 25 x (1964 / 2000)^2
-    24.1
+    >>> round(float(at_resonance(fast, 0.02)), 1)  # 24.1 at 1964 rpm, and the next whirl
+    25.2
     """
-    return _worst(naturals(inputs).across, *shaft_rates_hz(inputs), damping, 0.0)
+    return _worst(naturals(inputs).turning, *shaft_rates_hz(inputs), damping, 0.0)
 
 
 def _worst(ranges: tuple[Range, ...], slowest: Num, fastest: Num, damping: float, near: float) -> Num:
@@ -152,7 +156,7 @@ def moved_mm(inputs: Inputs, force_n: Num, times: Num, damping: float) -> Num:
     """
     known, (idle, full) = naturals(inputs), shaft_rates_hz(inputs)
     out, lags = [], []
-    for low, high in known.across:
+    for low, high in known.turning if times == 1.0 else known.across:
         natural = rules.worst_natural_hz(low, high, times * full, damping)
         size = rules.range_amplification(natural, times * idle, times * full, damping)
         out.append(size / rules.stiffness_n_mm(natural, known.moving_kg))
@@ -170,7 +174,7 @@ def path_mm(inputs: Inputs, force_n: float, damping: float) -> tuple[float, floa
     """
     known, full = naturals(inputs), float(shaft_rates_hz(inputs)[1])
     ways = []
-    for low, high in known.across:
+    for low, high in known.turning:
         natural = float(rules.worst_natural_hz(low, high, full, damping))
         ratio = full / natural
         spring = float(rules.stiffness_n_mm(natural, known.moving_kg))
@@ -188,4 +192,4 @@ def near_shaft_rate(inputs: Inputs) -> Num:
     0.792
     """
     rates = shaft_rates_hz(inputs)
-    return greatest([rules.nearness(*r, *rates) for r in naturals(inputs).across])
+    return greatest([rules.nearness(*r, *rates) for r in naturals(inputs).turning])

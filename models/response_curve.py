@@ -57,7 +57,7 @@ def response_curves(
     >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
     >>> found = response_curves(rigid, {"blade_loss": 1e4, "unbalance": math.nan, "blade_side": math.nan}, 0.02, 0.0)
     >>> [c.name for c in found.curves], round(float(found.rpm[np.argmax(found.curves[0].stress_mpa[1])]))
-    (['a whole blade lost'], 1963)
+    (['a whole blade lost'], 2160)
     """
     low, high = (60.0 * float(hz) for hz in driven.shaft_rates_hz(inputs))
     known = driven.naturals(inputs)
@@ -77,7 +77,7 @@ def response_curves(
             continue
         # All of it goes as the square of speed.
         share = (rpm / high) ** 2
-        moved, times_across, times_along = _answers(inputs, known, times * rpm / 60.0)
+        moved, times_across, times_along = _answers(inputs, known, times, rpm)
         stress = tuple(
             share * (across * across_mpa_per_n * a + along * along_mpa_per_n * b)
             for a, b in zip(times_across, times_along, strict=True)
@@ -107,7 +107,7 @@ def _speeds(low: float, high: float, known: driven.Naturals, times: list[float],
     resonance = 60.0 * float(known.across[0][1])
     top = max(1.3 * high, min(1.1 * resonance, 1.8 * high))
     made = [np.linspace(0.0, top, 261), np.array([low, high])]
-    for ends in (*known.across, known.along):
+    for ends in (*known.across, *known.turning, known.along):
         for hz in ends:
             made += [60.0 * float(hz) / t * (1.0 + 0.5 * damping * _NEAR) for t in times]
     found = np.unique(np.concatenate(made))
@@ -117,13 +117,13 @@ def _speeds(low: float, high: float, known: driven.Naturals, times: list[float],
 _Both = tuple[Floats, Floats]
 
 
-def _answers(inputs: Inputs, known: driven.Naturals, hz: Floats) -> tuple[_Both, _Both, _Both]:
-    """Least and greatest at each frequency: mm per N across, and times the still force across and along."""
-    damping = inputs.limit("damping_ratio")
+def _answers(inputs: Inputs, known: driven.Naturals, times: float, rpm: Floats) -> tuple[_Both, _Both, _Both]:
+    """Least and greatest at each speed: mm per N across, and times the still force across and along."""
+    damping, hz = inputs.limit("damping_ratio"), times * rpm / 60.0
     moved: list[_Both] = []
     sized: list[_Both] = []
     lags: list[Floats] = []
-    for ends in (*known.across, known.along):
+    for ends in (*(known.turning if times == 1.0 else known.across), known.along):
         # The greatest answer is that of the nearest natural frequency, the least that of one end.
         each = [rules.worst_natural_hz(*ends, hz, damping), *ends]
         size = [np.asarray(rules.amplification(hz / n, damping)) for n in each]

@@ -395,7 +395,7 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
 
     >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
     >>> round(float(amplitudes(rigid)["blade_loss"] / still(rigid)["blade_loss"]), 3)  # 1 / (1 - (21.667 / 27.36)^2)
-    2.681
+    2.684
     """
     return _times(still(inputs), driven.magnified(inputs))
 
@@ -407,7 +407,7 @@ def amplitudes_near(inputs: Inputs, speed: float) -> dict[str, Num]:
 
     >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
     >>> round(float(amplitudes_near(rigid, 0.5)["blade_tip"] / still(rigid)["blade_tip"]), 4)  # 1.186 / 4
-    0.2965
+    0.2967
     """
     known = still(inputs)
     slower = {source: known[source] * speed * speed for source in (*MAGNIFIED, "turn", "thrust", "torque", "rudder")}
