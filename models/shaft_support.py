@@ -132,8 +132,10 @@ def _carried_n(line: Line, next_n_mm: Num) -> Num:
 
 
 def carried_from_hub_n(inputs: Inputs, hub_mm: Num) -> tuple[Num, Num]:
-    """Return what the strut carries of shaft and propeller at worst (N, in air), and of a newton across at the hub,
-    which stands so far aft of where the bearing carries; on all bearings that are known, else on two as the loads take them.
+    """Return what the strut carries of shaft and propeller at worst (N, in air), and of a newton across at the hub.
+
+    The hub stands so far aft of where the bearing carries. On all bearings that are known, else on two as the loads
+    take them.
 
     Of the newton it carries most where all bearings are rigid. Broadcasts; nan not known.
 

@@ -86,6 +86,14 @@ def test_quick_form_keeps_to_the_elements(s: Overhung, ks: tuple[float, float]) 
     assert found.hz <= 1.001 * found.plane_hz
 
 
+@given(shafts(), springs())
+@SOME
+def test_the_next_whirl_keeps_to_the_elements(s: Overhung, ks: tuple[float, float]) -> None:
+    x, y = (k * unit(s) for k in ks)
+    found, (_, (exact, _), *_) = first_whirl(s, BearingSpring(x, y)), elements(s, x, y)
+    assert 0.95 * exact <= found.second_hz <= 1.06 * exact
+
+
 @given(shafts(), springs(), st.floats(0.3, 1.0))
 @SOME
 def test_a_softer_bearing_never_whirls_faster(s: Overhung, ks: tuple[float, float], part: float) -> None:
