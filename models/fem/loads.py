@@ -194,11 +194,7 @@ def _assembled(inputs: Inputs, found: Paths, case: Case, words: tuple[Words, ...
             force = force + amount * direction
             couple = couple + np.cross(point - root, amount * direction)
     as_arrays = {way: np.array([a]) for way, a in amounts.items()}
-    if len(found.beams) == 1:
-        load = cast(Six, tuple(float(np.sum(v)) for v in _six(found, 0, as_arrays)))
-        motion = np.array([float(v) for v in load_paths.motion(found.beams[0], load)])
-    else:
-        motion = sum((a * np.array(found.motions[way], dtype=float) for way, a in amounts.items()), np.zeros(6))
+    motion = sum((a * np.array(found.motion(way), dtype=float) for way, a in amounts.items()), np.zeros(6))
     fin = math.nan
     if heel.any():
         rudder = skeg.numbers(inputs)

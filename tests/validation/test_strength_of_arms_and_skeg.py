@@ -105,7 +105,7 @@ def test_blade_loss_on_a_foil_arm(launch: Inputs) -> None:
     assert found.beams[0].sections[-1].sxx_mm3 == pytest.approx(17_200.0, rel=0.01)
     bent = load_paths.actions(found.beams[0], -1, found.arm_loads["side"][0])
     assert 8500.0 * abs(bent.moment_chord) == pytest.approx(3.0e6, rel=0.01)
-    assert 8500.0 * arms.unit_stress(found)("side", None) == pytest.approx(173.0, rel=0.02)
+    assert 8500.0 * arms.unit_stress(one)("side", None) == pytest.approx(173.0, rel=0.02)
 
 
 def brute_stress(one: Inputs, directions: int = 360) -> float:
@@ -135,7 +135,7 @@ def brute_stress(one: Inputs, directions: int = 360) -> float:
 def test_worst_direction_against_trying_them_all(name: str) -> None:
     # calculated outside the project: every direction by degree, four hundred points round the section
     one = inputs_of(name)
-    closed = float(arms.unit_stress(load_paths.paths(one))("propeller", None))
+    closed = float(arms.unit_stress(one)("propeller", None))
     tried = brute_stress(one)
     # never under what trying finds, but for points of the boundary that are left out, and not much above
     assert 0.995 * tried <= closed <= 1.06 * tried
@@ -268,9 +268,8 @@ def test_vee_under_skew_load_against_a_frame_library(way: load_paths.Way, skewed
     model = library_vee(one, tuple(float(v) for v in point), WAYS[way])  # type: ignore[arg-type]
     root = model.nodes["root"]
     moved = [getattr(root, k)["Combo 1"] for k in ("DX", "DY", "DZ", "RX", "RY", "RZ")]
-    if way in found.motions:
-        mine = 1e4 * np.array([float(v) for v in found.motions[way]])
-        assert mine == pytest.approx(moved, rel=0.01, abs=0.005 * np.abs(moved).max())
+    mine = 1e4 * np.array([float(v) for v in found.motion(way)])
+    assert mine == pytest.approx(moved, rel=0.01, abs=0.005 * np.abs(moved).max())
     total = np.zeros(6)
     zero = np.asarray(one.palms[0].zero_mm)
     for k, beam in enumerate(found.beams):
@@ -318,8 +317,8 @@ def test_symmetric_vee_closed_form() -> None:
         for a, c in zip(base.arms, clocks, strict=True)
     ]
     found = load_paths.paths(replace(base, arms=tuple(made)))
-    assert 1000.0 * found.motions["propeller_z"][2] == pytest.approx(0.0026181, rel=2e-3)
-    assert 1000.0 * found.motions["propeller_y"][1] == pytest.approx(0.0053397, rel=2e-3)
+    assert 1000.0 * found.motion("propeller_z")[2] == pytest.approx(0.0026181, rel=2e-3)
+    assert 1000.0 * found.motion("propeller_y")[1] == pytest.approx(0.0053397, rel=2e-3)
 
 
 # ---- skeg

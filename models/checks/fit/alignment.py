@@ -17,7 +17,7 @@ from strutwright.models.arrays import Num, greatest, least
 from strutwright.models.checks.check import of_groups, without_limits
 from strutwright.models.checks.hull_words import limits_unused
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, findings_of, inform, information
-from strutwright.models.checks.strength import hull_motions, load_paths
+from strutwright.models.checks.strength import load_paths
 from strutwright.models.finding import Finding
 from strutwright.models.formulas import bearing as bearings
 from strutwright.models.formulas.shaft_line import Bent, Line, bend, influence_n_mm, open_coupling, pressed
@@ -70,8 +70,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
 
 def _barrel_slope(inputs: Inputs, lies: Bent) -> Num:
     """The slope of the barrel under its load, against which the shaft's counts: of the hull's range the worse."""
-    found = load_paths.paths(inputs)
-    turns = [hull_motions.motions(inputs, found, end)["propeller_z"][4] for end in hull_stiffness.ends(inputs)]
+    turns = [load_paths.paths(inputs, end).motion("propeller_z")[4] for end in hull_stiffness.ends(inputs)]
     soft, stiff = (-lies.loads_n[-1] * turn for turn in (turns[0], turns[-1]))
     return np.where(np.abs(lies.slope - soft) > np.abs(lies.slope - stiff), soft, stiff)[()]
 

@@ -18,7 +18,6 @@ from strutwright.models.checks.hull_words import HULL_ENDS, ranged
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, collected, findings_of, information, worst_of
 from strutwright.models.checks.strength import load_cases, load_paths, load_table
 from strutwright.models.checks.strength.every_case import case_findings, in_every_case
-from strutwright.models.checks.strength.hull_motions import motions
 from strutwright.models.checks.strength.load_cases import Group, Reply
 from strutwright.models.checks.strength.load_paths import Actions, Beam, Paths
 from strutwright.models.finding import Finding
@@ -35,29 +34,45 @@ CHECKS = in_every_case(_ROWS, hinges=False)
 
 
 @functools.lru_cache(maxsize=2)
-def unit_stress(found: Paths) -> Reply:
+def unit_stress(inputs: Inputs) -> Reply:
     """Return the worst von Mises stress in the arms, MPa, per N (or N mm) of a unit load; kept once worked out.
 
     A free force across the shaft: the greatest direct stress over all directions at each point (exact), with the
     greatest shear and torsion added (on the safe side).
 
-    >>> across = unit_stress(load_paths.paths(engineering_inputs("harbour-launch")))("couple", None)
+    >>> across = unit_stress(engineering_inputs("harbour-launch"))("couple", None)
     >>> round(1e6 * float(across), 1)  # 1 kN m bends it at the barrel: over pi x 95 x 22^2 / 32
     221.5
     """
     kept: dict[tuple[Group, float | None], Num] = {}
+    places = [
+        reply_at(inputs, k, station)
+        for k, beam in enumerate(load_paths.paths(inputs).beams)
+        for station in _stations(beam)
+    ]
 
     def reply(group: Group, clock_deg: float | None) -> Num:
         key = (group, clock_deg)
         if key not in kept:
-            kept[key] = greatest(
-                [
-                    stress_at(found, k, station, group, clock_deg)
-                    for k, beam in enumerate(found.beams)
-                    for station in _stations(beam)
-                ]
-            )
+            kept[key] = greatest([place(group, clock_deg) for place in places])
         return kept[key]
+
+    return reply
+
+
+def reply_at(inputs: Inputs, arm: int, station: int, notch: Notch | None = None) -> Reply:
+    """Return the worst von Mises stress at a station of one arm, MPa, per N (or N mm) of a unit load, of all the hulls
+    that strength takes.
+
+    >>> across = reply_at(engineering_inputs("harbour-launch"), 0, 0, Notch(1.0, 2.0, 1.0))("couple", None)
+    >>> round(1e6 * float(across))  # twice 221.5
+    443
+    """
+
+    def reply(group: Group, clock_deg: float | None) -> Num:
+        # A blow on one arm is not shared.
+        tried = load_paths.shared(inputs)[: 1 if group == "side" else None]
+        return greatest([_stress_at(found, arm, station, group, clock_deg, notch) for found in tried])
 
     return reply
 
@@ -90,16 +105,8 @@ class Notch:
         )
 
 
-def stress_at(
-    found: Paths, arm: int, station: int, group: Group, clock_deg: float | None, notch: Notch | None = None
-) -> Num:
-    """Return the worst von Mises stress, MPa, at a station of one arm, per N (or N mm) of a unit load.
-
-    >>> found = load_paths.paths(engineering_inputs("harbour-launch"))
-    >>> round(1e6 * float(stress_at(found, 0, 0, "couple", None, Notch(1.0, 2.0, 1.0))))  # twice 221.5
-    443
-    """
-    beam, ways = found.beams[arm], load_cases.arm_ways(found, arm)
+def _stress_at(found: Paths, arm: int, station: int, group: Group, clock_deg: float | None, notch: Notch | None) -> Num:
+    beam, ways = found.beams[arm], {way: loads[arm] for way, loads in found.arm_loads.items()}
     pair = group in load_cases.PAIRS and clock_deg is None
     loads = [ways[w] for w in load_cases.PAIRS[group]] if pair else load_cases.directed(ways, group, clock_deg)[:1]
     acts = [load_paths.actions(beam, station, load) for load in loads]
@@ -174,7 +181,7 @@ def by_case(inputs: Inputs) -> dict[str, Outcome]:
     >>> round(float(stress.demand), 1), float(stress.capacity)  # 293 822 N mm over 4514 mm3; all of the yield
     (65.1, 240.0)
     """
-    known, reply = load_cases.amplitudes(inputs), unit_stress(load_paths.paths(inputs))
+    known, reply = load_cases.amplitudes(inputs), unit_stress(inputs)
     return {
         case.key: at_most(load_cases.worst(case, known, reply), case.allowed_of_yield * inputs.strut.yield_mpa)
         for case in load_cases.cases(inputs)
@@ -191,7 +198,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
     out = collected("arm_stress", by_case(inputs))
     out |= _rules(inputs, found)
-    out |= _movement(inputs, found, known)
+    out |= _movement(inputs, known)
     hinge = load_paths.hinges(inputs)
     out["arm_hinge_aft"] = information(hinge.aft_n)
     if len(inputs.arms) == 1:
@@ -248,8 +255,9 @@ class _Moved:
 _MOVED = tuple(f.name for f in fields(_Moved))
 
 
-def _moved(inputs: Inputs, found: Paths, known: dict[str, Num], hull: End) -> _Moved:
-    reach, moves = found.carry_x_mm - found.root_x_mm, motions(inputs, found, hull)
+def _moved(inputs: Inputs, known: dict[str, Num], hull: End) -> _Moved:
+    found = load_paths.paths(inputs, hull)
+    reach = found.carry_x_mm - found.root_x_mm
 
     def slope(m: Six) -> tuple[Num, Num]:
         return m[4], m[5]
@@ -257,19 +265,19 @@ def _moved(inputs: Inputs, found: Paths, known: dict[str, Num], hull: End) -> _M
     def across(m: Six) -> tuple[Num, Num]:
         return add(m[1], mul(reach, m[5])), add(m[2], -mul(reach, m[4]))
 
-    y, z = moves["propeller_y"], moves["propeller_z"]
+    y, z = found.motion("propeller_y"), found.motion("propeller_z")
     per_n = _any_way(across(y), across(z))
     turned = 1000.0 * inputs.limit("load_weight") * known["weight"] * _any_way(slope(y), slope(z))
     weighed = turned, known["weight"] * per_n, 1.0 / per_n
-    if "heel" not in moves:
+    if "heel" not in found.loads:
         return _Moved(*weighed)
-    heel, n = moves["heel"], known["rudder"]
+    heel, n = found.motion("heel"), known["rudder"]
     return _Moved(*weighed, 1000.0 * n * length(*slope(heel)), n * length(*across(heel)))
 
 
-def _movement(inputs: Inputs, found: Paths, known: dict[str, Num]) -> dict[str, Outcome]:
+def _movement(inputs: Inputs, known: dict[str, Num]) -> dict[str, Outcome]:
     """By the soft hull, and of slopes by the worse of its two ends."""
-    soft, stiff = (_moved(inputs, found, known, end) for end in HULL_ENDS)
+    soft, stiff = (_moved(inputs, known, end) for end in HULL_ENDS)
     room = (
         inputs.limit("bearing_slope") * 1000.0 * (inputs.bearing_inside_mm - inputs.shaft_mm) / inputs.bearing_length_mm
     )
@@ -278,7 +286,7 @@ def _movement(inputs: Inputs, found: Paths, known: dict[str, Num]) -> dict[str, 
         "bearing_deflection": information(soft.bearing_deflection),
         "arm_stiffness": information(soft.arm_stiffness),
     }
-    if "heel" in found.motions:
+    if "heel" in load_paths.paths(inputs).loads:
         worse = np.maximum(soft.bearing_slope_rudder, stiff.bearing_slope_rudder)
         out["bearing_slope_rudder"] = at_most(worse, room)
         out["bearing_deflection_rudder"] = information(soft.bearing_deflection_rudder)
@@ -304,8 +312,8 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
     other = "single" if len(inputs.arms) > 1 else "vee"
     unused = [f"arm_{what}_{other}" for what in ("modulus", "inertia", "plate")]
     rest = without_limits(_REST, *unused)
-    paths, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
-    soft, stiff = (_moved(inputs, paths, known, end) for end in HULL_ENDS)
+    known = load_cases.amplitudes(inputs)
+    soft, stiff = (_moved(inputs, known, end) for end in HULL_ENDS)
     for check in rest:
         if check.code in _MOVED and check.code in numbers:
             low, high = (float(getattr(end, check.code)) for end in (soft, stiff))

@@ -326,9 +326,8 @@ def replies(inputs: Inputs, measure: Callable[[Hold, Six], Num]) -> list[Reply]:
     >>> round(1e6 * float(tension), -2)  # of 1 kN m, N
     4800.0
     """
-    found = load_paths.paths(inputs)
     return [
-        load_cases.measured(load_cases.palm_ways(found, k), functools.partial(measure, h), even=False)
+        load_cases.measured(load_cases.palm_ways(inputs, k), functools.partial(measure, h), even=False)
         for k, h in enumerate(holds(inputs))
     ]
 
@@ -340,9 +339,8 @@ def shear_replies(inputs: Inputs) -> list[Reply]:
     >>> round(float(shear_replies(inputs)[0]("axial", None)), 4)  # cos 9 deg over eight bolts
     0.1235
     """
-    found = load_paths.paths(inputs)
     return [
-        load_cases.measured(load_cases.palm_ways(found, k), functools.partial(rules.shear_n, g))
+        load_cases.measured(load_cases.palm_ways(inputs, k), functools.partial(rules.shear_n, g))
         for k, g in enumerate(groups(inputs))
     ]
 

@@ -196,14 +196,14 @@ def places(inputs: Inputs) -> tuple[Place, ...]:
             at = functools.partial(_place, inputs, loads, thick)
             arm = _ARM[joint], f"{who} at the {joint}"
             if inputs.construction != "welded":
-                reply = functools.partial(arms.stress_at, found, k, station, notch=notch(inputs, k, joint))
+                reply = arms.reply_at(inputs, k, station, notch(inputs, k, joint))
                 out.append(at(*arm, "cast fillet", reply, 1.0))
                 continue
-            out.append(at(*arm, "weld toe", functools.partial(arms.stress_at, found, k, station)))
+            out.append(at(*arm, "weld toe", arms.reply_at(inputs, k, station)))
             throat = welds.joint_throat_mm(inputs, joint, beam)
             # A weld right through the plate, on all sides, has no root.
             through = (throat > 0.4999 * thick) & weld_sides.goes_through(inputs, thick)
-            root = welds.root_reply(found, k, joint)
+            root = welds.root_reply(inputs, k, joint)
             open_mm = np.where(through, 0.0, 1.0 / throat)[()]
             out.append(at(_WELD[joint], f"{who}, weld to the {joint}", "weld root", root, open_mm))
     return (*out, *_of_skeg(inputs))

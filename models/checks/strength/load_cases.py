@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import functools
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias, cast
 
@@ -20,7 +20,7 @@ from strutwright.models import driven, shaft_support
 from strutwright.models.arrays import Num, Six, add, greatest, mul
 from strutwright.models.checks.hull_words import HULL_LIMITS, limits_unused
 from strutwright.models.checks.strength import load_paths
-from strutwright.models.checks.strength.load_paths import Paths, Way
+from strutwright.models.checks.strength.load_paths import Way
 from strutwright.models.checks.strength.overstrength import OVERSTRENGTHS, overstrength_limit
 from strutwright.models.finding import Standing
 from strutwright.models.formulas import loads as mechanics
@@ -532,12 +532,13 @@ def directed(ways: dict[Way, Six], group: Group, clock_deg: float | None) -> lis
     ]
 
 
-def measured(ways: dict[Way, Six], measure: Callable[[Six], Num], even: bool = True) -> Reply:
-    """Return the reply that is the worst of a measure over the directions of a unit load; kept once worked out.
+def measured(shares: Sequence[dict[Way, Six]], measure: Callable[[Six], Num], even: bool = True) -> Reply:
+    """Return the reply that is the worst of a measure over the directions of a unit load and over the shares that its
+    place may have of it; kept once worked out.
 
     even: the measure is the same for the opposite load; otherwise opposites are tried too (but for a force at a clock).
 
-    >>> pull = measured({"axial": (1.0, 0.0, 0.0, 0.0, -300.0, 0.0)}, lambda load: load[4], even=False)
+    >>> pull = measured([{"axial": (1.0, 0.0, 0.0, 0.0, -300.0, 0.0)}], lambda load: load[4], even=False)
     >>> float(pull("axial", None))  # the opposite load pulls
     300.0
     """
@@ -546,7 +547,9 @@ def measured(ways: dict[Way, Six], measure: Callable[[Six], Num], even: bool = T
     def reply(group: Group, clock_deg: float | None) -> Num:
         key = (group, clock_deg)
         if key not in kept:
-            loads = directed(ways, group, clock_deg)
+            # A blow on one arm is not shared.
+            tried = shares[:1] if group == "side" else shares
+            loads = [load for ways in tried for load in directed(ways, group, clock_deg)]
             if not even and not (group in PAIRS and clock_deg is not None):
                 loads += [cast(Six, tuple(-v for v in load)) for load in loads]
             kept[key] = greatest([measure(load) for load in loads])
@@ -555,21 +558,21 @@ def measured(ways: dict[Way, Six], measure: Callable[[Six], Num], even: bool = T
     return reply
 
 
-def palm_ways(found: Paths, index: int) -> dict[Way, Six]:
-    """Return the load on one palm of every way.
+def palm_ways(inputs: Inputs, index: int) -> list[dict[Way, Six]]:
+    """Return the load on one palm of every way, for each hull that strength takes.
 
-    >>> turned = palm_ways(load_paths.paths(engineering_inputs("harbour-launch")), 0)["couple"]
+    >>> turned = palm_ways(engineering_inputs("harbour-launch"), 0)[0]["couple"]
     >>> [round(float(part), 3) for part in turned]  # cos and sin of the 9 degrees of the hull
     [0.0, 0.0, 0.0, 0.988, 0.0, 0.156]
     """
-    return {way: loads[index] for way, loads in found.palm_loads.items()}
+    return [{way: loads[index] for way, loads in found.palm_loads.items()} for found in load_paths.shared(inputs)]
 
 
-def arm_ways(found: Paths, index: int) -> dict[Way, Six]:
-    """Return the load on one arm (arm axes, at the shaft line) of every way.
+def arm_ways(inputs: Inputs, index: int) -> list[dict[Way, Six]]:
+    """Return the load on one arm (arm axes, at the shaft line) of every way, for each hull that strength takes.
 
-    >>> lifted = arm_ways(load_paths.paths(engineering_inputs("harbour-launch")), 0)["propeller_z"]
+    >>> lifted = arm_ways(engineering_inputs("harbour-launch"), 0)[0]["propeller_z"]
     >>> [round(float(part), 2) for part in lifted]  # 1 N along the arm, 26.33 + 9 mm abaft it
     [0.0, 0.0, 1.0, 0.0, 35.33, 0.0]
     """
-    return {way: loads[index] for way, loads in found.arm_loads.items()}
+    return [{way: loads[index] for way, loads in found.arm_loads.items()} for found in load_paths.shared(inputs)]

@@ -1,8 +1,10 @@
 """From a load on the barrel through the arms to the palms: a single arm by statics, a vee as a space frame.
 
-Each arm is a beam built in at the hull face and rigid inside the barrel (unit-load method; bending in two planes,
-shear, axial and torsion; Simpson's rule over three sections). The barrel is rigid. Two arms share a load by their
-stiffness; the six equations are solved for all candidates at once by L D L' in plain array arithmetic.
+Each arm is a beam from the hull face to the barrel, rigid inside it (unit-load method; bending in two planes, shear,
+axial and torsion; Simpson's rule over three sections). Barrel and palms are rigid; a palm gives with the hull under it
+(`models/hull_stiffness`). Two arms share a load as each gives with its own palm (force method): the six equations are
+solved for all candidates at once by L D L' in plain array arithmetic. Strength takes the worst of what the hull under
+each palm is likely to be (`shared`).
 
 Everything is per newton (or N mm) in "ways": unit loads that all load cases are made of. Arm axes: c along the chord
 forward, t across it, a along the arm toward the hull, right-handed.
@@ -11,14 +13,17 @@ forward, t across it, a along the arm toward the hull, right-handed.
 from __future__ import annotations
 
 import functools
+import itertools
 from dataclasses import dataclass
 from typing import Any, Literal, TypeAlias
 
 import numpy as np
 
+from strutwright.models import hull_stiffness
 from strutwright.models.arrays import Num, Six, Triple, add, cross, dot, greatest, least, mul, plus, times
 from strutwright.models.formulas.beams import ArmFlexibility, Cut, arm_flexibility
 from strutwright.models.formulas.loads import hinge_force_n
+from strutwright.models.hull_stiffness import End, Give
 from strutwright.models.input_parts import ArmInputs
 from strutwright.models.inputs import Inputs
 from strutwright.models.sections import SectionProperties, any_properties, kind_of
@@ -69,24 +74,36 @@ class Actions:
     torsion: Num
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+Matrix: TypeAlias = list[list[Num]]
+"""6 x 6, symmetric: movement (mm) and turn (rad) by force (N) and moment (N mm), strut frame, at the arms' root."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Paths:
     """How unit loads travel.
 
     loads: way to its force and moment at the arms' root, strut frame. arm_loads: way to the load on each arm at the
-    shaft line in arm axes (force c, t, a, moment c, t, a). motions: way (of the propeller and the heel) to the movement
-    and rotation of the barrel at the arms' root, strut frame, on a rigid hull (`hull_motions` has one that gives).
-    palm_loads: way to the load on each palm at its zero in palm axes (force u, v, normal toward the hull, moment u, v,
-    normal). carry_x_mm: where the bearing carries, from mid-barrel. root_x_mm: the arms' root.
+    shaft line in arm axes (force c, t, a, moment c, t, a). palm_loads: way to the load on each palm at its zero in palm
+    axes (force u, v, normal toward the hull, moment u, v, normal). carry_x_mm: where the bearing carries, from
+    mid-barrel. root_x_mm: the arms' root. first: how the first arm gives, with its own palm; both: how one palm under
+    all arms gives.
     """
 
     beams: tuple[Beam, ...]
     loads: dict[Way, tuple[Triple, Triple]]
     arm_loads: dict[Way, tuple[Six, ...]]
-    motions: dict[Way, Six]
     palm_loads: dict[Way, tuple[Six, ...]]
     carry_x_mm: Num
     root_x_mm: Num
+    first: Matrix
+    both: Matrix
+
+    def motion(self, way: Way) -> Six:
+        """Return movement (mm) and turn (rad) of the barrel at the arms' root under a unit load, strut frame."""
+        force, moment = self.loads[way]
+        return _sum(
+            _times(self.first, _back(self.beams[0], self.arm_loads[way][0])), _times(self.both, (*force, *moment))
+        )
 
 
 def carry_x_mm(inputs: Inputs) -> Num:
@@ -112,35 +129,62 @@ def carry_to_hub_mm(inputs: Inputs) -> Num:
     return carry_x_mm(inputs) + inputs.barrel_length_mm / 2.0 + hub
 
 
-@functools.lru_cache(maxsize=2)
-def paths(inputs: Inputs) -> Paths:
+@functools.lru_cache(maxsize=8)
+def paths(inputs: Inputs, *hulls: End) -> Paths:
     """Return how unit loads on the barrel reach arms and palms; kept for the last inputs, as every module asks.
+
+    hulls: what the hull is taken as under each palm, or under all of them; rigid where it is left out.
 
     >>> pushed = paths(engineering_inputs("harbour-launch")).palm_loads["axial"][0]  # 1 N forward, 298.575 mm below
     >>> [round(float(part), 3) for part in pushed]  # cos and sin of the 9 degrees of the hull
     [0.988, 0.0, 0.156, 0.0, -298.575, 0.0]
     """
-    kept: _Kept = {}
-    beams = tuple(_beam(inputs, arm, kept) for arm in inputs.arms)
+    beams = _beams(inputs)
     root_x = inputs.arms[0].x_mm
     carry = carry_x_mm(inputs)
     ways = _ways(inputs, carry, root_x, beams)
+    ends = hulls if len(hulls) > 1 else (hulls or ("rigid",)) * len(inputs.palms)
+    gives = [hull_stiffness.give(inputs, k, end, (root_x, 0.0, 0.0)) for k, end in enumerate(ends)]
+    own = len(gives) > 1
+    flexible = [_flexible(b, gives[b.arm.palm_index] if own else ()) for b in beams]
     arm_loads: dict[Way, tuple[Six, ...]]
     if len(beams) == 1:
-        arm_loads = {
-            way: ((*beams[0].turned(force), *beams[0].turned(moment)),) for way, (force, moment) in ways.items()
-        }
-        motions = {way: motion(beams[0], loads[0]) for way, loads in arm_loads.items() if way in _MOVING}
+        arm_loads = {way: (_turned(beams[0], (*f, *m)),) for way, (f, m) in ways.items()}
     else:
-        motions = dict(zip(ways, _solve(_stiffness(beams), [(*f, *m) for f, m in ways.values()]), strict=True))
-        arm_loads = {way: tuple(_held_load(b, motion) for b in beams) for way, motion in motions.items()}
+        arm_loads = _by_arm(beams, flexible, ways)
         arm_loads["side"] = tuple((0.0, 0.0, 0.0, 1.0, 0.0, 0.0) for _ in beams)
         ways["side"] = ((0.0, 0.0, 0.0), beams[0].chord)
-    palm_loads = {way: _palm_loads(inputs, beams, root_x, ways[way], arm_loads[way]) for way in ways}
-    return Paths(beams, ways, arm_loads, motions, palm_loads, carry, root_x)
+    return Paths(
+        beams=beams,
+        loads=ways,
+        arm_loads=arm_loads,
+        palm_loads={way: _palm_loads(inputs, beams, root_x, ways[way], arm_loads[way]) for way in ways},
+        carry_x_mm=carry,
+        root_x_mm=root_x,
+        first=flexible[0],
+        both=_given(() if own else gives[0]),
+    )
 
 
-_MOVING = ("propeller_y", "propeller_z", "heel")
+def shared(inputs: Inputs) -> tuple[Paths, ...]:
+    """Return the paths that strength has to take, each: with the hull soft or stiff under either palm. One where loads
+    do not hang on the hull: what stands on one palm.
+
+    >>> len(shared(engineering_inputs("workboat-common-vee"))), len(shared(engineering_inputs("pilot-vee")))
+    (1, 4)
+    """
+    if len(inputs.palms) == 1:
+        return (paths(inputs),)
+    ends = hull_stiffness.ends(inputs)
+    if hull_stiffness.all_springs(inputs)[0].measured:
+        ends = ends[:1]
+    return tuple(paths(inputs, *each) for each in itertools.product(ends, repeat=len(inputs.palms)))
+
+
+@functools.lru_cache(maxsize=2)
+def _beams(inputs: Inputs) -> tuple[Beam, ...]:
+    kept: _Kept = {}
+    return tuple(_beam(inputs, arm, kept) for arm in inputs.arms)
 
 
 def _ways(inputs: Inputs, carry: Num, root_x: Num, beams: tuple[Beam, ...]) -> dict[Way, tuple[Triple, Triple]]:
@@ -245,66 +289,79 @@ def _flexibility(inputs: Inputs, arm: ArmInputs, found: list[SectionProperties])
     return arm_flexibility(weights, at, cuts, inputs.strut.modulus_mpa, inputs.strut.shear_mpa)
 
 
-def motion(beam: Beam, load: Six) -> Six:
-    """Return movement (mm) and rotation (rad), strut frame, of an arm's root under a load on it in arm axes.
+def _turned(beam: Beam, load: Six) -> Six:
+    """A load in arm axes of one in the strut frame."""
+    x, y, z, *about = load
+    return (*beam.turned((x, y, z)), *beam.turned((about[0], about[1], about[2])))
 
-    >>> beam = paths(engineering_inputs("canal-tender")).beams[0]  # 56 x 14 with round edges: 742 mm2, 179.2 mm long
-    >>> round(float(motion(beam, (0.0, 0.0, 1e4, 0.0, 0.0, 0.0))[2]), 4)  # 10 kN x 179.2 over 193 GPa x 742
-    0.0125
-    """
-    fc, ft, fa, mc, mt, ma = load
+
+def _back(beam: Beam, load: Six) -> Six:
+    """A load in the strut frame of one in arm axes."""
+    c, t, a, *about = load
+    return (*beam.turned_back((c, t, a)), *beam.turned_back((about[0], about[1], about[2])))
+
+
+def _by_arm(
+    beams: tuple[Beam, ...], flexible: list[Matrix], ways: dict[Way, tuple[Triple, Triple]]
+) -> dict[Way, tuple[Six, ...]]:
+    """What each of two arms takes of unit loads, in its axes: both move alike at their root."""
+    one, two = flexible
+    together = [[add(p, q) for p, q in zip(*rows, strict=True)] for rows in zip(one, two, strict=True)]
+    loads: list[Six] = [(*f, *m) for f, m in ways.values()]
+    firsts = _solve(together, [_times(two, load) for load in loads])
+    return {
+        way: (_turned(beams[0], first), _turned(beams[1], _sum(load, _negative(first))))
+        for way, load, first in zip(ways, loads, firsts, strict=True)
+    }
+
+
+def _flexible(beam: Beam, parts: Give) -> Matrix:
+    """How an arm gives at its root, with the hull under it."""
+    r = (beam.chord, beam.across, beam.along)
     cc, cm, mm, tt, tm, nn, aa, jj = beam.flexibility
-    moved = beam.turned_back((add(mul(cc, fc), mul(cm, mt)), add(mul(tt, ft), mul(tm, mc)), mul(aa, fa)))
-    turned = beam.turned_back((add(mul(tm, ft), mul(nn, mc)), add(mul(cm, fc), mul(mm, mt)), mul(jj, ma)))
-    return (*moved, *turned)
+    made = _given(parts)
+    for i in range(3):
+        for j in range(3):
+            # force t with moment c, force c with moment t
+            mixed = add(mul(tm, mul(r[0][i], r[1][j])), mul(cm, mul(r[1][i], r[0][j])))
+            made[i + 3][j] = made[j][i + 3] = add(made[i + 3][j], mixed)
+            if j <= i:
+                for at, own in ((0, (cc, tt, aa)), (3, (nn, mm, jj))):
+                    moved = add(made[i + at][j + at], *(mul(own[k], mul(r[k][i], r[k][j])) for k in range(3)))
+                    made[i + at][j + at] = made[j + at][i + at] = moved
+    return made
 
 
-def _held_load(beam: Beam, motion: Six) -> Six:
-    """Load (arm axes) that gives the arm's root a movement and rotation (strut frame)."""
-    dc, dt, da = beam.turned((motion[0], motion[1], motion[2]))
-    rc, rt, ra = beam.turned((motion[3], motion[4], motion[5]))
-    s = _arm_stiffness(beam)
-    return (
-        add(mul(s[0], dc), mul(s[1], rt)),
-        add(mul(s[3], dt), mul(s[4], rc)),
-        mul(s[6], da),
-        add(mul(s[4], dt), mul(s[5], rc)),
-        add(mul(s[1], dc), mul(s[2], rt)),
-        mul(s[7], ra),
-    )
+def _given(parts: Give) -> Matrix:
+    """How the hull under a palm gives at the arms' root."""
+    made: Matrix = [[0.0] * 6 for _ in range(6)]
+    for felt, gives in parts:
+        row = [mul(gives, q) for q in felt]
+        for i in range(6):
+            for j in range(i + 1):
+                made[i][j] = made[j][i] = add(made[i][j], mul(row[i], felt[j]))
+    return made
 
 
-def _arm_stiffness(beam: Beam) -> tuple[Num, ...]:
-    cc, cm, mm, tt, tm, nn, aa, jj = beam.flexibility
-    one, two = cc * mm - cm * cm, tt * nn - tm * tm
-    return mm / one, -cm / one, cc / one, nn / two, -tm / two, tt / two, 1.0 / aa, 1.0 / jj
+def _times(made: Matrix, load: Six) -> Six:
+    a, b, c, d, e, f = (add(*(mul(k, n) for k, n in zip(row, load, strict=True))) for row in made)
+    return a, b, c, d, e, f
 
 
-def _stiffness(beams: tuple[Beam, ...]) -> list[list[Num]]:
-    """6 x 6 stiffness of the barrel at the arms' root, strut frame; only the lower half is filled."""
-    total: list[list[Num]] = [[0.0] * 6 for _ in range(6)]
-    for beam in beams:
-        r = (beam.chord, beam.across, beam.along)
-        s = _arm_stiffness(beam)
-        force, moment = (s[0], s[3], s[6]), (s[5], s[2], s[7])
-        for i in range(3):
-            for j in range(3):
-                if j <= i:
-                    total[i][j] = add(total[i][j], *(mul(force[k], mul(r[k][i], r[k][j])) for k in range(3)))
-                    total[i + 3][j + 3] = add(
-                        total[i + 3][j + 3], *(mul(moment[k], mul(r[k][i], r[k][j])) for k in range(3))
-                    )
-                # force t with rotation c, force c with rotation t
-                total[i + 3][j] = add(
-                    total[i + 3][j], mul(s[4], mul(r[0][i], r[1][j])), mul(s[1], mul(r[1][i], r[0][j]))
-                )
-    return total
+def _sum(one: Six, two: Six) -> Six:
+    a, b, c, d, e, f = (add(p, q) for p, q in zip(one, two, strict=True))
+    return a, b, c, d, e, f
 
 
-def _solve(lower: list[list[Num]], loads: list[Six]) -> list[Six]:
+def _negative(load: Six) -> Six:
+    a, b, c, d, e, f = (mul(-1.0, v) for v in load)
+    return a, b, c, d, e, f
+
+
+def _solve(lower: Matrix, loads: list[Six]) -> list[Six]:
     """Solve a symmetric positive definite system by L D L' for several right-hand sides, arrays over candidates."""
     n = len(lower)
-    low: list[list[Num]] = [[0.0] * n for _ in range(n)]
+    low: Matrix = [[0.0] * n for _ in range(n)]
     diagonal: list[Num] = [0.0] * n
     inverse: list[Num] = [0.0] * n
     for j in range(n):
@@ -395,7 +452,7 @@ def hinges(inputs: Inputs) -> Hinge:
     >>> round(float(aft), -2)  # 240 MPa x 26.7 x 109.2^2 / 6 / 284.4
     44800.0
     """
-    beams = paths(inputs).beams
+    beams = _beams(inputs)
     y = inputs.strut.yield_mpa
     aft: Num = 0.0
     for b in beams:

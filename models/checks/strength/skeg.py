@@ -15,7 +15,6 @@ from strutwright.models.checks.check import of_groups, without_limits
 from strutwright.models.checks.hull_words import HULL_ENDS, ranged
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, findings_of, inform, information
 from strutwright.models.checks.strength import load_cases, load_paths
-from strutwright.models.checks.strength.hull_motions import motions
 from strutwright.models.finding import Finding
 from strutwright.models.formulas import skeg_loads as rules
 from strutwright.models.hull_stiffness import End
@@ -102,7 +101,7 @@ def _movement(
 
     fin: second moment of its root about the chord, and torsion constant.
     """
-    found, drop = load_paths.paths(inputs), -heel.centre_mm[2] - inputs.barrel_outside_mm / 2.0
+    found, drop = load_paths.paths(inputs, hull), -heel.centre_mm[2] - inputs.barrel_outside_mm / 2.0
     foot_i = heel.foot_height_mm * heel.foot_thickness_mm**3 / 12.0
     # Foot and fin as beams on a fixed barrel, then the barrel on its arms.
     own = rules.skeg_flexibility_mm_n(
@@ -115,7 +114,7 @@ def _movement(
         shear_mpa=inputs.strut.shear_mpa,
         foot_lever_mm=aft,
     )
-    m = motions(inputs, found, hull)["heel"]
+    m = found.motion("heel")
     lever = (heel.centre_mm[0] - found.root_x_mm, heel.centre_mm[2])
     flex = own + (m[1] + m[5] * lever[0] - m[3] * lever[1])
     return flex, np.abs(sum(c * t for c, t in zip(found.beams[0].along, m[3:], strict=True)))

@@ -75,20 +75,20 @@ def joint_throat_mm(inputs: Inputs, joint: weld_sides.End, beam: Beam) -> Num:
     return weld_sides.arm_throats(inputs, joint, beam.arm).least_mm
 
 
-def root_reply(found: load_paths.Paths, arm: int, joint: weld_sides.End) -> load_cases.Reply:
+def root_reply(inputs: Inputs, arm: int, joint: weld_sides.End) -> load_cases.Reply:
     """Return the nominal force in the weld of an arm to barrel or palm, N per mm and unit load, that its root feels.
 
-    >>> tender = load_paths.paths(engineering_inputs("canal-tender"))
+    >>> tender = engineering_inputs("canal-tender")
     >>> round(1e3 * float(root_reply(tender, 0, "palm")("axial", None)), 2)  # 193 N m x 28 / 51 221 mm3, and 7
     105.8
     """
-    beam, station = found.beams[arm], _STATION[joint]
+    beam, station = load_paths.paths(inputs).beams[arm], _STATION[joint]
     weld = rules.rectangle_weld(*_size(beam, station))
 
     def force(load: Six) -> Num:
         return rules.root_force_n_mm(weld, *_at_weld(beam, station, load))
 
-    return load_cases.measured(load_cases.arm_ways(found, arm), force)
+    return load_cases.measured(load_cases.arm_ways(inputs, arm), force)
 
 
 _STATION: dict[weld_sides.End, int] = {"barrel": 0, "palm": -1}
@@ -132,7 +132,7 @@ def by_case(inputs: Inputs, joint: weld_sides.End) -> dict[str, Outcome]:
     for k, beam in enumerate(found.beams):
         weld, throats = rules.rectangle_weld(*_size(beam, station)), weld_sides.arm_throats(inputs, joint, beam.arm)
         measure = functools.partial(_measure, beam, station, weld, throats, beta_w)
-        stresses.append(load_cases.measured(load_cases.arm_ways(found, k), measure))
+        stresses.append(load_cases.measured(load_cases.arm_ways(inputs, k), measure))
     return {
         case.key: worst_of(
             [at_most(case.load_factor * load_cases.worst(case, known, stress), limit) for stress in stresses]

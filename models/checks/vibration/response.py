@@ -17,7 +17,7 @@ from strutwright.models.arrays import Num
 from strutwright.models.checks.check import of_groups, without_limits
 from strutwright.models.checks.hull_words import HULL_LIMITS
 from strutwright.models.checks.outcome import Outcome, at_most, finding_of, findings_of, inform, information, source_of
-from strutwright.models.checks.strength import arms, load_cases, load_paths
+from strutwright.models.checks.strength import arms, load_cases
 from strutwright.models.finding import Finding, Standing, Verdict
 from strutwright.models.inputs import Inputs, missing
 from strutwright.models.response_curve import ResponseCurves, response_curves
@@ -54,7 +54,7 @@ def _peak_mpa(inputs: Inputs, damping: float) -> Num:
     """Greatest stress in the arms over the running range with a whole blade lost, MPa, resonance and all."""
     known = load_cases.still(inputs)
     known = known | {"blade_loss": known["blade_loss"] * driven.at_resonance(inputs, damping)}
-    return load_cases.worst(load_cases.BLADE, known, arms.unit_stress(load_paths.paths(inputs)))
+    return load_cases.worst(load_cases.BLADE, known, arms.unit_stress(inputs))
 
 
 def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> list[Finding]:
@@ -131,6 +131,6 @@ def response_curve(
     """
     inputs = Inputs.from_strut(strut, loads, limits=limits)
     with np.errstate(all="ignore"):
-        reply = arms.unit_stress(load_paths.paths(inputs))
+        reply = arms.unit_stress(inputs)
         still = {source: float(size) for source, size in load_cases.still(inputs).items()}
         return response_curves(inputs, still, float(reply("propeller", None)), float(reply("axial", None)))
