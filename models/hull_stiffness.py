@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import functools
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
@@ -32,8 +33,15 @@ _MOST_OF_PANEL = 0.95
 """A palm that is larger than its panel counts as so much of it: it bears on the stiffeners."""
 _BACKING_BEYOND_MM = 25.0
 """How far a backing plate reaches beyond the palm where the file does not say; common practice, no source."""
-_STEP = 0.1
-"""Of the logarithms of palm and hull, between the places at which the factors of plates are worked out."""
+_TOUCHES = 1e-9
+"""A part that reaches the stiffeners leaves so much of the panel, so that no plate has nothing round its core."""
+_SURELY_STIFF, _SURELY_SOFT = 1.08, 0.8
+"""Powers of what stiffer parts make of the springs, by which no plate of finite elements was stiffer than the stiff end
+nor softer than the soft one."""
+_TABLE_MISSES = 0.045
+"""What the table of plates may miss of three plates in one."""
+_STEP, _FINE_STEP = 0.1, 0.025
+"""Of `_Hull.step`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +157,13 @@ class _Hull:
             side = 2.0 * (usual if math.isnan(known) else known)
             sides.append(side)
             cores.append(np.minimum(palm, _MOST_OF_PANEL * side))
-        d, shear = self.bends(thickness_mm, solid=False)
+        return self._plate(sides, cores, thickness_mm)
+
+    def _plate(
+        self, sides: Sequence[Num], cores: Sequence[Num], thickness_mm: Num, reach_mm: float | None = None
+    ) -> Plate:
+        """A plate of the hull; reach_mm: of the hull as it is out to there from the palm."""
+        d, shear = self._within(thickness_mm, reach_mm, backed=False)
         row, across, mixed = _row(self.kind), d, 1.0
         if row is not None and row["across"] < 1.0:
             across = d * row["across"]
@@ -157,6 +171,14 @@ class _Hull:
             if not self.plate.planks_along:
                 # Along the palm is across the grain; shear is that of the grain, less as the roots of the stiffnesses.
                 d, across, shear = across, d, shear * math.sqrt(row["across"])
+        if reach_mm is not None and self.backing is not None and reach_mm <= self.backing[1]:
+            one, more = self._backed(d, 0.0, thickness_mm)
+            two = one if across is d else self._backed(across, 0.0, thickness_mm)[0]
+            bare, both = np.sqrt(d * across), np.sqrt(one * two)
+            mixed = min(float((mixed * bare + both - bare) / both), 1.0)
+            # The stiffer of the two ways in shear counts for both.
+            shear = np.maximum(shear + more, (shear * np.sqrt(across / d) + more) * np.sqrt(one / two))
+            d, across = one, two
         return Plate(
             along_mm=sides[0],
             across_mm=sides[1],
@@ -168,29 +190,73 @@ class _Hull:
             mixed=mixed,
         )
 
+    def _reaches(self) -> list[float]:
+        """How far the parts that are stiffer reach beyond the palm, from the inside out."""
+        return sorted({self._solid_mm(), 0.0 if self.backing is None else self.backing[1]} - {0.0})
+
+    @property
+    def step(self) -> float:
+        """Of the logarithms of palm and hull, between the places at which the factors are worked out: finer where a
+        part may just reach a stiffener, or just not."""
+        return _FINE_STEP if self._reaches() else _STEP
+
+    def _solid_mm(self) -> float:
+        return self.plate.solid_beyond_mm if self.plate.skin_mm is not None and self.plate.core_solid else 0.0
+
+    def _within(self, thickness_mm: Num, reach_mm: float | None, backed: bool = True) -> tuple[Num, Num]:
+        """Bending and shear stiffness, along the stiffer way, of the part out to a reach."""
+        made = self.bends(thickness_mm, solid=reach_mm is not None and reach_mm <= self._solid_mm())
+        if reach_mm is None or not backed or self.backing is None or reach_mm > self.backing[1]:
+            return made
+        return self._backed(*made, thickness_mm)
+
     def stiffened(self, plate: Plate, thickness_mm: Num) -> Floats:
-        """Logarithms of what the parts round the palm that are stiffer make of its springs, (3, ...): as of a round
-        core in rings, with the same clear width round it."""
-        solid = self.plate.solid_beyond_mm if self.plate.skin_mm is not None and self.plate.core_solid else 0.0
-        backed = 0.0 if self.backing is None else self.backing[1]
-        reaches = sorted({solid, backed} - {0.0})
-        length, width = plate.core_along_mm, plate.core_across_mm
+        """Logarithms of what the parts round the palm that are stiffer make of its springs, (3, ...): at the stiff end
+        the most they can, at the soft end less than what they make of a round palm's."""
+        reaches = self._reaches()
         if not reaches:
-            return np.zeros((3, *np.broadcast_shapes(np.shape(length), np.shape(width), np.shape(thickness_mm))))
-        gx, gy = (plate.along_mm - length) / 2.0, (plate.across_mm - width) / 2.0
+            shapes = (np.shape(v) for v in (plate.core_along_mm, plate.core_across_mm, thickness_mm))
+            return np.zeros((3, *np.broadcast_shapes(*shapes)))
+        most = self._most(plate, reaches, thickness_mm)
+        if self.clamped:
+            return _SURELY_STIFF * most + _TABLE_MISSES
+        return np.minimum(_SURELY_SOFT * self._of_round(plate, reaches, thickness_mm), most)
+
+    def _most(self, plate: Plate, reaches: list[float], thickness_mm: Num) -> Floats:
+        """The same by bounds from above: the innermost part reaches everywhere; or each part's rim moves as one, so
+        that the parts stand one behind the other."""
+        sides = plate.along_mm, plate.across_mm
+        cores = palm = plate.core_along_mm, plate.core_across_mm
+        everywhere = _springs(self._plate(sides, palm, thickness_mm, reaches[0]), self.clamped)
+        give: Floats | float = 0.0
+        for reach in reaches:
+            rims = [np.minimum(own + 2.0 * reach, side) for own, side in zip(palm, sides, strict=True)]
+            held = [np.minimum(core, (1.0 - _TOUCHES) * rim) for core, rim in zip(cores, rims, strict=True)]
+            give = give + 1.0 / _springs(self._plate(rims, held, thickness_mm, reach), clamped=True)
+            cores = rims[0], rims[1]
+        outside = [np.minimum(core, (1.0 - _TOUCHES) * side) for core, side in zip(cores, sides, strict=True)]
+        give = give + 1.0 / _springs(self._plate(sides, outside, thickness_mm), self.clamped)
+        most = np.minimum(everywhere, 1.0 / give) / _springs(plate, self.clamped)
+        return np.log(np.maximum(most, 1.0))
+
+    def _of_round(self, plate: Plate, reaches: list[float], thickness_mm: Num) -> Floats:
+        """The same of a round core in rings of the same clear width; planks drawn together as a plate alike."""
+        k = (plate.bending_across_nmm / plate.bending_along_nmm) ** 0.25
+        length, width = k * plate.core_along_mm, plate.core_across_mm
+        gx, gy = (k * plate.along_mm - length) / 2.0, (plate.across_mm - width) / 2.0
         gap = (length + width) / (length / gy + width / gx)
-        out = []
         push, along = np.sqrt(length * width / math.pi), (width * length**3 / (3.0 * math.pi)) ** 0.25
         across = (length * width**3 / (3.0 * math.pi)) ** 0.25
-        plain = self.bends(thickness_mm, solid=False)
+        plain = self._within(thickness_mm, None)
+        d, shear = plate.bending_across_nmm, k * k * plate.shear_n_mm
+        parts = [(min(k, 1.0) * r, *self._within(thickness_mm, r)) for r in reaches]
+        out = []
         for b in (push, along, across):
-            rings = []
-            for reach in reaches:
-                d, shear = self.bends(thickness_mm, solid=reach <= solid)
-                if reach <= backed:
-                    d, shear = self._backed(d, shear, thickness_mm)
-                rings.append(Ring(b + np.minimum(reach, 0.9 * gap), d, shear, _POISSON))
-            outside = Ring(b + gap, *plain, _POISSON)
+            outside = Ring(b + gap, d, shear, _POISSON)
+            rings = [
+                Ring(b + np.minimum(reach, 0.9 * gap), d * bends / plain[0], shear * shears / plain[1], _POISSON)
+                for reach, bends, shears in parts
+            ]
             one, two = (round_core(b, r, self.clamped) for r in ([*rings, outside], [outside]))
             first, second = (one.push_n_mm, two.push_n_mm) if b is push else (one.tilt_nmm, two.tilt_nmm)
             out.append(np.log(first / second))
@@ -209,6 +275,14 @@ class _Hull:
         one, two = 12.0 * d / thickness_mm**2, modulus * t / less
         lever = (thickness_mm + t) / 2.0
         return d + own + one * two / (one + two) * lever**2, both
+
+
+def _springs(plate: Plate, clamped: bool) -> Floats:
+    """Springs of a palm in a plate of one make, (3, ...): force, tilts along and across."""
+    made = strips(plate, clamped)
+    every = np.broadcast_arrays(made.normal_n_mm, made.tilt_along_nmm, made.tilt_across_nmm)
+    out: Floats = np.stack(every) * np.exp(table_factors(plate, clamped))
+    return out
 
 
 def _end(inputs: Inputs, palm: PalmInputs, modulus: float, high: bool) -> PalmSprings:
@@ -245,9 +319,9 @@ def _half(clear_mm: float | None) -> float:
 
 
 def _between(hull: _Hull, *sizes: Num) -> Floats:
-    """The logarithms of the factors on the strips, (3, ...): smooth functions of palm and hull, worked out at steps of
-    a tenth and drawn straight between, so that a study of a million costs little and finds what one strut does."""
-    places = [np.log(np.clip(np.nan_to_num(v, nan=1.0), 1.0, 3000.0)) / _STEP for v in sizes]
+    """The logarithms of the factors on the strips, (3, ...): smooth functions of palm and hull, worked out at steps
+    and drawn straight between, so that a study of a million costs little and finds what one strut does."""
+    places = [np.log(np.clip(np.nan_to_num(v, nan=1.0), 1.0, 3000.0)) / hull.step for v in sizes]
     first = [np.floor(v) for v in places]
     spans = tuple((int(np.min(n)), int(np.max(n)) + 2) for n in first)
     out = _at_steps(hull, spans)
@@ -277,9 +351,9 @@ def _drawn(grid: Floats, index: list[NDArray[np.intp]], at: list[Floats]) -> Flo
 
 @functools.lru_cache(maxsize=64)
 def _at_steps(hull: _Hull, spans: tuple[tuple[int, int], ...]) -> Floats:
-    length, width = np.meshgrid(*(np.exp(_STEP * np.arange(*s)) for s in spans[:2]), indexing="ij")
+    length, width = np.meshgrid(*(np.exp(hull.step * np.arange(*s)) for s in spans[:2]), indexing="ij")
     out = []
-    for thickness in np.exp(_STEP * np.arange(*spans[2])).tolist():
+    for thickness in np.exp(hull.step * np.arange(*spans[2])).tolist():
         plate = hull.panel(length, width, thickness)
         out.append(table_factors(plate, hull.clamped) + hull.stiffened(plate, thickness))
     return np.stack(out, axis=-1)

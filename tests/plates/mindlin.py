@@ -5,6 +5,7 @@ Independent of `strutwright`; makes the table that the program interpolates (`py
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -85,24 +86,25 @@ def springs(
     plate: Plate,
     clamped: bool,
     *,
-    ring: tuple[float, float, Plate] | None = None,
+    rings: Sequence[tuple[float, float, Plate]] = (),
     degree: int = 6,
     layers: int = 4,
     ratio: float = 0.2,
 ) -> tuple[float, float, float]:
     """Return k_F (N/mm) and k_X, k_Y (N mm/rad: tilts along x and y) of a core in the middle of a panel.
 
-    ring: length, width and plate of a part about the core that is stiffer.
+    rings: length, width and plate of parts about the core that are stiffer, the outermost first.
     """
     half, inner = (panel[0] / 2.0, panel[1] / 2.0), (core[0] / 2.0, core[1] / 2.0)
     breaks = [graded(inner[k], half[k], layers - 1, layers, ratio) for k in (0, 1)]
-    if ring is not None:
-        breaks = [np.unique(np.append(b, ring[k] / 2.0)) for k, b in enumerate(breaks)]
+    breaks = [np.unique([*b, *(ring[k] / 2.0 for ring in rings)]) for k, b in enumerate(breaks)]
     whole = [line(b, degree) for b in breaks]
     stiff = _stiffness(whole[0], whole[1], plate)
-    if ring is not None:
-        part = [line(b, degree, (b[1:] <= ring[k] / 2.0 + 1e-9) * 1.0) for k, b in enumerate(breaks)]
-        stiff = stiff - _stiffness(part[0], part[1], plate) + _stiffness(part[0], part[1], ring[2])
+    outside = plate
+    for *sizes, within in rings:
+        part = [line(b, degree, (b[1:] <= sizes[k] / 2.0 + 1e-9) * 1.0) for k, b in enumerate(breaks)]
+        stiff = stiff - _stiffness(part[0], part[1], outside) + _stiffness(part[0], part[1], within)
+        outside = within
     x, y = (m.ravel() for m in np.meshgrid(whole[0].nodes, whole[1].nodes, indexing="ij"))
     n = len(x)
     inside = (x <= inner[0] * (1 + 1e-12)) & (y <= inner[1] * (1 + 1e-12))

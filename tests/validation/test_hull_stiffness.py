@@ -12,7 +12,6 @@ from support import THOROUGH
 
 from strutwright.models import frequencies, hull_stiffness, vibration_map
 from strutwright.models.checks.engineering import all_numbers, engineering_findings
-from strutwright.models.checks.strength.hull_motions import motions
 from strutwright.models.checks.strength.load_paths import paths
 from strutwright.models.finding import Verdict
 from strutwright.models.formulas.plate_core import Plate
@@ -23,7 +22,7 @@ from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import resolve
 from strutwright.params.limits import standard
 from strutwright.params.loader import load, loads, shipped
-from tests.plates import mindlin, table
+from tests.plates import table
 from tests.plates.bicubic import thin_springs
 
 THIN = 1e13
@@ -184,26 +183,6 @@ def test_table_in_its_far_corners(seed: int) -> None:
     assert out.max() < 1.065
 
 
-def test_a_stiffer_part_round_a_palm_against_elements() -> None:
-    """A backing plate as a ring round a core of the same area and width of gap: near enough, and on the safe side."""
-    plate = {"panel_along_mm": 410.0, "panel_across_mm": 270.0, "backing_beyond_mm": 40.0, "modulus_mpa": 12000.0}
-    launch = replace(of("harbour-launch", backing_mm=10.0, **plate), backing_mm=10.0)
-    bare, palm = replace(launch, backing_plate=False), launch.palms[0]
-    d, back = 12000 * 16**3 / 12 / 0.91, 114000 * 10**3 / 12 / 0.91
-    made, shear = mindlin.Plate(dx=d, dy=d, d1=0.3 * d, dxy=0.35 * d), 12000 * 16 * 0.25 / 1.2
-    made = replace(made, sx=shear, sy=shear)
-    stiff = replace(made.scaled((d + back) / d), sx=1e6, sy=1e6)
-    length, width = (float(x) for x in (palm.forward_mm - palm.aft_mm, palm.port_mm - palm.starboard_mm))
-    full = math.sqrt(float(palm.area_mm2) / (length * width))
-    core = length * full, width * full
-    rings = (None, (core[0] + 80, core[1] + 80, stiff))
-    alone, backed = (mindlin.springs((410, 270), core, made, False, ring=r, degree=5) for r in rings)
-    told = [palm_springs(one).low for one in (bare, launch)]
-    ratio = [float(getattr(told[1], k) / getattr(told[0], k)) for k in ("normal_n_mm", "tilt_u_nmm", "tilt_v_nmm")]
-    wanted = np.array(backed) / np.array(alone)
-    assert ratio == pytest.approx(wanted, rel=0.15)
-
-
 # --- the strut on it ------------------------------------------------------------------------------------------------
 
 
@@ -258,12 +237,13 @@ def test_quick_frequencies_against_the_six_way_frame(name: str, end: Any) -> Non
 def test_movements_against_the_six_way_frame(name: str) -> None:
     """Force athwart at the bearing: how far its middle goes, by the checks and by the whole frame."""
     one = of(name)
-    found, moved = paths(one), motions(one, paths(one), "low")["propeller_y"]
+    found = paths(one, "low")
+    moved = found.motion("propeller_y")
     reach = float(found.carry_x_mm - found.root_x_mm)
     stiff = vibration_map.barrel_stiffness(one, "low")
     carry = float(found.carry_x_mm)
     whole = np.linalg.solve(stiff, np.array([0.0, 1.0, 0.0, 0.0, 0.0, carry]))
-    assert moved[1] + reach * moved[5] == pytest.approx(whole[1] + carry * whole[5], rel=0.05)
+    assert moved[1] + reach * moved[5] == pytest.approx(whole[1] + carry * whole[5], rel=0.02)
 
 
 # --- what is said and what is found ---------------------------------------------------------------------------------
