@@ -225,9 +225,10 @@ def stand_line(told: Sequence[Told]) -> str:
     return ", ".join(f"{n} {s}" for s, n in counts if n) or "nothing measured"
 
 
-def document(told: Sequence[Told], lacks: Sequence[str]) -> dict[str, object]:
-    """Return the record as plain data."""
+def document(said: AsFitted, told: Sequence[Told], lacks: Sequence[str]) -> dict[str, object]:
+    """Return the record as plain data; what was only noted on the trial too."""
     return {
+        "trial": [{"rpm": r.speed, "drips_a_minute": r.drips, "heard": r.heard} for r in said.trial],
         "figures": [{"what": t.what, "found": t.found, "held_to": t.limit, "stands": str(t.stand)} for t in told],
         "not_measured": list(lacks),
     }

@@ -299,7 +299,9 @@ def estimate(strut: Strut, made: list[Operation], rates: ShopRates) -> Estimate:
     """
     places: tuple[Place, ...] = ("bench", "machine", "welding", "inspection")
     hours = {p: sum(o.minutes for o in made if o.place == p) / 60.0 for p in places}
-    labour = sum(hours[p] * float(getattr(rates.hours, p)) for p in places)
+    cost = rates.hours
+    costs = {"bench": cost.bench, "machine": cost.machine, "welding": cost.welding, "inspection": cost.inspection}
+    labour = sum(hours[p] * costs[p] for p in places)
     metal_kg = float(weights.stock_kg(Inputs.from_strut(strut))) + weld_metal_kg(strut)
     price = next((p.per_kg for p in rates.prices if p.material.casefold() == strut.material.casefold()), None)
     metal = None if price is None else price * metal_kg

@@ -13,7 +13,7 @@ from typing import Any, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.models.arrays import Floats, Num
+from strutwright.models.arrays import Num
 
 Complex: TypeAlias = NDArray[np.complex128]
 _PER_MM = 1000.0  # N/mm over kg to 1/s^2
@@ -129,22 +129,6 @@ def nearness(lowest_hz: Num, highest_hz: Num, slowest_hz: Num, fastest_hz: Num) 
 # ---- one structure of several directions
 
 
-def modal_damping(stiffness: Floats, mass: Floats, damping: float) -> Floats:
-    """Damping matrix that gives every mode the same share of the critical, N s/mm; K and M (n, n), N/mm and kg.
-
-    C = M V diag(2 z w) V' M with modes V of unit mass.
-
-    >>> modal_damping(np.diag([1.0, 4.0]), 10.0 * np.eye(2), 0.02).round(5).tolist()  # 2 z root(k m), 100 kg/s
-    [[0.004, 0.0], [0.0, 0.008]]
-    """
-    root = np.linalg.cholesky(mass)
-    inner = np.linalg.solve(root, np.linalg.solve(root, stiffness).T)
-    squares, turned = np.linalg.eigh((inner + inner.T) / 2.0)
-    shapes = root @ turned
-    rates = 2.0 * damping * np.sqrt(_PER_MM * squares)
-    return np.asarray(shapes @ np.diag(rates) @ shapes.T / _PER_MM)
-
-
 def turning(force_n: Num) -> Complex:
     """A force that turns from the first axis to the second, as amplitudes along both: (F, -i F), last axis.
 
@@ -153,20 +137,6 @@ def turning(force_n: Num) -> Complex:
     """
     size = np.asarray(force_n, dtype=complex)
     return np.stack([size, -1j * size], axis=-1)
-
-
-def steady(stiffness: Floats, mass: Floats, damping: Floats, force: Any, hz: Num) -> Complex:
-    """Amplitudes of steady motion under forces of these amplitudes, mm: (K - w2 M + i w C) u = f.
-
-    K, M, C (n, n), N/mm, kg, N s/mm; force (..., n) and hz (...) broadcast: as many speeds at once as there are.
-
-    >>> k, m = np.diag([4.0, 16.0]) * np.pi**2, np.eye(2)  # 31.6 and 63.2 Hz; a still force
-    >>> np.abs(steady(k, m, modal_damping(k, m, 0.02), turning(4.0 * np.pi**2), 0.0)).round(3).tolist()
-    [1.0, 0.25]
-    """
-    w = 2.0 * np.pi * np.asarray(hz, dtype=float)[..., None, None]
-    along = np.asarray(stiffness) - w**2 * np.asarray(mass) / _PER_MM + 1j * w * np.asarray(damping)
-    return np.asarray(np.linalg.solve(along, np.asarray(force, dtype=complex)[..., None])[..., 0])
 
 
 def orbit(x: Any, y: Any) -> tuple[Num, Num]:

@@ -64,7 +64,7 @@ def _answer(question: bench.Question[AsFitted]) -> bench.Answer:
     if lacks:
         lines.append(f"not measured: {', '.join(lacks)}")
     return bench.Answer(
-        text="\n".join(lines), data={"set": identity.name, **document(told, lacks)}, sheets=sheets, status=status
+        text="\n".join(lines), data={"set": identity.name, **document(said, told, lacks)}, sheets=sheets, status=status
     )
 
 

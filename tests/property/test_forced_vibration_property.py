@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
+from orbit_support import modal_damping, steady
 
 from strutwright.models.formulas import response as rules
 from strutwright.params import limits
@@ -91,7 +92,7 @@ def test_the_greater_direction_speaks_for_both(
     hz = ratio * natural[0]
     assume(np.all(np.abs(hz / natural - 1.0) > 0.1))
     inertia = mass * np.eye(2)
-    moved = rules.steady(stiff, inertia, rules.modal_damping(stiff, inertia, damping), rules.turning(1.0), hz)
+    moved = steady(stiff, inertia, modal_damping(stiff, inertia, damping), rules.turning(1.0), hz)
     major, minor = rules.orbit(*(stiff @ moved))
     greater = float(np.max(rules.amplification(hz / natural, damping)))
     assert 0.0 <= minor <= major

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from orbit_support import modal_damping, steady
 from strength_support import inputs_of, with_arm
 
 from strutwright.exporters.web.response_picture import response_picture, write_response_picture
@@ -91,7 +92,7 @@ ORBITS = (
 
 
 def test_damping_matrix_gives_every_mode_its_share() -> None:
-    damped = rules.modal_damping(STIFF, MASS, 0.03)
+    damped = modal_damping(STIFF, MASS, 0.03)
     assert 1000.0 * damped == pytest.approx(np.array([[319.476, 30.660], [30.660, 626.205]]), abs=6e-4)
     squares, shapes = np.linalg.eig(np.linalg.solve(MASS, 1000.0 * STIFF))
     assert np.sort(np.sqrt(squares)) / (2.0 * np.pi) == pytest.approx([32.2676, 61.1708], abs=6e-5)
@@ -103,7 +104,7 @@ def test_damping_matrix_gives_every_mode_its_share() -> None:
 @pytest.mark.parametrize(("rpm", "force", "x", "y", "major", "minor"), ORBITS)
 def test_orbit_of_a_lost_blade(rpm: float, force: float, x: float, y: float, major: float, minor: float) -> None:
     assert load_formulas.blade_loss_force_n(UNBALANCE_KG_M, 1000.0, rpm) == pytest.approx(force, abs=0.006)
-    found = rules.steady(STIFF, MASS, rules.modal_damping(STIFF, MASS, 0.03), rules.turning(force), rpm / 60.0)
+    found = steady(STIFF, MASS, modal_damping(STIFF, MASS, 0.03), rules.turning(force), rpm / 60.0)
     last = 6e-4 if x > 50.0 else 6e-5
     assert np.abs(found) == pytest.approx([x, y], abs=last)
     assert np.array(rules.orbit(*found)) == pytest.approx([major, minor], abs=last)
@@ -114,10 +115,10 @@ def test_two_ways_between_close_resonances_are_never_low(apart: float) -> None:
     """Against the orbit of the whole matrix, ten per cent off both resonances; the greater way alone was 7 % low."""
     stiff, mass = np.diag([1000.0, 1000.0 * apart**2]), 20.0 * np.eye(2)
     natural = np.sqrt(1000.0 * np.diag(stiff) / 20.0) / (2.0 * np.pi)
-    damped = rules.modal_damping(stiff, mass, 0.02)
+    damped = modal_damping(stiff, mass, 0.02)
     for hz in np.linspace(0.3, 2.5, 60) * natural[0]:
         if np.all(np.abs(hz / natural - 1.0) > 0.1):
-            x, y = rules.steady(stiff, mass, damped, rules.turning(1.0), hz) @ stiff
+            x, y = steady(stiff, mass, damped, rules.turning(1.0), hz) @ stiff
             sizes = [rules.amplification(hz / n, 0.02) for n in natural]
             lag = sum(rules.range_lag(n, hz, hz, 0.02) for n in natural)
             found, exact = float(rules.longer_half(*sizes, lag)), float(rules.orbit(x, y)[0])
@@ -128,7 +129,7 @@ def test_steady_motion_is_where_time_steps_end() -> None:
     """All five speeds at once by Runge and Kutta's rule, till the start is forgotten; then the orbit as it is seen."""
     rates = 2.0 * np.pi * np.array([row[0] for row in ORBITS]) / 60.0
     forces = UNBALANCE_KG_M * rates**2
-    damping = rules.modal_damping(STIFF, MASS, 0.03) * 1000.0
+    damping = modal_damping(STIFF, MASS, 0.03) * 1000.0
     push, drag, inverse = -1000.0 * STIFF, -damping, np.linalg.inv(MASS)
 
     def slope(t: float, at: np.ndarray, going: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -184,8 +185,8 @@ def test_the_load_is_the_elastic_force_of_both_directions(name: str) -> None:
         hz = np.linspace(idle, full, 4001)
         natural = np.sqrt(1000.0 * np.linalg.eigvalsh(stiff) / mass[0, 0]) / (2.0 * np.pi)
         hz = hz[np.all(np.abs(hz[:, None] / natural - 1.0) > 0.1, axis=1)]
-        damped = rules.modal_damping(stiff, mass, 0.02)
-        elastic = rules.steady(stiff, mass, damped, rules.turning((hz / full) ** 2), hz) @ stiff
+        damped = modal_damping(stiff, mass, 0.02)
+        elastic = steady(stiff, mass, damped, rules.turning((hz / full) ** 2), hz) @ stiff
         factors.append(float(np.max(rules.orbit(elastic[:, 0], elastic[:, 1])[0])))
     ends = [v.across_hz(running)[0] for v in frequencies.stiffness_variants(one)]
     found = float(driven.magnified(one).shaft_across)
