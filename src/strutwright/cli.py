@@ -118,9 +118,9 @@ class _Parser(argparse.ArgumentParser):
 
 def _add_works(add: Any) -> None:
     """Add the commands for work on the boat and at the bench."""
-    from strutwright import inspection_command, installation_command, process_command, survey_command
+    from strutwright import inspection_command, installation_command, process_command, rudder_command, survey_command
 
-    for command in (survey_command, inspection_command, installation_command, process_command):
+    for command in (survey_command, inspection_command, installation_command, process_command, rudder_command):
         command.add_command(add)
 
 

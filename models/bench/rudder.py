@@ -1,0 +1,174 @@
+"""Where the rudder stock's axis meets the heel: position, lean and the shims that bring the heel's bore onto it.
+
+The axis is the straight line nearest to the points (squares of the distances). What it may be off at the heel: half the
+clearance of the bush over its length for the lean, a quarter of it for the place; common practice, no source.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from strutwright.models import frames
+from strutwright.models.arrays import Floats
+from strutwright.models.formulas.line_and_plane import KNOWN, line_in_space, student_factor
+from strutwright.models.spec import Heel, Strut
+from strutwright.params.bench.rudder import RudderStock
+
+LEAST_FOR_SCATTER = 4
+"""Points from which a scatter is found; of fewer it has to be told."""
+CHECKED_FROM = 5
+"""Points from which one that is out of line is named."""
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A figure and what it lies within in 95 of 100 cases; nan where nothing tells."""
+
+    value: float
+    within: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stock:
+    """The stock's axis. behind, port, below: where it passes the height of the heel's middle, mm from the barrel's aft
+    face, the vertical plane through the shaft and the shaft line. rake, cant: its lean, degrees, as a set has them.
+    off: of each point from the axis, mm. doubts: what is to be said of the readings."""
+
+    behind: Figure
+    port: Figure
+    below_mm: float
+    rake: Figure
+    cant: Figure
+    off: tuple[tuple[str, float], ...]
+    doubts: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Heeled:
+    """A heel against the stock: what the bore is off at its middle and in lean, what it may be, shims, run-out.
+
+    aft, port: how far the axis lies aft and to port of the bore's middle. lean: between bore and axis, degrees. shims:
+    under the boss at its ends, aft and athwart, over the boss's outside, mm.
+    """
+
+    aft_mm: float
+    port_mm: float
+    lean_deg: float
+    place_mm: float
+    lean_most_deg: float
+    shims_mm: tuple[float, float]
+    run_out_most_mm: float
+
+
+def stock_of(said: RudderStock, below_mm: float) -> Stock:
+    """Return the axis of a stock from points on it. below_mm: height at which its place is told, below the shaft line.
+    Raises ValueError where they do not lie along one, or are fewer than two.
+
+    >>> from strutwright.params.bench.rudder import StockPoint
+    >>> ends = [StockPoint(behind_barrel=300.0 + z / 10.0, above_shaft=z) for z in (-300.0, 700.0)]
+    >>> found = stock_of(RudderStock(points=ends, scatter=1.0), 300.0)
+    >>> round(found.behind.value, 3), round(found.rake.value, 3)  # atan 0.1
+    (270.0, 5.711)
+    """
+    points = np.array([(-p.behind_barrel, p.port, p.above_shaft) for p in said.points], dtype=float).reshape(-1, 3)
+    if len(points) < 2:
+        raise ValueError("two points at least tell where the stock is")
+    line = line_in_space(points)
+    way = line.direction if line.direction[2] > 0.0 else -line.direction
+    if way[2] < 0.3:
+        raise ValueError("the points do not lie along a rudder stock: it stands up from the shaft line")
+    along = (-below_mm - line.middle[2]) / way[2]
+    at = line.middle + along * way
+    off = np.linalg.norm(line.off, axis=1)
+    scatter, factor = _scatter(said, line.off, line.dof)
+    spread = math.sqrt(float(np.sum(line.along_mm**2)))
+    reach = along + float(line.along_mm @ np.ones(len(points))) / len(points)
+    sure = factor * scatter
+    place = sure * math.sqrt(1.0 / len(points) + (reach / spread) ** 2) if spread else math.nan
+    lean = math.degrees(sure / spread) if spread else math.nan
+    # A set has the lean in profile from the strut's z axis, upper end aft positive, and athwart, upper end to port.
+    rake = math.degrees(math.atan2(-way[0], way[2]))
+    cant = math.degrees(math.atan2(way[1], way[2]))
+    names = [p.name or f"point {k}" for k, p in enumerate(said.points, 1)]
+    return Stock(
+        behind=Figure(-float(at[0]), place),
+        port=Figure(float(at[1]), place),
+        below_mm=below_mm,
+        rake=Figure(rake, lean),
+        cant=Figure(cant, lean),
+        off=tuple((name, float(v)) for name, v in zip(names, off, strict=True)),
+        doubts=tuple(_doubts(said, points, names, off, reach, line.along_mm)),
+    )
+
+
+def _scatter(said: RudderStock, off: Floats, dof: int) -> tuple[float, float]:
+    """Scatter of a reading, and by how many of it a figure is surely known."""
+    if said.scatter is not None:
+        return said.scatter, student_factor(KNOWN)
+    if len(said.points) < LEAST_FOR_SCATTER:
+        return math.nan, math.nan
+    return math.sqrt(float(np.sum(off**2)) / dof), student_factor(dof)
+
+
+def _doubts(
+    said: RudderStock, points: Floats, names: Sequence[str], off: Floats, reach: float, along: Floats
+) -> list[str]:
+    made = []
+    if len(points) < CHECKED_FROM:
+        made.append(f"{len(points)} points: nothing checks them; {CHECKED_FROM} tell one that is out of line")
+    else:
+        worst = int(off.argmax())
+        others = np.delete(points, worst, axis=0)
+        rest = line_in_space(others)
+        miss = points[worst] - rest.middle
+        apart = float(np.linalg.norm(miss - (miss @ rest.direction) * rest.direction))
+        scatter = said.scatter or math.sqrt(float(np.sum(rest.off**2)) / max(rest.dof, 1))
+        if apart > 4.0 * max(scatter, 1e-9) * math.sqrt(1.0 + 1.0 / len(others)):
+            made.append(f"{names[worst]} lies {apart:.1f} mm off the line of the others: measure it again")
+    if said.scatter is None and len(points) < LEAST_FOR_SCATTER:
+        made.append("no scatter is told and the points are too few to find one: the figures have no uncertainty")
+    span = float(np.ptp(along))
+    if abs(reach) > 1.5 * span:
+        made.append("the points lie far from the heel for their span: measure some lower down")
+    return made
+
+
+def against(strut: Strut, heel: Heel, found: Stock, bush_mm: float | None = None) -> Heeled:
+    """Return how a heel's bore stands to the stock's axis, and what brings it there.
+
+    bush_mm: length of the bush (default: height of the boss).
+
+    >>> yawl = shipped("yawl-with-heel")
+    >>> x, y, z = yawl.skeg.heel.centre_mm
+    >>> way = frames.stock_direction(yawl.skeg.heel.stock_rake_deg, yawl.skeg.heel.stock_cant_deg)
+    >>> from strutwright.params.bench.rudder import StockPoint
+    >>> ends = [np.array([x, y, z]) + t * way for t in (0.0, 800.0)]
+    >>> aft = -yawl.barrel.length_mm / 2.0
+    >>> told = [StockPoint(behind_barrel=aft - e[0], port=e[1], above_shaft=e[2]) for e in ends]
+    >>> made = against(yawl, yawl.skeg.heel, stock_of(RudderStock(points=told, scatter=0.5), -z))
+    >>> round(abs(made.aft_mm) + abs(made.port_mm) + made.lean_deg, 6)
+    0.0
+    """
+    x, y, _ = heel.centre_mm
+    aft = found.behind.value - (-x - strut.barrel.length_mm / 2.0)
+    port = found.port.value - y
+    bore = frames.stock_direction(heel.stock_rake_deg, heel.stock_cant_deg)
+    stock = frames.stock_direction(found.rake.value, found.cant.value)
+    lean = math.degrees(math.acos(min(max(float(bore @ stock), -1.0), 1.0)))
+    long = heel.height_mm if bush_mm is None else bush_mm
+    clearance = heel.bore_mm - heel.running_mm
+    leans = ((found.rake.value, heel.stock_rake_deg), (found.cant.value, heel.stock_cant_deg))
+    rise = [math.tan(math.radians(a)) - math.tan(math.radians(b)) for a, b in leans]
+    return Heeled(
+        aft_mm=aft,
+        port_mm=port,
+        lean_deg=lean,
+        place_mm=clearance / 4.0,
+        lean_most_deg=math.degrees(clearance / 2.0 / long),
+        shims_mm=(rise[0] * heel.outside_mm, rise[1] * heel.outside_mm),
+        run_out_most_mm=clearance / 2.0,
+    )
