@@ -55,6 +55,7 @@ def work_sheet(
         creator=(said.by if said is not None else None) or "",
         reference=reference,
         remark="Guidance, see cautions.",
+        short=True,
     )
     return Sheet(
         block,

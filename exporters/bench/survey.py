@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 
 import numpy as np
 
@@ -174,7 +173,7 @@ def sheets(
                 _figures(of, units, row_mm),
                 *([_points(of, units, row_mm)] if readings and 0 < len(of.hull) <= _MOST_POINTS else []),
             ]
-            made = work_sheet(
+            return work_sheet(
                 f"Survey, {_whose(found, of)}",
                 found.said,
                 paper=paper,
@@ -190,8 +189,6 @@ def sheets(
                 scales=_scales(views),
                 text_sizes_mm=(2.5,),
             )
-            made.title = replace(made.title, short=True)
-            return made
 
         ways = ((4.0, True), (4.4, False))
         few = len(side.hull) + len(side.line) <= _ONE_COLUMN
