@@ -42,7 +42,7 @@ _SIDE_WORDS = {"port": "port", "starboard": "starboard", "centre": "on the centr
 _STEPS_MM = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0)
 _MOST_LINES, _ONE_COLUMN, _MOST_POINTS = 7, 8, 24
 _MOST_WIDE_MM, _MOST_HIGH_MM = 150.0, 105.0
-_SCALES = (1.0, 0.5, 0.4, 0.25, 0.2, 0.1, 0.05, 0.02)
+_SCALES = (5.0, 2.0, 1.0, 0.5, 0.4, 0.25, 0.2, 0.1, 0.05, 0.02)
 _GRID = 25
 
 
@@ -164,15 +164,15 @@ def sheets(
     for side in found.sides:
         notes = [read(words, units) for words in (*doubts(side), *bedding(side, found.said.bedding), *asymmetry(found))]
         notes += [read(words, units) for words in (*more, *_ways(found, side))]
-        views = [_palm(side, k, units) for k in range(len(side.beds))]
 
         def sheet(
-            row_mm: float, readings: bool, *, of: Sided = side, notes: list[str] = notes, views: list[View] = views
+            row_mm: float, readings: bool, named: bool | None, *, of: Sided = side, notes: list[str] = notes
         ) -> Sheet:
-            tables = [
-                _figures(of, units, row_mm),
-                *([_points(of, units, row_mm)] if readings and 0 < len(of.hull) <= _MOST_POINTS else []),
-            ]
+            # Where even the bare picture finds no room, the figures go without.
+            views = [] if named is None else [_palm(of, k, units, named=named) for k in range(len(of.beds))]
+            tables = [_figures(of, units, row_mm)]
+            if readings and 0 < len(of.hull) <= _MOST_POINTS:
+                tables.append(_points(of, units, row_mm))
             return work_sheet(
                 f"Survey, {_whose(found, of)}",
                 found.said,
@@ -190,9 +190,9 @@ def sheets(
                 text_sizes_mm=(2.5,),
             )
 
-        ways = ((4.0, True), (4.4, False))
+        ways = ((4.0, True, True), (4.0, True, False), (4.4, False, False), (4.4, True, None))
         few = len(side.hull) + len(side.line) <= _ONE_COLUMN
-        out.append(_first_that_fits(sheet(*tried) for tried in (((4.4, True),) if few else ()) + ways))
+        out.append(_first_that_fits(sheet(*tried) for tried in (((4.4, True, True),) if few else ()) + ways))
     return out
 
 
@@ -211,7 +211,7 @@ def _first_that_fits(tried: Iterable[Sheet]) -> Sheet:
 def _scales(views: Sequence[View]) -> tuple[float, ...]:
     """The two largest scales at which the views leave room on a page."""
     if not views:
-        return _SCALES[:1]
+        return (1.0,)
     wide, high = max(v.extent().width for v in views), sum(v.extent().height for v in views)
     return tuple(s for s in _SCALES if wide * s <= _MOST_WIDE_MM and high * s <= _MOST_HIGH_MM)[:2] or _SCALES[-1:]
 
@@ -276,8 +276,9 @@ def _short(value_mm: float, units: FileUnits) -> str:
     return Amount(round(value_mm, 1), "mm").figure(units)[0]
 
 
-def _palm(side: Sided, index: int, units: FileUnits) -> View:
-    """The palm seen from the hull, forward to the right, with the hull's height over its plane."""
+def _palm(side: Sided, index: int, units: FileUnits, *, named: bool) -> View:
+    """The palm seen from the hull, forward to the right, with the hull's height over its plane. named: whether points
+    and lines have their names; those far from the palm are left out."""
     bed = side.beds[index]
     which = f" {index + 1}" if len(side.beds) > 1 else ""
     view = View(f"palm{which}", "front", f"PALM{which} FROM THE HULL; + GAP TO FILL, - TO TAKE OFF, {units}")
@@ -285,9 +286,11 @@ def _palm(side: Sided, index: int, units: FileUnits) -> View:
     low, high = bed.outline_mm.min(axis=0), bed.outline_mm.max(axis=0)
     size = float((high - low).max())
     if bed.uneven_mm > 0.02:
-        _contours(view, side, index, units)
+        _contours(view, side, index, units, named=named)
     for point in side.hull if index == 0 else ():
         at = point.uv_mm
+        if any(not lo - 0.6 * size < c < hi + 0.6 * size for c, lo, hi in zip(at, low, high, strict=True)):
+            continue
         r = size / 90.0
         view.add([shapes.circle(at, 2 * r)], "visible")
         if point.out:
@@ -295,7 +298,7 @@ def _palm(side: Sided, index: int, units: FileUnits) -> View:
             view.add([shapes.Line((at[0] - r, at[1] + r), (at[0] + r, at[1] - r))])
         shown = Amount(round(point.over_mm, 1), "mm").figure(units)[0]
         sign = "+" if point.over_mm >= 0.05 else ""
-        if len(side.hull) > _MOST_POINTS and not point.out:
+        if not named or (len(side.hull) > _MOST_POINTS and not point.out):
             continue
         view.label(at, f"{point.name} OUT" if point.out else f"{point.name} {sign}{shown}", ring_mm=1.2 * r)
     view.arrow((float(high[0]), float(low[1]) - 0.12 * size), 0.0, "FWD")
@@ -303,7 +306,7 @@ def _palm(side: Sided, index: int, units: FileUnits) -> View:
     return view
 
 
-def _contours(view: View, side: Sided, index: int, units: FileUnits) -> None:
+def _contours(view: View, side: Sided, index: int, units: FileUnits, *, named: bool) -> None:
     """Lines of equal height of the hull over the palm's plane, with their heights."""
     bed = side.beds[index]
     low, high = bed.outline_mm.min(axis=0), bed.outline_mm.max(axis=0)
@@ -315,7 +318,7 @@ def _contours(view: View, side: Sided, index: int, units: FileUnits) -> None:
     for level in np.arange(math.ceil(bed.over_mm.min() / step), math.floor(bed.over_mm.max() / step) + 1) * step:
         pieces = _level_lines(grid, over - level, inside)
         view.shade(pieces)
-        if pieces:
+        if pieces and named:
             longest = pieces[len(pieces) // 2]
             shown = Amount(round(float(level), 2), "mm").figure(units)[0]
             view.label(longest.a, f"{'+' if level > 0 else ''}{shown}", height_mm=2.5)

@@ -243,7 +243,7 @@ def _model(of: Readings, found: Resolved | None, tilt_deg: float | None) -> fit.
     points = fit.hull_points(of, x, strut_frame(of, x), model)[0][list(of.used["hull"])]
     around = points[:, :2] - points[:, :2].mean(axis=0)
     sizes = np.linalg.svd(around, compute_uv=False)
-    if sizes[1] < _IN_LINE * sizes[0]:
+    if len(sizes) < 2 or sizes[1] <= max(_IN_LINE * sizes[0], 1e-6):
         raise ValueError("the hull points lie in one line and tell no plane")
     scale = float(np.abs(points[:, :2]).max())
     patches = _patches(of, points, found, tilt_deg)
