@@ -192,19 +192,26 @@ class Survey(Reading):
         return ("port", "starboard") if self.side == "pair" else (None,)
 
 
-def checked(measured: Measured[Survey]) -> Survey:
-    """Return what was measured, once it hangs together. Raises ParameterError with every fault."""
+def checked(measured: Measured[Survey], *, with_set: bool = False) -> Survey:
+    """Return what was measured, once it hangs together. with_set: whether a set says what the readings leave out.
+
+    Raises ParameterError with every fault.
+    """
     said = measured.said
     sides = list(_sides(measured))
     problems = [*_names(measured), *_sizes(measured), *sides]
     for side in said.sides if not sides else ():
         problems += [p for p in _enough(measured, side) if p not in problems]
+    if said.drop.at != "mid" and said.barrel_length is None and not with_set and not said.hull:
+        what = "needs the barrel's length"
+        problems.append(measured.problem("drop.at", what, said.drop.at, "", "add barrel_length, or name the set"))
     if problems:
         raise ParameterError(sorted(problems, key=lambda p: (p.line, p.column)))
     return said
 
 
 _TABLES = ("hull", "line", "tip")
+_MARKS = ("stern", "stem", "upright")
 
 
 def _names(measured: Measured[Survey]) -> Iterator[Problem]:
@@ -234,7 +241,7 @@ def _names(measured: Measured[Survey]) -> Iterator[Problem]:
                 yield measured.problem(f"{at}.reference", "is no reference", spot.reference, allowed, "add its row")
             elif table == "line" and _on_string(said, spot):
                 yield measured.problem(f"{at}.reference", "is the shaft line itself", "", "another", "measure from it")
-    points = {spot.name for spot in said.line}
+    points = {spot.name for spot in said.line if spot.use != "no"}
     placed: set[tuple[str, str | None]] = set()
     for k, place in enumerate(said.places):
         at = f"places[{k}]"
@@ -243,7 +250,9 @@ def _names(measured: Measured[Survey]) -> Iterator[Problem]:
         placed.add((place.what, place.side))
         if place.point is not None and place.point not in points:
             yield measured.problem(f"{at}.point", "is no point of `line`", place.point, ", ".join(sorted(points)), "")
-        if (place.along is None) == (place.point is None):
+        if place.what in _MARKS and (place.along is None or place.point is not None):
+            yield measured.problem(at, "is a mark", place.what, "along, port and up", "give where it was seen")
+        elif (place.along is None) == (place.point is None):
             what = "needs `along`, or `point` and `distance`" if place.along is None else "is told in two ways"
             yield measured.problem(at, what, "", "one of them", "give one")
 
@@ -302,6 +311,15 @@ def _enough(measured: Measured[Survey], side: Side | None) -> Iterator[Problem]:
     if hull and not from_string and "mid_barrel" not in marks:
         what = f"say nowhere{whose} where mid-barrel is"
         yield measured.problem("places", what, "", "a row `mid_barrel`", "add it: the strut's figures are told there")
+    for k, place in enumerate(said.places):
+        named = {spot.name for spot in line}
+        if place in places and place.point is not None and place.point not in named and side is not None:
+            at = f"places[{k}].point"
+            yield measured.problem(
+                at, f"is no point of the {side} line", place.point, ", ".join(sorted(named)), "say its side"
+            )
+    if said.frame == "bench" and said.attitude != Attitude():
+        yield measured.problem("attitude", "has no meaning on the bench", "", "", "remove it")
     if said.frame == "bench" and "upright" not in marks:
         yield measured.problem("places", "lack the mark `upright`, without which nothing is up", "", "", "add its row")
     if ("stem" in marks) != ("stern" in marks):

@@ -47,9 +47,9 @@ def _answer(asked: bench.Question[Survey]) -> bench.Answer:
     from strutwright.params.bench.survey import checked
     from strutwright.params.problems import ParameterError
 
-    said = checked(asked.measured)
     into = _set_to_write(asked)
     of = asked.found if into is None else into.found
+    said = checked(asked.measured, with_set=of is not None)
     _same_side(said, of)
     said, more, told = _with_scan(asked, said, of)
     try:

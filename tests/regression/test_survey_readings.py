@@ -59,6 +59,8 @@ def test_what_hangs_together_is_taken() -> None:
         ("side,centre", "side,pair", "9:hull[0] says no side"),
         ("side,centre", "side,centre\nframe,bench", "19:places lack the mark `upright`, without which nothing is up"),
         ("side,centre", "side,centre\ndrop.vertical,200", "2:drop.vertical is told by the hull points"),
+        ("hub,,S1,-40", "upright,,S1,", "21:places[1] is a mark"),
+        ("side,centre", "side,centre\nframe,bench\nattitude.trim,1", "3:attitude has no meaning on the bench"),
         ("hub,,S1,-40", "stem,9000,,", "18:places have one mark of the centre line"),
     ],
 )
@@ -76,3 +78,33 @@ def test_angles_alone_need_a_drop() -> None:
     text = "side,centre\nangles.shaft,9\nangles.run,1\nangles.deadrise,0\n"
     assert faults(text) == ["1:hull has no points, and angles do not say how it lies"]
     assert checked(reads(text + "drop.vertical,200\n", Survey, as_csv=True)).drop.vertical == 200.0
+
+
+def test_a_place_is_told_from_a_point_of_its_own_line() -> None:
+    sided = (
+        GOOD.replace("side,centre", "side,pair")
+        .replace("up,reference", "up,side,reference")
+        .replace("name,along,port,up\n", "name,along,port,up,side\n")
+    )
+    rows = [
+        f"H{k}{s[0]},{x},{y},200,{s},edge"
+        for s in ("port", "starboard")
+        for k, (x, y) in enumerate([(-50, -30), (50, -30), (0, 30)])
+    ]
+    sided = sided.replace("H1,-50,-30,200,edge\nH2,50,-30,200,edge\nH3,0,30,200,edge", "\n".join(rows))
+    lines = [
+        f"{n}{s[0]},{x},0,{z},{s}" for s in ("port", "starboard") for n, x, z in (("S1", -300, 0), ("S2", 900, 120))
+    ]
+    sided = sided.replace("S1,-300,0,0\nS2,900,0,120", "\n".join(lines)).replace("hub,,S1,-40", "hub,,S1p,-40")
+    assert [f.partition(" ")[2] for f in faults(sided)] == ["is no point of the starboard line"]
+    both = sided.replace("what,along,point,distance", "what,along,point,distance,side").replace(
+        "S1p,-40", "S1p,-40,port"
+    )
+    assert len(checked(reads(both, Survey, as_csv=True)).line) == 4
+
+
+def test_a_drop_at_an_end_of_the_barrel_needs_its_length() -> None:
+    text = "side,centre\nangles.shaft,9\nangles.run,1\nangles.deadrise,0\ndrop.vertical,200\ndrop.at,aft\n"
+    assert faults(text) == ["6:drop.at needs the barrel's length"]
+    measured = reads(text, Survey, as_csv=True)
+    assert checked(measured, with_set=True).drop.at == "aft"
