@@ -41,7 +41,7 @@ WORDS = {
 _SIDE_WORDS = {"port": "port", "starboard": "starboard", "centre": "on the centre line"}
 _STEPS_MM = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0)
 _MOST_LINES, _ONE_COLUMN, _MOST_POINTS = 7, 8, 24
-_MOST_WIDE_MM, _MOST_HIGH_MM = 150.0, 105.0
+_MOST_WIDE_MM, _MOST_HIGH_MM = 150.0, 85.0
 _SCALES = (5.0, 2.0, 1.0, 0.5, 0.4, 0.25, 0.2, 0.1, 0.05, 0.02)
 _GRID = 25
 
@@ -162,8 +162,8 @@ def sheets(
     units = found.said.units
     out = []
     for side in found.sides:
-        notes = [read(words, units) for words in (*doubts(side), *bedding(side, found.said.bedding), *asymmetry(found))]
-        notes += [read(words, units) for words in (*more, *_ways(found, side))]
+        own = (*doubts(side), *bedding(side, found.said.bedding))
+        notes = [read(words, units) for words in (*own, *asymmetry(found), *more, *_ways(found, side))]
 
         def sheet(
             row_mm: float, readings: bool, named: bool | None, *, of: Sided = side, notes: list[str] = notes
@@ -190,7 +190,7 @@ def sheets(
                 text_sizes_mm=(2.5,),
             )
 
-        ways = ((4.0, True, True), (4.0, True, False), (4.4, False, False), (4.4, True, None))
+        ways = ((4.0, True, True), (4.4, False, True), (4.0, True, False), (4.4, False, False), (4.4, True, None))
         few = len(side.hull) + len(side.line) <= _ONE_COLUMN
         out.append(_first_that_fits(sheet(*tried) for tried in (((4.4, True, True),) if few else ()) + ways))
     return out

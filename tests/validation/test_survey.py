@@ -281,7 +281,7 @@ def test_uncertainty_follows_the_scatter() -> None:
 
 @pytest.mark.parametrize("stated", [True, False])
 def test_stated_intervals_hold_the_truth(stated: bool) -> None:
-    count = 1000 if THOROUGH else 80
+    count = 1000 if THOROUGH else 60
     found = trials(count, stated=stated)
     low, high = (0.93, 0.97) if THOROUGH else (0.87, 1.0)
     assert all(low <= share <= high for share in found.covered.values()), found
@@ -290,7 +290,7 @@ def test_stated_intervals_hold_the_truth(stated: bool) -> None:
 
 
 def test_a_slip_is_named_and_does_no_harm() -> None:
-    count = 1000 if THOROUGH else 40
+    count = 1000 if THOROUGH else 25
     found = trials(count, slip_mm=20.0)
     assert found.rightly >= 0.9, found
     assert all(share >= 0.88 for share in found.robust.values()), found
