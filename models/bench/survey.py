@@ -247,7 +247,10 @@ def _model(of: Readings, found: Resolved | None, tilt_deg: float | None) -> fit.
         raise ValueError("the hull points lie in one line and tell no plane")
     scale = float(np.abs(points[:, :2]).max())
     patches = _patches(of, points, found, tilt_deg)
-    return replace(model, terms=fit.terms_for(points, scale), scale_mm=scale, patches=patches)
+    out = len(of.hull) - len(points)
+    # Where the scatter is known, a slip that was left out does not make the hull a plane.
+    terms = fit.terms_for(points, scale, out, spare=1 if out and of.known["hull"] else 2)
+    return replace(model, terms=terms, scale_mm=scale, patches=patches)
 
 
 def _patches(of: Readings, points: Floats, found: Resolved | None, tilt_deg: float | None) -> tuple[fit.Patch, ...]:

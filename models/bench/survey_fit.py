@@ -75,15 +75,17 @@ def design(points: Floats, terms: Terms, scale_mm: float) -> Floats:
     )
 
 
-def terms_for(points: Floats, scale_mm: float) -> Terms:
+def terms_for(points: Floats, scale_mm: float, left_out: int = 0, spare: int = 2) -> Terms:
     """Return the terms that points (n, 2 or more) can tell, by where they lie, never by what was read there.
+
+    left_out: how many points were left out as out of line; spare: readings that are to be left over.
 
     >>> grid = np.array([(x, y) for x in (-100.0, 0.0, 100.0) for y in (-60.0, 60.0)] * 2)
     >>> terms_for(grid, 100.0)  # two rows see no curve across
     ((0, 0), (1, 0), (0, 1), (2, 0), (1, 1))
     """
     n = len(points)
-    if n < CURVED_FROM:
+    if n + left_out < CURVED_FROM:
         return PLANE
     terms = PLANE
     for term in CURVED:
@@ -91,7 +93,7 @@ def terms_for(points: Floats, scale_mm: float) -> Terms:
         columns = design(points, more, scale_mm)
         old, new = columns[:, :-1], columns[:, -1]
         rest = new - old @ np.linalg.lstsq(old, new, rcond=None)[0]
-        if n - len(more) >= 2 and np.linalg.norm(rest) > _LEAST * np.linalg.norm(new):
+        if n - len(more) >= spare and np.linalg.norm(rest) > _LEAST * np.linalg.norm(new):
             terms = more
     return terms
 
