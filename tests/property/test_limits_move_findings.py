@@ -72,7 +72,7 @@ def struts() -> tuple[Strut, ...]:
     out.append(read(said("single", {"hull": {"drop": {"square_to_shaft": 640}}})).strut)
     for d in (38.0, 60.0, 90.0):
         out.append(replace(launch, shaft=replace(launch.shaft, diameter_mm=d)))
-    for thick in (45.0, 50.0):  # on a rigid hull nearly as stiff as the rubber both ways: whirls almost backward
+    for thick in (60.0, 66.0):  # on a rigid hull nearly as stiff as the rubber both ways: whirls almost backward
         thicker = [replace(a, thickness_barrel_mm=thick, thickness_palm_mm=thick) for a in launch.arms]
         out.append(replace(launch, arms=tuple(thicker), hull=replace(launch.hull, thickness_mm=None)))
     for name in ("pilot-vee", "canal-tender"):
