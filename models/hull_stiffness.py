@@ -84,7 +84,7 @@ def palm_springs(inputs: Inputs, palm: int = 0) -> HullRange:
         unknown = PalmSprings(math.nan, math.nan, math.nan)
         return HullRange(unknown, unknown)
     soft, stiff = _end(inputs, own, low, high=False), _end(inputs, own, high, high=True)
-    # Thick plates in a narrow gap hardly feel how their edge is held: the table may have the soft end the stiffer.
+    # A ring that is stiffer is taken as round, and may by that turn the two ends about where they hardly differ.
     return HullRange(
         PalmSprings(
             np.minimum(soft.normal_n_mm, stiff.normal_n_mm),

@@ -1,10 +1,12 @@
 """A rigid rectangular core (a palm) in the middle of a rectangular plate between stiffeners: what force and tilts it
 withstands. N, mm, rad.
 
-What a plate of strips would withstand, times a factor from a table that was worked out by finite elements with shear
+What a plate of strips would withstand, times factors from a table that was worked out by finite elements with shear
 (`python -m tests.plates.table`), moved by 2 % toward the end of the range that its edge stands for, clamped stiffer,
-supported softer: within 4 % of them over the whole range, soft cores included, in the far corners 6 %, and never by
-more than 2 % to the other side. Small deflection; the bulge of a bottom, which makes it stiffer, is left out.
+supported softer: within 4 % of them and never to the other side, the softest cores included; where one gap is more
+than five of the other, and of planks, within 7 %, and to the other side by 3 % at the most.
+A tilt is held in two parts, as one is left however soft the core: the turning of the plate's normal, and the going up
+and down of the core's sides. Small deflection; the bulge of a bottom, which makes it stiffer, is left out.
 """
 
 from __future__ import annotations
@@ -22,10 +24,6 @@ CORE_TO_GAP = (0.08, 40.0)
 """Core over gap, along and across, that the table spans; beyond it the factor of its end is taken."""
 GAP_TO_GAP = 8.0
 """Gap along over gap across, and the reverse, likewise."""
-SOFT_MOST = 99.0
-"""Greatest share of shear in the give over that of bending (see `_softness`), likewise."""
-SOFT_DRAWN = 4.0
-"""How much the table's axis of softness is drawn out near none."""
 PLANKS = 0.65
 """Mixed stiffness over the root of the two bending stiffnesses at which the table holds planks."""
 
@@ -55,6 +53,16 @@ class Springs:
     tilt_across_nmm: Num
 
 
+@dataclass(frozen=True, slots=True)
+class Parts:
+    """What strips withstand of force; and of the tilts along and across by the turning of the plate's normal, which is
+    left however soft its shear, and by the going up and down of the core's sides."""
+
+    push: Num
+    sides: tuple[Num, Num]
+    turns: tuple[Num, Num]
+
+
 def strips(plate: Plate, clamped: bool) -> Springs:
     """Return what four strips from the core's sides to the stiffeners and plain terms for the corners withstand: the
     measure of the table's factors; broadcasts.
@@ -65,28 +73,47 @@ def strips(plate: Plate, clamped: bool) -> Springs:
     2.26
     """
     p = _alike(plate)
+    found = parts(p, p.bending_across_nmm / p.shear_n_mm, clamped)
+    return _back(plate, found.push, *(side + turn for side, turn in zip(found.sides, found.turns, strict=True)))
+
+
+def parts(p: Plate, soft_mm2: Num, clamped: bool) -> Parts:
+    """Return the parts of `strips` of a plate that bends alike in both directions; soft: bending over shear stiffness.
+
+    >>> even = Plate(along_mm=400.0, across_mm=400.0, core_along_mm=360.0, core_across_mm=360.0,
+    ...     bending_along_nmm=1.0, bending_across_nmm=1.0, shear_n_mm=1e9)
+    >>> found = parts(even, 1e12, True)  # so soft that the sides withstand nothing
+    >>> found.sides[0] < 1e-5, round(found.turns[0], 1)  # (2 + 0.7) b / g, and 2.5 for the corners
+    (True, 51.1)
+    """
     length, width, d = p.core_along_mm, p.core_across_mm, p.bending_across_nmm
     gx, gy = (p.along_mm - length) / 2.0, (p.across_mm - width) / 2.0
-    soft = d / p.shear_n_mm
-    push_x, tilt_x = _ends(width, length / 2.0, gx, d, soft, clamped)
-    push_y, tilt_y = _ends(length, width / 2.0, gy, d, soft, clamped)
-    corner = 1.0 / (gx * gy)
-    c = (40.0 if clamped else 12.0) * d * corner / (1.0 + (12.0 if clamped else 3.0) * soft * corner)
-    turn = (6.0 if clamped else 4.0) * d
-    return _back(
-        plate,
-        push_x + push_y + c,
-        tilt_x + push_y * length * length / 12.0 + c * ((length + gx) / 2.0) ** 2 + turn,
-        tilt_y + push_x * width * width / 12.0 + c * ((width + gy) / 2.0) ** 2 + turn,
+    push_x, side_x = _ends(width, length / 2.0, gx, d, soft_mm2, clamped)
+    push_y, side_y = _ends(length, width / 2.0, gy, d, soft_mm2, clamped)
+    # The corners, no farther off than the nearer of their sides.
+    e = 2.0 * gx * gy / (gx + gy)
+    corner = (40.0 if clamped else 12.0) * d / (e * e + (12.0 if clamped else 3.0) * soft_mm2)
+    sides = (
+        side_x + push_y * length * length / 12.0 + corner * ((length + e) / 2.0) ** 2,
+        side_y + push_x * width * width / 12.0 + corner * ((width + e) / 2.0) ** 2,
+    )
+    # The normal turns as a sheet in its own plane moves: strips beside the core are sheared, those at its ends pulled.
+    x, y = width / gx, length / gy
+    if clamped:
+        return Parts(push_x + push_y + corner, sides, (d * (2.0 * x + 0.7 * y + 2.5), d * (2.0 * y + 0.7 * x + 2.5)))
+    r = gx / gy
+    return Parts(
+        push_x + push_y + corner, sides, (d * (0.7 * y + 1.4 * r / (1.0 + 0.6 * r)), d * (0.7 * x + 1.4 / (r + 0.6)))
     )
 
 
-def _ends(width: Num, half: Num, gap: Num, d: Num, soft: Num, clamped: bool) -> tuple[Num, Num]:
-    """Push and tilt of the two strips on opposite sides of a core, as beams with shear."""
-    k, shear = 2.0 * width * d / gap**3, 12.0 * soft / gap**2
+def _ends(width: Num, half: Num, gap: Num, d: Num, soft_mm2: Num, clamped: bool) -> tuple[Num, Num]:
+    """Push of the two strips on opposite sides of a core, as beams with shear, and what their ends' going up and down
+    withstands of a tilt."""
+    k, shear = 2.0 * width * d / gap**3, 12.0 * soft_mm2 / gap**2
     if clamped:
         k = k / (1.0 + shear)
-        return 12.0 * k, k * (12.0 * half * (half + gap) + (4.0 + shear) * gap * gap)
+        return 12.0 * k, k * (12.0 * half * (half + gap) + 3.0 * gap * gap)
     k = 3.0 * k / (1.0 + shear / 4.0)
     return k, k * (half + gap) ** 2
 
@@ -96,32 +123,61 @@ def table_factors(plate: Plate, clamped: bool) -> Floats:
 
     >>> wide = Plate(along_mm=400.0, across_mm=400.0, core_along_mm=380.0, core_across_mm=380.0,
     ...     bending_along_nmm=1.0, bending_across_nmm=1.0, shear_n_mm=1e9)
-    >>> np.abs(table_factors(wide, True)).max() < 0.02  # a narrow gap all round: strips are nearly all of it
+    >>> np.abs(table_factors(wide, True)).max() < 0.03  # a narrow gap all round: strips are nearly all of it
     np.True_
     """
     p = _alike(plate)
+    found = parts(p, p.bending_across_nmm / p.shear_n_mm, clamped)
+    x, y, gaps, *soft = np.broadcast_arrays(*_places(p), *softness(p, clamped))
+    at, turned = [x, y, gaps], [y, x, -gaps]
+    edge = "clamped" if clamped else "supported"
+
+    def factor(part: str, way: list[Floats], own: Floats | None = None) -> Floats:
+        out = _sum(_table()[f"{edge} {part}"], way if own is None else [*way, own])
+        if plate.mixed < 1.0:
+            # What the sides withstand by shear alone does not ask how the plate bends.
+            bends = 1.0 if own is None else 1.0 - ((own + 1.0) / 2.0) ** 2
+            out = out + bends * _less_mixed(_sum(_table()[f"{edge} planks {part}"], way), plate.mixed)
+        return out
+
+    logs = [factor("push", at, soft[0])]
+    for way, side, turn, own in zip((at, turned), found.sides, found.turns, soft[1:], strict=True):
+        both = side * np.exp(factor("sides", way, own)) + turn * np.exp(factor("turning", way))
+        logs.append(np.log(both / (side + turn)))
+    return np.stack(np.broadcast_arrays(*logs))
+
+
+def _less_mixed(planks: Floats, mixed: float) -> Floats:
+    """Logarithm of the factor for a mixed stiffness under 1 from that at PLANKS. Stiffness over the mixed term is a
+    curve that bends down: its chord is below it, also drawn on to 0."""
+    k, share = np.exp(planks), (mixed - PLANKS) / (1.0 - PLANKS)
+    out: Floats = np.log(np.maximum(k + share * (1.0 - k), k * min(mixed / PLANKS, 1.0)))
+    return out
+
+
+def _places(p: Plate) -> list[Floats]:
+    """Where a plate is on the table's axes, -1 to 1: core over gap along and across, gap over gap."""
     gx, gy = (p.along_mm - p.core_along_mm) / 2.0, (p.across_mm - p.core_across_mm) / 2.0
     low, high = np.log(CORE_TO_GAP)
     pairs = ((p.core_along_mm, gx), (p.core_across_mm, gy))
     x = [(2.0 * np.log(core / gap) - low - high) / (high - low) for core, gap in pairs]
     x.append(np.log(gx / gy) / np.log(GAP_TO_GAP))
-    x.append(2.0 * _softness(p.bending_across_nmm / p.shear_n_mm, gx, gy) - 1.0)
-    at = [np.clip(v, -1.0, 1.0) for v in np.broadcast_arrays(*(np.asarray(v, dtype=np.float64) for v in x))]
-    edge = "clamped" if clamped else "supported"
-    out = _evaluated(_table()[edge], at)
-    if plate.mixed < 1.0:
-        # Stiffness over the mixed term is a curve that bends down: its chord is on the safe side, also drawn on to 0.
-        planks = np.exp(_evaluated(_table()[f"{edge} planks"], at))
-        share = (min(plate.mixed, 1.0) - PLANKS) / (1.0 - PLANKS)
-        out = out + np.log(np.maximum(planks + share * (1.0 - planks), planks * min(plate.mixed / PLANKS, 1.0)))
-    return out
+    return [np.clip(v, -1.0, 1.0) for v in np.broadcast_arrays(*(np.asarray(v, dtype=np.float64) for v in x))]
 
 
-def _softness(soft: Num, gx: Num, gy: Num) -> Num:
-    """How soft a plate is by shear, from 0 (thin) to 1 at `SOFT_MOST`; soft: bending over shear stiffness, mm2."""
-    root = np.sqrt(soft * (1.0 / gx**2 + 1.0 / gy**2))
-    drawn: Num = np.log1p(SOFT_DRAWN * root) / np.log1p(SOFT_DRAWN * SOFT_MOST**0.5)
-    return drawn
+def softness(plate: Plate, clamped: bool) -> Floats:
+    """Return how much of the give is shear's, -1 (thin) to 1 (all), of force, tilt along, tilt across; (3, ...). By
+    the strips, each by its own: what a tilt along feels first may be a narrow gap that a tilt across hardly feels.
+
+    >>> softness(Plate(along_mm=300.0, across_mm=300.0, core_along_mm=100.0, core_across_mm=100.0,
+    ...     bending_along_nmm=1e7, bending_across_nmm=1e7, shear_n_mm=1e3), False).round(2)  # three quarters, by its root
+    array([0.73, 0.73, 0.73])
+    """
+    p = _alike(plate)
+    found, thin = (parts(p, soft, clamped) for soft in (p.bending_across_nmm / p.shear_n_mm, 0.0))
+    pairs = zip((found.push, *found.sides), (thin.push, *thin.sides), strict=True)
+    out = np.broadcast_arrays(*(2.0 * np.sqrt(np.maximum(1.0 - a / b, 0.0)) - 1.0 for a, b in pairs))
+    return np.stack(out)
 
 
 def _alike(p: Plate) -> Plate:
@@ -151,8 +207,8 @@ def _back(p: Plate, normal: Num, along: Num, across: Num) -> Springs:
 
 @functools.cache
 def _table() -> dict[str, Floats]:
-    """Coefficients of Chebyshev polynomials by edge: (2, core along, core across, gaps, softness), force and tilt
-    along; in ten-thousandths in the file."""
+    """Coefficients of Chebyshev polynomials by edge and part: over core along, core across, gaps and, of push and
+    sides, softness; of planks at PLANKS, thin ones. Tilts are those along. In ten-thousandths in the file."""
     out = {}
     for block in _TABLE.read_text(encoding="ascii").split("#")[1:]:
         head, _, body = block.partition("\n")
@@ -162,18 +218,11 @@ def _table() -> dict[str, Floats]:
     return out
 
 
-def _evaluated(table: Floats, at: list[Floats]) -> Floats:
-    """Force, tilt along and tilt across at places -1..1 on each axis of a table."""
-    turned = [at[1], at[0], -at[2], *at[3:]]
-    one, two = _sum(table, at), _sum(table[1:], turned)
-    return np.stack([one[0], one[1], two[0]])
-
-
 def _sum(table: Floats, at: list[Floats]) -> Floats:
-    """Sum of the polynomials of all the axes; the first axis of the table is kept."""
+    """Sum of the polynomials of all the axes at places -1..1 on each."""
     out = table
-    for k in range(table.ndim - 1, 0, -1):
-        waves = np.cos(np.arange(table.shape[k])[:, None] * np.arccos(np.ravel(at[k - 1])))
+    for k in range(table.ndim - 1, -1, -1):
+        waves = np.cos(np.arange(table.shape[k])[:, None] * np.arccos(np.ravel(at[k])))
         out = out @ waves if out is table else (out * waves).sum(axis=-2)
-    shape: Floats = out.reshape(len(table), *np.shape(at[0]))
+    shape: Floats = out.reshape(np.shape(at[0]))
     return shape

@@ -5,8 +5,9 @@ Independent of `strutwright`; makes the table that the program interpolates (`py
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -80,6 +81,9 @@ class Plate:
         return Plate(dx=k * self.dx, dy=k * self.dy, d1=k * self.d1, dxy=k * self.dxy, sx=k * self.sx, sy=k * self.sy)
 
 
+_SHEAR_X, _SHEAR_Y = (Plate(dx=0.0, dy=0.0, d1=0.0, dxy=0.0, sx=x, sy=1.0 - x) for x in (1.0, 0.0))
+
+
 def springs(
     panel: tuple[float, float],
     core: tuple[float, float],
@@ -90,16 +94,22 @@ def springs(
     degree: int = 6,
     layers: int = 4,
     ratio: float = 0.2,
-) -> tuple[float, float, float]:
-    """Return k_F (N/mm) and k_X, k_Y (N mm/rad: tilts along x and y) of a core in the middle of a panel.
+    ways: tuple[int, ...] = (0, 1, 2),
+) -> tuple[float, ...]:
+    """Return k_F (N/mm) and k_X, k_Y (N mm/rad: tilts along x and y) of a core in the middle of a panel, or of these
+    the `ways` alone.
 
     rings: length, width and plate of parts about the core that are stiffer, the outermost first.
     """
     half, inner = (panel[0] / 2.0, panel[1] / 2.0), (core[0] / 2.0, core[1] / 2.0)
     breaks = [graded(inner[k], half[k], layers - 1, layers, ratio) for k in (0, 1)]
     breaks = [np.unique([*b, *(ring[k] / 2.0 for ring in rings)]) for k, b in enumerate(breaks)]
-    whole = [line(b, degree) for b in breaks]
-    stiff = _stiffness(whole[0], whole[1], plate)
+    x_breaks, y_breaks = (tuple(b) for b in breaks)
+    whole = [_line_kept(b, degree) for b in (x_breaks, y_breaks)]
+    bends, along, across = (
+        _kept(x_breaks, y_breaks, degree, part) for part in (replace(plate, sx=0.0, sy=0.0), _SHEAR_X, _SHEAR_Y)
+    )
+    stiff = (bends + plate.sx * along + plate.sy * across).tocsr()
     outside = plate
     for *sizes, within in rings:
         part = [line(b, degree, (b[1:] <= sizes[k] / 2.0 + 1e-9) * 1.0) for k, b in enumerate(breaks)]
@@ -114,11 +124,12 @@ def springs(
     zero, one = np.zeros(n), np.ones(n)
     out = []
     # Unknowns w, then the turns of the normal: -w' along x, -w' along y.
-    for rigid, odd in (
+    shapes = (
         (np.concatenate([one, zero, zero]), [zero > 1, mid_x, mid_y]),
         (np.concatenate([x, -one, zero]), [mid_x, zero > 1, mid_x | mid_y]),
         (np.concatenate([y, zero, -one]), [mid_y, mid_x | mid_y, zero > 1]),
-    ):
+    )
+    for rigid, odd in (shapes[k] for k in ways):
         held = np.concatenate([inside] * 3)
         fixed = edge | np.concatenate(odd)
         free = ~(held | fixed)
@@ -126,7 +137,18 @@ def springs(
         load = -(stiff @ moved)[free]
         moved[free] = splu(stiff[free][:, free].tocsc(), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0).solve(load)
         out.append(4.0 * float(moved @ (stiff @ moved)))
-    return out[0], out[1], out[2]
+    return tuple(out)
+
+
+@functools.lru_cache(maxsize=4)
+def _line_kept(breaks: tuple[float, ...], degree: int) -> Line:
+    return line(np.array(breaks), degree)
+
+
+@functools.lru_cache(maxsize=8)
+def _kept(x: tuple[float, ...], y: tuple[float, ...], degree: int, plate: Plate) -> sparse.csr_matrix:
+    """Matrix of a rectangle without parts that are stiffer, kept: many shear stiffnesses are asked of one."""
+    return _stiffness(_line_kept(x, degree), _line_kept(y, degree), plate)
 
 
 def _stiffness(x: Line, y: Line, p: Plate) -> sparse.csr_matrix:

@@ -157,30 +157,60 @@ def test_table_against_other_elements(sizes: Any, clamped: bool) -> None:
     assert three(thin(*sizes), clamped) == pytest.approx(thin_springs(*sizes, clamped), rel=0.025)
 
 
-@pytest.mark.parametrize("seed", range(100 if THOROUGH else 4))
-def test_table_is_what_its_elements_find(seed: int) -> None:
-    """Palms of a third of the gap to thirteen times it, gaps to 4 of each other, solid hulls to the softest cores: a
-    clamped edge never softer than the elements by 1.5 %, a supported one never so much stiffer, and within 4.5 %."""
+def over_finer(plate: Plate, clamped: bool) -> Any:
+    """The table over elements of a finer mesh, more than 1 on the side of the range that the edge stands for."""
+    found = table.interpolated(plate, clamped) / table.elements(plate, clamped, degree=6, ratio=0.15)
+    return found if clamped else 1.0 / found
+
+
+@pytest.mark.parametrize("seed", range(160 if THOROUGH else 4))
+def test_table_against_finer_elements(seed: int) -> None:
+    """Anywhere between the table's points, gaps to five of each other, solid hulls to cores that give by shear alone:
+    the stiff end of the range above what the elements find, the soft end below, within 4 %."""
     rng = np.random.default_rng(seed)
-    place = (*rng.uniform(-0.55, 0.75, 2), rng.uniform(-0.65, 0.65), rng.uniform(-1.0, 1.0))
-    plate, clamped = table.plate_at(place), bool(seed % 2)
-    found = table.interpolated(plate, clamped) / table.elements(plate, clamped)
-    out = found if clamped else 1.0 / found
-    assert out.min() > 0.985
-    assert out.max() < 1.045
+    clamped = bool(seed % 2)
+    place = (*rng.uniform(-1.0, 1.0, 2), rng.uniform(-0.8, 0.8), rng.uniform(-1.0, 1.0))
+    out = over_finer(table.plate_at(place, clamped, seed // 2 % 3), clamped)
+    assert out.min() > 1.0
+    assert out.max() < 1.04
 
 
 @pytest.mark.parametrize("seed", range(100 if THOROUGH else 2))
 def test_table_in_its_far_corners(seed: int) -> None:
-    """Tiny palms in wide panels, gaps of one to eight, any core: within 6 %, to the wrong side by 2 % at most."""
+    """Tiny palms in wide panels, gaps of one to eight, any core: within 7 %, to the wrong side by 3 % at most."""
     rng = np.random.default_rng(seed)
     place, edge = rng.uniform(-1, 1, 4), rng.random(4)
-    plate = table.plate_at(tuple(np.where(edge < 0.15, -1.0, np.where(edge < 0.3, 1.0, place)).tolist()))
+    place = np.where(edge < 0.15, -1.0, np.where(edge < 0.3, 1.0, place))
     clamped = bool(seed % 2)
-    found = table.interpolated(plate, clamped) / table.elements(plate, clamped)
-    out = found if clamped else 1.0 / found
-    assert out.min() > 0.975
-    assert out.max() < 1.065
+    out = over_finer(table.plate_at(tuple(place.tolist()), clamped, seed // 2 % 3), clamped)
+    assert out.min() > 0.97
+    assert out.max() < 1.07
+
+
+@pytest.mark.parametrize("seed", range(60 if THOROUGH else 2))
+def test_planks_against_finer_elements(seed: int) -> None:
+    """The same of planks, of the mixed stiffness of the hulls' table; also of those that are skins on a soft core."""
+    rng = np.random.default_rng(seed)
+    clamped = bool(seed % 2)
+    plate = replace(table.plate_at(tuple(rng.uniform(-1.0, 1.0, 4)), clamped, seed // 2 % 3), mixed=0.671)
+    out = over_finer(plate, clamped)
+    assert out.min() > 0.965
+    assert out.max() < 1.07
+
+
+@pytest.mark.parametrize("clamped", [True, False])
+def test_a_core_so_soft_that_only_shear_gives(clamped: bool) -> None:
+    """A plate of shear alone is a wall that heat goes through: the sum of width over gap, and 0.559 for each corner of
+    a wall of even thickness (heat transfer text-books: 0.54 by early measurements). Its normal turns as a sheet moves
+    in its own plane: strips of which those at the ends are pulled, where they are held, and those beside sheared."""
+    gap, length, width = 30.0, 1190.0, 1100.0
+    plate = replace(thin(length + 2 * gap, width + 2 * gap, length, width), bending_along_nmm=1e6)
+    plate = replace(plate, bending_across_nmm=1e6, shear_n_mm=1e-6)
+    push, along, across = three(plate, clamped)
+    assert push / 1e-6 == pytest.approx(2.0 * (length + width) / gap + 4.0 * 0.559, rel=0.01)
+    pulled = 2.0 if clamped else 0.0
+    assert along / 1e6 == pytest.approx((pulled * width + 0.7 * length) / gap, rel=0.05)
+    assert across / 1e6 == pytest.approx((pulled * length + 0.7 * width) / gap, rel=0.05)
 
 
 # --- the strut on it ------------------------------------------------------------------------------------------------
