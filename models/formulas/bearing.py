@@ -185,6 +185,22 @@ def flute_clock(
     return FluteClock(off, off - half)
 
 
+def clearest_flute_deg(clocks_deg: Sequence[float], flute_count: int) -> float:
+    """Clock of a flute's middle, degrees from 0 to the pitch, that keeps flutes as far as may be from all these clocks.
+
+    Flutes are evenly spaced: only the clocks' rests by the pitch count, and the middle of the widest gap between these,
+    taken round, is farthest from all. Exact. The middle of the first pitch where there is no clock.
+
+    >>> clearest_flute_deg([90.0, 180.0], 8)  # both on a whole pitch: flutes half a pitch off
+    22.5
+    """
+    pitch = 360.0 / flute_count
+    rests = sorted({round(c % pitch, 9) % pitch for c in clocks_deg}) or [0.0]
+    gaps = [(b - a, a) for a, b in zip(rests, [*rests[1:], rests[0] + pitch], strict=True)]
+    wide, start = max(gaps, key=lambda g: (round(g[0], 9), -g[1]))
+    return (start + wide / 2.0) % pitch
+
+
 def misalignment_allowed_deg(clearance_mm: Num, length_mm: Num) -> Num:
     """Angle between shaft and bore, degrees, that uses up half the clearance (on the diameter) over the length.
 

@@ -11,11 +11,12 @@ for rubber that cannot move.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
-from strutwright.models.arrays import Num
+from strutwright.models.arrays import Floats, Num
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +113,39 @@ def press_force_n(pressure_mpa: Num, interface_mm: Num, length_mm: Num, friction
     15708
     """
     return np.pi * friction * pressure_mpa * length_mm * interface_mm
+
+
+def stroke_force_n(
+    stroke_mm: Floats,
+    bore: Callable[[Floats], Floats],
+    outside: Callable[[Floats], Floats],
+    *,
+    bore_length_mm: float,
+    sleeve_length_mm: float,
+    pressure_per_mm: float,
+    friction: float,
+    steps: int = 200,
+) -> Floats:
+    """Force, N, that pushes a sleeve on when it is in by each stroke: pi f d p summed over what of it touches.
+
+    bore: diameter (mm) by the distance from the mouth; outside: of the sleeve by that from its leading end. Each ring
+    presses by the interference where it stands then; a ring that is loose carries nothing. ``pressure_per_mm``: MPa per
+    mm of interference. The sum of `press_force_n` over short rings; stiffness along the sleeve is left out.
+
+    >>> flat = lambda d: lambda at: np.full_like(at, d)
+    >>> force = stroke_force_n(np.array([50.0, 100.0]), flat(50.0), flat(50.04), bore_length_mm=100.0,
+    ...     sleeve_length_mm=100.0, pressure_per_mm=250.0, friction=0.1)
+    >>> [round(f) for f in force]  # 10 MPa over half the length and the whole of it
+    [7854, 15708]
+    """
+    part = (np.arange(steps) + 0.5) * sleeve_length_mm / steps
+    along: Floats = stroke_mm[:, None] - part[None, :]
+    d = bore(along)
+    interference = np.maximum(outside(np.broadcast_to(part, along.shape)) - d, 0.0)
+    inside = (along >= 0.0) & (along <= bore_length_mm)
+    each = np.where(inside, interference * d, 0.0) * pressure_per_mm
+    force: Floats = np.pi * friction * each.sum(axis=1) * sleeve_length_mm / steps
+    return force
 
 
 def holding_torque_nmm(pressure_mpa: Num, interface_mm: Num, length_mm: Num, friction: float) -> Num:

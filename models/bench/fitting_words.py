@@ -1,0 +1,129 @@
+"""What a fitting comes to, in words: whether and why, and what else can be done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from strutwright.models.bench.fitting import Fitted, Judged, Way
+from strutwright.models.bench.fitting_screws import Clocking, Marked
+from strutwright.params.words import Amount, Part, Words, deg, fine_mm, mm, say
+
+
+def shown(judged: Judged) -> tuple[Part, Part, Part]:
+    """Return value, how sure it is, and limit of what is judged, as amounts."""
+    fine = judged.unit == "mm"
+
+    def amount(value: float) -> Part:
+        if judged.unit == "":
+            return Amount(round(100.0 * value), "%")
+        return fine_mm(round(value, 3)) if fine else Amount(round(value), judged.unit)
+
+    return amount(judged.value), amount(judged.within), amount(judged.limit)
+
+
+def reasons(found: Fitted) -> Iterator[Words]:
+    """What is not go, with its figures and which end of each range entered."""
+    for judged in found.judged:
+        if judged.verdict != "go":
+            value, within, limit = shown(judged)
+            template = "{verdict}, {what}: {value} within {within}, {side} {limit} ({end})"
+            yield say(
+                template,
+                verdict=judged.verdict,
+                what=judged.what,
+                value=value,
+                within=within,
+                side="at most" if judged.at_most else "at least",
+                limit=limit,
+                end=judged.end,
+            )
+    if found.ways and all(way.verdict == "no go" for way in found.ways):
+        yield "no go, no way to get it in: the force is more than the press has, and no warmth or cold allowed is enough"
+
+
+def way_words(way: Way) -> Words:
+    """Return a way in, in words: what it asks and why it is not go."""
+    why = f" ({way.why})" if way.why else ""
+    if way.force_n is not None:
+        return say("{name}: {force}, {verdict}{why}", name=way.name, force=_kn(way.force_n), verdict=way.verdict, why=why)
+    template = "{name}: bearing at {cold}, barrel at {warm}, {verdict}{why}"
+    cold, warm = (Amount(round(c or 0.0), "C") for c in (way.bearing_c, way.barrel_c))
+    return say(template, name=way.name, cold=cold, warm=warm, verdict=way.verdict, why=why)
+
+
+def _kn(newton: float) -> Amount:
+    return Amount(float(f"{newton:.3g}"), "N")
+
+
+def options(found: Fitted) -> Iterator[Words]:
+    """What can be done where it is not go; nothing that puts metal back."""
+    if found.verdict == "go":
+        return
+    bad = {j.name for j in found.judged if j.verdict != "go"}
+    case, middle = found.case, found.case.bore.middle_mm
+    if found.bore_for_mm is None:
+        yield "no bore is right for this bearing: another bearing, with more clearance or a thicker shell"
+    elif not found.bore_for_mm[0] <= middle <= found.bore_for_mm[1]:
+        least, most = (fine_mm(round(v, 3)) for v in found.bore_for_mm)
+        if middle < found.bore_for_mm[0]:
+            yield say("open the bore to {least} to {most}, round and straight", least=least, most=most)
+        else:
+            step = middle - found.bore_for_mm[1]
+            over = fine_mm(round(step, 3))
+            yield say("bore is {over} over the widest for this bearing ({most})", over=over, most=most)
+            outside = fine_mm(round(case.outside.middle_mm + step, 3))
+            yield say("a bearing of {outside} outside or more, or the bore opened for the next size", outside=outside)
+            yield "a sleeve bonded or pressed in, bored to this bearing; or fitted as a slide fit held by the screws"
+    if bad & {"clearance", "clearance_usual"}:
+        short = max(j.limit + j.within - j.value for j in found.judged if j.name in ("clearance", "clearance_usual"))
+        yield say("a bearing with {more} more bore over the rubber", more=fine_mm(round(max(short, 0.0), 3)))
+    if "loose" in bad and case.bore.out_of_round_mm > 0:
+        yield "line-bore where it is worn or bell-mouthed, to the next outside diameter"
+    if "out_of_round" in bad:
+        yield "measure the bore again in three directions; if it stays, bore it round to the next outside diameter"
+    if "doubtful" in {j.verdict for j in found.judged}:
+        yield "what is doubtful lies within the readings' own scatter of a limit, or is beyond one of practice: "\
+              "measure again with a finer instrument before deciding"
+    if found.ways and all(w.verdict != "go" for w in found.ways):
+        yield "a press with more force, or less interference"
+
+
+def screw_notes(marked: tuple[Marked, ...], clocked: Clocking) -> Iterator[Words]:
+    """What is to be told of screws and flutes."""
+    for m in marked:
+        for fault in m.faults:
+            yield say("screw {n}: {fault}", n=str(m.number), fault=fault)
+        if m.dimple_mm < m.screw.dimple_mm - 1e-9:
+            template = "screw {n}: dimple {depth} instead of {drawn}, as the shell measured is thin"
+            yield say(template, n=str(m.number), depth=mm(round(m.dimple_mm, 2)), drawn=mm(m.screw.dimple_mm))
+    if clocked.first_flute_deg is None:
+        yield "flutes: their number and width are not known; keep them clear of the screws, a land at the bottom"
+        return
+    template = "flutes: the middle of one {found} clock {clock}, which puts a {under} at the bottom"
+    yield say(
+        template,
+        found="was found at" if clocked.as_fitted else "to",
+        clock=deg(round(clocked.first_flute_deg, 1)),
+        under="land" if clocked.bottom_on_land else "flute",
+    )
+
+
+def summary(found: Fitted) -> Iterator[Words]:
+    """The figures of the fit."""
+    least, most = float(found.interference_mm.min()), float(found.interference_mm.max())
+    yield say(
+        "interference {least} to {most} along the length, within {within}",
+        least=fine_mm(round(least, 3)),
+        most=fine_mm(round(most, 3)),
+        within=fine_mm(round(found.within_mm, 3)),
+    )
+    if most > 0:
+        yield say(
+            "closure of the bore {least} to {most} (shell alone, {share}; rubber that keeps its volume)",
+            least=fine_mm(round(found.closure_mm[0], 3)),
+            most=fine_mm(round(found.closure_mm[1], 3)),
+            share=say("{share} of the interference", share=Amount(round(100.0 * found.closure_share), "%")),
+        )
+    left = [fine_mm(round(v, 3)) for v in found.clearance_mm]
+    yield say("clearance left on the shaft {least} to {most}", least=left[0], most=left[1])
+    yield say("press force at the end of the stroke {force}", force=_kn(float(found.force_n[-1])))
