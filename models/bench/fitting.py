@@ -129,6 +129,7 @@ def _stroke(case: Case, per_mm: PressFit, friction: float) -> tuple[Floats, Floa
     """Stroke and force on the way in, at the interference that the readings may hide and the most friction."""
     length, barrel = case.bearing_length_mm, case.barrel_length_mm
     from_aft = case.enters == "aft"
+
     def bore(along: Floats) -> Floats:
         return case.bore_at(along if from_aft else barrel - along)
 
@@ -251,7 +252,9 @@ def _pressed(case: Case, limits: Limits, interference: Floats, per_mm: PressFit)
     yield _loose(case, limits, interference)
     shop = limits["shop_temperature"].value
     shifts = [
-        float(press_fit.warmed_mm(case.bore.middle_mm, elastic(case.hub), elastic(case.shell), limits[sea].value - shop))
+        float(
+            press_fit.warmed_mm(case.bore.middle_mm, elastic(case.hub), elastic(case.shell), limits[sea].value - shop)
+        )
         for sea in ("sea_coldest", "sea_warmest")
     ]
     if np.isfinite(shifts).all():

@@ -45,7 +45,9 @@ def way_words(way: Way) -> Words:
     """Return a way in, in words: what it asks and why it is not go."""
     why = f" ({way.why})" if way.why else ""
     if way.force_n is not None:
-        return say("{name}: {force}, {verdict}{why}", name=way.name, force=_kn(way.force_n), verdict=way.verdict, why=why)
+        return say(
+            "{name}: {force}, {verdict}{why}", name=way.name, force=_kn(way.force_n), verdict=way.verdict, why=why
+        )
     template = "{name}: bearing at {cold}, barrel at {warm}, {verdict}{why}"
     cold, warm = (Amount(round(c or 0.0), "C") for c in (way.bearing_c, way.barrel_c))
     return say(template, name=way.name, cold=cold, warm=warm, verdict=way.verdict, why=why)
@@ -82,8 +84,10 @@ def options(found: Fitted) -> Iterator[Words]:
     if "out_of_round" in bad:
         yield "measure the bore again in three directions; if it stays, bore it round to the next outside diameter"
     if "doubtful" in {j.verdict for j in found.judged}:
-        yield "what is doubtful lies within the readings' own scatter of a limit, or is beyond one of practice: "\
-              "measure again with a finer instrument before deciding"
+        yield (
+            "what is doubtful lies within the readings' own scatter of a limit, or is beyond one of practice: "
+            "measure again with a finer instrument before deciding"
+        )
     if found.ways and all(w.verdict != "go" for w in found.ways):
         yield "a press with more force, or less interference"
 

@@ -118,9 +118,24 @@ class _Parser(argparse.ArgumentParser):
 
 def _add_works(add: Any) -> None:
     """Add the commands for work on the boat and at the bench."""
-    from strutwright import inspection_command, installation_command, process_command, rudder_command, survey_command
+    from strutwright import (
+        fitting_command,
+        inspection_command,
+        installation_command,
+        process_command,
+        rudder_command,
+        survey_command,
+    )
 
-    for command in (survey_command, inspection_command, installation_command, process_command, rudder_command):
+    works = (
+        survey_command,
+        fitting_command,
+        inspection_command,
+        installation_command,
+        process_command,
+        rudder_command,
+    )
+    for command in works:
         command.add_command(add)
 
 

@@ -1,0 +1,293 @@
+"""The card for fitting a bearing: its answer as plain data, as text, on one page, and the blank form."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import asdict, dataclass, replace
+
+from strutwright.exporters.bench.blank import Form, form_of
+from strutwright.exporters.bench.paper import Paper, work_sheet
+from strutwright.exporters.drawing.layout import lay_out
+from strutwright.exporters.drawing.sheet import Sheet, SheetFitError, Table
+from strutwright.exporters.drawing.view import View
+from strutwright.models import cautions
+from strutwright.models.bench.fitting import Fitted
+from strutwright.models.bench.fitting_screws import Clocking, Marked
+from strutwright.models.bench.fitting_words import options, reasons, screw_notes, shown, summary, way_words
+from strutwright.models.resolve import Resolved
+from strutwright.params.bench.fitting import Fitting
+from strutwright.params.quantity import FileUnits
+from strutwright.params.words import Amount, Part, Words, fine_mm, mm, read
+
+SCALES = (1.0, 0.5, 0.4, 0.25, 0.2, 0.1)
+SHARES = (0.0, 0.25, 0.5, 0.75, 1.0)
+NOTES = (
+    "Bore and bearing lie in the shop over night before they are measured; else give the temperature of each.",
+    "Three places along, two or three directions at each. Turn the gauge, do not trust one reading.",
+    "Wall of the shell at both ends, its mean and its least; the bore over the rubber with a plug, its least.",
+)
+PUSH = (
+    "Set screws out first. Push on the shell, never on the rubber; stand the barrel on its end face, not on palm or arm. "
+    "Soap or water only, no oil or grease. At twice the force told stop and find out why."
+)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Answered:
+    """What a fitting comes to: the fit, the screws and the flutes."""
+
+    fitted: Fitted
+    marked: tuple[Marked, ...]
+    clocked: Clocking
+
+
+# --- plain data -------------------------------------------------------------------------------------------------------
+
+
+def document(found: Answered) -> dict[str, object]:
+    """Return a fitting as plain data: mm, N, MPa, degrees, C."""
+    fitted = found.fitted
+    stations = zip(fitted.station_mm[::12], fitted.interference_mm[::12], strict=True)
+    strokes = zip(fitted.stroke_mm[::4], fitted.force_n[::4], strict=True)
+    return {
+        "verdict": fitted.verdict,
+        "interference": [{"station_mm": _number(s), "interference_mm": _number(i)} for s, i in stations],
+        "interference_within_mm": _number(fitted.within_mm),
+        "press": [{"stroke_mm": _number(s), "force_n": _number(f)} for s, f in strokes],
+        "closure_mm": [_number(c) for c in fitted.closure_mm],
+        "closure_share": _number(fitted.closure_share),
+        "clearance_mm": [_number(c) for c in fitted.clearance_mm],
+        "bore_for_mm": None if fitted.bore_for_mm is None else [_number(b) for b in fitted.bore_for_mm],
+        "judged": [{k: _plain(v) for k, v in asdict(j).items()} for j in fitted.judged],
+        "ways": [{k: _plain(v) for k, v in asdict(w).items()} for w in fitted.ways],
+        "options": [read(words, "mm") for words in options(fitted)],
+        "screws": [_screw(m) for m in found.marked],
+        "flutes": {k: _plain(v) for k, v in asdict(found.clocked).items()},
+        "notes": [read(words, "mm") for words in (*reasons(fitted), *screw_notes(found.marked, found.clocked))],
+    }
+
+
+def _screw(m: Marked) -> dict[str, object]:
+    return {
+        "number": m.number,
+        "clock_deg": _number(m.screw.clock_deg),
+        "thread": m.screw.thread,
+        **{k: _plain(v) for k, v in asdict(m).items() if k not in ("number", "screw")},
+    }
+
+
+def _plain(value: object) -> object:
+    if isinstance(value, float):
+        return _number(value)
+    return [_plain(v) for v in value] if isinstance(value, tuple) else value
+
+
+def _number(value: float) -> float | None:
+    return round(float(value), 6) if math.isfinite(value) else None
+
+
+# --- text -------------------------------------------------------------------------------------------------------------
+
+
+def text(found: Answered, units: FileUnits) -> str:
+    """Return a fitting for a person."""
+    lines = [f"{found.fitted.verdict.upper()}: bearing in its barrel, as measured"]
+    lines += [f"  {read(words, units)}" for words in summary(found.fitted)]
+    for j in found.fitted.judged:
+        value, within, limit = (_read(part, units) for part in shown(j))
+        side = "at most" if j.at_most else "at least"
+        lines.append(f"  {j.verdict:<8}  {j.what}: {value} within {within}, {side} {limit}; {j.end}")
+    lines += [f"  in by {read(way_words(way), units)}" for way in found.fitted.ways]
+    lines += [f"  option: {read(words, units)}" for words in options(found.fitted)]
+    for m in found.marked:
+        cells = _screw_row(m, units)
+        lines.append(f"  screw {cells[0]}: station {cells[1]}, clock {cells[2]}, dimple {cells[4]}, collar {cells[5]}")
+    return "\n".join([*lines, *(f"  - {read(words, units)}" for words in screw_notes(found.marked, found.clocked))])
+
+
+def _read(part: Part, units: FileUnits) -> str:
+    return part.read(units) if isinstance(part, Amount) else str(part)
+
+
+def _screw_row(m: Marked, units: FileUnits) -> tuple[str, ...]:
+    ends = " / ".join(mm(round(e, 1)).figure(units)[0] for e in m.from_ends_mm)
+    return (
+        str(m.number),
+        mm(round(m.station_mm, 1)).read(units),
+        f"{m.screw.clock_deg:g}°",
+        ends,
+        mm(round(m.dimple_mm, 2)).read(units),
+        mm(round(m.collar_mm, 2)).read(units),
+        mm(round(m.shell_left_mm, 2)).read(units),
+    )
+
+
+# --- the card ---------------------------------------------------------------------------------------------------------
+
+
+def sheet(
+    found: Answered, said: Fitting, *, paper: Paper, reference: str, identification: str = "", called: str = ""
+) -> Sheet:
+    """Return the card."""
+    units, fitted = said.units, found.fitted
+    tables = [_judged(fitted, units), _along(fitted, units)]
+    if found.marked:
+        tables.append(_screws(found, units))
+    notes = [*reasons(fitted), *options(fitted), *screw_notes(found.marked, found.clocked)]
+    chilled = any("chill" in way.name and way.verdict == "go" for way in fitted.ways)
+    told = [PUSH, *([cautions.PRESS] if fitted.case.press else []), *([cautions.FREEZING] if chilled else [])]
+
+    def card(views: Sequence[View]) -> Sheet:
+        return work_sheet(
+            "Fitting a bearing",
+            said,
+            paper=paper,
+            unit=units,
+            reference=reference,
+            identification=identification,
+            called=called,
+            views=views,
+            tables=tables,
+            notes=[_capital(read(words, units)) for words in (*_ins(fitted), *notes)],
+            cautions=told,
+            banner=fitted.verdict.upper(),
+            document_type="Fitting card",
+            scales=SCALES,
+            text_sizes_mm=(2.5,),
+        )
+
+    side, end = _side(found), _end(found)
+    return _first_that_fits(card(views) for views in ([side, end], [side], [end], []))
+
+
+def _first_that_fits(tried: Iterable[Sheet]) -> Sheet:
+    """The first card that its page holds; places stand in the tables too. Raises SheetFitError."""
+    told = ""
+    for made in tried:
+        try:
+            lay_out(made)
+            return made
+        except SheetFitError as error:
+            told = str(error)
+    raise SheetFitError(told)
+
+
+def _capital(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}."
+
+
+def _ins(fitted: Fitted) -> Iterator[Words]:
+    return (way_words(way) for way in fitted.ways if way.verdict != "no go")
+
+
+def _judged(fitted: Fitted, units: FileUnits) -> Table:
+    rows = []
+    for j in fitted.judged:
+        value, within, limit = (_read(part, units) for part in shown(j))
+        rows.append((j.what, value, within, f"{'most' if j.at_most else 'least'} {limit}", j.verdict))
+    return Table(
+        name="judged",
+        title="AS MEASURED, WITHIN WHAT 95 OF 100 LIE",
+        columns=("what", "value", "within", "limit", ""),
+        rows=tuple(rows),
+        left=frozenset({0}),
+        corner="top left",
+    )
+
+
+def _along(fitted: Fitted, units: FileUnits) -> Table:
+    """Interference along the length, and the force while the bearing goes in."""
+    rows = []
+    for share in SHARES:
+        k, n = (round(share * (len(v) - 1)) for v in (fitted.station_mm, fitted.stroke_mm))
+        rows.append(
+            (
+                mm(round(float(fitted.station_mm[k]), 1)).figure(units)[0],
+                fine_mm(round(float(fitted.interference_mm[k]), 3)).figure(units)[0],
+                mm(round(float(fitted.stroke_mm[n]), 1)).figure(units)[0],
+                Amount(float(f"{fitted.force_n[n]:.3g}"), "N").read(units),
+            )
+        )
+    return Table(
+        name="along",
+        title="ALONG THE LENGTH, AND ON THE WAY IN",
+        columns=(f"from aft, {units}", f"interference, {units}", f"stroke, {units}", "force"),
+        rows=tuple(rows),
+        corner="top left",
+    )
+
+
+def _screws(found: Answered, units: FileUnits) -> Table:
+    heads = ("screw", "from aft face", "clock", "from bearing ends", "dimple", "stop collar", "shell left")
+    rows = tuple(_screw_row(m, units) for m in found.marked)
+    return Table(name="screws", title="SET SCREWS, MARKED OUT", columns=heads, rows=rows, corner="top left")
+
+
+def _side(found: Answered) -> View:
+    """The barrel from the side in section, with the bearing."""
+    case = found.fitted.case
+    side = View("barrel", "front", "BARREL AND BEARING IN SECTION, AFT TO THE LEFT")
+    length, out, bore = case.barrel_length_mm, case.barrel_outside_mm / 2.0, case.bore.middle_mm / 2.0
+    aft, forward = case.sits_mm, case.sits_mm + case.bearing_length_mm
+    for sign in (1.0, -1.0):
+        side.add_outline([(0.0, sign * bore), (length, sign * bore), (length, sign * out), (0.0, sign * out)])
+        shell = bore - case.shell_mm
+        side.add_outline([(aft, sign * bore), (forward, sign * bore), (forward, sign * shell), (aft, sign * shell)])
+        side.add_outline([(aft, sign * case.inside_mm / 2.0), (forward, sign * case.inside_mm / 2.0)], closed=False)
+    side.centre_line((min(0.0, aft), 0.0), (max(length, forward), 0.0))
+    for m in found.marked:
+        side.centre_line((m.station_mm, bore - case.shell_mm), (m.station_mm, out))
+    stations = sorted({round(m.station_mm, 2) for m in found.marked})
+    for station in stations:
+        side.horizontal((0.0, out), (station, out), side="above")
+    side.horizontal((aft, -out), (forward, -out), side="below")
+    if abs(aft) > 0.05:
+        side.horizontal((0.0, -out), (aft, -out), side="below")
+    return side
+
+
+def _end(found: Answered) -> View:
+    """The aft end with flutes and screws."""
+    case = found.fitted.case
+    out, bore = case.barrel_outside_mm / 2.0, case.bore.middle_mm / 2.0
+    end = View("end", "free", "AFT END, SEEN FROM AFT")
+    for diameter in (2.0 * out, 2.0 * bore, 2.0 * (bore - case.shell_mm), case.inside_mm):
+        end.circle((0.0, 0.0), diameter, marked=diameter == 2.0 * out)
+    first, count, width = found.clocked.first_flute_deg, case.flutes, case.flute_width_mm
+    if first is not None and count is not None and width is not None:
+        for k in range(count):
+            end.add_outline(_flute(first + k * 360.0 / count, width, case.inside_mm / 2.0), closed=False)
+    clocks: dict[float, list[str]] = {}
+    for m in found.marked:
+        clocks.setdefault(m.screw.clock_deg % 360.0, []).append(str(m.number))
+    for clock, numbers in clocks.items():
+        end.centre_line(_at(clock, bore - case.shell_mm), _at(clock, out))
+        end.note(_at(clock, out), [f"SCREW {', '.join(numbers)}"])
+    return end
+
+
+def _at(clock_deg: float, radius_mm: float) -> tuple[float, float]:
+    """A point seen from aft: clock 0 up, 90 to starboard, which is to the right."""
+    turn = math.radians(clock_deg)
+    return radius_mm * math.sin(turn), radius_mm * math.cos(turn)
+
+
+def _flute(clock_deg: float, width_mm: float, radius_mm: float) -> list[tuple[float, float]]:
+    half = math.degrees(math.asin(min(width_mm / (2.0 * radius_mm), 1.0)))
+    deep = radius_mm + width_mm / 3.0
+    return [
+        _at(clock_deg - half, radius_mm),
+        _at(clock_deg - half, deep),
+        _at(clock_deg + half, deep),
+        _at(clock_deg + half, radius_mm),
+    ]
+
+
+def form(found: Resolved | None, units: FileUnits) -> Form:
+    """Return the blank form."""
+    rows = {"bore": 5, "outside": 5, "screws": 4}
+    blank = form_of(Fitting, "Fitting a bearing", units=units, rows=rows)
+    if found is not None:
+        blank = replace(blank, tables=tuple(t for t in blank.tables if t.name != "screws"))
+    return replace(blank, notes=NOTES, cautions=(PUSH,))
