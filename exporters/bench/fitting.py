@@ -20,6 +20,10 @@ from strutwright.params.bench.fitting import Fitting
 from strutwright.params.quantity import FileUnits
 from strutwright.params.words import Amount, Part, Words, fine_mm, mm, read
 
+_ENDS = (
+    "judged at the worse end of each range: greatest interference, friction and shaft, least bore over the rubber; for "
+    "loose and kept the least interference"
+)
 SCALES = (1.0, 0.5, 0.4, 0.25, 0.2, 0.1)
 SHARES = (0.0, 0.25, 0.5, 0.75, 1.0)
 NOTES = (
@@ -28,8 +32,9 @@ NOTES = (
     "Wall of the shell at both ends, its mean and its least; the bore over the rubber with a plug, its least.",
 )
 PUSH = (
-    "Set screws out first. Push on the shell, never on the rubber; stand the barrel on its end face, not on palm or arm. "
-    "Soap or water only, no oil or grease. At twice the force told stop and find out why."
+    "Set screws out first. Push on the shell, never on the rubber; stand the barrel on its end face, not on palm or "
+    "arm. Guard between you and the work, load centred and square, nobody in line with the force. Soap or water only, "
+    "no oil or grease. At twice the force told stop and find out why."
 )
 
 
@@ -134,12 +139,13 @@ def sheet(
     tables = [_judged(fitted, units), _along(fitted, units)]
     if found.marked:
         tables.append(_screws(found, units))
-    notes = [*reasons(fitted), *options(fitted), *screw_notes(found.marked, found.clocked)]
+    # What is not go stands in the table.
+    notes = [_ENDS, *options(fitted), *screw_notes(found.marked, found.clocked)]
     chilled = any("chill" in way.name and way.verdict == "go" for way in fitted.ways)
-    told = [PUSH, *([cautions.PRESS] if fitted.case.press else []), *([cautions.FREEZING] if chilled else [])]
+    told = [PUSH, *([cautions.FREEZING] if chilled else [])]
 
     def card(views: Sequence[View]) -> Sheet:
-        return work_sheet(
+        made = work_sheet(
             "Fitting a bearing",
             said,
             paper=paper,
@@ -156,6 +162,8 @@ def sheet(
             scales=SCALES,
             text_sizes_mm=(2.5,),
         )
+        made.title = replace(made.title, short=True)
+        return made
 
     side, end = _side(found), _end(found)
     return _first_that_fits(card(views) for views in ([side, end], [side], [end], []))
@@ -284,10 +292,19 @@ def _flute(clock_deg: float, width_mm: float, radius_mm: float) -> list[tuple[fl
     ]
 
 
+_OFTEN = frozenset(
+    ("by", "date", "bearing.length", "bearing.wall", "bearing.wall_least", "bearing.inside", "shaft", "press", "sits")
+)
+"""What the form asks for; `strutwright meaning` and the README tell of the rest."""
+_ROW_MM = 5.5
+_ALONE = frozenset(("barrel.length", "barrel.outside", "barrel.material", "bearing.material"))
+"""What it asks for besides where no set says it."""
+
+
 def form(found: Resolved | None, units: FileUnits) -> Form:
     """Return the blank form."""
-    rows = {"bore": 5, "outside": 5, "screws": 4}
-    blank = form_of(Fitting, "Fitting a bearing", units=units, rows=rows)
-    if found is not None:
-        blank = replace(blank, tables=tuple(t for t in blank.tables if t.name != "screws"))
-    return replace(blank, notes=NOTES, cautions=(PUSH,))
+    blank = form_of(Fitting, "Fitting a bearing", units=units, rows={"bore": 3, "outside": 3})
+    asked = _OFTEN if found is not None else _OFTEN | _ALONE
+    tables = tuple(t for t in blank.tables if t.name != "screws")
+    single = tuple(pair for pair in blank.single if pair[0].name in asked)
+    return replace(blank, single=single, tables=tables, notes=NOTES, row_mm=_ROW_MM)

@@ -85,10 +85,7 @@ class Fitted:
 def fit(case: Case, limits: Limits, press_n: float | None) -> Fitted:
     """Return what fitting comes to. press_n: force of the shop's press, None without.
 
-    >>> from strutwright.params.bench.fitting import Across, Fitting
-    >>> from strutwright.models.bench.fitting_case import case_of
-    >>> said = Fitting(bore=[Across(at=70, upright=50.0)], outside=[Across(at=70, upright=50.03)])
-    >>> found = fit(case_of(said, shipped("harbour-launch"), standard()), standard(), None)
+    >>> found = fit(fitting_case(50.0, 50.03), standard(), None)
     >>> round(float(found.interference_mm.max()), 3), found.verdict
     (0.03, 'doubtful')
     """
@@ -333,7 +330,7 @@ def _ways(case: Case, limits: Limits, most: float, force_n: float, press_n: floa
     why = "" if drawn else "more than a draw bolt is trusted with"
     yield Way(name="draw bolt", verdict="go" if drawn else "no go", force_n=force_n, why=why)
     hub, sleeve = elastic(case.hub), elastic(case.shell)
-    if not np.isfinite([hub.expansion_per_k, sleeve.expansion_per_k]).all():
+    if not np.isfinite(float(hub.expansion_per_k) + float(sleeve.expansion_per_k)):
         return
     shop, floor, ceiling = (limits[n].value for n in ("shop_temperature", "rubber_coldest", "fitting_warmest"))
 
@@ -363,10 +360,11 @@ def _bore_for(case: Case, limits: Limits, per_mm: PressFit) -> tuple[float, floa
         widest = float(outside.min()) + limits["slide_clearance"].value - unsure
         return (least, widest) if least <= widest else None
     usual = max(_clearance(limits[n], case) for n in ("clearance_least", "clearance_floor", "clearance_usual"))
-    room = case.inside_mm - case.shaft_mm - usual - case.clearance_within_mm
+    closes = _closes(case, per_mm)
+    room = case.inside_mm - case.shaft_mm - usual - float(np.hypot(case.clearance_within_mm, closes * unsure))
     share = limits["press_stress"].value
     most = min(
-        room / _closes(case, per_mm) - unsure,
+        room / closes,
         share * float(case.hub.strength_mpa) / float(per_mm.hub_mises_bore_mpa) - unsure,
         share * float(case.shell.strength_mpa) / float(per_mm.sleeve_mises_bore_mpa) - unsure,
     )

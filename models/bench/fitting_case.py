@@ -1,4 +1,4 @@
-"""A barrel, a bearing and a shaft as measured: what the set says where the readings do not, all at the shop's warmth."""
+"""A barrel, a bearing and a shaft as measured, at the shop's temperature; the set says what the readings do not."""
 
 from __future__ import annotations
 
@@ -61,7 +61,8 @@ class MarkedScrew:
 class Case:
     """What is to be fitted. Stations from the barrel's aft face; bore and outside at the shop's temperature.
 
-    within_mm: of the interference, at SURE; clearance_within_mm: of bore over the rubber less shaft, likewise; bore_within_mm: of one reading of the bore.
+    within_mm: of the interference, at SURE; clearance_within_mm: of bore over the rubber less shaft;
+    bore_within_mm: of one reading of the bore.
     """
 
     barrel_length_mm: float
@@ -102,12 +103,22 @@ class Case:
 
 
 def elastic(m: Metal) -> Elastic:
-    """Return what a press fit takes of a material."""
+    """Return what a press fit takes of a material.
+
+    >>> elastic(metal("316L")).youngs_mpa
+    193000.0
+    """
     return Elastic(m.modulus_mpa, m.poisson, m.expansion_per_k)
 
 
 def case_of(said: Fitting, strut: Strut | None, limits: Limits) -> Case:
-    """Return the case of readings. Raises NotKnownError where a size makes no sense or a material is not known."""
+    """Return the case of readings. Raises NotKnownError where a size makes no sense or a material is not known.
+
+    >>> from strutwright.params.bench.fitting import Across
+    >>> said = Fitting(bore=[Across(at=9, upright=50.0, level=50.02)], outside=[Across(at=9, level=50.03)])
+    >>> round(case_of(said, shipped("harbour-launch"), standard()).bore.out_of_round_mm, 3)
+    0.02
+    """
     bearing = None if strut is None else strut.bearings[min(said.bearing.which, len(strut.bearings)) - 1]
     barrel = None if strut is None else strut.barrel
 
@@ -152,7 +163,7 @@ def case_of(said: Fitting, strut: Strut | None, limits: Limits) -> Case:
 
 def _metal(read: str | None, drawn: str | None) -> Metal:
     found = metal(read or drawn or "")
-    if not np.isfinite([found.modulus_mpa, found.poisson, found.strength_mpa]).all():
+    if not np.isfinite(float(found.modulus_mpa) + float(found.poisson) + float(found.strength_mpa)):
         raise NotKnownError(f"stiffness or strength of {read or drawn} is not in the table of materials")
     return found
 

@@ -1,4 +1,4 @@
-"""Set screws from where the bearing really sits: mark-out, wall, dimple with stop collar, and the clock of the flutes."""
+"""Set screws from where the bearing really sits: mark-out, dimple with stop collar, and the clock of the flutes."""
 
 from __future__ import annotations
 
@@ -54,6 +54,9 @@ class Clocking:
 def clocking(case: Case, limits: Limits, fitted_deg: float | None) -> Clocking:
     """Return how the flutes are to be turned: clear of the screws and of the bottom, or where both cannot be, of the
     screws. fitted_deg: where a flute was found once in.
+
+    >>> clocking(fitting_case(), standard(), None).first_flute_deg  # screws at 90, the bottom at 180, 8 flutes
+    22.5
     """
     count, width = case.flutes, case.flute_width_mm
     if count is None or width is None:
@@ -75,12 +78,9 @@ def clocking(case: Case, limits: Limits, fitted_deg: float | None) -> Clocking:
 def mark_out(case: Case, limits: Limits, clocked: Clocking) -> tuple[Marked, ...]:
     """Return where each set screw is marked out, so that it stands in the bearing as drawn.
 
-    >>> from strutwright.params.bench.fitting import Across, Fitting
-    >>> from strutwright.models.bench.fitting_case import case_of
-    >>> at = {"bore": [Across(at=70, upright=50.0)], "outside": [Across(at=70, upright=50.03)]}
-    >>> case = case_of(Fitting(sits=-4.0, **at), shipped("harbour-launch"), standard())  # 4 mm proud aft
+    >>> case = fitting_case()
     >>> [round(m.station_mm, 3) for m in mark_out(case, standard(), clocking(case, standard(), None))]
-    [31.0, 101.0]
+    [35.0, 105.0]
     """
     return tuple(_marked(case, limits, clocked, number, screw) for number, screw in enumerate(case.screws, 1))
 

@@ -10,7 +10,12 @@ from strutwright.params.words import Amount, Part, Words, deg, fine_mm, mm, say
 
 
 def shown(judged: Judged) -> tuple[Part, Part, Part]:
-    """Return value, how sure it is, and limit of what is judged, as amounts."""
+    """Return value, how sure it is, and limit of what is judged, as amounts.
+
+    >>> from strutwright.models.bench.fitting import fit
+    >>> [part.read("mm") for part in shown(fit(fitting_case(), standard(), None).judged[0])]
+    ['0.078 mm', '0.041 mm', '0.05 mm']
+    """
     fine = judged.unit == "mm"
 
     def amount(value: float) -> Part:
@@ -22,7 +27,12 @@ def shown(judged: Judged) -> tuple[Part, Part, Part]:
 
 
 def reasons(found: Fitted) -> Iterator[Words]:
-    """What is not go, with its figures and which end of each range entered."""
+    """What is not go, with its figures and which end of each range entered.
+
+    >>> from strutwright.models.bench.fitting import fit
+    >>> str(next(reasons(fit(fitting_case(), standard(), None)))).split(":")[0]
+    'doubtful, clearance left on the shaft'
+    """
     for judged in found.judged:
         if judged.verdict != "go":
             value, within, limit = shown(judged)
@@ -38,11 +48,15 @@ def reasons(found: Fitted) -> Iterator[Words]:
                 end=judged.end,
             )
     if found.ways and all(way.verdict == "no go" for way in found.ways):
-        yield "no go, no way to get it in: the force is more than the press has, and no warmth or cold allowed is enough"
+        yield "no go, no way in: more force than the press has, and no warmth or cold allowed is enough"
 
 
 def way_words(way: Way) -> Words:
-    """Return a way in, in words: what it asks and why it is not go."""
+    """Return a way in, in words: what it asks and why it is not go.
+
+    >>> way_words(Way(name="press", verdict="go", force_n=12345.0)).read("mm")
+    'press: 12300 N, go'
+    """
     why = f" ({way.why})" if way.why else ""
     if way.force_n is not None:
         return say(
@@ -58,7 +72,12 @@ def _kn(newton: float) -> Amount:
 
 
 def options(found: Fitted) -> Iterator[Words]:
-    """What can be done where it is not go; nothing that puts metal back."""
+    """What can be done where it is not go; nothing that puts metal back.
+
+    >>> from strutwright.models.bench.fitting import fit
+    >>> str(next(options(fit(fitting_case(50.04), standard(), None))))
+    'bore is 0.02 mm over the widest for this bearing (50.02 mm)'
+    """
     if found.verdict == "go":
         return
     bad = {j.name for j in found.judged if j.verdict != "go"}
@@ -93,7 +112,12 @@ def options(found: Fitted) -> Iterator[Words]:
 
 
 def screw_notes(marked: tuple[Marked, ...], clocked: Clocking) -> Iterator[Words]:
-    """What is to be told of screws and flutes."""
+    """What is to be told of screws and flutes.
+
+    >>> clocked = Clocking(first_flute_deg=22.5, bottom_on_land=True, as_fitted=False)
+    >>> str(next(screw_notes((), clocked)))
+    'flutes: the middle of one to clock 22.5 deg, which puts a land at the bottom'
+    """
     for m in marked:
         for fault in m.faults:
             yield say("screw {n}: {fault}", n=str(m.number), fault=fault)
@@ -113,7 +137,12 @@ def screw_notes(marked: tuple[Marked, ...], clocked: Clocking) -> Iterator[Words
 
 
 def summary(found: Fitted) -> Iterator[Words]:
-    """The figures of the fit."""
+    """The figures of the fit.
+
+    >>> from strutwright.models.bench.fitting import fit
+    >>> str(next(summary(fit(fitting_case(), standard(), None))))
+    'interference 0.03 mm to 0.03 mm along the length, within 0.01 mm'
+    """
     least, most = float(found.interference_mm.min()), float(found.interference_mm.max())
     yield say(
         "interference {least} to {most} along the length, within {within}",

@@ -343,6 +343,8 @@ SOUGHT = (
     "drag_as_weight",
 )
 """Limits of what a search proposes, which no check follows."""
+BENCH = ("fitting_loose", "bore_out_of_round", "fitting_warmest", "fitting_no_press")
+"""Limits of work at the bench: tests/validation/test_fitting.py moves them."""
 WISH: dict[str, Any] = {
     "construction": "cast",
     "shaft": {"diameter": 30, "bearing_span": 1000},
@@ -379,7 +381,15 @@ def test_every_limit_of_a_search_moves_what_it_proposes_up_and_down(name: str) -
 
 def test_every_row_of_the_table_is_followed() -> None:
     paper = {*(f"pattern_{name}" for name in PATTERN), *(f"press_{name}" for name in PRESS)}
-    assert set(limits.standard()) == {*GEOMETRY, *NAMES, *paper, *SOUGHT, "bore_coaxial_welded", "arm_edge_least"}
+    assert set(limits.standard()) == {
+        *GEOMETRY,
+        *NAMES,
+        *paper,
+        *SOUGHT,
+        *BENCH,
+        "bore_coaxial_welded",
+        "arm_edge_least",
+    }
 
 
 def test_a_limit_of_low_confidence_is_judged_once_it_is_the_users() -> None:

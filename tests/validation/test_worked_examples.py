@@ -21,6 +21,7 @@ import numpy as np
 import pytest
 
 import strutwright.models as models
+from strutwright.models.bench.fitting_case import Case, case_of
 from strutwright.models.checks.results import Results
 from strutwright.models.finding import Finding
 from strutwright.models.inputs import Inputs
@@ -28,6 +29,7 @@ from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.resolve.book import Book
 from strutwright.models.spec import Strut
 from strutwright.params import limits, loader
+from strutwright.params.bench.fitting import Across, Fitting
 
 SLOW: tuple[str, ...] = (
     "solids.cast.cast_body",  # a body with its arms: tests/regression/test_foundry_build holds it
@@ -75,7 +77,15 @@ def found(check: Callable[[Results], None], name: str) -> dict[str, Finding]:
     return {f.code: f for f in reversed(out.findings)}
 
 
-GIVEN = {f.__name__: f for f in (book, engineering_inputs, found, loaded, resolved, shipped, limits.standard)}
+def fitting_case(bore_mm: float = 50.0, outside_mm: float = 50.03) -> Case:
+    """Return the case of fitting the bearing of harbour-launch, bore and outside measured so."""
+    said = Fitting(bore=[Across(at=70, upright=bore_mm)], outside=[Across(at=70, upright=outside_mm)])
+    return case_of(said, shipped("harbour-launch"), limits.standard())
+
+
+GIVEN = {
+    f.__name__: f for f in (book, engineering_inputs, fitting_case, found, loaded, resolved, shipped, limits.standard)
+}
 
 
 # --- the runner ------------------------------------------------------------------------------------------------------
