@@ -75,8 +75,8 @@ def options(found: Fitted) -> Iterator[Words]:
     """What can be done where it is not go; nothing that puts metal back.
 
     >>> from strutwright.models.bench.fitting import fit
-    >>> str(next(options(fit(fitting_case(50.04), standard(), None))))
-    'bore is 0.02 mm over the widest for this bearing (50.02 mm)'
+    >>> str(next(options(fit(fitting_case(), standard(), None))))
+    'no bore is right for this bearing: another bearing, with more clearance or a thicker shell'
     """
     if found.verdict == "go":
         return
