@@ -65,13 +65,13 @@ def consequences(found: Resolved, rows: Sequence[Judged], limits: Limits | None)
     bad = [r for r in rows if r.verdict is Verdict.OUT]
     if not bad:
         return []
-    before = {f.code: f for f in _findings(found, found.strut, limits)}
+    before = {f.code: f for f in findings_of_part(found, found.strut, limits)}
     made = []
     for row in bad:
         strut = as_made(found.strut, [r for r in rows if r.row.code == row.row.code or _shares(r, row)])
         worse: tuple[tuple[Finding, Finding], ...] = ()
         if strut is not None:
-            after = {f.code: f for f in _findings(found, strut, limits)}
+            after = {f.code: f for f in findings_of_part(found, strut, limits)}
             worse = tuple((before[c], after[c]) for c in before if c in after and _worse(before[c], after[c]))
         made.append(Consequence(row, worse, ways_out(row.row.code, _side(row, found)), strut is not None))
     return made
@@ -85,7 +85,13 @@ def _shares(one: Judged, other: Judged) -> bool:
     return all(g[2].startswith("gauged") for g in groups) or all(g[2] in ("pitch", "tilt") for g in groups)
 
 
-def _findings(found: Resolved, strut: Strut, limits: Limits | None) -> list[Finding]:
+def findings_of_part(found: Resolved, strut: Strut, limits: Limits | None) -> list[Finding]:
+    """Return what the checks find of a strut as it is, loads as the set has them.
+
+    >>> found = resolved("harbour-launch")
+    >>> len(findings_of_part(found, found.strut, None)) > 100
+    True
+    """
     from strutwright.models.checks import geometry_checks
     from strutwright.models.checks.engineering import engineering_findings
 

@@ -32,7 +32,7 @@ from strutwright.params.tables.flow import section_suction
 from strutwright.params.tables.materials import Material, as_welded, bolt_material, galvanic_range_v, material
 from strutwright.params.tables.protection import AnodeMetal, CurrentDensity, anode_metal, current_density, paint_wear
 from strutwright.params.tables.reader import NotInTable, Table, names, shipped, table
-from strutwright.params.tables.shafts import BearingExample, Shaft, bearing_example, nearest_shaft
+from strutwright.params.tables.shafts import BearingExample, Shaft, bearing_example, bearing_examples, nearest_shaft
 from strutwright.params.tables.stock import HollowBar, Plate, hollow_bars, next_plate, weld_min_leg_mm
 from strutwright.params.tables.threads import SetScrew, Thread, set_screw, thread
 from strutwright.params.tables.weldments import (
@@ -63,6 +63,7 @@ __all__ = [
     "anode_metal",
     "as_welded",
     "bearing_example",
+    "bearing_examples",
     "bolt_material",
     "casting_draft_deg",
     "casting_grades",

@@ -62,6 +62,12 @@ def bearing_example(shaft_mm: float, tolerance_mm: float = 1.0) -> BearingExampl
     """The example bearing whose shaft is nearest to ``shaft_mm``, or ``None`` when none lies within
     ``tolerance_mm``. The values are examples from memory, not a standard.
     """
+    best = min(bearing_examples(), key=lambda b: abs(b.shaft_mm - shaft_mm))
+    return best if abs(best.shaft_mm - shaft_mm) <= tolerance_mm else None
+
+
+def bearing_examples() -> list[BearingExample]:
+    """Every example bearing, inch first."""
     found = []
     for name, system in (("bearings_inch", "inch"), ("bearings_metric", "metric")):
         t = table(name)
@@ -81,5 +87,4 @@ def bearing_example(shaft_mm: float, tolerance_mm: float = 1.0) -> BearingExampl
                     caution=t.table,
                 )
             )
-    best = min(found, key=lambda b: abs(b.shaft_mm - shaft_mm))
-    return best if abs(best.shaft_mm - shaft_mm) <= tolerance_mm else None
+    return found

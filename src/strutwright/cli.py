@@ -123,6 +123,7 @@ def _add_works(add: Any) -> None:
         inspection_command,
         installation_command,
         process_command,
+        repair_command,
         rudder_command,
         survey_command,
     )
@@ -134,6 +135,7 @@ def _add_works(add: Any) -> None:
         installation_command,
         process_command,
         rudder_command,
+        repair_command,
     )
     for command in works:
         command.add_command(add)

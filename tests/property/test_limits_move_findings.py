@@ -343,8 +343,9 @@ SOUGHT = (
     "drag_as_weight",
 )
 """Limits of what a search proposes, which no check follows."""
-BENCH = ("fitting_loose", "bore_out_of_round", "fitting_warmest", "fitting_no_press")
-"""Limits of work at the bench: tests/validation/test_fitting.py moves them."""
+FITTING = ("fitting_loose", "bore_out_of_round", "fitting_warmest", "fitting_no_press")
+BENCH = (*FITTING, "repair_wear", "repair_clean_up", "repair_sleeve_wall")
+"""Limits of work at the bench: test_fitting and test_repair in tests/validation move them."""
 WISH: dict[str, Any] = {
     "construction": "cast",
     "shaft": {"diameter": 30, "bearing_span": 1000},

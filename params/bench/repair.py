@@ -1,0 +1,83 @@
+"""What is measured of a strut that has been in use: wear, bore, bends, cracks, bolts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from strutwright.params.bench.fitting import Across
+from strutwright.params.fields import Group, Length, Text, doc, must, offset_to, up_to
+from strutwright.params.measured import Measured, Reading
+from strutwright.params.problems import ParameterError, Problem
+
+NOT_MEASURED = "not measured"
+
+
+class Wear(Group, left_out=NOT_MEASURED):
+    """Bearing and shaft as they run."""
+
+    clearance: Annotated[Length, Field(ge=0, le=50)] | None = doc("Greatest clearance in the bearing, on the diameter")
+    flute_depth: Annotated[Length, Field(ge=0, le=50)] | None = doc("Least depth of a flute that is left")
+    shaft: up_to(800) | None = doc("Shaft in way of the bearing, least measured")
+
+
+class Centre(Group):
+    """Centre of the bore as it is, off the shaft's line."""
+
+    up: offset_to(50) = doc("Centre of the bore above the shaft's line", 0.0)
+    port: offset_to(50) = doc("Centre of the bore to port of the shaft's line", 0.0)
+
+
+class Bend(Group):
+    """A bent arm or palm."""
+
+    part: Literal["arm", "palm"] = must("What is bent")
+    set: up_to(500) = must("How far it is bent, over the span")
+    over: up_to(3000) = must("Span over which it is bent")
+    name: Text | None = doc("Which one", left_out="not named")
+
+
+class Crack(Group):
+    """A crack."""
+
+    where: Text = must("Where the crack is")
+    length: up_to(3000) | None = doc("Length of the crack", left_out=NOT_MEASURED)
+
+
+class WastedBolt(Group):
+    """A bolt that has wasted or is waisted."""
+
+    name: Text = must("Which bolt")
+    least: up_to(100) = must("Least diameter of its shank or thread")
+
+
+class Repair(Reading):
+    """What is measured of a strut that has been in use."""
+
+    wear: Wear = doc("Bearing and shaft", Wear())
+    centre: Centre = doc("Centre of the bore", Centre())
+    bore: list[Across] = doc("Bore of the barrel by place, without its bearing", [])
+    bends: list[Bend] = doc("What is bent", [])
+    cracks: list[Crack] = doc("Cracks", [])
+    bolts: list[WastedBolt] = doc("Wasted bolts", [])
+
+
+def checked(measured: Measured[Repair]) -> Repair:
+    """Return the readings when they can be worked with. Raises ParameterError with every fault."""
+    faults = list(_faults(measured, measured.said))
+    if faults:
+        raise ParameterError(faults)
+    return measured.said
+
+
+def _faults(measured: Measured[Repair], said: Repair) -> Iterator[Problem]:
+    if said.model_copy(update={"units": "mm", "by": None, "date": None, "remark": None}) == Repair():
+        yield measured.problem("", "has no reading", "", "wear, bore, bends, cracks or bolts", "measure one")
+    for k, row in enumerate(said.bore):
+        if not row.read_mm:
+            yield measured.problem(f"bore[{k}]", "has no diameter", "", "upright, level, slant", "measure one")
+    for k, bend in enumerate(said.bends):
+        if bend.set > 0.5 * bend.over:
+            yield measured.problem(f"bends[{k}].set", "is over half the span", f"{bend.set:g} mm", "", "measure again")

@@ -1,0 +1,59 @@
+"""The command `repair`: what can be done with a strut that is worn, bent, cracked or has wasted bolts."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from strutwright import bench
+from strutwright.errors import Exit
+
+if TYPE_CHECKING:
+    from strutwright.exporters.bench.blank import Form
+    from strutwright.models.resolve import Resolved
+    from strutwright.params.bench.repair import Repair
+    from strutwright.params.quantity import FileUnits
+
+
+def _kind() -> type[Repair]:
+    from strutwright.params.bench.repair import Repair
+
+    return Repair
+
+
+def _form(found: Resolved | None, units: FileUnits) -> Form:
+    from strutwright.exporters.bench.repair import form
+
+    return form(found, units)
+
+
+def _answer(asked: bench.Question[Repair]) -> bench.Answer:
+    from strutwright.exporters.bench import repair as out
+    from strutwright.models.bench.repair import repair
+    from strutwright.params import limits as table
+    from strutwright.params.bench.repair import checked
+
+    assert asked.found is not None
+    said = checked(asked.measured)
+    found = repair(asked.found, said, asked.limits if asked.limits is not None else table.standard())
+    identity = asked.found.strut.identity
+    made = out.sheet(
+        found, said, paper=asked.paper, reference=asked.reference, identification=identity.number, called=identity.name
+    )
+    sound = found.wear.verdict == "go" and not (said.bends or said.cracks or said.bolts or found.shift_mm)
+    status = Exit.FAILURE if found.cracked else Exit.PASS if sound else Exit.WARNINGS
+    return bench.Answer(text=out.text(found, said.units), data=out.document(found), sheets=[made], status=status)
+
+
+WORK = bench.Work(
+    name="repair",
+    text="a worn, bent or cracked strut, its bore and bolts as measured: what can be done, each way held to the checks",
+    kind=_kind,
+    form=_form,
+    answer=_answer,
+    wants_set="must",
+)
+
+
+def add_command(add: Any) -> None:
+    """Add the command to the command line."""
+    bench.add_command(add, WORK)

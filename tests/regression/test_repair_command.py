@@ -1,0 +1,60 @@
+"""The command `repair`: its answer, its sheet, its form."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from strutwright.cli import main, parser
+from strutwright.errors import Exit
+from strutwright.exporters.bench import repair as out
+from strutwright.exporters.drawing.layout import lay_out
+from strutwright.exporters.drawing.sheet import overlaps
+from strutwright.models.bench.repair import repair
+from strutwright.models.resolve import resolve
+from strutwright.params.bench.repair import Repair
+from strutwright.params.limits import standard
+from strutwright.params.loader import load, shipped
+from strutwright.params.measured import examples, read, reads
+
+EXAMPLE = "repair-harbour-launch"
+
+
+def test_a_repair_is_answered_and_kept(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    arguments = parser().parse_args(["repair", EXAMPLE, "--set", "harbour-launch", "--out", str(tmp_path), "--json"])
+    assert arguments.run(arguments) == Exit.WARNINGS
+    said = json.loads(capsys.readouterr().out)
+    record = Path(said["record"])
+    assert {p.name for p in record.iterdir()} == {"readings.yaml", "repair.json", "repair.pdf", "record.json"}
+    assert said["wear"]["verdict"] == "no go"
+    assert {o["name"] for o in said["options"]} >= {
+        "new bearing",
+        "sleeve",
+        "straighten",
+        "renew the bolts",
+        "make new",
+    }
+    first = (record / "repair.pdf").read_bytes()
+    assert arguments.run(arguments) == Exit.WARNINGS
+    capsys.readouterr()
+    assert (record / "repair.pdf").read_bytes() == first
+    assert [p.name for p in record.parent.iterdir()] == ["repair-1"]
+
+
+def test_it_needs_the_strut(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["repair", EXAMPLE]) == Exit.UNUSABLE
+    assert "--set" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+def test_sheet_and_form_fit_one_page(paper: Any) -> None:
+    found, said = resolve(load(shipped()["harbour-launch"])), read(examples()[EXAMPLE], Repair).said
+    said = said.model_copy(update={"cracks": reads("cracks: [{where: root of the arm, port}]", Repair).said.cracks})
+    drawn = lay_out(out.sheet(repair(found, said, standard()), said, paper=paper, reference="test"))
+    assert overlaps(drawn) == []
+    form = out.form(found, "mm")
+    assert len(form.sheets(paper=paper, reference="test")) == 1
+    assert reads(form.csv, Repair, as_csv=True).said == Repair()

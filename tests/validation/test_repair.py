@@ -1,0 +1,117 @@
+"""Wear and repair: each way held to the checks, the wear limit among those it was chosen from, cast arms never bent."""
+
+from __future__ import annotations
+
+import functools
+import json
+from typing import Any
+
+import pytest
+from support import own_limits
+
+from strutwright.models.bench.repair import Option, Repaired, repair
+from strutwright.models.resolve import Resolved, resolve
+from strutwright.params.bench.repair import Repair, checked
+from strutwright.params.limits import Limits, standard
+from strutwright.params.loader import load, shipped
+from strutwright.params.measured import reads
+from strutwright.params.problems import ParameterError
+
+
+@functools.cache
+def set_of(name: str) -> Resolved:
+    return resolve(load(shipped()[name]))
+
+
+def repaired(name: str = "harbour-launch", limits: Limits | None = None, **said: Any) -> Repaired:
+    """What can be done with a shipped strut."""
+    held = standard() if limits is None else limits
+    return repair(set_of(name), checked(reads(json.dumps(said), Repair)), held)
+
+
+def way(found: Repaired, name: str) -> Option:
+    """The first way of a name."""
+    return next(o for o in found.options if o.name == name)
+
+
+def bore(*sizes: float) -> list[dict[str, float]]:
+    return [{"at": 20.0 * k, "upright": s} for k, s in enumerate(sizes)]
+
+
+def test_the_wear_limit_is_the_safest_of_those_in_circulation_at_40_mm() -> None:
+    """Those found run from 0.79 to 2.4 mm at a shaft of 40 mm; the limit is the least, one thirty-second of an inch."""
+    assert standard()["repair_wear"].value == pytest.approx(25.4 / 32, abs=0.005)
+    found = repaired(wear={"clearance": 0.6}).wear
+    assert found.limit_mm < min(value for _, value in found.others)
+    assert [repaired(wear={"clearance": c}).wear.verdict for c in (0.6, 0.89, 0.9)] == ["go", "go", "no go"]
+    assert repaired(limits=own_limits("repair_wear: 2\n"), wear={"clearance": 1.1}).wear.verdict == "doubtful"
+
+
+def test_a_bore_as_drawn_takes_the_bearing_drawn_and_a_wide_one_does_not() -> None:
+    assert way(repaired(bore=bore(50.0, 50.01)), "new bearing").verdict == "go"
+    wide = way(repaired(bore=bore(50.5, 50.6)), "new bearing")
+    assert wide.verdict != "go"
+    assert {f.code for f in wide.worse} & {"bore_fit", "fit_kept"}
+    made = way(repaired(bore=bore(50.2, 50.2)), "shell made to the bore")
+    assert made.verdict == "go"
+
+
+def test_boring_on_is_held_to_the_wall_that_is_left() -> None:
+    """A wall of 9 on a shaft of 35 has 8.75 as its limit and 7 below which it fails: 55 leaves 6.5."""
+    found = repaired(bore=bore(50.1))
+    bored = way(found, "next outside diameter")
+    assert bored.verdict == "no go"
+    assert "barrel_wall" in {f.code for f in bored.worse}
+
+
+def test_limits_of_the_shop_move_the_sleeve() -> None:
+    """A sleeve of 3 leaves 6 of 9; of 0.5 it leaves 8.5 and only warns. What is bored clean counts too."""
+    thin = repaired(limits=own_limits("repair_sleeve_wall: 0.5\nrepair_clean_up: 0.1\n"), bore=bore(50.1))
+    thick = repaired(bore=bore(50.1))
+    dirty = repaired(limits=own_limits("repair_sleeve_wall: 0.5\nrepair_clean_up: 4\n"), bore=bore(50.1))
+    walls = [
+        next(f.actual for f in way(found, "sleeve").worse if f.code == "barrel_wall") for found in (thin, thick, dirty)
+    ]
+    assert walls == pytest.approx([8.5, 6.0, (68 - 58.1) / 2])
+
+
+def test_a_shift_is_told_and_takes_its_wall() -> None:
+    found = repaired(bore=bore(50.1), centre={"up": -0.3, "port": 0.4})
+    assert found.shift_mm == pytest.approx(0.5)
+    assert found.shift_clock_deg == pytest.approx(180 + 53.13, abs=0.01)
+    # The sleeve: 56 and, on the thin side, 0.5 less.
+    wall = next(f.actual for f in way(found, "sleeve").worse if f.code == "barrel_wall")
+    assert wall == pytest.approx(6.0 - 0.5)
+
+
+def test_cold_straightening_within_the_strain_of_its_metal_and_never_of_a_cast_part() -> None:
+    """4 t s / S^2 of at most 2 % of steel and austenitic steel."""
+    bend = [{"part": "palm", "set": 1.0, "over": 200.0}]
+    assert way(repaired(bends=bend), "straighten").verdict == "no go"
+    welded = "yawl-with-heel"
+    thick = set_of(welded).strut.palms[0].thickness_mm
+    most = 0.02 * 200.0**2 / (4 * thick)
+    for share, told in ((0.9, "go"), (1.1, "no go")):
+        bend = [{"part": "palm", "set": share * most, "over": 200.0}]
+        assert way(repaired(welded, bends=bend), "straighten").verdict == told
+
+
+def test_wasted_bolts_are_held_to_the_area_that_is_left() -> None:
+    assert way(repaired(bolts=[{"name": "aft", "least": 12.0}]), "keep the bolts").verdict == "go"
+    thin = way(repaired(bolts=[{"name": "aft", "least": 12.0}, {"name": "fwd", "least": 6.0}]), "keep the bolts")
+    assert thin.verdict == "no go"
+    assert any(f.code.startswith("palm_bolts") for f in thin.worse)
+
+
+def test_what_is_cracked_is_not_run() -> None:
+    found = repaired(cracks=[{"where": "root, port"}])
+    assert found.cracked
+    assert way(found, "keep").verdict == "no go"
+    assert [o.name for o in found.options if o.verdict == "go"] == ["make new"]
+
+
+def test_what_cannot_be_is_told() -> None:
+    with pytest.raises(ParameterError, match="has no reading"):
+        repaired(by="J. Fitter")
+    with pytest.raises(ParameterError, match="half the span"):
+        repaired(bends=[{"part": "arm", "set": 60.0, "over": 100.0}])
