@@ -125,6 +125,7 @@ def _screw_row(m: Marked, units: FileUnits) -> tuple[str, ...]:
         mm(round(m.dimple_mm, 2)).read(units),
         mm(round(m.collar_mm, 2)).read(units),
         mm(round(m.shell_left_mm, 2)).read(units),
+        "-" if m.to_flute_edge_deg is None else f"{m.to_flute_edge_deg:.0f}°",
     )
 
 
@@ -227,7 +228,7 @@ def _along(fitted: Fitted, units: FileUnits) -> Table:
 
 
 def _screws(found: Answered, units: FileUnits) -> Table:
-    heads = ("screw", "from aft face", "clock", "from bearing ends", "dimple", "stop collar", "shell left")
+    heads = ("screw", "from aft face", "clock", "from bearing ends", "dimple", "stop collar", "shell left", "off flute")
     rows = tuple(_screw_row(m, units) for m in found.marked)
     return Table(name="screws", title="SET SCREWS, MARKED OUT", columns=heads, rows=rows, corner="top left")
 

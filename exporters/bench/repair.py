@@ -21,11 +21,9 @@ NOTES = (
     "Clearance with a feeler or by lifting the shaft, top and bottom together. Bore without bearing, at three places.",
     "Look for cracks at roots and welds with dye. Take one bolt of each palm out and measure its least diameter.",
 )
-LOSS = (
-    "Losing the strut can mean losing the shaft, the steering or the boat. Nothing cracked, bent out of line or with a "
-    "wasted bolt is run until it is answered."
-)
+LOSS = "Nothing cracked, bent out of line or with a wasted bolt is run until it is answered."
 _ROWS_OF = {"bore": 3, "bends": 2, "cracks": 2, "bolts": 3}
+_CODES = 3
 
 
 def document(found: Repaired) -> dict[str, object]:
@@ -101,7 +99,7 @@ def sheet(
             identification=identification,
             called=called,
             tables=[_ways(found, units)],
-            notes=[*notes, *(_capital(w) for w in (_why(found, units) if worse else ()))],
+            notes=[*notes, *(_capital(w) for w in (_why(found) if worse else ()))],
             cautions=[LOSS, cautions.STRUCTURE],
             document_type="Repair sheet",
             text_sizes_mm=(2.5,),
@@ -153,11 +151,11 @@ def _wrapped(words: str, most: int = 62) -> list[str]:
     return lines
 
 
-def _why(found: Repaired, units: FileUnits) -> Iterator[str]:
+def _why(found: Repaired) -> Iterator[str]:
+    """By the numbers of the table, which checks then stand worse."""
     for number, option in enumerate(found.options, 1):
-        codes = ", ".join(read(f.what, units) for f in option.worse[:2])
-        if codes:
-            yield f"{number}, worse than drawn: {codes}"
+        if option.worse:
+            yield f"way {number} is worse in {', '.join(f.code for f in option.worse[:_CODES])}"
 
 
 def form(found: Resolved | None, units: FileUnits) -> Form:

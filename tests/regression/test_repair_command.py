@@ -52,7 +52,7 @@ def test_it_needs_the_strut(capsys: pytest.CaptureFixture[str]) -> None:
 @pytest.mark.parametrize("paper", ["A4", "letter"])
 def test_sheet_and_form_fit_one_page(paper: Any) -> None:
     found, said = resolve(load(shipped()["harbour-launch"])), read(examples()[EXAMPLE], Repair).said
-    said = said.model_copy(update={"cracks": reads("cracks: [{where: root of the arm, port}]", Repair).said.cracks})
+    said = said.model_copy(update={"cracks": reads("cracks: [{where: 'root of the arm, port'}]", Repair).said.cracks})
     drawn = lay_out(out.sheet(repair(found, said, standard()), said, paper=paper, reference="test"))
     assert overlaps(drawn) == []
     form = out.form(found, "mm")

@@ -48,7 +48,7 @@ def test_the_wear_limit_is_the_safest_of_those_in_circulation_at_40_mm() -> None
 
 
 def test_a_bore_as_drawn_takes_the_bearing_drawn_and_a_wide_one_does_not() -> None:
-    assert way(repaired(bore=bore(50.0, 50.01)), "new bearing").verdict == "go"
+    assert way(repaired(bore=bore(50.0, 50.025)), "new bearing").verdict == "go"
     wide = way(repaired(bore=bore(50.5, 50.6)), "new bearing")
     assert wide.verdict != "go"
     assert {f.code for f in wide.worse} & {"bore_fit", "fit_kept"}
