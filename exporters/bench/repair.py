@@ -127,7 +127,7 @@ def _capital(words: str) -> str:
 
 
 def _ways(found: Repaired, units: FileUnits) -> Table:
-    rows = []
+    rows: list[tuple[str, str, str, str]] = []
     for number, option in enumerate(found.options, 1):
         lines = _wrapped(read(option.words, units))
         rows.append((str(number), option.of, lines[0], option.verdict))

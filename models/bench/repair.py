@@ -140,6 +140,10 @@ def _wear(strut: Strut, said: Repair, limits: Limits) -> WearTold:
         ("share of the shaft, small craft, a hint", float(all_of["clearance_worn_small_craft"].demand)),
     )
     measured = said.wear.clearance
+    if said.wear.flute_depth is not None:
+        # What a flute has lost the rubber beside it has.
+        lost = max(strut.bearings[0].flute_depth_mm - said.wear.flute_depth, 0.0)
+        measured = max(new + lost, measured or 0.0)
     return WearTold(limit_mm=new + limits["repair_wear"].value, others=others, measured_mm=measured, new_mm=new)
 
 
@@ -173,9 +177,9 @@ def _of_bore(strut: Strut, said: Repair, limits: Limits, shift: float) -> Iterat
         words = say("line-bore to the next outside diameter, {size}, on the shaft's line", size=fine_mm(outside))
         yield "bearing", "next outside diameter", words, _bored(strut, replace(own, outside_mm=outside), lost)
     sleeve = max(clean, own.outside_mm + 2.0 * limits["repair_sleeve_wall"].value)
-    words = "line-bore to {size} on the shaft's line, press in and lock a sleeve, bore it for the bearing drawn"
+    told = "line-bore to {size} on the shaft's line, press in and lock a sleeve, bore it for the bearing drawn"
     thick = replace(own, outside_mm=sleeve, shell_mm=own.shell_mm + (sleeve - own.outside_mm) / 2.0)
-    yield "bearing", "sleeve", say(words, size=fine_mm(round(sleeve, 2))), _bored(strut, thick, lost)
+    yield "bearing", "sleeve", say(told, size=fine_mm(round(sleeve, 2))), _bored(strut, thick, lost)
 
 
 def _with_bearing(strut: Strut, bearing: Bearing) -> Strut:

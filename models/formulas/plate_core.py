@@ -170,7 +170,7 @@ def softness(plate: Plate, clamped: bool) -> Floats:
     the strips, each by its own: what a tilt along feels first may be a narrow gap that a tilt across hardly feels.
 
     >>> softness(Plate(along_mm=300.0, across_mm=300.0, core_along_mm=100.0, core_across_mm=100.0,
-    ...     bending_along_nmm=1e7, bending_across_nmm=1e7, shear_n_mm=1e3), False).round(2)  # three quarters, by its root
+    ...     bending_along_nmm=1e7, bending_across_nmm=1e7, shear_n_mm=1e3), False).round(2)  # three quarters
     array([0.73, 0.73, 0.73])
     """
     p = _alike(plate)
