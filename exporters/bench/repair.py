@@ -15,7 +15,7 @@ from strutwright.models.bench.repair import Option, Repaired, shift_words, worse
 from strutwright.models.resolve import Resolved
 from strutwright.params.bench.repair import Repair
 from strutwright.params.quantity import FileUnits
-from strutwright.params.words import Words, fine_mm, read, say
+from strutwright.params.words import Words, fine_mm, mm, read, say
 
 NOTES = (
     "Clearance with a feeler or by lifting the shaft, top and bottom together. Bore without bearing, at three places.",
@@ -35,6 +35,8 @@ def document(found: Repaired) -> dict[str, object]:
             "clearance_mm": wear.measured_mm,
             "limit_mm": _number(wear.limit_mm),
             "new_mm": _number(wear.new_mm),
+            "flute_mm": wear.flute_mm,
+            "flute_least_mm": _number(wear.flute_least_mm),
             "others": {name: _number(value) for name, value in wear.others},
         },
         "shift_mm": _number(found.shift_mm),
@@ -78,6 +80,9 @@ def wear_words(found: Repaired) -> Iterator[Words]:
         verdict = {"go": "good", "doubtful": "near the end", "no go": "worn out"}[wear.verdict]
         now, new = fine_mm(wear.measured_mm), fine_mm(round(wear.new_mm, 3))
         yield say(template, now=now, limit=limit, new=new, verdict=verdict)
+    if wear.flute_mm is not None:
+        left, least = mm(wear.flute_mm), mm(round(wear.flute_least_mm, 2))
+        yield say("flutes {left} deep, renew the bearing below {least}, half of new", left=left, least=least)
     for name, value in wear.others:
         yield say("beside it: {value}, {name}", value=fine_mm(round(value, 3)), name=name)
 
@@ -127,7 +132,7 @@ def _capital(words: str) -> str:
 
 
 def _ways(found: Repaired, units: FileUnits) -> Table:
-    rows: list[tuple[str, str, str, str]] = []
+    rows: list[tuple[str, ...]] = []
     for number, option in enumerate(found.options, 1):
         lines = _wrapped(read(option.words, units))
         rows.append((str(number), option.of, lines[0], option.verdict))

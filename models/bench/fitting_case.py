@@ -216,10 +216,10 @@ def _screws(
 def _sound(case: Case) -> None:
     bore = case.bore.middle_mm
     if not bore < case.barrel_outside_mm:
-        raise NotKnownError(f"a bore of {bore:g} mm does not fit in a barrel of {case.barrel_outside_mm:g} mm")
+        raise NotKnownError("the bore is not smaller than the barrel's outside")
     room = case.outside.middle_mm - 2.0 * case.shell_mm
     if not 0.0 < case.inside_mm < room:
-        raise NotKnownError(f"a bore over the rubber of {case.inside_mm:g} mm does not fit in a shell of {room:g} mm")
+        raise NotKnownError("the bore over the rubber does not fit in the shell")
     low, high = case.engaged_mm
     if high - low < 0.1 * case.bearing_length_mm:
         raise NotKnownError("hardly any of the bearing lies in the barrel")

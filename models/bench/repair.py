@@ -37,17 +37,22 @@ _MOST_WORSE = 4
 class WearTold:
     """The wear limit, the others it was chosen from, and where the bearing stands. All clearances, mm on the diameter.
 
-    others: by what they are called. measured_mm: None where it was not measured.
+    others: by what they are called. measured_mm: None where it was not measured; flute_mm: least depth of a flute that
+    is left, likewise, and flute_least_mm, half of it when new.
     """
 
     limit_mm: float
     others: tuple[tuple[str, float], ...]
     measured_mm: float | None
     new_mm: float
+    flute_mm: float | None
+    flute_least_mm: float
 
     @property
     def verdict(self) -> Verdict:
-        """Beyond the limit the bearing is worn out; beyond the least of the others it is doubtful."""
+        """Beyond the limit, or with flutes worn to half, the bearing is worn out; beyond another it is doubtful."""
+        if self.flute_mm is not None and self.flute_mm < self.flute_least_mm:
+            return "no go"
         if self.measured_mm is None:
             return "doubtful"
         if self.measured_mm > self.limit_mm:
@@ -140,11 +145,14 @@ def _wear(strut: Strut, said: Repair, limits: Limits) -> WearTold:
         ("share of the shaft, small craft, a hint", float(all_of["clearance_worn_small_craft"].demand)),
     )
     measured = said.wear.clearance
-    if said.wear.flute_depth is not None:
-        # What a flute has lost the rubber beside it has.
-        lost = max(strut.bearings[0].flute_depth_mm - said.wear.flute_depth, 0.0)
-        measured = max(new + lost, measured or 0.0)
-    return WearTold(limit_mm=new + limits["repair_wear"].value, others=others, measured_mm=measured, new_mm=new)
+    return WearTold(
+        limit_mm=new + limits["repair_wear"].value,
+        others=others,
+        measured_mm=measured,
+        new_mm=new,
+        flute_mm=said.wear.flute_depth,
+        flute_least_mm=strut.bearings[0].flute_depth_mm / 2.0,
+    )
 
 
 # --- the bore ---------------------------------------------------------------------------------------------------------
@@ -177,9 +185,9 @@ def _of_bore(strut: Strut, said: Repair, limits: Limits, shift: float) -> Iterat
         words = say("line-bore to the next outside diameter, {size}, on the shaft's line", size=fine_mm(outside))
         yield "bearing", "next outside diameter", words, _bored(strut, replace(own, outside_mm=outside), lost)
     sleeve = max(clean, own.outside_mm + 2.0 * limits["repair_sleeve_wall"].value)
-    told = "line-bore to {size} on the shaft's line, press in and lock a sleeve, bore it for the bearing drawn"
+    template = "line-bore to {size} on the shaft's line, press in and lock a sleeve, bore it for the bearing drawn"
     thick = replace(own, outside_mm=sleeve, shell_mm=own.shell_mm + (sleeve - own.outside_mm) / 2.0)
-    yield "bearing", "sleeve", say(told, size=fine_mm(round(sleeve, 2))), _bored(strut, thick, lost)
+    yield "bearing", "sleeve", say(template, size=fine_mm(round(sleeve, 2))), _bored(strut, thick, lost)
 
 
 def _with_bearing(strut: Strut, bearing: Bearing) -> Strut:

@@ -10,6 +10,7 @@ from pydantic import Field
 from strutwright.params.fields import Clock, Force, Group, Length, ScrewThread, Text, doc, must, offset_to, up_to
 from strutwright.params.measured import Measured, Reading
 from strutwright.params.problems import ParameterError, Problem
+from strutwright.params.words import fine_mm, mm
 
 Celsius = Annotated[float, Field(ge=-30, le=60)]
 Scatter = Annotated[Length, Field(gt=0, le=1)]
@@ -114,7 +115,12 @@ def _faults(measured: Measured[Fitting], said: Fitting, *, has_set: bool) -> Ite
             yield measured.problem(path, "is not given", "", "", "measure it, or name the strut's set with --set")
     wall, least = said.bearing.wall, said.bearing.wall_least
     if wall is not None and least is not None and least > wall:
-        yield measured.problem("bearing.wall_least", "is over the mean", f"{least:g} mm", f"{wall:g} mm at most")
+        yield measured.problem(
+            "bearing.wall_least",
+            "is over the mean",
+            fine_mm(least).read(said.units),
+            f"{fine_mm(wall).read(said.units)} at most",
+        )
 
 
 def _table_faults(measured: Measured[Fitting], name: str, rows: Sequence[Across]) -> Iterator[Problem]:
@@ -128,9 +134,11 @@ def _table_faults(measured: Measured[Fitting], name: str, rows: Sequence[Across]
         for way in DIRECTIONS:
             value = getattr(row, way)
             if value is not None and abs(value - middle) > 0.02 * middle:
-                given = f"{value:g} mm beside {middle:g} mm"
+                given = " beside ".join(fine_mm(v).read(measured.said.units) for v in (value, middle))
                 yield measured.problem(f"{name}[{k}].{way}", "is far from the others", given, "", "measure it again")
     places = [row.at for row in rows]
     for k, at in enumerate(places):
         if at in places[:k]:
-            yield measured.problem(f"{name}[{k}].at", "is given twice", f"{at:g} mm", "", "keep one of the two rows")
+            yield measured.problem(
+                f"{name}[{k}].at", "is given twice", mm(at).read(measured.said.units), "", "keep one of the two rows"
+            )

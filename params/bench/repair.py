@@ -11,6 +11,7 @@ from strutwright.params.bench.fitting import Across
 from strutwright.params.fields import Group, Length, Text, doc, must, offset_to, up_to
 from strutwright.params.measured import Measured, Reading
 from strutwright.params.problems import ParameterError, Problem
+from strutwright.params.words import mm
 
 NOT_MEASURED = "not measured"
 
@@ -80,4 +81,6 @@ def _faults(measured: Measured[Repair], said: Repair) -> Iterator[Problem]:
             yield measured.problem(f"bore[{k}]", "has no diameter", "", "upright, level, slant", "measure one")
     for k, bend in enumerate(said.bends):
         if bend.set > 0.5 * bend.over:
-            yield measured.problem(f"bends[{k}].set", "is over half the span", f"{bend.set:g} mm", "", "measure again")
+            yield measured.problem(
+                f"bends[{k}].set", "is over half the span", mm(bend.set).read(said.units), "", "measure again"
+            )

@@ -44,6 +44,9 @@ def test_the_wear_limit_is_the_safest_of_those_in_circulation_at_40_mm() -> None
     found = repaired(wear={"clearance": 0.6}).wear
     assert found.limit_mm < min(value for _, value in found.others)
     assert [repaired(wear={"clearance": c}).wear.verdict for c in (0.6, 0.89, 0.9)] == ["go", "go", "no go"]
+    flutes = set_of("harbour-launch").strut.bearings[0].flute_depth_mm
+    left = [repaired(wear={"clearance": 0.2, "flute_depth": share * flutes}).wear.verdict for share in (0.55, 0.45)]
+    assert left == ["go", "no go"]
     assert repaired(limits=own_limits("repair_wear: 2\n"), wear={"clearance": 1.1}).wear.verdict == "doubtful"
 
 
