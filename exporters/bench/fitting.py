@@ -20,10 +20,7 @@ from strutwright.params.bench.fitting import Fitting
 from strutwright.params.quantity import FileUnits
 from strutwright.params.words import Amount, Part, Words, fine_mm, mm, read
 
-_ENDS = (
-    "judged at the worse end of each range: greatest interference, friction and shaft, least bore over the rubber; for "
-    "loose and kept the least interference"
-)
+_ENDS = "judged at most interference, friction and shaft, least rubber bore (loose, kept: least interference)"
 SCALES = (1.0, 0.5, 0.4, 0.25, 0.2, 0.1)
 SHARES = (0.0, 0.25, 0.5, 0.75, 1.0)
 NOTES = (
@@ -34,7 +31,7 @@ NOTES = (
 PUSH = (
     "Set screws out first. Push on the shell, never on the rubber; stand the barrel on its end face, not on palm or "
     "arm. Guard between you and the work, load centred and square, nobody in line with the force. Soap or water only, "
-    "no oil or grease. At twice the force told stop and find out why."
+    "no oil or grease. Stop at twice the force."
 )
 
 
@@ -167,7 +164,7 @@ def sheet(
         return made
 
     side, end = _side(found), _end(found)
-    return _first_that_fits(card(views) for views in ([side, end], [side], [end], []))
+    return _first_that_fits(card(views) for views in ([side, end], [side], []))
 
 
 def _first_that_fits(tried: Iterable[Sheet]) -> Sheet:
@@ -201,6 +198,7 @@ def _judged(fitted: Fitted, units: FileUnits) -> Table:
         columns=("what", "value", "within", "limit", ""),
         rows=tuple(rows),
         left=frozenset({0}),
+        row_mm=4.2,
         corner="top left",
     )
 
@@ -223,6 +221,7 @@ def _along(fitted: Fitted, units: FileUnits) -> Table:
         title="ALONG THE LENGTH, AND ON THE WAY IN",
         columns=(f"from aft, {units}", f"interference, {units}", f"stroke, {units}", "force"),
         rows=tuple(rows),
+        row_mm=4.2,
         corner="top left",
     )
 
@@ -230,13 +229,13 @@ def _along(fitted: Fitted, units: FileUnits) -> Table:
 def _screws(found: Answered, units: FileUnits) -> Table:
     heads = ("screw", "from aft face", "clock", "from bearing ends", "dimple", "stop collar", "shell left", "off flute")
     rows = tuple(_screw_row(m, units) for m in found.marked)
-    return Table(name="screws", title="SET SCREWS, MARKED OUT", columns=heads, rows=rows, corner="top left")
+    return Table(name="screws", title="SET SCREWS, MARKED OUT", columns=heads, rows=rows, row_mm=4.2, corner="top left")
 
 
 def _side(found: Answered) -> View:
     """The barrel from the side in section, with the bearing."""
     case = found.fitted.case
-    side = View("barrel", "front", "BARREL AND BEARING IN SECTION, AFT TO THE LEFT")
+    side = View("barrel", "front", "SECTION, AFT TO THE LEFT")
     length, out, bore = case.barrel_length_mm, case.barrel_outside_mm / 2.0, case.bore.middle_mm / 2.0
     aft, forward = case.sits_mm, case.sits_mm + case.bearing_length_mm
     for sign in (1.0, -1.0):
