@@ -128,17 +128,19 @@ def table_factors(plate: Plate, clamped: bool) -> Floats:
     """
     p = _alike(plate)
     found = parts(p, p.bending_across_nmm / p.shear_n_mm, clamped)
-    x, y, gaps, *soft = np.broadcast_arrays(*_places(p), *softness(p, clamped))
-    at, turned = [x, y, gaps], [y, x, -gaps]
+    places = np.broadcast_arrays(*_places(p), *softness(p, clamped))
     edge = "clamped" if clamped else "supported"
+    sizes = (*_table()[f"{edge} push"].shape, *(_table()[f"{edge} sides"].shape[-1],) * 2)
+    x, y, gaps, *soft = (_waves(np.ravel(v), n) for v, n in zip(places, sizes, strict=True))
+    at, turned = [x, y, gaps], [y, x, gaps * (-1.0) ** np.arange(len(gaps))[:, None]]
 
     def factor(part: str, way: list[Floats], own: Floats | None = None) -> Floats:
         out = _sum(_table()[f"{edge} {part}"], way if own is None else [*way, own])
         if plate.mixed < 1.0:
             # What the sides withstand by shear alone does not ask how the plate bends.
-            bends = 1.0 if own is None else 1.0 - ((own + 1.0) / 2.0) ** 2
+            bends = 1.0 if own is None else 1.0 - ((own[1] + 1.0) / 2.0) ** 2
             out = out + bends * _less_mixed(_sum(_table()[f"{edge} planks {part}"], way), plate.mixed)
-        return out
+        return out.reshape(places[0].shape)
 
     logs = [factor("push", at, soft[0])]
     for way, side, turn, own in zip((at, turned), found.sides, found.turns, soft[1:], strict=True):
@@ -218,11 +220,19 @@ def _table() -> dict[str, Floats]:
     return out
 
 
-def _sum(table: Floats, at: list[Floats]) -> Floats:
-    """Sum of the polynomials of all the axes at places -1..1 on each."""
-    out = table
-    for k in range(table.ndim - 1, -1, -1):
-        waves = np.cos(np.arange(table.shape[k])[:, None] * np.arccos(np.ravel(at[k])))
-        out = out @ waves if out is table else (out * waves).sum(axis=-2)
-    shape: Floats = out.reshape(np.shape(at[0]))
-    return shape
+def _waves(x: Floats, n: int) -> Floats:
+    """The first n polynomials at places -1..1, (n, places)."""
+    out = [np.ones_like(x), x]
+    while len(out) < n:
+        out.append(2.0 * x * out[-1] - out[-2])
+    return np.stack(out)
+
+
+def _sum(table: Floats, waves: list[Floats]) -> Floats:
+    """Sum of the polynomials of all the axes, of which each has its waves at the places, or more of them."""
+    pairs = []
+    for k in (0, 2):
+        one, *other = (w[:n] for w, n in zip(waves[k : k + 2], table.shape[k : k + 2], strict=True))
+        pairs.append((one[:, None] * other[0]).reshape(-1, one.shape[-1]) if other else one)
+    out: Floats = (table.reshape(len(pairs[0]), -1) @ pairs[1] * pairs[0]).sum(axis=0)
+    return out
