@@ -38,6 +38,8 @@ def plates(draw: st.DrawFn) -> Plate:
     core = draw(lengths), draw(lengths)
     gaps = draw(st.floats(20.0, 800.0)), draw(st.floats(20.0, 800.0))
     d = draw(st.floats(1e5, 1e9))
+    # From solid plates to cores that give by shear alone; but for those beyond what the table spans once the core grows.
+    softest = 1e8 if max(gaps) < 4.0 * min(gaps) else max(2.0, 0.3 * min(gaps) ** 2)
     return Plate(
         along_mm=core[0] + 2 * gaps[0],
         across_mm=core[1] + 2 * gaps[1],
@@ -45,8 +47,7 @@ def plates(draw: st.DrawFn) -> Plate:
         core_across_mm=core[1],
         bending_along_nmm=d,
         bending_across_nmm=d,
-        # Cores softer than this give alike however their edge is held, within what the table misses there.
-        shear_n_mm=d / draw(st.floats(1.0, max(2.0, 0.3 * min(gaps) ** 2))),
+        shear_n_mm=d / 10.0 ** draw(st.floats(0.0, float(np.log10(softest)))),
     )
 
 
@@ -68,7 +69,9 @@ def test_a_plate_grows_stiffer_with_all_that_should_make_it_so(plate: Plate, cla
     grown = replace(plate, core_along_mm=plate.core_along_mm + narrow, core_across_mm=plate.core_across_mm + narrow)
     assert (three(grown, clamped) >= found / _ERR).all()
     wide = replace(plate, along_mm=k * plate.along_mm, across_mm=k * plate.across_mm)
-    assert (three(wide, clamped) <= _ERR * found).all()
+    # On soft cores a supported edge that is near, and turns with the plate, holds a tilt less than what lies beyond it.
+    firm = clamped or plate.bending_across_nmm <= 0.3 * narrow**2 * plate.shear_n_mm
+    assert (three(wide, clamped) <= _ERR * found)[: 3 if firm else 1].all()
 
 
 @settings(max_examples=25, deadline=None)
