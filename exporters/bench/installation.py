@@ -17,6 +17,7 @@ from strutwright.models.shop import bolting
 from strutwright.models.spec import Strut
 from strutwright.params.bench.installation import AsFitted
 from strutwright.params.quantity import FileUnits
+from strutwright.params.words import read
 
 _TITLE = "Installation"
 _QUARTERS = ("top", "port", "bottom", "starboard")
@@ -183,7 +184,10 @@ def as_fitted_sheets(
         name="as-fitted",
         title=f"AS FITTED: {stand_line(told).upper()}",
         columns=("what", "found", "held to", "stands"),
-        rows=tuple((broken(t.what, 66.0), t.found, broken(t.limit, 52.0), str(t.stand)) for t in listed),
+        rows=tuple(
+            (broken(t.what, 66.0), read(t.found, units), broken(read(t.limit, units), 52.0), str(t.stand))
+            for t in listed
+        ),
         left=frozenset({0, 2}),
         row_mm=4.8,
         least_mm=(50.0, 20.0, 40.0, 18.0),
@@ -229,6 +233,9 @@ def document(said: AsFitted, told: Sequence[Told], lacks: Sequence[str]) -> dict
     """Return the record as plain data; what was only noted on the trial too."""
     return {
         "trial": [{"rpm": r.speed, "drips_a_minute": r.drips, "heard": r.heard} for r in said.trial],
-        "figures": [{"what": t.what, "found": t.found, "held_to": t.limit, "stands": str(t.stand)} for t in told],
+        "figures": [
+            {"what": t.what, "found": read(t.found, "mm"), "held_to": read(t.limit, "mm"), "stands": str(t.stand)}
+            for t in told
+        ],
         "not_measured": list(lacks),
     }

@@ -12,6 +12,7 @@ from strutwright.models import cautions
 from strutwright.models.bench.rudder import Figure, Heeled, Stock
 from strutwright.params.bench.rudder import RudderStock
 from strutwright.params.quantity import FileUnits
+from strutwright.params.words import read
 
 _TITLE = "Rudder stock"
 
@@ -113,7 +114,7 @@ def stock_sheet(
         called=called,
         tables=[main, points],
         notes=[
-            *found.doubts,
+            *(read(doubt, units) for doubt in found.doubts),
             "Shim the heel or bore its bush to the axis; never spring the stock into it. A stock that runs out is "
             "straightened by who made it, or made new.",
             "What a bore may be off is common practice: a quarter of the bush's clearance, and for the lean half of it "
@@ -150,5 +151,5 @@ def document(found: Stock, heel: Heeled | None, told: Sequence[tuple[str, str, s
             "run_out_most_mm": heel.run_out_most_mm,
         },
         "figures": [{"what": w, "found": v, "held_to": h, "stands": s} for w, v, h, s in told],
-        "doubts": list(found.doubts),
+        "doubts": [read(doubt, "mm") for doubt in found.doubts],
     }

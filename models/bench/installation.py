@@ -16,6 +16,7 @@ from strutwright.models import frames
 from strutwright.models.finding import Finding
 from strutwright.models.spec import Strut
 from strutwright.params.bench.installation import AsFitted
+from strutwright.params.words import Amount, Words, fine_mm, joined, mm, say
 
 COUPLING_FACES_MM = 0.076
 """Greatest difference of the gap between the faces round the rim: 0.003 in, an engine maker's installation manual."""
@@ -45,8 +46,8 @@ class Told:
     """A figure as fitted: what it is, what was found and what it is held to, in words, and how it stands."""
 
     what: str
-    found: str
-    limit: str
+    found: Words
+    limit: Words
     stand: Stand
 
 
@@ -121,8 +122,16 @@ def judge(said: AsFitted, findings: Mapping[str, Finding]) -> list[Told]:
     ]
 
 
-def _mm(value: float, places: int = 2) -> str:
-    return f"{value:.{places}f} mm"
+def _mm(value: float) -> Words:
+    return say("{size}", size=fine_mm(value))
+
+
+def _most(value: float) -> Words:
+    return say("{size} at most", size=fine_mm(value))
+
+
+def _least(value: float | None) -> Words:
+    return "" if value is None else say("{size} at least", size=fine_mm(value))
 
 
 def _coupling(said: AsFitted) -> list[Told]:
@@ -135,7 +144,7 @@ def _coupling(said: AsFitted) -> list[Told]:
         if len(gaps) > 1:
             off = max(gaps) - min(gaps)
             stand = Stand.OUT if off > COUPLING_FACES_MM + 1e-9 else Stand.IN
-            made.append(Told(words, _mm(off, 3), f"{_mm(COUPLING_FACES_MM, 3)} at most", stand))
+            made.append(Told(words, _mm(off), _most(COUPLING_FACES_MM), stand))
     if any(g.gap is not None for g in said.coupling) and not any(g.afloat is not None for g in said.coupling):
         made.append(Told("coupling faces, afloat", "not measured", "a day or two after launching", Stand.LOOK))
     return made
@@ -157,7 +166,7 @@ def _bearing(said: AsFitted, findings: Mapping[str, Finding]) -> list[Told]:
         turn = abs(ends["aft"] - ends["forward"]) / 2.0
         room = least if least is not None else worn
         stand = Stand.NOTED if room is None else Stand.LOOK if turn > room / 2.0 else Stand.IN
-        limit = "" if room is None else f"{_mm(room / 2.0)} at most"
+        limit = "" if room is None else _most(room / 2.0)
         made.append(Told("shaft athwart in the bearing, aft against forward", _mm(turn), limit, stand))
     return made
 
@@ -175,7 +184,7 @@ def figure_least(findings: Mapping[str, Finding], code: str) -> float | None:
 
 
 def _clearance(what: str, found: float, least: float | None, worn: float | None) -> Told:
-    limit = " to ".join(_mm(v) for v in (least, worn) if v is not None)
+    limit = joined(" to ", [_mm(v) for v in (least, worn) if v is not None])
     if least is not None and found < least - 1e-9:
         return Told(what, _mm(found), limit, Stand.OUT)
     if worn is not None and found > worn + 1e-9:
@@ -190,15 +199,15 @@ def _bolts(said: AsFitted, findings: Mapping[str, Finding]) -> list[Told]:
         name = f"bolt in hole {bolt.hole}"
         if bolt.length is not None:
             stand = Stand.NOTED if least is None else Stand.OUT if bolt.length < least - 1e-9 else Stand.IN
-            limit = "" if least is None else f"{_mm(least, 1)} at least, by the hull of the set"
-            made.append(Told(f"{name}, length", _mm(bolt.length, 1), limit, stand))
+            limit = "" if least is None else say("{size} at least, by the hull of the set", size=mm(least))
+            made.append(Told(f"{name}, length", _mm(bolt.length), limit, stand))
         if bolt.torque is not None:
             stand, limit = Stand.NOTED, ""
             if torque is not None:
                 low, high = (1.0 - TORQUE_SCATTER) * torque, (1.0 + TORQUE_SCATTER) * torque
                 stand = Stand.OUT if bolt.torque > high else Stand.LOOK if bolt.torque < low else Stand.IN
-                limit = f"{torque:.0f} N m; less where wood or laminate would be crushed"
-            made.append(Told(f"{name}, torque", f"{bolt.torque:g} N m", limit, stand))
+                limit = say("{size}; less where wood or laminate would be crushed", size=Amount(round(torque), "N m"))
+            made.append(Told(f"{name}, torque", say("{size}", size=Amount(bolt.torque, "N m")), limit, stand))
     return made
 
 
@@ -208,7 +217,7 @@ def _bedding(said: AsFitted) -> list[Told]:
     sizes = [b.thickness for b in said.bedding]
     off = max(sizes) - min(sizes)
     stand = Stand.LOOK if off > BEDDING_SPREAD_MM else Stand.IN
-    return [Told("bedding, thickest less thinnest", _mm(off, 1), f"{_mm(BEDDING_SPREAD_MM, 1)} at most", stand)]
+    return [Told("bedding, thickest less thinnest", _mm(off), _most(BEDDING_SPREAD_MM), stand)]
 
 
 def _clear(said: AsFitted, findings: Mapping[str, Finding]) -> list[Told]:
@@ -220,7 +229,7 @@ def _clear(said: AsFitted, findings: Mapping[str, Finding]) -> list[Told]:
         least = figure_least(findings, code)
         if value is not None:
             stand = Stand.NOTED if least is None else Stand.OUT if value < least - 1e-9 else Stand.IN
-            made.append(Told(words, _mm(value, 1), "" if least is None else f"{_mm(least, 1)} at least", stand))
+            made.append(Told(words, _mm(value), _least(least), stand))
     if said.clearances.insulation is not None:
         value = said.clearances.insulation
         stand = Stand.OUT if value < INSULATION_MEGOHM else Stand.IN

@@ -17,6 +17,7 @@ from strutwright.models.arrays import Floats
 from strutwright.models.formulas.line_and_plane import KNOWN, line_in_space, student_factor
 from strutwright.models.spec import Heel, Strut
 from strutwright.params.bench.rudder import RudderStock
+from strutwright.params.words import Words, mm, say
 
 LEAST_FOR_SCATTER = 4
 """Points from which a scatter is found; of fewer it has to be told."""
@@ -44,7 +45,7 @@ class Stock:
     rake: Figure
     cant: Figure
     off: tuple[tuple[str, float], ...]
-    doubts: tuple[str, ...]
+    doubts: tuple[Words, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,8 +117,8 @@ def _scatter(said: RudderStock, off: Floats, dof: int) -> tuple[float, float]:
 
 def _doubts(
     said: RudderStock, points: Floats, names: Sequence[str], off: Floats, reach: float, along: Floats
-) -> list[str]:
-    made = []
+) -> list[Words]:
+    made: list[Words] = []
     if len(points) < CHECKED_FROM:
         made.append(f"{len(points)} points: nothing checks them; {CHECKED_FROM} tell one that is out of line")
     else:
@@ -128,7 +129,10 @@ def _doubts(
         apart = float(np.linalg.norm(miss - (miss @ rest.direction) * rest.direction))
         scatter = said.scatter or math.sqrt(float(np.sum(rest.off**2)) / max(rest.dof, 1))
         if apart > 4.0 * max(scatter, 1e-9) * math.sqrt(1.0 + 1.0 / len(others)):
-            made.append(f"{names[worst]} lies {apart:.1f} mm off the line of the others: measure it again")
+            slip = say(
+                "{point} lies {off} off the line of the others: measure it again", point=names[worst], off=mm(apart)
+            )
+            made.append(slip)
     if said.scatter is None and len(points) < LEAST_FOR_SCATTER:
         made.append("no scatter is told and the points are too few to find one: the figures have no uncertainty")
     span = float(np.ptp(along))

@@ -23,7 +23,7 @@ _TABLE = Path(__file__).with_name("plate_core.txt")
 CORE_TO_GAP = (0.08, 40.0)
 """Core over gap, along and across, that the table spans; beyond it the factor of its end is taken."""
 GAP_TO_GAP = 8.0
-"""Gap along over gap across, and the reverse, likewise: at twice to four times it springs are up to a fifth too soft."""
+"""Gap along over gap across, and the reverse, likewise: at two to four times it springs are up to a fifth too soft."""
 PLANKS = 0.65
 """Mixed stiffness over the root of the two bending stiffnesses at which the table holds planks."""
 

@@ -39,6 +39,7 @@ def _form(found: Resolved | None, units: FileUnits) -> Form:
 def _answer(question: bench.Question[AsFitted]) -> bench.Answer:
     from strutwright.exporters.bench.installation import as_fitted_sheets, document, stand_line
     from strutwright.models.bench.installation import Stand, judge, lacking
+    from strutwright.params.words import read
 
     found = question.found
     assert found is not None
@@ -60,7 +61,8 @@ def _answer(question: bench.Question[AsFitted]) -> bench.Answer:
     lines = [stand_line(told)]
     for t in told:
         if t.stand in (Stand.OUT, Stand.LOOK):
-            lines.append(f"{str(t.stand).upper():<12}{t.what}: {t.found}{', ' if t.limit else ''}{t.limit}")
+            figures = ", ".join(words for words in (read(w, question.unit) for w in (t.found, t.limit)) if words)
+            lines.append(f"{str(t.stand).upper():<12}{t.what}: {figures}")
     if lacks:
         lines.append(f"not measured: {', '.join(lacks)}")
     return bench.Answer(

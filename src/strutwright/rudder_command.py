@@ -30,6 +30,7 @@ def _answer(question: bench.Question[RudderStock]) -> bench.Answer:
     from strutwright.exporters.bench.rudder import document, rows, stock_sheet
     from strutwright.models.bench.rudder import against, stock_of
     from strutwright.params.problems import ParameterError
+    from strutwright.params.words import read
 
     said, strut = question.measured.said, None if question.found is None else question.found.strut
     heel = None if strut is None or strut.skeg is None else strut.skeg.heel
@@ -53,7 +54,7 @@ def _answer(question: bench.Question[RudderStock]) -> bench.Answer:
     out = any(stand == "out" for *_, stand in told)
     doubtful = any(stand == "measure again" for *_, stand in told)
     lines = [f"{what}: {', '.join(t for t in (*others, stand.upper()) if t)}" for what, *others, stand in told]
-    lines += [f"  - {doubt}" for doubt in found.doubts]
+    lines += [f"  - {read(doubt, question.unit)}" for doubt in found.doubts]
     if strut is not None and heel is None:
         lines.append("  - the set has no heel: only the axis is told")
     status = Exit.FAILURE if out else Exit.WARNINGS if doubtful or found.doubts else Exit.PASS

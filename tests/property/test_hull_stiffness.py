@@ -38,7 +38,7 @@ def plates(draw: st.DrawFn) -> Plate:
     core = draw(lengths), draw(lengths)
     gaps = draw(st.floats(20.0, 800.0)), draw(st.floats(20.0, 800.0))
     d = draw(st.floats(1e5, 1e9))
-    # From solid plates to cores that give by shear alone; but for those beyond what the table spans once the core grows.
+    # From solid plates to cores that give by shear alone, but for those beyond the table once the core grows.
     softest = 1e8 if max(gaps) < 4.0 * min(gaps) else max(2.0, 0.3 * min(gaps) ** 2)
     return Plate(
         along_mm=core[0] + 2 * gaps[0],

@@ -117,7 +117,7 @@ def test_a_slip_is_a_failure_that_names_its_module(monkeypatch: pytest.MonkeyPat
         assert "please report it" in do
 
 
-AXES = [axis("arms.section.chord=54..58:3", "mm")]
+AXES = [axis("arms.section.chord=55..57:3", "mm")]
 
 
 def judged(error: Exception | None, monkeypatch: pytest.MonkeyPatch, *where: Any) -> Judged:

@@ -17,6 +17,7 @@ from strutwright.models.bench.rudder import against, stock_of
 from strutwright.models.resolve import resolve
 from strutwright.params.bench.rudder import RudderStock, StockPoint
 from strutwright.params.loader import load, shipped
+from strutwright.params.words import read
 
 YAWL = resolve(load(shipped()["yawl-with-heel"])).strut
 
@@ -68,9 +69,9 @@ def test_a_slip_is_named_and_few_points_are_told() -> None:
     rng = np.random.default_rng(2)
     points = _points(at, way, [60.0, 300.0, 560.0, 820.0, 1100.0, 1350.0], off + rng.normal(0.0, 0.5, (6, 3)))
     found = stock_of(RudderStock(points=points, scatter=0.5), 340.0)
-    assert any(d.startswith("point 4 lies") for d in found.doubts)
+    assert any(read(d, "mm").startswith("point 4 lies") for d in found.doubts)
     few = stock_of(RudderStock(points=points[:3]), 340.0)
-    assert any("nothing checks them" in d for d in few.doubts)
+    assert any("nothing checks them" in read(d, "mm") for d in few.doubts)
     assert math.isnan(few.behind.within)
     level = [StockPoint(behind_barrel=float(x), above_shaft=0.0) for x in (0, 100, 200)]
     with pytest.raises(ValueError, match="do not lie along a rudder stock"):

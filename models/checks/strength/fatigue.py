@@ -272,7 +272,7 @@ def ranges_mpa(inputs: Inputs, place: Place, speed: float = 1.0) -> dict[Rate, N
 
     >>> launch = engineering_inputs("harbour-launch")
     >>> {rate: round(float(size), 2) for rate, size in ranges_mpa(launch, places(launch)[1]).items()}  # at the palm
-    {'blade_rate': 18.55, 'shaft_rate': 9.19, 'turn': 71.12, 'wave': 18.95}
+    {'blade_rate': 18.54, 'shaft_rate': 9.19, 'turn': 71.12, 'wave': 18.95}
     """
     known, out = load_cases.amplitudes_near(inputs, speed), dict[Rate, Num]()
     for rate in RATES:
