@@ -23,10 +23,10 @@ from strutwright.params.limits import Limits
 
 Way = Literal["along", "across", "twist"]
 WAYS: tuple[Way, ...] = ("along", "across", "twist")
-_MODEL, _OTHER_WAY = 0.06, 0.12
+_MODEL, _OTHER_WAY = 0.03, 0.12
 """How far the working yield may be off for the next stroke in the same way, and in another; common practice, no source:
 they cover what simulated plates showed."""
-_OVER_SHARE, _SHORT_SHARE = 0.3, 0.1
+_OVER_SHARE, _SHORT_SHARE = 0.35, 0.1
 """Share of the tolerance by which a stroke may go over at the least yield, and the first in its way stays short at the
 likeliest."""
 _UNREAD_SHARE = 0.1
@@ -127,12 +127,17 @@ class Step:
     instead: tuple[str, ...] = ()
 
 
-def off_mm(case: Case, shape: Shape, way: Way) -> float:
-    """How far a shape is off in one way, mm: sag over the supports, or the height that winding has to take."""
+def _sag_mm(case: Case, shape: Shape, way: Way) -> float:
+    """Height over the supports, mm: of the middle, or of the corners that are wound down."""
     if way == "twist":
-        share = case.spans_mm[0] * case.spans_mm[1] / (shape.size_mm[0] * shape.size_mm[1])
-        return shape.twist_mm * share
+        return _alone(shape, way) * _share(case, way)
     return shape.sag_mm(WAYS.index(way), case.spans_mm[WAYS.index(way)])
+
+
+def _share(case: Case, way: Way) -> float:
+    """Part of a kink's or twist's height over the whole palm that it has over the supports."""
+    along, across = (span / size for span, size in zip(case.spans_mm, case.size_mm, strict=True))
+    return {"along": along, "across": across, "twist": along * across}[way]
 
 
 def next_step(case: Case, shape: Shape, made: Sequence[Made] = ()) -> Step:
@@ -154,7 +159,7 @@ def next_step(case: Case, shape: Shape, made: Sequence[Made] = ()) -> Step:
     worst = sorted(WAYS, key=lambda w: -abs(_alone(shape, w)))
     floor = _SIGMAS * (case.reading_mm + case.setting_mm) / 2.0
     for way in worst:
-        if abs(off_mm(case, shape, way)) <= floor:
+        if abs(_alone(shape, way)) * _share(case, way) <= floor:
             continue
         push = _push(case, shape, way, made)
         reasons = _against(case, push)
@@ -184,18 +189,24 @@ def _for_set(case: Case, way: Way, yield_mpa: Num, set_mm: float) -> law.Bent:
 
 def _before_mm(case: Case, way: Way, sign: float, made: Sequence[Made]) -> float:
     """The set of earlier strokes in one way and direction: the metal goes on where it was left."""
-    sets = (off_mm(case, m.before, way) - off_mm(case, m.after, way) for m in made if m.way == way)
+    sets = (_sag_mm(case, m.before, way) - _sag_mm(case, m.after, way) for m in made if m.way == way)
     return sum(s for s in sets if s * sign > 0.0) * sign
 
 
 def working_yield(case: Case, way: Way, made: Sequence[Made]) -> tuple[float, float, float]:
-    """Return the yield to plan the next stroke with: least, likeliest, most, MPa."""
+    """Return the yield to plan the next stroke with: least, likeliest, most, MPa.
+
+    >>> case = Case(size_mm=(200, 100), thickness_mm=12, spans_mm=(160, 80), yield_mpa=200, modulus_mpa=193e3,
+    ...             family="stainless", limits=standard())
+    >>> [round(float(y)) for y in working_yield(case, "across", [])]  # to 1.6 times the least
+    [200, 253, 320]
+    """
     least, most = case.yield_mpa, case.yield_mpa * case.limits["press_yield"].value
     for number, m in enumerate(made):
-        sign = math.copysign(1.0, off_mm(case, m.before, m.way))
-        left = (off_mm(case, m.before, m.way) - off_mm(case, m.after, m.way)) * sign
+        sign = math.copysign(1.0, _sag_mm(case, m.before, m.way))
+        left = (_sag_mm(case, m.before, m.way) - _sag_mm(case, m.after, m.way)) * sign
         total = max(_before_mm(case, m.way, sign, made[:number]), 0.0) + max(left, 0.0)
-        doubt = _SIGMAS * (case.reading_mm / 1.5 + case.setting_mm)
+        doubt = (1.0 if m.way == way else 2.0) * _SIGMAS * math.hypot(case.reading_mm, case.setting_mm)
         widen = 1.0 + (_MODEL if m.way == way else _OTHER_WAY)
         low = _yield_of(case, m.way, total, m.travel_mm - left - doubt) / widen
         high = _yield_of(case, m.way, total, m.travel_mm - left + doubt) * widen
@@ -219,13 +230,12 @@ def _yield_of(case: Case, way: Way, total_mm: float, springback_mm: float) -> fl
 
 
 def _push(case: Case, shape: Shape, way: Way, made: Sequence[Made]) -> Push:
-    off = off_mm(case, shape, way)
-    need, sign = abs(off), math.copysign(1.0, off)
+    off, share = _alone(shape, way), _share(case, way)  # a round bow is pressed as a kink: its ends come level
+    need, sign = abs(off) * share, math.copysign(1.0, off)
     before = max(_before_mm(case, way, sign, made), 0.0)
     yields = working_yield(case, way, made)
-    share = need / max(abs(_alone(shape, way)), 1e-9)  # of the tolerance, as it is over the supports
     bents = [_for_set(case, way, y, before + need) for y in yields]
-    over = max(_OVER_SHARE * case.tolerance_mm * share - _SIGMAS * case.setting_mm, 0.0)
+    over = max(_OVER_SHARE * case.tolerance_mm * share - case.setting_mm, 0.0)
     short = 0.0 if any(m.way == way for m in made) else _SHORT_SHARE * case.tolerance_mm * share
     likely = need - short + float(bents[1].springback_mm)
     safe = need + over + float(_for_set(case, way, yields[0], before + need + over).springback_mm)
@@ -238,7 +248,7 @@ def _push(case: Case, shape: Shape, way: Way, made: Sequence[Made]) -> Push:
         down=off > 0.0 or way == "twist",
         need_mm=need,
         travel_mm=travel,
-        beyond_mm=travel - need,
+        beyond_mm=travel - abs(_sag_mm(case, shape, way)),
         springback_mm=(back[0], back[1], back[2]),
         force_n=(force[0], force[1], force[2]),
         yield_mpa=yields,
@@ -267,9 +277,7 @@ def _contact(case: Case, way: Way, force_n: float, yield_mpa: float) -> tuple[fl
             law.bar_pressure_mpa(force_n / math.sin(math.radians(45.0)), ring, case.ball_mm, case.modulus_mpa)
         )
     else:
-        pressure = float(
-            law.bar_pressure_mpa(force_n, case.strip(way, 1.0).width_mm, case.bar_mm, case.modulus_mpa)
-        )
+        pressure = float(law.bar_pressure_mpa(force_n, case.strip(way, 1.0).width_mm, case.bar_mm, case.modulus_mpa))
     return pressure, pressure > 1.8 * yield_mpa
 
 
@@ -288,7 +296,9 @@ def _against(case: Case, push: Push) -> tuple[str, ...]:
     room = case.limits["press_share"].value * case.press_n
     force = push.force_n[2] * (2.0 if push.way == "twist" else 1.0)
     if force > room:
-        reasons.append(f"the press is too small: up to {force / 1e3:.3g} kN may be needed, {room / 1e3:.3g} kN are used")
+        reasons.append(
+            f"the press is too small: up to {force / 1e3:.3g} kN may be needed, {room / 1e3:.3g} kN are used"
+        )
     return tuple(reasons)
 
 
@@ -299,4 +309,3 @@ def _instead(case: Case) -> tuple[str, ...]:
     if case.cast:
         ways.append("ask the founder whether the alloy may be annealed and straightened warm")
     return tuple(ways)
-

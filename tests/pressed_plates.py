@@ -1,4 +1,4 @@
-"""Plates of metal that the planner does not know, pressed by numbers: a second model of pressing, of layers and stations.
+"""Plates of metal unknown to the planner, pressed by numbers: a second model of pressing, of layers and stations.
 
 Each layer of the thickness is four elements side by side that yield one after the other (Besseling), of which one never
 does: so yielding sets in gradually, hardens, and comes earlier when the load is turned round. The bending moment falls
@@ -84,7 +84,11 @@ class Plate:
         (length, width), soft = self.size, self.thickness
         over = np.sqrt(v**2 + soft**2) - soft
         top = np.sqrt(width**2 / 4 + soft**2) - soft
-        z = self.curl * (1 - over / top) + self.bow * (1 - (2 * u / length) ** 2) + self.twist / 2 * 4 * u * v / (length * width)
+        z = (
+            self.curl * (1 - over / top)
+            + self.bow * (1 - (2 * u / length) ** 2)
+            + self.twist / 2 * 4 * u * v / (length * width)
+        )
         z = z + self.ripple[0] * np.cos(7 * u / length + self.ripple[1]) * np.cos(8 * v / width + self.ripple[2])
         for way, x, drop in self.kinks:
             if way == "twist":
@@ -92,7 +96,9 @@ class Plate:
                 continue
             at = np.abs(u if way == "along" else v)
             end = x[-1]
-            z = z - np.where(at <= end, np.interp(at, x, drop), drop[-1] + (at - end) * (drop[-1] - drop[-2]) / (x[-1] - x[-2]))
+            z = z - np.where(
+                at <= end, np.interp(at, x, drop), drop[-1] + (at - end) * (drop[-1] - drop[-2]) / (x[-1] - x[-2])
+            )
             other, across = (v, width) if way == "along" else (u, length)
             z = z + self.coupling * (drop[0] - drop[-1]) * (1 - (2 * other / across) ** 2)
         return z

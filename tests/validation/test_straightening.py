@@ -1,0 +1,139 @@
+"""Straightening plates by numbers: a second model of pressing stands in for the press, with metal the planner does not
+know."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from pressed_plates import Run, plate_of, straighten
+
+from strutwright.models.bench.palm_shape import TooFewError, shape
+from strutwright.models.bench.straightening import Case, Made, next_step, working_yield
+from strutwright.params import limits
+
+TOLERANCE_MM = 0.5
+PLATES = 200 if os.environ.get("STRUTWRIGHT_THOROUGH") else 30
+
+
+def case_of(seed: int) -> Case:
+    random = np.random.default_rng(1000 + seed)
+    size = random.uniform(220, 400), random.uniform(110, 180)
+    return Case(
+        size_mm=size,
+        thickness_mm=random.uniform(10, 20),
+        spans_mm=(0.8 * size[0], 0.8 * size[1]),
+        yield_mpa=random.choice([170.0, 220.0, 250.0]),
+        modulus_mpa=195e3,
+        family="stainless",
+        tolerance_mm=TOLERANCE_MM,
+        reading_mm=0.02,
+        setting_mm=0.03,
+        limits=limits.standard(),
+    )
+
+
+def good(run: Run) -> bool:
+    return run.verdict == "flat" and run.zone <= TOLERANCE_MM and run.reversed_share <= 0.5
+
+
+def test_plates_of_unknown_metal_come_flat_without_overshoot() -> None:
+    """95 of 100, four pushes or fewer for half of them: curl, bow and twist mixed."""
+    runs = [straighten(plate_of(s, c), c, np.random.default_rng(s)) for s in range(PLATES) for c in [case_of(s)]]
+    assert sum(map(good, runs)) >= 0.95 * PLATES
+    assert np.median([run.pushes for run in runs]) <= 4
+
+
+def points(crown: float, bow: float, twist: float, places: int = 5) -> np.ndarray:
+    u, v = np.meshgrid(np.linspace(-150, 150, places), np.linspace(-75, 75, places), indexing="ij")
+    z = -crown * np.abs(v) / 75 - bow * (u / 150) ** 2 + twist / 2 * u * v / (150 * 75)
+    return np.column_stack([u.ravel(), v.ravel(), (z + 0.01 * u).ravel()])
+
+
+def test_shape_is_read_from_a_grid() -> None:
+    found = shape(points(1.5, -0.4, 0.6), (300.0, 150.0))
+    assert found.bow_mm == pytest.approx((-0.4, 1.5), abs=1e-9)
+    assert (found.twist_mm, found.tilt_mm[0]) == pytest.approx((0.6, 0.01), abs=1e-9)
+    assert shape(points(0, 0, 0.6), (300.0, 150.0)).zone_mm == pytest.approx(0.6, rel=1e-3)
+
+
+def test_shape_is_read_from_gaps_under_a_straight_edge() -> None:
+    """Six lines, each with the edge resting as it will: the same bow and twist."""
+    at = points(1.5, -0.4, 0.6)
+    rows, named = [], []
+    random = np.random.default_rng(3)
+    for name, on in (
+        ("middle along", at[:, 1] == 0),
+        ("side along", at[:, 1] == 75),
+        ("middle across", at[:, 0] == 0),
+        ("end across", at[:, 0] == 150),
+        ("diagonal", np.isclose(at[:, 0], 2 * at[:, 1])),
+        ("other diagonal", np.isclose(at[:, 0], -2 * at[:, 1])),
+    ):
+        line = at[on].copy()
+        run = line[:, 0] if np.ptp(line[:, 0]) else line[:, 1]
+        line[:, 2] += random.normal() + 0.01 * random.normal() * run
+        rows.append(line)
+        named += [name] * len(line)
+    found = shape(np.vstack(rows), (300.0, 150.0), named)
+    assert found.bow_mm == pytest.approx((-0.4, 1.5), abs=1e-9)
+    assert found.twist_mm == pytest.approx(0.6, abs=1e-9)
+
+
+def test_too_few_readings_give_no_shape() -> None:
+    with pytest.raises(TooFewError, match="3 places"):
+        shape(points(1, 0, 0, places=2), (300.0, 150.0))
+    three = points(1, 0, 0, places=3)
+    with pytest.raises(TooFewError, match="tell"):
+        shape(three[[0, 1, 2, 3, 6]], (300.0, 150.0))
+
+
+CURLED = shape(points(1.5, 0.0, 0.0), (300.0, 150.0))
+CASE = replace(case_of(0), size_mm=(300.0, 150.0), spans_mm=(240.0, 120.0), thickness_mm=14.0)
+
+
+@pytest.mark.parametrize(
+    ("changed", "told"),
+    [
+        ({"family": "bronze"}, "not straightened cold"),
+        ({"cast": True}, "not straightened cold"),
+        ({"cast": True, "arm": True}, "cast arm is never"),
+        ({"family": "duplex", "thickness_mm": 40.0}, "takes 1 % cold"),
+        ({"press_n": 50e3}, "press is too small"),
+    ],
+)
+def test_what_is_beyond_cold_straightening_is_refused_and_what_else_is_told(
+    changed: dict[str, object], told: str
+) -> None:
+    assert next_step(CASE, CURLED).verdict == "push"
+    step = next_step(replace(CASE, **changed), CURLED)  # type: ignore[arg-type]
+    assert step.verdict == "refused"
+    assert any(told in reason for reason in step.reasons)
+    assert any("machine" in way for way in step.instead)
+
+
+@pytest.mark.parametrize(
+    ("name", "family", "cast"),
+    [
+        ("press_strain", "stainless", False),
+        ("press_strain_duplex", "duplex", False),
+        ("press_strain_cast", "bronze", True),
+    ],
+)
+def test_the_limits_of_strain_are_the_shops(name: str, family: str, cast: bool) -> None:
+    for value, verdict in ((0.5, "push"), (1e-4, "refused")):
+        table = {**limits.standard(), name: replace(limits.standard()[name], value=value)}
+        assert next_step(replace(CASE, family=family, cast=cast, limits=table), CURLED).verdict == verdict
+
+
+def test_the_first_stroke_is_low_and_what_it_left_narrows_the_next() -> None:
+    step = next_step(CASE, CURLED)
+    assert step.push is not None
+    assert step.push.way == "across"
+    assert step.push.travel_mm < step.push.need_mm + step.push.springback_mm[1]
+    after = shape(points(0.4, 0.0, 0.0), (300.0, 150.0))
+    made = [Made(way="across", travel_mm=step.push.travel_mm, before=CURLED, after=after)]
+    wide, narrow = (working_yield(CASE, "across", m) for m in ([], made))
+    assert narrow[2] / narrow[0] < wide[2] / wide[0]
