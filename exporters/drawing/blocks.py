@@ -180,17 +180,18 @@ def _cell(name: str, text: str, width: float) -> list[tuple[str, float]]:
 _PROMINENT = frozenset({"Identification number", "Revision", "Scale", "Hand", "Face shown", "Legal owner"})
 
 
-def table_item(table: Table, text_mm: float = 2.5) -> Item:
+def table_item(table: Table) -> Item:
     """Return a table with its lower left corner at (0, 0), columns as wide as their text needs, mm."""
     for row in table.rows:
         if len(row) != len(table.columns):
             raise ValueError(f"table {table.name!r}: a row has {len(row)} cells, {len(table.columns)} are needed")
     table = replace(table, title=drawable(table.title))
-    pad, height, step = 1.5, table.row_mm, _CELL_LINE * text_mm
-    cells, widths, heights = _table_grid(table, text_mm)
+    pad, height, text_mm = 1.5, table.row_mm, table.text_mm
+    step, title_mm = _CELL_LINE * text_mm, max(3.0, text_mm)
+    cells, widths, heights = _table_grid(table)
     total, top = sum(widths), sum(heights) + height + 1.0
     strokes: list[Stroke] = []
-    texts = [Text(table.title, (total / 2.0, top - height + 0.5), 3.0, "centre", kind="table")]
+    texts = [Text(table.title, (total / 2.0, top - height + 0.5), title_mm, "centre", kind="table")]
     y = top - height - 1.0
     for r, line_cells in enumerate(cells):
         strokes.append(Stroke(Line((0.0, y), (total, y)), "visible" if r < 2 else "table"))
@@ -215,18 +216,20 @@ _CELL_LINE = 1.45
 """From line to line within a cell, by the height of the letters."""
 
 
-def _table_grid(table: Table, text_mm: float) -> tuple[list[list[list[str]]], list[float], list[float]]:
+def _table_grid(table: Table) -> tuple[list[list[list[str]]], list[float], list[float]]:
     """The lines of each cell, heads first, the widths of the columns, and the heights of the rows, mm."""
+    text_mm = table.text_mm
     cells = [[drawable(cell).split("\n") for cell in row] for row in (table.columns, *table.rows)]
     widths = [max(text_width(line, text_mm) for row in cells for line in row[i]) + 3.0 for i in range(len(cells[0]))]
     widths = [max(w, least) for w, least in zip_longest(widths, table.least_mm[: len(widths)], fillvalue=0.0)]
-    widths[-1] += max(text_width(drawable(table.title), 3.0) + 3.0 - sum(widths), 0.0)
+    title = text_width(drawable(table.title), max(3.0, text_mm)) + 3.0
+    widths[-1] += max(title - sum(widths), 0.0)
     return cells, widths, [table.row_mm + _CELL_LINE * text_mm * (max(map(len, row)) - 1) for row in cells]
 
 
-def cell_box(table: Table, row: int, column: int, text_mm: float = 2.5) -> Box:
+def cell_box(table: Table, row: int, column: int) -> Box:
     """Return the place of a cell of a table whose lower left corner is at (0, 0), mm; rows count without the heads."""
-    _, widths, heights = _table_grid(table, text_mm)
+    _, widths, heights = _table_grid(table)
     x, y = sum(widths[:column]), sum(heights[row + 2 :])
     return Box(x, y, x + widths[column], y + heights[row + 1])
 

@@ -84,7 +84,8 @@ class Revision:
 class Table:
     """A table. name: unique on the sheet; columns: heads; rows: as many cells each; numbers go in as text.
 
-    left: columns set to the left (others are centred), by position. row_mm: height of a row. least_mm: least widths of
+    left: columns set to the left (others are centred), by position. row_mm: height of a row;
+    text_mm: of its letters. least_mm: least widths of
     the columns from the first on, for cells that are filled in by hand. corner: where on the sheet it goes if it can.
     codes: of the rows of the inspection record that its rows are, "" for none; their numbers then come first.
     """
@@ -95,6 +96,7 @@ class Table:
     rows: tuple[tuple[str, ...], ...]
     left: frozenset[int] = frozenset()
     row_mm: float = 5.0
+    text_mm: float = 2.5
     least_mm: tuple[float, ...] = ()
     corner: Literal["top right", "top left"] = "top right"
     codes: tuple[str, ...] = ()

@@ -125,12 +125,14 @@ def _add_works(add: Any) -> None:
         process_command,
         repair_command,
         rudder_command,
+        straighten_command,
         survey_command,
     )
 
     works = (
         survey_command,
         fitting_command,
+        straighten_command,
         inspection_command,
         installation_command,
         process_command,

@@ -1,0 +1,113 @@
+"""What is read on a palm that is straightened cold: before, between and after the strokes of a press."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from strutwright.params.fields import Force, Group, Length, Stress, Text, doc, must, offset_to, up_to
+from strutwright.params.measured import Measured, Reading
+from strutwright.params.problems import ParameterError, Problem
+
+Scatter = Annotated[Length, Field(gt=0, le=1)]
+Stage = Annotated[int, Field(ge=0, le=60)]
+
+
+class PalmSaid(Group, left_out="as the set has it"):
+    """The palm."""
+
+    name: Text | None = doc("Which palm of the set, by its name", left_out="the first")
+    length: up_to(2000) | None = doc("Length of the palm, along the shaft")
+    width: up_to(2000) | None = doc("Width of the palm, across")
+    thickness: up_to(150) | None = doc("Thickness of the palm, measured")
+    material: Text | None = doc("Metal of the palm, by its name in the table of materials")
+    yield_strength: Annotated[Stress, Field(gt=0, le=2000)] | None = doc(
+        "Yield by the plate's certificate", left_out="the least of its kind by the table"
+    )
+    made: Literal["plate", "casting"] | None = doc("Whether it is plate or a casting")
+    tolerance: Annotated[Length, Field(gt=0.05, le=10)] | None = doc(
+        "Flatness that is wanted, minimum zone", left_out="as on the drawing; without a set {0.5 mm}"
+    )
+
+
+class PressSaid(Group):
+    """The press and what the palm rests on."""
+
+    force: Annotated[Force, Field(gt=0, le=1e7)] | None = doc("Force of the press", left_out="not judged")
+    span_along: up_to(2000) | None = doc(
+        "Distance of the supports along, and of the ball seats", left_out="0.8 of the length"
+    )
+    span_across: up_to(2000) | None = doc(
+        "Distance of the supports across, and of the ball seats", left_out="0.8 of the width"
+    )
+    bar: up_to(300) = doc("Diameter of the round bar under the ram", 40.0)
+    ball: up_to(150) = doc("Diameter of the balls in the countersinks", 20.0)
+    setting: Scatter = doc("Scatter of a stroke as it is set, a standard deviation", 0.03)
+
+
+class Height(Group):
+    """One reading on the hull face; places count from the palm's middle, forward and to port."""
+
+    stage: Stage = doc("Strokes made before this reading: 0 before the first", 0)
+    along: offset_to(1000) = must("Place along, from the palm's middle, forward")
+    across: offset_to(1000) = must("Place across, from the palm's middle, to port")
+    reading: offset_to(100) = must("Dial, gap under the straight edge, or depth from the parallels")
+    line: Text | None = doc("Name of the line that the straight edge lay on", left_out="none; for feelers only")
+
+
+class StrokeSaid(Group):
+    """A stroke that was made."""
+
+    way: Literal["along", "across", "twist"] = must("What it bent")
+    travel: up_to(200) = must("Travel of the ram from touching to the end of the stroke")
+    force: Annotated[Force, Field(ge=0, le=1e7)] | None = doc("Force that was read", left_out="not read")
+
+
+class Straightening(Reading):
+    """What is read on a palm that is straightened cold."""
+
+    palm: PalmSaid = doc("The palm", PalmSaid())
+    press: PressSaid = doc("The press and the supports", PressSaid())
+    how: Literal["dial", "feeler", "depth"] = doc("How it was read: hull face up", "dial")
+    scatter: Scatter = doc("Scatter of one reading, a standard deviation", 0.02)
+    heights: list[Height] = doc("Readings of the hull face", [])
+    strokes: list[StrokeSaid] = doc("Strokes made, in order", [])
+
+
+def checked(measured: Measured[Straightening], *, has_set: bool) -> Straightening:
+    """Return the readings when they can be worked with. Raises ParameterError with every fault."""
+    faults = list(_faults(measured, measured.said, has_set=has_set))
+    if faults:
+        raise ParameterError(faults)
+    return measured.said
+
+
+def _faults(measured: Measured[Straightening], said: Straightening, *, has_set: bool) -> Iterator[Problem]:
+    if not has_set:
+        for name in ("length", "width", "thickness", "material"):
+            if getattr(said.palm, name) is None:
+                advice = "measure it, or name the strut's set with --set"
+                yield measured.problem(f"palm.{name}", "is not given", "", "", advice)
+    if not said.heights:
+        yield measured.problem("heights", "has no reading", "", "a grid of 3 by 3 at least", "read the hull face")
+        return
+    seen: set[tuple[int, float, float, str | None]] = set()
+    for k, row in enumerate(said.heights):
+        key = (row.stage, row.along, row.across, row.line)
+        if key in seen:
+            yield measured.problem(f"heights[{k}]", "is read twice", "", "", "keep one of the two rows")
+        seen.add(key)
+        if row.stage > len(said.strokes):
+            allowed = f"0 to {len(said.strokes)}, as `strokes` has them"
+            yield measured.problem(f"heights[{k}].stage", "is after no stroke", str(row.stage), allowed)
+        if said.how == "feeler" and row.line is None:
+            yield measured.problem(f"heights[{k}].line", "is not given", "", "", "name the line the edge lay on")
+        for name, most in (("along", said.palm.length), ("across", said.palm.width)):
+            if most is not None and abs(getattr(row, name)) > most / 2.0 + 1e-6:
+                yield measured.problem(f"heights[{k}].{name}", "lies off the palm")
+    for stage in sorted(set(range(len(said.strokes) + 1)) - {row.stage for row in said.heights}):
+        yield measured.problem(
+            "heights", f"has no reading of stage {stage}", "", "", "read the face before the first and after each stroke"
+        )
