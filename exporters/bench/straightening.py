@@ -8,7 +8,8 @@ from dataclasses import asdict, replace
 
 from strutwright.exporters.bench.blank import Form, form_of
 from strutwright.exporters.bench.paper import Paper, work_sheet
-from strutwright.exporters.drawing.sheet import Sheet, Table
+from strutwright.exporters.drawing.layout import lay_out
+from strutwright.exporters.drawing.sheet import Sheet, SheetFitError, Table
 from strutwright.models import cautions
 from strutwright.models.bench.palm_shape import Shape
 from strutwright.models.bench.straightening import Push
@@ -23,9 +24,10 @@ NOTES = (
     "diagonals, the name of the line beside each gap. Depth: from parallels down to the face.",
     "Stage 0 is before the first stroke, stage 1 after it. Write each stroke's travel from touching.",
 )
-_TEXT_MM, _ROW_MM = 5.0, 8.0
+_TEXT_MM = 5.0
 """Readable at arm's length."""
-_STAGES = 3
+_TRIED = ((8.0, 3), (7.0, 3), (7.0, 2), (6.5, 1))
+"""Heights of rows and stages told, as the page holds them."""
 _WAYS = {"along": "bow along", "across": "bow across", "twist": "twist"}
 
 
@@ -117,7 +119,7 @@ def _steps(found: Straightened, push: Push) -> Iterator[tuple[str, str, Words]]:
         say("{least} to {most}", least=_force(push.force_n[0]), most=_force(push.force_n[2])),
     )
     yield "Let go, read again", "the load fully off; the same places as before; then ask again", ""
-    yield "When flat: dye, bore", "welds by dye penetrant; height and angle of the bore over the face", ""
+    yield "When flat: dye-test welds", "the bore again too; height and angle of the bore over the face", ""
 
 
 def _force(newton: float) -> Amount:
@@ -150,7 +152,8 @@ def _set_up(found: Straightened, push: Push) -> Iterator[tuple[str, str, Words]]
 
 def _remarks(push: Push) -> Iterator[Words]:
     yield say(
-        "springback {least} to {most}, likeliest {likely}",
+        "a set of {need} is wanted; springback {least} to {most}, likeliest {likely}",
+        need=_fine(push.need_mm),
         least=_fine(push.springback_mm[0]),
         most=_fine(push.springback_mm[2]),
         likely=_fine(push.springback_mm[1]),
@@ -169,7 +172,13 @@ def _remarks(push: Push) -> Iterator[Words]:
 
 
 def sheet(
-    found: Straightened, said: Straightening, *, paper: Paper, reference: str, identification: str = "", called: str = ""
+    found: Straightened,
+    said: Straightening,
+    *,
+    paper: Paper,
+    reference: str,
+    identification: str = "",
+    called: str = "",
 ) -> Sheet:
     """Return the press card."""
     units, step = said.units, found.step
@@ -177,23 +186,35 @@ def sheet(
     head = {"flat": "FLAT", "push": "PRESS", "refused": "DO NOT PRESS"}[step.verdict]
     notes = [read(words, units) for words in (_remarks(pushing) if pushing is not None else ())]
     notes += [*step.reasons, *(f"instead: {way}" for way in step.instead)]
-    return work_sheet(
-        "Press card",
-        said,
-        paper=paper,
-        unit=units,
-        reference=reference,
-        identification=identification,
-        called=called,
-        tables=[*([] if pushing is None else [_doing(found, pushing, units)]), _standing(found, units)],
-        notes=[f"{note[:1].upper()}{note[1:]}." for note in notes],
-        cautions=[cautions.PRESS],
-        banner=f"{head}: {_WAYS[pushing.way].upper()}" if pushing is not None else head,
-        document_type="Press card",
-    )
+
+    def card(row_mm: float, stages: int) -> Sheet:
+        doing = [] if pushing is None else [_doing(found, pushing, units, row_mm)]
+        return work_sheet(
+            "Press card",
+            said,
+            paper=paper,
+            unit=units,
+            reference=reference,
+            identification=identification,
+            called=called,
+            tables=[*doing, _standing(found, units, row_mm, stages)],
+            notes=[f"{note[:1].upper()}{note[1:]}." for note in notes],
+            cautions=[cautions.PRESS],
+            banner=f"{head}: {_WAYS[pushing.way].upper()}" if pushing is not None else head,
+            document_type="Press card",
+        )
+
+    for row_mm, stages in _TRIED[:-1]:
+        made = card(row_mm, stages)
+        try:
+            lay_out(made)
+        except SheetFitError:
+            continue
+        return made
+    return card(*_TRIED[-1])
 
 
-def _doing(found: Straightened, push: Push, units: FileUnits) -> Table:
+def _doing(found: Straightened, push: Push, units: FileUnits, row_mm: float) -> Table:
     rows = tuple((str(n), what, read(figure, units), "") for n, (what, _, figure) in enumerate(_steps(found, push), 1))
     return Table(
         name="steps",
@@ -201,16 +222,16 @@ def _doing(found: Straightened, push: Push, units: FileUnits) -> Table:
         columns=("", "do", "figure", "read"),
         rows=rows,
         left=frozenset({1}),
-        row_mm=_ROW_MM,
+        row_mm=row_mm,
         text_mm=_TEXT_MM,
         least_mm=(8.0, 0.0, 0.0, 22.0),
         corner="top left",
     )
 
 
-def _standing(found: Straightened, units: FileUnits) -> Table:
+def _standing(found: Straightened, units: FileUnits, row_mm: float, stages: int) -> Table:
     rows = []
-    for stage, shape in list(enumerate(found.shapes))[-_STAGES:]:
+    for stage, shape in list(enumerate(found.shapes))[-stages:]:
         values = (shape.zone_mm, shape.bow_mm[1], shape.bow_mm[0], shape.twist_mm)
         rows.append((str(stage), *(_fine(v).read(units) for v in values)))
     rows.append((str(len(found.shapes)), "", "", "", ""))
@@ -220,8 +241,7 @@ def _standing(found: Straightened, units: FileUnits) -> Table:
         title=f"AS READ, WANTED FLAT WITHIN {wanted}",
         columns=("stage", "flat", "across", "along", "twist"),
         rows=tuple(rows),
-        row_mm=_ROW_MM,
+        row_mm=row_mm,
         text_mm=_TEXT_MM,
         corner="top left",
     )
-

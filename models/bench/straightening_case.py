@@ -80,7 +80,7 @@ def case_of(said: Straightening, strut: Strut | None, limits: Limits) -> Case:
         family=m.family,
         cast=cast,
         tolerance_mm=palm.tolerance or flat,
-        reading_mm=said.scatter,
+        reading_mm=said.instrument.scatter,
         setting_mm=said.press.setting,
         press_n=said.press.force or math.nan,
         ball_mm=said.press.ball,

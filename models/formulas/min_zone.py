@@ -76,7 +76,8 @@ def _tried(p: Points, few: Points) -> Points:
     good = np.abs(area) > 1e-12
     first, second, area = first[good], second[good], area[good]
     if not len(area):
-        return np.linalg.lstsq(np.column_stack([p[:, :2], np.ones(len(p))]), p[:, 2], rcond=None)[0][:2]
+        level: Points = np.linalg.lstsq(np.column_stack([p[:, :2], np.ones(len(p))]), p[:, 2], rcond=None)[0][:2]
+        return level
     slopes = np.column_stack(
         [
             (first[:, 2] * second[:, 1] - second[:, 2] * first[:, 1]) / area,

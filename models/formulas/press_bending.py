@@ -226,20 +226,9 @@ def wind_for_set(plate: Strip, along_mm: float, across_mm: float, set_mm: Num) -
     return wound, twist(plate, along_mm, across_mm, wound)
 
 
-def ball_pressure_mpa(force_n: Num, ball_mm: float, youngs_mpa: float) -> Num:
-    """Greatest pressure of a steel ball on a flat, MPa: (6 F E*^2 / (pi^3 R^2))^(1/3) (Hertz; Johnson, Contact
-    Mechanics, from memory). ball_mm: diameter. youngs_mpa: of the plate; the ball has 207 000.
-
-    >>> round(float(ball_pressure_mpa(1000.0, 20.0, 200e3)))
-    2892
-    """
-    together = 1.0 / ((1.0 - _POISSON**2) * (1.0 / youngs_mpa + 1.0 / 207e3))
-    pressure: Num = np.cbrt(6.0 * np.asarray(force_n) * together**2 / (np.pi**3 * (ball_mm / 2.0) ** 2))
-    return pressure
-
-
 def bar_pressure_mpa(force_n: Num, length_mm: float, bar_mm: float, youngs_mpa: float) -> Num:
-    """Greatest pressure of a round steel bar along a flat, MPa: sqrt(F E* / (pi l R)) (Hertz, as above).
+    """Greatest pressure of a round steel bar along a flat, MPa: sqrt(F E* / (pi l R)) (Hertz; Johnson, Contact
+    Mechanics, from memory). The bar has 207 000 for E.
 
     >>> round(float(bar_pressure_mpa(100e3, 250.0, 40.0, 200e3)))
     844

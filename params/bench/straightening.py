@@ -47,6 +47,12 @@ class PressSaid(Group):
     setting: Scatter = doc("Scatter of a stroke as it is set, a standard deviation", 0.03)
 
 
+class InstrumentSaid(Group):
+    """What it was read with."""
+
+    scatter: Scatter = doc("Scatter of one reading, a standard deviation", 0.02)
+
+
 class Height(Group):
     """One reading on the hull face; places count from the palm's middle, forward and to port."""
 
@@ -71,7 +77,7 @@ class Straightening(Reading):
     palm: PalmSaid = doc("The palm", PalmSaid())
     press: PressSaid = doc("The press and the supports", PressSaid())
     how: Literal["dial", "feeler", "depth"] = doc("How it was read: hull face up", "dial")
-    scatter: Scatter = doc("Scatter of one reading, a standard deviation", 0.02)
+    instrument: InstrumentSaid = doc("What it was read with", InstrumentSaid())
     heights: list[Height] = doc("Readings of the hull face", [])
     strokes: list[StrokeSaid] = doc("Strokes made, in order", [])
 
@@ -109,5 +115,9 @@ def _faults(measured: Measured[Straightening], said: Straightening, *, has_set: 
                 yield measured.problem(f"heights[{k}].{name}", "lies off the palm")
     for stage in sorted(set(range(len(said.strokes) + 1)) - {row.stage for row in said.heights}):
         yield measured.problem(
-            "heights", f"has no reading of stage {stage}", "", "", "read the face before the first and after each stroke"
+            "heights",
+            f"has no reading of stage {stage}",
+            "",
+            "",
+            "read the face before the first and after each stroke",
         )

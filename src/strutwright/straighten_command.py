@@ -54,10 +54,7 @@ def _answer(asked: bench.Question[Straightening]) -> bench.Answer:
         called="" if strut is None else strut.identity.name,
     )
     return bench.Answer(
-        text=out.text(found, said.units),
-        data=out.document(found),
-        sheets=[card],
-        status=STATUS[found.step.verdict],
+        text=out.text(found, said.units), data=out.document(found), sheets=[card], status=STATUS[found.step.verdict]
     )
 
 

@@ -1,0 +1,116 @@
+"""The command that straightens a palm: example, card, form, record, faults."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from strutwright.cli import main
+from strutwright.errors import Exit
+from strutwright.exporters.bench import straightening as out
+from strutwright.exporters.drawing.layout import lay_out
+from strutwright.exporters.drawing.sheet import overlaps
+from strutwright.models.bench.straightening_case import Straightened, case_of, straightened
+from strutwright.params.bench.straightening import Straightening
+from strutwright.params.limits import standard
+from strutwright.params.measured import examples, read, reads
+
+SAID = read(examples()["straighten-palm"], Straightening).said
+
+
+def found(said: Straightening = SAID, **changed: Any) -> Straightened:
+    return straightened(said, replace(case_of(said, None, standard()), **changed))
+
+
+def test_the_example_proposes_the_next_stroke_and_keeps_a_record(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["straighten", "straighten-palm", "--json", "--out", str(tmp_path / "job")]) == Exit.WARNINGS
+    told = json.loads(capsys.readouterr().out)
+    assert told["verdict"] == "push"
+    assert told["next"]["travel_mm"] > told["next"]["beyond_mm"] > 0.0
+    assert len(told["stages"]) == 2
+    record = tmp_path / "job" / "records" / "straighten-1"
+    assert (record / "straighten.pdf").stat().st_size > 1000
+    assert (record / "readings.csv").read_bytes() == examples()["straighten-palm"].read_bytes()
+
+
+def before(**changed: Any) -> Straightening:
+    heights = [row for row in SAID.heights if row.stage == 0]
+    return SAID.model_copy(update={"strokes": [], "heights": heights, **changed})
+
+
+def turned() -> Straightening:
+    heights = [row.model_copy(update={"reading": -row.reading}) for row in before().heights]
+    return before(heights=heights, units="in")
+
+
+CARDS = {
+    "twist": lambda: (found(), SAID),
+    "across": lambda: (found(before()), before()),
+    "hollow, inch": lambda: (found(turned()), turned()),
+    "flat": lambda: (found(tolerance_mm=3.0), SAID),
+    "refused": lambda: (found(family="bronze"), SAID),
+}
+
+
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+@pytest.mark.parametrize("kind", CARDS)
+def test_a_card_fits_its_paper_and_is_read_at_arms_length(kind: str, paper: Any) -> None:
+    made, said = CARDS[kind]()
+    sheet = out.sheet(made, said, paper=paper, reference="test")
+    assert overlaps(lay_out(sheet)) == []
+    steps = [table for table in sheet.tables if table.name == "steps"]
+    assert bool(steps) == (made.step.verdict == "push")
+    for table in steps:
+        assert len(table.rows) <= 10
+        assert table.text_mm >= 5.0
+
+
+def test_depths_and_gaps_count_downward() -> None:
+    depths = [row.model_copy(update={"reading": 10.0 - row.reading}) for row in SAID.heights]
+    said = SAID.model_copy(update={"how": "depth", "heights": depths})
+    assert found(said).shapes[0].bow_mm == pytest.approx(found().shapes[0].bow_mm, abs=1e-9)
+
+
+def test_with_a_set_the_palm_is_the_sets(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    rows = "".join(f"0,{u},{v},{-0.02 * abs(v):g}\n" for u in (-60, 0, 60) for v in (-35, 0, 35))
+    source = tmp_path / "palm.csv"
+    source.write_text(f"units,mm\nheights\nstage,along,across,reading\n{rows}")
+    status = main(["straighten", str(source), "--set", "canal-tender", "--json", "--out", str(tmp_path / "job")])
+    assert status in (Exit.WARNINGS, Exit.FAILURE)
+    assert json.loads(capsys.readouterr().out)["tolerance_mm"] == pytest.approx(0.5)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ("palm.material,316L\n", "", "palm.material"),
+        ("across,1.45", "acros,1.45", "across"),
+        ("0,-140,-70,", "0,-160,-70,", "lies off the palm"),
+        ("0,-140,-35,", "0,-140,-70,", "is read twice"),
+        ("strokes\nway,travel\nacross,1.45\n", "", "is after no stroke"),
+        ("across,1.45\n", "across,1.45\ntwist,2\n", "has no reading of stage 2"),
+        ("palm.thickness,14", "palm.thickness,100", "press.span_across"),
+    ],
+)
+def test_a_fault_is_told_and_nothing_is_written(
+    old: str, new: str, told: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = examples()["straighten-palm"].read_text()
+    assert old in text
+    source = tmp_path / "palm.csv"
+    source.write_text(text.replace(old, new, 1))
+    assert main(["straighten", str(source), "--out", str(tmp_path / "job")]) == Exit.UNUSABLE
+    assert told in capsys.readouterr().err
+    assert not (tmp_path / "job").exists()
+
+
+def test_a_form_filled_in_with_nothing_says_nothing(tmp_path: Path) -> None:
+    assert main(["straighten", "--blank", str(tmp_path)]) == Exit.PASS
+    form = (tmp_path / "straighten-form.csv").read_text()
+    assert reads(form, Straightening, as_csv=True).said == Straightening()
