@@ -76,7 +76,9 @@ def _tried(p: Points, few: Points) -> Points:
     good = np.abs(area) > 1e-12
     first, second, area = first[good], second[good], area[good]
     if not len(area):
-        level: Points = np.linalg.lstsq(np.column_stack([p[:, :2], np.ones(len(p))]), p[:, 2], rcond=None)[0][:2]
+        level: Points = np.array(
+            np.linalg.lstsq(np.column_stack([p[:, :2], np.ones(len(p))]), p[:, 2], rcond=None)[0][:2], dtype=np.float64
+        )
         return level
     slopes = np.column_stack(
         [
