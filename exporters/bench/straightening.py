@@ -48,7 +48,7 @@ def document(found: Straightened) -> dict[str, object]:
         "tolerance_mm": found.case.tolerance_mm,
         "stages": [_stage(shape) for shape in found.shapes],
         "next": None if step.push is None else {k: _plain(v) for k, v in asdict(step.push).items()},
-        "reasons": list(step.reasons),
+        "reasons": [read(reason, "mm") for reason in step.reasons],
         "instead": list(step.instead),
     }
 
@@ -59,7 +59,7 @@ def _stage(shape: Shape) -> dict[str, object]:
         "bow_along_mm": _plain(shape.bow_mm[0]),
         "bow_across_mm": _plain(shape.bow_mm[1]),
         "twist_mm": _plain(shape.twist_mm),
-        "plane_mm_per_m": [_plain(1000.0 * t) for t in shape.tilt_mm],
+        "plane_deg": [_plain(math.degrees(math.atan(t))) for t in shape.tilt_mm],
         "left_mm": _plain(shape.left_mm),
     }
 
@@ -88,7 +88,7 @@ def text(found: Straightened, units: FileUnits) -> str:
             told = ", ".join(part for part in (read(figure, units), more) if part)
             lines.append(f"  {n}. {what}{': ' if told else ''}{told}")
         lines += [f"  - {read(words, units)}" for words in _remarks(step.push)]
-    lines += [f"  because {reason}" for reason in step.reasons]
+    lines += [f"  because {read(reason, units)}" for reason in step.reasons]
     lines += [f"  instead: {way}" for way in step.instead]
     return "\n".join(lines)
 
@@ -185,7 +185,7 @@ def sheet(
     pushing = step.push if step.verdict == "push" else None
     head = {"flat": "FLAT", "push": "PRESS", "refused": "DO NOT PRESS"}[step.verdict]
     notes = [read(words, units) for words in (_remarks(pushing) if pushing is not None else ())]
-    notes += [*step.reasons, *(f"instead: {way}" for way in step.instead)]
+    notes += [*(read(reason, units) for reason in step.reasons), *(f"instead: {way}" for way in step.instead)]
 
     def card(row_mm: float, stages: int) -> Sheet:
         doing = [] if pushing is None else [_doing(found, pushing, units, row_mm)]

@@ -20,6 +20,7 @@ from strutwright.models.formulas import flattening
 from strutwright.models.formulas import press_bending as law
 from strutwright.models.shop.pressing import COLD
 from strutwright.params.limits import Limits
+from strutwright.params.words import Amount, Words, say
 
 Way = Literal["along", "across", "twist"]
 WAYS: tuple[Way, ...] = ("along", "across", "twist")
@@ -123,7 +124,7 @@ class Step:
     verdict: Literal["flat", "push", "refused"]
     shape: Shape
     push: Push | None = None
-    reasons: tuple[str, ...] = ()
+    reasons: tuple[Words, ...] = ()
     instead: tuple[str, ...] = ()
 
 
@@ -281,23 +282,27 @@ def _contact(case: Case, way: Way, force_n: float, yield_mpa: float) -> tuple[fl
     return pressure, pressure > 1.8 * yield_mpa
 
 
-def _against(case: Case, push: Push) -> tuple[str, ...]:
+def _against(case: Case, push: Push) -> tuple[Words, ...]:
     """Why a stroke is not to be made."""
-    reasons = []
+    reasons: list[Words] = []
     if case.cast and case.arm:
         reasons.append("a cast arm is never straightened cold")
     elif case.strain_most <= 0.0:
         reasons.append("this metal is not straightened cold: it takes little bending or none")
     elif push.strain > case.strain_most:
         reasons.append(
-            f"the set strains the surface by {100 * push.strain:.2g} %, all strokes together; the metal takes "
-            f"{100 * case.strain_most:.2g} % cold"
+            say(
+                "the set strains the surface by {strain} %, all strokes together; the metal takes {most} % cold",
+                strain=f"{100 * push.strain:.2g}",
+                most=f"{100 * case.strain_most:.2g}",
+            )
         )
     room = case.limits["press_share"].value * case.press_n
     force = push.force_n[2] * (2.0 if push.way == "twist" else 1.0)
     if force > room:
+        needed, used = (Amount(round(n / 1e3), "kN") for n in (force, room))
         reasons.append(
-            f"the press is too small: up to {force / 1e3:.3g} kN may be needed, {room / 1e3:.3g} kN are used"
+            say("the press is too small: up to {needed} may be needed, {used} are used", needed=needed, used=used)
         )
     return tuple(reasons)
 
