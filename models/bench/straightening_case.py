@@ -79,6 +79,7 @@ def case_of(said: Straightening, strut: Strut | None, limits: Limits) -> Case:
         modulus_mpa=float(m.modulus_mpa),
         family=m.family,
         cast=cast,
+        arm=palm.part == "arm",
         tolerance_mm=palm.tolerance or flat,
         reading_mm=said.instrument.scatter,
         setting_mm=said.press.setting,

@@ -19,6 +19,7 @@ class PalmSaid(Group, left_out="as the set has it"):
     """The palm."""
 
     name: Text | None = doc("Which palm of the set, by its name", left_out="the first")
+    part: Literal["palm", "arm"] = doc("What is bent: the palm, or an arm, which is taken as a plate", "palm")
     length: up_to(2000) | None = doc("Length of the palm, along the shaft")
     width: up_to(2000) | None = doc("Width of the palm, across")
     thickness: up_to(150) | None = doc("Thickness of the palm, measured")

@@ -77,6 +77,13 @@ def test_depths_and_gaps_count_downward() -> None:
     assert found(said).shapes[0].bow_mm == pytest.approx(found().shapes[0].bow_mm, abs=1e-9)
 
 
+def test_a_cast_arm_is_refused() -> None:
+    arm = SAID.palm.model_copy(update={"part": "arm", "made": "casting"})
+    step = found(SAID.model_copy(update={"palm": arm})).step
+    assert step.verdict == "refused"
+    assert "a cast arm is never straightened cold" in step.reasons
+
+
 def test_with_a_set_the_palm_is_the_sets(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     rows = "".join(f"0,{u},{v},{-0.02 * abs(v):g}\n" for u in (-60, 0, 60) for v in (-35, 0, 35))
     source = tmp_path / "palm.csv"
