@@ -28,13 +28,19 @@ _TEXT_MM = 5.0
 """Readable at arm's length."""
 _TRIED = ((8.0, 3), (7.0, 3), (7.0, 2), (6.5, 1))
 """Heights of rows and stages told, as the page holds them."""
+_OFTEN = frozenset(
+    {"by", "date", "how", "press.force", "press.span_along", "press.span_across"}
+    | {f"palm.{name}" for name in ("length", "width", "thickness", "material", "made", "tolerance")}
+)
+"""What the blank form asks for once; the rest has a default."""
 _WAYS = {"along": "bow along", "across": "bow across", "twist": "twist"}
 
 
 def form(units: FileUnits) -> Form:
     """Return the blank form."""
     blank = form_of(Straightening, "Straightening a palm", units=units, rows={"heights": 25, "strokes": 6})
-    return replace(blank, notes=NOTES, cautions=(cautions.PRESS,))
+    single = tuple(pair for pair in blank.single if pair[0].name in _OFTEN)
+    return replace(blank, single=single, notes=NOTES, cautions=(cautions.PRESS,))
 
 
 # --- plain data -------------------------------------------------------------------------------------------------------
