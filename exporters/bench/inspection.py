@@ -93,43 +93,7 @@ def record_sheets(
     sha256: str,
 ) -> list[Sheet]:
     """Return the record as found: worst first, what follows, room to sign, and the SHA-256 of the readings."""
-    listed = sorted(rows, key=lambda r: (_ORDER.index(r.verdict), r.number))
-    body = tuple(
-        (
-            str(r.number),
-            broken(r.row.what, _WORDS_MM),
-            r.row.lower,
-            r.row.upper,
-            *figures(r, units),
-            str(r.verdict),
-            broken(r.row.instrument, _TOOL_MM),
-        )
-        for r in listed
-    )
-    columns = ("no.", "characteristic", "lower", "upper", "found", "±", "stands", "instrument")
-    head = verdict_line(rows)
-    tables = [
-        Table(
-            name="signed",
-            title=f"PART {said.part}" if said.part else "PART",
-            columns=("measured by", "date", "signature"),
-            rows=((said.by or "", said.date or "", ""),),
-            row_mm=9.0,
-            least_mm=(50.0, 35.0, 70.0),
-            corner="top left",
-        ),
-        Table(
-            name="found",
-            title=head.upper(),
-            columns=columns,
-            rows=body,
-            left=frozenset({1}),
-            row_mm=4.6,
-            least_mm=(7.0, 40.0, 12.0, 12.0, 15.0, 10.0, 16.0),
-            corner="top left",
-        ),
-    ]
-
+    tables = _found(rows, said, units)
     if followed:
         tables.insert(1, _follows(followed))
 
@@ -150,6 +114,46 @@ def record_sheets(
         )
 
     return paged(sheet, tables)
+
+
+def _found(rows: Sequence[Judged], said: Inspection, units: FileUnits) -> list[Table]:
+    """Room to sign, and what was found, worst first."""
+    listed = sorted(rows, key=lambda r: (_ORDER.index(r.verdict), r.number))
+    body = tuple(
+        (
+            str(r.number),
+            broken(r.row.what, _WORDS_MM),
+            r.row.lower,
+            r.row.upper,
+            *figures(r, units),
+            str(r.verdict),
+            broken(r.row.instrument, _TOOL_MM),
+        )
+        for r in listed
+    )
+    columns = ("no.", "characteristic", "lower", "upper", "found", "±", "stands", "instrument")
+    head = verdict_line(rows)
+    return [
+        Table(
+            name="signed",
+            title=f"PART {said.part}" if said.part else "PART",
+            columns=("measured by", "date", "signature"),
+            rows=((said.by or "", said.date or "", ""),),
+            row_mm=9.0,
+            least_mm=(50.0, 35.0, 70.0),
+            corner="top left",
+        ),
+        Table(
+            name="found",
+            title=head.upper(),
+            columns=columns,
+            rows=body,
+            left=frozenset({1}),
+            row_mm=4.6,
+            least_mm=(7.0, 40.0, 12.0, 12.0, 15.0, 10.0, 16.0),
+            corner="top left",
+        ),
+    ]
 
 
 def verdict_line(rows: Sequence[Judged]) -> str:

@@ -27,6 +27,28 @@ def process_sheets(
     called: str,
 ) -> list[Sheet]:
     """Return the process sheet of a strut."""
+    tables = [*_work(made, units), _sums(found, rates, units)]
+
+    def sheet(some: Sequence[Table], first: bool) -> Sheet:
+        return work_sheet(
+            _TITLE,
+            rates,
+            paper=paper,
+            unit=units,
+            reference=reference,
+            identification=identification,
+            called=called,
+            tables=some,
+            cautions=(cautions.STRUCTURE,) if first else (),
+            document_type=_TITLE,
+            text_sizes_mm=(2.5,),
+        )
+
+    return paged(sheet, [t for t in tables if t.rows])
+
+
+def _work(made: Sequence[Operation], units: FileUnits) -> tuple[Table, Table]:
+    """The order of work, and the cautions that its steps name by number."""
     told = list(dict.fromkeys(c for o in made for c in o.cautions))
     rows = []
     for number, o in enumerate(made, 1):
@@ -61,24 +83,7 @@ def process_sheets(
         row_mm=4.8,
         corner="top left",
     )
-    tables = [work, warned, _sums(found, rates, units)]
-
-    def sheet(some: Sequence[Table], first: bool) -> Sheet:
-        return work_sheet(
-            _TITLE,
-            rates,
-            paper=paper,
-            unit=units,
-            reference=reference,
-            identification=identification,
-            called=called,
-            tables=some,
-            cautions=(cautions.STRUCTURE,) if first else (),
-            document_type=_TITLE,
-            text_sizes_mm=(2.5,),
-        )
-
-    return paged(sheet, [t for t in tables if t.rows])
+    return work, warned
 
 
 def _sums(found: Estimate, rates: ShopRates, units: FileUnits) -> Table:

@@ -164,6 +164,10 @@ def _welded(strut: Strut, limits: Limits, rates: ShopRates) -> Iterator[Operatio
         hold=True,
         cautions=(cautions.PICKLING,) if family in cautions.CHROMIUM else (),
     )
+    yield from _pressed(strut, limits, rates)
+
+
+def _pressed(strut: Strut, limits: Limits, rates: ShopRates) -> Iterator[Operation]:
     for arm in strut.arms:
         case = press_case(strut, arm, limits)
         if case.judged:
@@ -172,7 +176,7 @@ def _welded(strut: Strut, limits: Limits, rates: ShopRates) -> Iterator[Operatio
                 place="bench",
                 tools="press, parallels, round-nosed bar, straight edge",
                 figures=say("span {span}; start low, by the press card", span=drawn_mm(case.span_mm)),
-                minutes=paces.pressing,
+                minutes=rates.paces.pressing,
                 cautions=(cautions.PRESS,),
             )
 

@@ -207,7 +207,8 @@ def complete(values: Mapping[str, str | float], limits: Limits | None = None) ->
         found = [f for f in ranked(run_checks(resolved, limits=limits)) if f.verdict in (Verdict.FAIL, Verdict.WARN)]
         failing = {f.code: f for f in found if f.fails}
         tight = bool(_WANTS_ROOM & {f.code for f in found}) and made.spare + 1 < len(SPARE)
-        pressed = "palm_on_hull" in {f.code for f in found} and made.thicker + 1 < len(THICKER)
+        thin = {"palm_on_hull", "palm_spreads"} & {f.code for f in found}
+        pressed = bool(thin) and made.thicker + 1 < len(THICKER)
         if not failing and not tight and not pressed:
             return text
         usual = usual or failing
@@ -218,7 +219,7 @@ def complete(values: Mapping[str, str | float], limits: Limits | None = None) ->
             made = replace(made, class_="G7")
         if tight:
             made = replace(made, spare=made.spare + 1)
-        made = _stronger(made, failing.keys() | ({"palm_on_hull"} if pressed else set()), values, limits)
+        made = _stronger(made, failing.keys() | (thin if pressed else set()), values, limits)
         if failing.keys() & {"weld_lean_barrel", "weld_lean_palm"}:
             made = replace(made, bevelled=True)
         if "screw_clear_of_arm" in failing:
@@ -238,7 +239,7 @@ def _stronger(made: Made, failing: Set[str], values: Mapping[str, str | float], 
     longer weld, where one of these fails."""
     bent, torn, welded = (
         any(code.startswith(part) for code in failing)
-        for part in (("palm_bending_", "palm_on_"), "palm_bolts_", "weld_palm_")
+        for part in (("palm_bending_", "palm_on_", "palm_spreads"), "palm_bolts_", "weld_palm_")
     )
     larger = bolt_size(values, replace(made, larger=made.larger + 1), limits)
     most_mm = limits["bolt_size_most"].value * float(values["shaft"])

@@ -10,7 +10,9 @@ from pathlib import Path
 
 import ezdxf
 import pypdfium2
+import pytest
 from copies import Copy
+from support import THOROUGH
 
 RESOLVED = """
 from strutwright.models.resolve import resolve
@@ -340,6 +342,7 @@ render_set.write_sheets(pathlib.Path("sheets"), SheetContext(made, strut, built,
 """
 
 
+@pytest.mark.skipif(not THOROUGH, reason="the other ways of adding stand for it every day")
 def test_a_kind_of_bolt_head(tmp_path: Path) -> None:
     copy = Copy(tmp_path)
     copy.before("models/bolt_heads.py", "HEADS = {", SUNK_SIZES)

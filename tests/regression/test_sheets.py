@@ -487,6 +487,7 @@ def test_paper_is_true_to_scale() -> None:
     assert any(abs(w - wanted[0]) < 0.05 and abs(h - wanted[1]) < 0.05 for w, h in sizes)
 
 
+@pytest.mark.skipif(not THOROUGH, reason="the other sheet tests hold the two writers every day")
 def test_revisions_and_old_dxf_by_choice(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """ISO 7200 leaves the revisions to a table of their own; R12 is $ACADVER AC1009, audited by ezdxf."""
     import ezdxf

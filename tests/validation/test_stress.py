@@ -228,8 +228,9 @@ def test_two_solvers_agree_on_a_strut(bodies: dict[str, Any]) -> None:
 
 
 def test_the_load_chosen_is_the_worst_the_checks_know() -> None:
-    """The direction chosen for the elements has the hand stress that the checks report as worst: within 1.5 % where
-    all loads act alike (directions 15 degrees apart: cos 7.5 degrees is 1 % off). The checks add the worst of loads of
+    """The direction chosen for the elements has the hand stress that the checks report as worst: within 2 % where
+    all loads act alike (directions 15 degrees apart: cos 7.5 degrees is 1 % off; the checks share a load among two arms
+    by the worst hull, the elements by a rigid one). The checks add the worst of loads of
     different kinds wherever each is worst, which is on the safe side and at most twice the true worst of two.
     """
     from strutwright.models.checks.strength import arms
@@ -239,7 +240,7 @@ def test_the_load_chosen_is_the_worst_the_checks_know() -> None:
         inputs = Inputs.from_strut(found.strut, found.said.loads)
         with np.errstate(all="ignore"):
             known = arms.by_case(inputs)
-            for key, least in (("weight", 0.985), ("blade", 0.985), ("seized", 0.985), ("power", 0.5)):
+            for key, least in (("weight", 0.98), ("blade", 0.98), ("seized", 0.98), ("power", 0.5)):
                 load = loads.worst_load(inputs, loads.find_case(inputs, key))
                 chosen, reported = max(max(s) for s in load.arm_mpa), float(known[key].demand)
                 assert least * reported < chosen < 1.0001 * reported
