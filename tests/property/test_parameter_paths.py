@@ -46,6 +46,10 @@ RECORDED = {
 }
 
 
+# Codes of rows of the inspection record, which are no parameters.
+CODES = {"barrel.outside", "barrel.coaxiality"}
+
+
 def is_parameter(path: str) -> bool:
     """Return whether a file can say a path; * stands for any word."""
     plain = re.sub(r"\[[\d*]*\]", "", path).rstrip(".")
@@ -200,6 +204,7 @@ def test_every_path_in_the_source_is_a_parameter() -> None:
                     not is_parameter(path)
                     and not (file.parent.name == "resolve" and (path in RECORDED or path == "hull.drop.*_at_*"))
                     and "palm.holes" not in path
+                    and not (file.parent.name == "sheets" and path in CODES)
                 ):
                     bad.append(f"{file.name}:{getattr(node, 'lineno', 0)}: {path}")
     assert bad == []
