@@ -62,6 +62,7 @@ def named(launch: PatternSet, part: str, written: tuple[Path, dict[Path, str]]) 
 # --- solids ---------------------------------------------------------------------------------------------------------
 
 
+@long_run
 def test_bare_pattern_is_the_part_with_its_bore_filled_times_the_factor_cubed() -> None:
     one = resolved("harbour-launch")
     spec = replace(

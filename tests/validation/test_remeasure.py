@@ -428,6 +428,7 @@ def test_an_arm_of_another_size_or_place_is_found(
         assert [abs(f.actual - f.demanded) for f in found] == pytest.approx([off, off], abs=0.02)
 
 
+@long_run
 def test_a_bearing_or_a_part_out_of_its_place_is_found(tmp_path: Path) -> None:
     asked = replace(example_strut(), construction="welded", skeg=None)
     built = built_of(asked)

@@ -119,6 +119,7 @@ def test_frequency_picture(tmp_path: Path, launch_set: tuple[Any, Any]) -> None:
 # --- commands ---------------------------------------------------------------------------------------------------------
 
 
+@long_run
 def test_commands(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
     monkeypatch.setattr(choices, "ALONG", (2,))
     monkeypatch.setattr(search, "SPREAD", 256)
