@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass, replace
 
 from strutwright.exporters.bench.blank import Form, form_of
-from strutwright.exporters.bench.paper import Paper, work_sheet
-from strutwright.exporters.drawing.layout import lay_out
-from strutwright.exporters.drawing.sheet import Sheet, SheetFitError, Table
+from strutwright.exporters.bench.paper import Paper, capital, first_that_fits, work_sheet
+from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.models import cautions
 from strutwright.models.bench.fitting import Fitted
@@ -143,7 +142,7 @@ def sheet(
     told = [PUSH, *([cautions.FREEZING] if chilled else [])]
 
     def card(views: Sequence[View]) -> Sheet:
-        made = work_sheet(
+        return work_sheet(
             "Fitting a bearing",
             said,
             paper=paper,
@@ -153,34 +152,16 @@ def sheet(
             called=called,
             views=views,
             tables=tables,
-            notes=[_capital(read(words, units)) for words in (*_ins(fitted), *notes)],
+            notes=[capital(read(words, units)) for words in (*_ins(fitted), *notes)],
             cautions=told,
             banner=fitted.verdict.upper(),
             document_type="Fitting card",
             scales=SCALES,
             text_sizes_mm=(2.5,),
         )
-        made.title = replace(made.title, short=True)
-        return made
 
     side, end = _side(found), _end(found)
-    return _first_that_fits(card(views) for views in ([side, end], [side], []))
-
-
-def _first_that_fits(tried: Iterable[Sheet]) -> Sheet:
-    """The first card that its page holds; places stand in the tables too. Raises SheetFitError."""
-    told = ""
-    for made in tried:
-        try:
-            lay_out(made)
-            return made
-        except SheetFitError as error:
-            told = str(error)
-    raise SheetFitError(told)
-
-
-def _capital(words: str) -> str:
-    return f"{words[:1].upper()}{words[1:]}."
+    return first_that_fits(card(views) for views in ([side, end], [side], []))
 
 
 def _ins(fitted: Fitted) -> Iterator[Words]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from strutwright.exporters.bench.blank import Asked, Form, FormTable
-from strutwright.exporters.bench.paper import Paper, broken, paged, work_sheet
+from strutwright.exporters.bench.paper import Paper, broken, paged, to_sign, work_sheet
 from strutwright.exporters.drawing.figures import fixed
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.models import cautions
@@ -134,15 +134,7 @@ def _found(rows: Sequence[Judged], said: Inspection, units: FileUnits) -> list[T
     columns = ("no.", "characteristic", "lower", "upper", "found", "±", "stands", "instrument")
     head = verdict_line(rows)
     return [
-        Table(
-            name="signed",
-            title=f"PART {said.part}" if said.part else "PART",
-            columns=("measured by", "date", "signature"),
-            rows=((said.by or "", said.date or "", ""),),
-            row_mm=9.0,
-            least_mm=(50.0, 35.0, 70.0),
-            corner="top left",
-        ),
+        to_sign(f"PART {said.part}" if said.part else "PART", "measured by", said),
         Table(
             name="found",
             title=head.upper(),

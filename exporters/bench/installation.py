@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from strutwright.exporters.bench.blank import Form, form_of
-from strutwright.exporters.bench.paper import Paper, broken, paged, work_sheet
+from strutwright.exporters.bench.paper import Paper, broken, paged, to_sign, work_sheet
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.models import cautions
@@ -193,15 +193,7 @@ def as_fitted_sheets(
         least_mm=(50.0, 20.0, 40.0, 18.0),
         corner="top left",
     )
-    signed = Table(
-        name="signed",
-        title=f"STRUT {said.part}" if said.part else "STRUT",
-        columns=("fitted by", "date", "signature"),
-        rows=((said.by or "", said.date or "", ""),),
-        row_mm=9.0,
-        least_mm=(50.0, 35.0, 60.0),
-        corner="top left",
-    )
+    signed = to_sign(f"STRUT {said.part}" if said.part else "STRUT", "fitted by", said)
     notes = [*([f"Not measured: {', '.join(lacks)}."] if lacks else []), *([said.remark] if said.remark else [])]
 
     def sheet(some: Sequence[Table], first: bool) -> Sheet:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from functools import partial
@@ -76,6 +76,36 @@ def work_sheet(
 def broken(text: str, most_mm: float, text_mm: float = 2.5) -> str:
     """Return a cell's text in lines that are no wider than a column, pads counted."""
     return "\n".join(wrap(text, text_mm, most_mm - 3.0))
+
+
+def capital(words: str) -> str:
+    """Return a clause as a sentence."""
+    return f"{words[:1].upper()}{words[1:]}."
+
+
+def to_sign(title: str, what: str, said: Reading) -> Table:
+    """Return room for a signature. what: which was done, such as "measured by"."""
+    return Table(
+        name="signed",
+        title=title,
+        columns=(what, "date", "signature"),
+        rows=((said.by or "", said.date or "", ""),),
+        row_mm=9.0,
+        least_mm=(50.0, 35.0, 60.0),
+        corner="top left",
+    )
+
+
+def first_that_fits(tried: Iterable[Sheet]) -> Sheet:
+    """Return the first sheet that its page holds, of barer and barer ones. Raises SheetFitError."""
+    told = ""
+    for made in tried:
+        try:
+            lay_out(made)
+            return made
+        except SheetFitError as error:
+            told = str(error)
+    raise SheetFitError(told)
 
 
 def paged(sheet: Callable[[Sequence[Table], bool], Sheet], tables: Sequence[Table]) -> list[Sheet]:

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 
 from strutwright.exporters.bench.blank import Form, form_of
-from strutwright.exporters.bench.paper import Paper, work_sheet
-from strutwright.exporters.drawing.layout import lay_out
-from strutwright.exporters.drawing.sheet import Sheet, SheetFitError, Table
+from strutwright.exporters.bench.paper import Paper, capital, first_that_fits, work_sheet
+from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.models import cautions
 from strutwright.models.bench.repair import Option, Repaired, shift_words, worse_words
 from strutwright.models.resolve import Resolved
@@ -92,10 +91,10 @@ def sheet(
 ) -> Sheet:
     """Return the sheet."""
     units = said.units
-    notes = [_capital(read(words, units)) for words in (*wear_words(found), *shift_words(found))]
+    notes = [capital(read(words, units)) for words in (*wear_words(found), *shift_words(found))]
 
     def made(worse: bool) -> Sheet:
-        out = work_sheet(
+        return work_sheet(
             "Wear and repair",
             said,
             paper=paper,
@@ -104,31 +103,13 @@ def sheet(
             identification=identification,
             called=called,
             tables=[_ways(found, units)],
-            notes=[*notes, *(_capital(w) for w in (_why(found) if worse else ()))],
+            notes=[*notes, *(capital(w) for w in (_why(found) if worse else ()))],
             cautions=[LOSS, cautions.STRUCTURE],
             document_type="Repair sheet",
             text_sizes_mm=(2.5,),
         )
-        out.title = replace(out.title, short=True)
-        return out
 
-    return _first_that_fits(made(worse) for worse in (True, False))
-
-
-def _first_that_fits(tried: Iterable[Sheet]) -> Sheet:
-    """The first that its page holds; what the checks find worse stands in the record too. Raises SheetFitError."""
-    told = ""
-    for one in tried:
-        try:
-            lay_out(one)
-            return one
-        except SheetFitError as error:
-            told = str(error)
-    raise SheetFitError(told)
-
-
-def _capital(words: str) -> str:
-    return f"{words[:1].upper()}{words[1:]}."
+    return first_that_fits(made(worse) for worse in (True, False))
 
 
 def _ways(found: Repaired, units: FileUnits) -> Table:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import asdict, replace
 
 from strutwright.exporters.bench.blank import Form, form_of
-from strutwright.exporters.bench.paper import Paper, work_sheet
+from strutwright.exporters.bench.paper import Paper, capital, work_sheet
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import Sheet, SheetFitError, Table
 from strutwright.models import cautions
@@ -204,7 +204,7 @@ def sheet(
             identification=identification,
             called=called,
             tables=[*doing, _standing(found, units, row_mm, stages)],
-            notes=[f"{note[:1].upper()}{note[1:]}." for note in notes],
+            notes=[capital(note) for note in notes],
             cautions=[cautions.PRESS],
             banner=f"{head}: {_WAYS[pushing.way].upper()}" if pushing is not None else head,
             document_type="Press card",

@@ -7,10 +7,9 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 
-from strutwright.exporters.bench.paper import Paper, work_sheet
+from strutwright.exporters.bench.paper import Paper, capital, first_that_fits, work_sheet
 from strutwright.exporters.drawing import shapes
-from strutwright.exporters.drawing.layout import lay_out
-from strutwright.exporters.drawing.sheet import Sheet, SheetFitError, Table
+from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.models import cautions
 from strutwright.models.arrays import Floats
@@ -183,7 +182,7 @@ def sheets(
                 called=called,
                 views=views,
                 tables=tables,
-                notes=[_capital(note) for note in notes],
+                notes=[capital(note) for note in notes],
                 cautions=[cautions.UNDER_BOAT] if found.said.frame == "boat" else [],
                 document_type="Survey sheet",
                 scales=_scales(views),
@@ -192,20 +191,8 @@ def sheets(
 
         ways = ((4.0, True, True), (4.4, False, True), (4.0, True, False), (4.4, False, False), (4.4, True, None))
         few = len(side.hull) + len(side.line) <= _ONE_COLUMN
-        out.append(_first_that_fits(sheet(*tried) for tried in (((4.4, True, True),) if few else ()) + ways))
+        out.append(first_that_fits(sheet(*tried) for tried in (((4.4, True, True),) if few else ()) + ways))
     return out
-
-
-def _first_that_fits(tried: Iterable[Sheet]) -> Sheet:
-    """The first sheet that its page holds; the readings stand in the data too. Raises SheetFitError."""
-    told = ""
-    for sheet in tried:
-        try:
-            lay_out(sheet)
-            return sheet
-        except SheetFitError as error:
-            told = str(error)
-    raise SheetFitError(told)
 
 
 def _scales(views: Sequence[View]) -> tuple[float, ...]:
@@ -214,10 +201,6 @@ def _scales(views: Sequence[View]) -> tuple[float, ...]:
         return (1.0,)
     wide, high = max(v.extent().width for v in views), sum(v.extent().height for v in views)
     return tuple(s for s in _SCALES if wide * s <= _MOST_WIDE_MM and high * s <= _MOST_HIGH_MM)[:2] or _SCALES[-1:]
-
-
-def _capital(words: str) -> str:
-    return f"{words[:1].upper()}{words[1:]}."
 
 
 def _ways(found: Surveyed, side: Sided) -> Iterable[Words]:
