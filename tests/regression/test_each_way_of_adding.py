@@ -12,7 +12,7 @@ import ezdxf
 import pypdfium2
 import pytest
 from copies import Copy
-from support import THOROUGH
+from support import THOROUGH, long_run
 
 RESOLVED = """
 from strutwright.models.resolve import resolve
@@ -193,6 +193,7 @@ assert held.weight_kg[0] < held.weight_kg[1]
 """
 
 
+@long_run
 def test_an_outline_of_a_palm(tmp_path: Path) -> None:
     copy = Copy(tmp_path)
     copy.before("models/outline/kinds.py", '    "tapered": OutlineKind(', DIAMOND)
@@ -261,6 +262,7 @@ assert main(["meaning", "arms.section.shape"]) == 0
 """
 
 
+@long_run
 def test_a_kind_of_section(tmp_path: Path) -> None:
     copy = Copy(tmp_path)
     copy.write("models/sections/superellipse.py", SECTION)

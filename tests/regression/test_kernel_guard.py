@@ -352,6 +352,7 @@ def test_a_kernel_lost_too_often_leaves_what_can_do_without(
     ]
 
 
+@long_run
 def test_a_fault_of_the_program_in_the_worker_is_told_as_such(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
@@ -364,6 +365,7 @@ def test_a_fault_of_the_program_in_the_worker_is_told_as_such(
     assert list(tmp_path.iterdir()) == []
 
 
+@long_run
 def test_a_kernel_lost_before_a_stress_study_is_a_failed_check(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:

@@ -98,13 +98,13 @@ def collisions(cut: CutFile, document: Any) -> list[str]:
     return found
 
 
-@pytest.mark.parametrize("name", every(SETS, 3))
+@pytest.mark.parametrize("name", every(SETS, 5))
 def test_no_words_run_into_lines_or_into_each_other(name: str) -> None:
     found = [f"{file}: {what}" for file, (cut, document) in files(name).items() for what in collisions(cut, document)]
     assert not found, "\n".join(found)
 
 
-@pytest.mark.parametrize("name", every(SETS, 2))
+@pytest.mark.parametrize("name", every(SETS, 5))
 def test_every_file_says_what_a_shop_needs(name: str) -> None:
     strut = hands_of(name)[0]
     inch = strut.file_units == "in"

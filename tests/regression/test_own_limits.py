@@ -13,7 +13,7 @@ import pytest
 from checks_support import merged, said
 from command_line_support import run
 from sheets_support import context, resolved
-from support import own_limits
+from support import long_run, own_limits
 
 from strutwright.errors import Exit
 from strutwright.exporters.files.cut_list import cut_rows
@@ -211,6 +211,7 @@ def test_a_casting_keeps_as_far_from_the_faces_as_the_check(tmp_path: Path) -> N
     assert [(f.code, f.actual) for f in wrong] == [("fillet_reduced", told.actual)]
 
 
+@long_run
 def test_a_casting_that_a_limit_lets_pass_is_built_and_measured_as_asked(tmp_path: Path) -> None:
     """A fillet that leaves some 0.3 mm to a face: too little as shipped, and enough for this shop."""
     strut, own, path = cast_near_the_faces(16.8), own_limits("root_to_face: 0.1"), tmp_path / "whole.step"

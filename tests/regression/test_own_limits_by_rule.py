@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from checks_support import merged, said
 from command_line_support import run
-from support import own_limits
+from support import every, own_limits
 
 from strutwright import job, starter
 from strutwright.errors import Exit
@@ -253,8 +253,9 @@ CODES = {
 """Checks that follow those."""
 
 
-@pytest.mark.parametrize("construction", ["cast", "welded"])
-@pytest.mark.parametrize("arms", ["single", "vee"])
+@pytest.mark.parametrize(
+    ("construction", "arms"), every([("cast", "single"), ("cast", "vee"), ("welded", "single"), ("welded", "vee")], 3)
+)
 def test_a_new_set_keeps_the_limits_it_is_made_for(construction: str, arms: str) -> None:
     answers = {"construction": construction, "arms": arms, "shaft": "40 mm", "drop": "420 mm"}
     values, own = starter.ask(answers, None), limits(**STRICT)

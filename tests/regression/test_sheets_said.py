@@ -266,7 +266,7 @@ def test_slots_are_on_the_developed_outside() -> None:
 # --- words that fit the job -------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", every(SETS, 7))
+@pytest.mark.parametrize("name", every(SETS, 14))
 def test_cautions_and_words_fit_the_job(name: str) -> None:
     strut = resolved(name).strut
     family = tables.material(strut.material).family

@@ -309,7 +309,7 @@ def test_arms_that_part_inside_the_barrel_are_not_said_to_meet(name: str) -> Non
 # --- pages -----------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", every(SETS, 2))
+@pytest.mark.parametrize("name", every(SETS, 5))
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_a_drawing_that_fits_a_page_takes_one(name: str, paper: tiles.Paper) -> None:
     """Lines that fit the window of a page, with room left for the words beside them, take that page and no second."""

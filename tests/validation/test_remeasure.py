@@ -326,7 +326,7 @@ def under_a_flat_palm(strut: Strut, clocks_deg: tuple[float, ...]) -> Strut:
     return replace(flat, set_screws=tuple(screws))
 
 
-@pytest.mark.parametrize("clocks_deg", every([(60.0, 180.0, -60.0), (90.0, -90.0), (180.0,)], 2))
+@pytest.mark.parametrize("clocks_deg", every([(60.0, 180.0, -60.0), (90.0, -90.0), (180.0,)], 3))
 def test_screws_opposite_each_other_and_under_the_palm_are_its_own(
     tmp_path: Path, clocks_deg: tuple[float, ...]
 ) -> None:
