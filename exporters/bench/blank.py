@@ -1,7 +1,7 @@
 """Blank forms of readings: one to print and write on, one as CSV to fill in and read back, from the kind of readings.
 
     form = form_of(Survey, "Survey", rows={"hull": 12})
-    form.sheets(paper="A4", reference="strutwright 0.2.0")
+    form.sheets(Imprint(paper="A4", reference="strutwright 0.2.0"))
     form.csv
 
 What the CSV form asks for, and in which unit, is what `params.measured.read` takes; an empty cell means not said.
@@ -18,7 +18,7 @@ from dataclasses import dataclass, replace
 
 from pydantic.fields import FieldInfo
 
-from strutwright.exporters.bench.paper import Paper, broken, paged, work_sheet
+from strutwright.exporters.bench.paper import Imprint, broken, paged, work_sheet
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.params.fields import Group
 from strutwright.params.loader import kind_of, model_in
@@ -104,7 +104,7 @@ class Form:
             write.writerows(row for row in table.rows if any(row))
         return out.getvalue()
 
-    def sheets(self, *, paper: Paper, reference: str, identification: str = "", called: str = "") -> list[Sheet]:
+    def sheets(self, imprint: Imprint) -> list[Sheet]:
         """Return the form as sheets; one where it fits on one. Raises SheetFitError where a table fits none."""
         tables = [_drawn(table, self.row_mm) for table in self.tables]
         if self.single:
@@ -126,11 +126,8 @@ class Form:
             return work_sheet(
                 self.title,
                 None,
-                paper=paper,
+                imprint=imprint,
                 unit=self.units,
-                reference=reference,
-                identification=identification,
-                called=called,
                 tables=some,
                 notes=self.notes if first else (),
                 cautions=self.cautions if first else (),

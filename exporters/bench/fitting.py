@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass, replace
 
 from strutwright.exporters.bench.blank import Form, form_of
-from strutwright.exporters.bench.paper import Paper, capital, first_that_fits, work_sheet
+from strutwright.exporters.bench.paper import Imprint, capital, first_that_fits, work_sheet
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.models import cautions
@@ -128,9 +128,7 @@ def _screw_row(m: Marked, units: FileUnits) -> tuple[str, ...]:
 # --- the card ---------------------------------------------------------------------------------------------------------
 
 
-def sheet(
-    found: Answered, said: Fitting, *, paper: Paper, reference: str, identification: str = "", called: str = ""
-) -> Sheet:
+def sheet(found: Answered, said: Fitting, *, imprint: Imprint) -> Sheet:
     """Return the card."""
     units, fitted = said.units, found.fitted
     tables = [_judged(fitted, units), _along(fitted, units)]
@@ -145,11 +143,8 @@ def sheet(
         return work_sheet(
             "Fitting a bearing",
             said,
-            paper=paper,
+            imprint=imprint,
             unit=units,
-            reference=reference,
-            identification=identification,
-            called=called,
             views=views,
             tables=tables,
             notes=[capital(read(words, units)) for words in (*_ins(fitted), *notes)],

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from strutwright.exporters.bench.blank import Asked, Form, FormTable
-from strutwright.exporters.bench.paper import Paper, broken, paged, to_sign, work_sheet
+from strutwright.exporters.bench.paper import Imprint, broken, paged, to_sign, work_sheet
 from strutwright.exporters.drawing.figures import fixed
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.models import cautions
@@ -85,11 +85,8 @@ def record_sheets(
     followed: Sequence[Consequence],
     said: Inspection,
     *,
-    paper: Paper,
+    imprint: Imprint,
     units: FileUnits,
-    reference: str,
-    identification: str,
-    called: str,
     sha256: str,
 ) -> list[Sheet]:
     """Return the record as found: worst first, what follows, room to sign, and the SHA-256 of the readings."""
@@ -101,11 +98,8 @@ def record_sheets(
         return work_sheet(
             _TITLE,
             said,
-            paper=paper,
+            imprint=imprint,
             unit=units,
-            reference=reference,
-            identification=identification,
-            called=called,
             tables=some,
             notes=(_RULE, f"SHA-256 of the readings: {sha256}") if first else (),
             cautions=(cautions.STRUCTURE,) if first else (),

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from strutwright.exporters.bench.blank import Form, form_of
-from strutwright.exporters.bench.paper import Paper, broken, paged, to_sign, work_sheet
+from strutwright.exporters.bench.paper import Imprint, broken, paged, to_sign, work_sheet
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.models import cautions
@@ -168,15 +168,7 @@ def _spares(strut: Strut, f: Figures) -> Table:
 
 
 def as_fitted_sheets(
-    told: Sequence[Told],
-    lacks: Sequence[str],
-    said: AsFitted,
-    *,
-    paper: Paper,
-    units: FileUnits,
-    reference: str,
-    identification: str,
-    called: str,
+    told: Sequence[Told], lacks: Sequence[str], said: AsFitted, *, imprint: Imprint, units: FileUnits
 ) -> list[Sheet]:
     """Return the record of how a strut was fitted: worst first, and what was not measured."""
     listed = sorted(told, key=lambda t: _ORDER.index(t.stand))
@@ -200,11 +192,8 @@ def as_fitted_sheets(
         return work_sheet(
             _TITLE,
             said,
-            paper=paper,
+            imprint=imprint,
             unit=units,
-            reference=reference,
-            identification=identification,
-            called=called,
             tables=some,
             notes=notes if first else (),
             cautions=(cautions.STRUCTURE,) if first else (),

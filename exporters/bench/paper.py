@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Literal
 
@@ -14,6 +14,7 @@ from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import Drawn, Sheet, SheetFitError, Table, TitleBlock
 from strutwright.exporters.drawing.text import wrap
 from strutwright.exporters.drawing.view import SCALES, View
+from strutwright.models.spec import Identity
 from strutwright.params.measured import Reading
 from strutwright.params.quantity import FileUnits
 
@@ -22,15 +23,29 @@ PAPERS: dict[Paper, str] = {"A4": "A4", "letter": "ANSI A"}
 """The papers that a work's sheet may be printed on; Letter is size A of ASME Y14.1."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Imprint:
+    """What every sheet of a work takes from its command, handed through whole to the title block.
+
+    reference: program and what the sheet comes from. identification: number of the strut; called: its name.
+    """
+
+    paper: Paper
+    reference: str
+    identification: str = ""
+    called: str = ""
+
+    def of(self, identity: Identity | None) -> Imprint:
+        """Return the same for a strut; as it is for none."""
+        return self if identity is None else replace(self, identification=identity.number, called=identity.name)
+
+
 def work_sheet(
     title: str,
     said: Reading | None,
     *,
-    paper: Paper,
+    imprint: Imprint,
     unit: FileUnits,
-    reference: str,
-    identification: str = "",
-    called: str = "",
     views: Sequence[View] = (),
     tables: Sequence[Table] = (),
     notes: Sequence[str] = (),
@@ -43,17 +58,16 @@ def work_sheet(
 ) -> Sheet:
     """Return a one-page sheet of a piece of work.
 
-    said: the readings, who took them and when; None on a blank form. reference: program and what the sheet comes from.
-    identification: number of the strut; called: its name. The other fields as `Sheet` has them.
+    said: the readings, who took them and when; None on a blank form. The other fields as `Sheet` has them.
     """
     block = TitleBlock(
         title=title,
-        identification=identification,
+        identification=imprint.identification,
         date=(said.date if said is not None else None) or "",
-        supplementary_title=called,
+        supplementary_title=imprint.called,
         document_type=document_type,
         creator=(said.by if said is not None else None) or "",
-        reference=reference,
+        reference=imprint.reference,
         remark="Guidance, see cautions.",
         short=True,
     )
@@ -63,7 +77,7 @@ def work_sheet(
         tables=list(tables),
         notes=list(notes),
         cautions=list(cautions),
-        sizes=(PAPERS[paper],),
+        sizes=(PAPERS[imprint.paper],),
         scales=scales,
         text_sizes_mm=text_sizes_mm,
         projection="first" if unit == "mm" else "third",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from strutwright.exporters.bench.paper import Paper, broken, paged, work_sheet
+from strutwright.exporters.bench.paper import Imprint, broken, paged, work_sheet
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.models import cautions
 from strutwright.models.bench.process import Estimate, Operation
@@ -16,15 +16,7 @@ _TITLE = "Process sheet"
 
 
 def process_sheets(
-    made: Sequence[Operation],
-    found: Estimate,
-    rates: ShopRates,
-    *,
-    paper: Paper,
-    units: FileUnits,
-    reference: str,
-    identification: str,
-    called: str,
+    made: Sequence[Operation], found: Estimate, rates: ShopRates, *, imprint: Imprint, units: FileUnits
 ) -> list[Sheet]:
     """Return the process sheet of a strut."""
     tables = [*_work(made, units), _sums(found, rates, units)]
@@ -33,11 +25,8 @@ def process_sheets(
         return work_sheet(
             _TITLE,
             rates,
-            paper=paper,
+            imprint=imprint,
             unit=units,
-            reference=reference,
-            identification=identification,
-            called=called,
             tables=some,
             cautions=(cautions.STRUCTURE,) if first else (),
             document_type=_TITLE,

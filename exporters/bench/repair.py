@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from strutwright.exporters.bench.blank import Form, form_of
-from strutwright.exporters.bench.paper import Paper, capital, first_that_fits, work_sheet
+from strutwright.exporters.bench.paper import Imprint, capital, first_that_fits, work_sheet
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.models import cautions
 from strutwright.models.bench.repair import Option, Repaired, shift_words, worse_words
@@ -86,9 +86,7 @@ def wear_words(found: Repaired) -> Iterator[Words]:
         yield say("beside it: {value}, {name}", value=fine_mm(round(value, 3)), name=name)
 
 
-def sheet(
-    found: Repaired, said: Repair, *, paper: Paper, reference: str, identification: str = "", called: str = ""
-) -> Sheet:
+def sheet(found: Repaired, said: Repair, *, imprint: Imprint) -> Sheet:
     """Return the sheet."""
     units = said.units
     notes = [capital(read(words, units)) for words in (*wear_words(found), *shift_words(found))]
@@ -97,11 +95,8 @@ def sheet(
         return work_sheet(
             "Wear and repair",
             said,
-            paper=paper,
+            imprint=imprint,
             unit=units,
-            reference=reference,
-            identification=identification,
-            called=called,
             tables=[_ways(found, units)],
             notes=[*notes, *(capital(w) for w in (_why(found) if worse else ()))],
             cautions=[LOSS, cautions.STRUCTURE],

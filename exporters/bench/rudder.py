@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from strutwright.exporters.bench.paper import Paper, broken, work_sheet
+from strutwright.exporters.bench.paper import Imprint, broken, work_sheet
 from strutwright.exporters.drawing.figures import Figures, fixed
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.models import cautions
@@ -73,15 +73,7 @@ def _stands(value: float, most: float, within: float) -> str:
 
 
 def stock_sheet(
-    told: Sequence[tuple[str, str, str, str]],
-    found: Stock,
-    said: RudderStock,
-    *,
-    paper: Paper,
-    units: FileUnits,
-    reference: str,
-    identification: str,
-    called: str,
+    told: Sequence[tuple[str, str, str, str]], found: Stock, said: RudderStock, *, imprint: Imprint, units: FileUnits
 ) -> Sheet:
     """Return the sheet."""
     f = Figures(unit=units)
@@ -107,11 +99,8 @@ def stock_sheet(
     return work_sheet(
         _TITLE,
         said,
-        paper=paper,
+        imprint=imprint,
         unit=units,
-        reference=reference,
-        identification=identification,
-        called=called,
         tables=[main, points],
         notes=[
             *(read(doubt, units) for doubt in found.doubts),

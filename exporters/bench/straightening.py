@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import asdict, replace
 
 from strutwright.exporters.bench.blank import Form, form_of
-from strutwright.exporters.bench.paper import Paper, capital, work_sheet
+from strutwright.exporters.bench.paper import Imprint, capital, work_sheet
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import Sheet, SheetFitError, Table
 from strutwright.models import cautions
@@ -177,15 +177,7 @@ def _remarks(push: Push) -> Iterator[Words]:
 # --- the card ---------------------------------------------------------------------------------------------------------
 
 
-def sheet(
-    found: Straightened,
-    said: Straightening,
-    *,
-    paper: Paper,
-    reference: str,
-    identification: str = "",
-    called: str = "",
-) -> Sheet:
+def sheet(found: Straightened, said: Straightening, *, imprint: Imprint) -> Sheet:
     """Return the press card."""
     units, step = said.units, found.step
     pushing = step.push if step.verdict == "push" else None
@@ -198,11 +190,8 @@ def sheet(
         return work_sheet(
             "Press card",
             said,
-            paper=paper,
+            imprint=imprint,
             unit=units,
-            reference=reference,
-            identification=identification,
-            called=called,
             tables=[*doing, _standing(found, units, row_mm, stages)],
             notes=[capital(note) for note in notes],
             cautions=[cautions.PRESS],

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 
-from strutwright.exporters.bench.paper import Paper, capital, first_that_fits, work_sheet
+from strutwright.exporters.bench.paper import Imprint, capital, first_that_fits, work_sheet
 from strutwright.exporters.drawing import shapes
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
@@ -148,15 +148,7 @@ def _amount(name: str, value: float) -> Amount:
 # --- the sheet --------------------------------------------------------------------------------------------------------
 
 
-def sheets(
-    found: Surveyed,
-    *,
-    paper: Paper,
-    reference: str,
-    identification: str = "",
-    called: str = "",
-    more: Sequence[Words] = (),
-) -> list[Sheet]:
+def sheets(found: Surveyed, *, imprint: Imprint, more: Sequence[Words] = ()) -> list[Sheet]:
     """Return one sheet for each strut of a survey. more: what else is to be told."""
     units = found.said.units
     out = []
@@ -175,11 +167,8 @@ def sheets(
             return work_sheet(
                 f"Survey, {_whose(found, of)}",
                 found.said,
-                paper=paper,
+                imprint=imprint,
                 unit=units,
-                reference=reference,
-                identification=identification,
-                called=called,
                 views=views,
                 tables=tables,
                 notes=[capital(note) for note in notes],

@@ -18,7 +18,7 @@ from strutwright.models.guidance import GUIDANCE
 
 if TYPE_CHECKING:
     from strutwright.exporters.bench.blank import Form
-    from strutwright.exporters.bench.paper import Paper
+    from strutwright.exporters.bench.paper import Imprint
     from strutwright.exporters.drawing.sheet import Sheet
     from strutwright.models.resolve import Resolved
     from strutwright.params.limits import Limits
@@ -32,14 +32,13 @@ M = TypeVar("M", bound="Reading")
 class Question(Generic[M]):
     """What a work is asked: the readings, the set of the strut where one is named, and the words of the command.
 
-    limits: None for the shipped ones. reference: for the title block.
+    limits: None for the shipped ones. imprint: for its sheets, with the strut of the set.
     """
 
     measured: Measured[M]
     found: Resolved | None
     limits: Limits | None
-    paper: Paper
-    reference: str
+    imprint: Imprint
     arguments: argparse.Namespace
 
     @property
@@ -136,8 +135,7 @@ def run(work: Work[Any], arguments: argparse.Namespace) -> int:
             measured=measured,
             found=found,
             limits=limits,
-            paper=arguments.paper,
-            reference=f"strutwright {__version__}, readings {measured.sha256[:12]}",
+            imprint=_imprint(arguments, found, f", readings {measured.sha256[:12]}"),
             arguments=arguments,
         )
         answer = work.answer(question)
@@ -196,6 +194,14 @@ def find_readings(name: str) -> Path:
     )
 
 
+def _imprint(arguments: argparse.Namespace, found: Resolved | None, more: str = "") -> Imprint:
+    """What the sheets have of the command and the strut. more: what they come from besides the program."""
+    from strutwright.exporters.bench.paper import Imprint
+
+    made = Imprint(paper=arguments.paper, reference=f"strutwright {__version__}{more}")
+    return made.of(None if found is None else found.strut.identity)
+
+
 def _job_name(found: Resolved | None, readings: Path) -> str:
     from strutwright.exporters.files.outdir import slug
 
@@ -245,13 +251,7 @@ def _blank(work: Work[Any], arguments: argparse.Namespace, found: Resolved | Non
 
     units = found.strut.file_units if found is not None else arguments.units
     form = work.form(found, units)
-    of = found.strut.identity if found is not None else None
-    sheets = form.sheets(
-        paper=arguments.paper,
-        reference=f"strutwright {__version__}",
-        identification="" if of is None else of.number,
-        called="" if of is None else of.name,
-    )
+    sheets = form.sheets(_imprint(arguments, found))
     folder = Path(arguments.blank)
     made = {f"{work.name}-form.pdf": fillable_pdf(form, sheets), f"{work.name}-form.csv": form.csv.encode()}
     try:

@@ -46,14 +46,7 @@ def _answer(asked: bench.Question[Fitting]) -> bench.Answer:
     except NotKnownError as error:
         raise ParameterError([asked.measured.problem("bearing", str(error), "", "", "measure it again")]) from None
     found = out.Answered(fit(case, limits, said.press), mark_out(case, limits, clocked), clocked)
-    card = out.sheet(
-        found,
-        said,
-        paper=asked.paper,
-        reference=asked.reference,
-        identification="" if strut is None else strut.identity.number,
-        called="" if strut is None else strut.identity.name,
-    )
+    card = out.sheet(found, said, imprint=asked.imprint)
     status = STATUS[found.fitted.verdict]
     if status is Exit.PASS and any(m.faults for m in found.marked):
         status = Exit.WARNINGS

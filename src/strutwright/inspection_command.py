@@ -67,15 +67,7 @@ def _answer(question: bench.Question[Inspection]) -> bench.Answer:
     followed = consequences(found, made, question.limits)
     identity = found.strut.identity
     sheets = record_sheets(
-        made,
-        followed,
-        question.measured.said,
-        paper=question.paper,
-        units=units,
-        reference=question.reference,
-        identification=identity.number,
-        called=identity.name,
-        sha256=question.measured.sha256,
+        made, followed, question.measured.said, imprint=question.imprint, units=units, sha256=question.measured.sha256
     )
     stand = {r.verdict for r in made}
     status = (

@@ -46,16 +46,7 @@ def _answer(question: bench.Question[AsFitted]) -> bench.Answer:
     said, identity = question.measured.said, found.strut.identity
     told = judge(said, _findings(found, question.limits))
     lacks = lacking(said, found.strut)
-    sheets = as_fitted_sheets(
-        told,
-        lacks,
-        said,
-        paper=question.paper,
-        units=question.unit,
-        reference=question.reference,
-        identification=identity.number,
-        called=identity.name,
-    )
+    sheets = as_fitted_sheets(told, lacks, said, imprint=question.imprint, units=question.unit)
     stands = {t.stand for t in told}
     status = Exit.FAILURE if Stand.OUT in stands else Exit.WARNINGS if Stand.LOOK in stands or lacks else Exit.PASS
     lines = [stand_line(told)]

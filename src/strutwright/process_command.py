@@ -58,16 +58,7 @@ def _answer(question: bench.Question[ShopRates]) -> bench.Answer:
     in_force = question.limits or limits.standard()
     made = operations(strut, in_force, rates, len(rows), _press_words(found, question.limits))
     comes_to = estimate(strut, made, rates)
-    sheets = process_sheets(
-        made,
-        comes_to,
-        rates,
-        paper=question.paper,
-        units=units,
-        reference=question.reference,
-        identification=strut.identity.number,
-        called=strut.identity.name,
-    )
+    sheets = process_sheets(made, comes_to, rates, imprint=question.imprint, units=units)
     return bench.Answer(
         text="\n".join(lines(made, comes_to, rates, units)),
         data={"set": strut.identity.name, **document(made, comes_to, rates, units)},

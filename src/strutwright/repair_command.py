@@ -35,10 +35,7 @@ def _answer(asked: bench.Question[Repair]) -> bench.Answer:
     assert asked.found is not None
     said = checked(asked.measured)
     found = repair(asked.found, said, asked.limits if asked.limits is not None else table.standard())
-    identity = asked.found.strut.identity
-    made = out.sheet(
-        found, said, paper=asked.paper, reference=asked.reference, identification=identity.number, called=identity.name
-    )
+    made = out.sheet(found, said, imprint=asked.imprint)
     sound = found.wear.verdict == "go" and not (said.bends or said.cracks or said.bolts or found.shift_mm)
     status = Exit.FAILURE if found.cracked else Exit.PASS if sound else Exit.WARNINGS
     return bench.Answer(text=out.text(found, said.units), data=out.document(found), sheets=[made], status=status)

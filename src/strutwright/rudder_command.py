@@ -41,16 +41,7 @@ def _answer(question: bench.Question[RudderStock]) -> bench.Answer:
         raise ParameterError([question.measured.problem("points", str(error), "", "", "measure more points")]) from None
     made = None if heel is None or strut is None else against(strut, heel, found, said.bush_length)
     told = rows(found, made, said, question.unit)
-    sheet = stock_sheet(
-        told,
-        found,
-        said,
-        paper=question.paper,
-        units=question.unit,
-        reference=question.reference,
-        identification="" if strut is None else strut.identity.number,
-        called="" if strut is None else strut.identity.name,
-    )
+    sheet = stock_sheet(told, found, said, imprint=question.imprint, units=question.unit)
     out = any(stand == "out" for *_, stand in told)
     doubtful = any(stand == "measure again" for *_, stand in told)
     lines = [f"{what}: {', '.join(t for t in (*others, stand.upper()) if t)}" for what, *others, stand in told]

@@ -45,14 +45,7 @@ def _answer(asked: bench.Question[Straightening]) -> bench.Answer:
         raise ParameterError([asked.measured.problem(error.where, str(error))]) from None
     except TooFewError as error:
         raise ParameterError([asked.measured.problem("heights", str(error))]) from None
-    card = out.sheet(
-        found,
-        said,
-        paper=asked.paper,
-        reference=asked.reference,
-        identification="" if strut is None else strut.identity.number,
-        called="" if strut is None else strut.identity.name,
-    )
+    card = out.sheet(found, said, imprint=asked.imprint)
     return bench.Answer(
         text=out.text(found, said.units), data=out.document(found), sheets=[card], status=STATUS[found.step.verdict]
     )

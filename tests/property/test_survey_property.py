@@ -11,6 +11,7 @@ import numpy as np
 from hypothesis import given, settings
 from support import THOROUGH
 
+from strutwright.exporters.bench.paper import Imprint
 from strutwright.exporters.bench.survey import document, sheets, text
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.models.bench.survey import survey
@@ -81,5 +82,5 @@ def test_any_survey_is_answered_or_refused_in_words(said: dict[str, Any]) -> Non
         assert math.isfinite(figures[name].value)
         assert figures[name].within is None or 0.0 <= figures[name].within < math.inf
     if THOROUGH or len(read.hull) == 9:
-        for sheet in sheets(found, paper="A4", reference="test"):
+        for sheet in sheets(found, imprint=Imprint(paper="A4", reference="test")):
             lay_out(sheet)

@@ -19,7 +19,7 @@ from pydantic import Field
 from strutwright import bench
 from strutwright.errors import Exit, UserError
 from strutwright.exporters.bench.blank import Form, form_of
-from strutwright.exporters.bench.paper import work_sheet
+from strutwright.exporters.bench.paper import Imprint, work_sheet
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import overlaps
 from strutwright.exporters.files.manifest import write_manifest
@@ -58,7 +58,7 @@ def _answer(asked: bench.Question[Spots]) -> bench.Answer:
     heights = [spot.up for spot in asked.measured.said.spots]
     if not heights:
         raise ParameterError([asked.measured.problem("spots", "has no spot", "", "one at least", "measure one")])
-    sheet = work_sheet("Heights", asked.measured.said, paper=asked.paper, unit=asked.unit, reference=asked.reference)
+    sheet = work_sheet("Heights", asked.measured.said, imprint=asked.imprint, unit=asked.unit)
     return bench.Answer(text=f"mean {sum(heights) / len(heights):g}", data={"mean_mm": sum(heights)}, sheets=[sheet])
 
 
@@ -207,7 +207,7 @@ def test_a_form_filled_in_with_nothing_says_nothing(tmp_path: Path, capsys: pyte
 @pytest.mark.parametrize("rows", [4, 70])
 def test_a_form_fits_its_paper(paper: Any, rows: int) -> None:
     form = form_of(Spots, "Heights of spots", rows={"spots": rows})
-    sheets = form.sheets(paper=paper, reference="test")
+    sheets = form.sheets(Imprint(paper=paper, reference="test"))
     blanks = sum(len(t.rows) for sheet in sheets for t in sheet.tables if t.name.startswith("spots"))
     assert blanks == rows
     assert (len(sheets) == 1) == (rows == 4)

@@ -11,6 +11,7 @@ import pytest
 from strutwright.cli import main, parser
 from strutwright.errors import Exit
 from strutwright.exporters.bench import fitting as out
+from strutwright.exporters.bench.paper import Imprint
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import overlaps
 from strutwright.models.bench.fitting import fit
@@ -79,7 +80,7 @@ def test_the_card_fits_its_page(paper: Any, worst: bool) -> None:
     clocked = clocking(case, limits, None)
     found = out.Answered(fit(case, limits, said.press), mark_out(case, limits, clocked), clocked)
     assert (found.fitted.verdict == "go") != worst
-    drawn = lay_out(out.sheet(found, said, paper=paper, reference="test"))
+    drawn = lay_out(out.sheet(found, said, imprint=Imprint(paper=paper, reference="test")))
     assert overlaps(drawn) == []
     assert drawn.size == {"A4": "A4", "letter": "ANSI A"}[paper]
 
@@ -89,5 +90,5 @@ def test_the_card_fits_its_page(paper: Any, worst: bool) -> None:
 def test_the_form_is_one_page_and_says_nothing(paper: Any, name: str | None) -> None:
     found = None if name is None else resolve(load(shipped()[name]))
     form = out.form(found, "mm")
-    assert len(form.sheets(paper=paper, reference="test")) == 1
+    assert len(form.sheets(Imprint(paper=paper, reference="test"))) == 1
     assert reads(form.csv, Fitting, as_csv=True).said == Fitting()

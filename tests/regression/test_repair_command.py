@@ -11,6 +11,7 @@ import pytest
 from strutwright.cli import main, parser
 from strutwright.errors import Exit
 from strutwright.exporters.bench import repair as out
+from strutwright.exporters.bench.paper import Imprint
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import overlaps
 from strutwright.models.bench.repair import repair
@@ -53,8 +54,8 @@ def test_it_needs_the_strut(capsys: pytest.CaptureFixture[str]) -> None:
 def test_sheet_and_form_fit_one_page(paper: Any) -> None:
     found, said = resolve(load(shipped()["harbour-launch"])), read(examples()[EXAMPLE], Repair).said
     said = said.model_copy(update={"cracks": reads("cracks: [{where: 'root of the arm, port'}]", Repair).said.cracks})
-    drawn = lay_out(out.sheet(repair(found, said, standard()), said, paper=paper, reference="test"))
+    drawn = lay_out(out.sheet(repair(found, said, standard()), said, imprint=Imprint(paper=paper, reference="test")))
     assert overlaps(drawn) == []
     form = out.form(found, "mm")
-    assert len(form.sheets(paper=paper, reference="test")) == 1
+    assert len(form.sheets(Imprint(paper=paper, reference="test"))) == 1
     assert reads(form.csv, Repair, as_csv=True).said == Repair()

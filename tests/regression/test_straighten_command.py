@@ -12,6 +12,7 @@ import pytest
 from strutwright.cli import main
 from strutwright.errors import Exit
 from strutwright.exporters.bench import straightening as out
+from strutwright.exporters.bench.paper import Imprint
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import overlaps
 from strutwright.models.bench.straightening_case import Straightened, case_of, straightened
@@ -62,7 +63,7 @@ CARDS = {
 @pytest.mark.parametrize("kind", CARDS)
 def test_a_card_fits_its_paper_and_is_read_at_arms_length(kind: str, paper: Any) -> None:
     made, said = CARDS[kind]()
-    sheet = out.sheet(made, said, paper=paper, reference="test")
+    sheet = out.sheet(made, said, imprint=Imprint(paper=paper, reference="test"))
     assert overlaps(lay_out(sheet)) == []
     steps = [table for table in sheet.tables if table.name == "steps"]
     assert bool(steps) == (made.step.verdict == "push")

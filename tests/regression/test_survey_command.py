@@ -12,6 +12,7 @@ from survey_support import made
 
 from strutwright.cli import main, parser
 from strutwright.errors import Exit, UserError
+from strutwright.exporters.bench.paper import Imprint
 from strutwright.exporters.bench.survey import sheets
 from strutwright.exporters.bench.survey_form import form
 from strutwright.exporters.drawing.layout import lay_out
@@ -158,13 +159,13 @@ def test_measured_lines_are_held_to_the_file() -> None:
 @pytest.mark.parametrize("name", ["survey-old-strut", *([PAIR] if THOROUGH else [])])
 def test_each_sheet_is_one_page_without_overlaps(name: str, paper: Any) -> None:
     found = survey(checked(read(examples()[name], Survey)))
-    for sheet in sheets(found, paper=paper, reference="test"):
+    for sheet in sheets(found, imprint=Imprint(paper=paper, reference="test")):
         assert overlaps(lay_out(sheet)) == []
 
 
 def test_a_sheet_of_angles_alone_in_inches() -> None:
     text = "{units: in, side: centre, angles: {shaft: 9, run: 1, deadrise: 0}, drop: {square_to_shaft: 11.5}}"
-    sheet = sheets(survey(reads(text, Survey).said), paper="letter", reference="test")[0]
+    sheet = sheets(survey(reads(text, Survey).said), imprint=Imprint(paper="letter", reference="test"))[0]
     assert overlaps(lay_out(sheet)) == []
     assert any("11.5 in" in cell for row in sheet.tables[0].rows for cell in row)
 
@@ -173,7 +174,7 @@ def test_the_form_says_nothing_until_it_is_filled_in() -> None:
     blank = form(None, "in")
     filled = reads(blank.csv.replace("side,\n", "side,port\n"), Survey, as_csv=True).said
     assert filled == Survey(side="port", units="in")
-    for sheet in blank.sheets(paper="A4", reference="test"):
+    for sheet in blank.sheets(Imprint(paper="A4", reference="test")):
         assert overlaps(lay_out(sheet)) == []
 
 

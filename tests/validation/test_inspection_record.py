@@ -22,6 +22,7 @@ from support import THOROUGH
 
 from strutwright.errors import Exit
 from strutwright.exporters.bench.inspection import record_form, record_sheets
+from strutwright.exporters.bench.paper import Imprint
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import overlaps
 from strutwright.inspection_command import rows_of
@@ -203,7 +204,7 @@ PAPERS = [("yawl-with-heel", "letter"), ("work-launch-vee", "A4")]
 @pytest.mark.parametrize(("name", "paper"), PAPERS if THOROUGH else PAPERS[:1])
 def test_form_and_record_fit_their_paper(name: str, paper: Any) -> None:
     rows, units = rows_of(resolve(load(shipped()[name])))
-    form = record_form(rows, units, "0" * 64).sheets(paper=paper, reference="test")
+    form = record_form(rows, units, "0" * 64).sheets(Imprint(paper=paper, reference="test"))
     wrong = {r.code: Value(1000.0, 0.01) for r in rows if not r.derived and r.asks != "words"}
     made = judge(rows, wrong, {}, units)
     said = Inspection(part="1")
@@ -211,11 +212,8 @@ def test_form_and_record_fit_their_paper(name: str, paper: Any) -> None:
         made,
         [],
         said,
-        paper=paper,
+        imprint=Imprint(paper=paper, reference="test", identification="X-1", called="A strut"),
         units=units,
-        reference="test",
-        identification="X-1",
-        called="A strut",
         sha256="0" * 64,
     )
     for sheet in (*form, *record):

@@ -17,6 +17,7 @@ from support import every
 
 from strutwright.errors import Exit
 from strutwright.exporters.bench.installation import installation_form
+from strutwright.exporters.bench.paper import Imprint
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import overlaps
 from strutwright.job import run_checks
@@ -115,9 +116,9 @@ def test_what_was_left_out_is_told(tmp_path: Path, capsys: pytest.CaptureFixture
 def test_the_sheet_fits_and_its_form_says_nothing_of_itself(name: str, paper: Any) -> None:
     found = resolve(load(shipped()[name]))
     form = installation_form(found.strut, {f.code: f for f in run_checks(found)}, found.strut.file_units)
-    for sheet in form.sheets(paper=paper, reference="test"):
+    for sheet in form.sheets(Imprint(paper=paper, reference="test")):
         assert overlaps(lay_out(sheet)) == []
-    titles = [t.title for s in form.sheets(paper=paper, reference="test") for t in s.tables]
+    titles = [t.title for s in form.sheets(Imprint(paper=paper, reference="test")) for t in s.tables]
     assert {"THE YARD HOLDS TO", "SPARE PARTS"} <= set(titles)
     said = reads(form.csv, AsFitted, as_csv=True).said
     assert judge(said, {}) == []

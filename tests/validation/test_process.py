@@ -11,6 +11,7 @@ from command_line_support import run
 from support import every
 
 from strutwright.errors import Exit
+from strutwright.exporters.bench.paper import Imprint
 from strutwright.exporters.bench.process import process_sheets
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import overlaps
@@ -88,11 +89,8 @@ def test_the_sheet_fits_its_paper(name: str, paper: Any) -> None:
         made,
         estimate(found.strut, made, rates),
         rates,
-        paper=paper,
+        imprint=Imprint(paper=paper, reference="test", identification="X-1", called="A strut"),
         units=found.strut.file_units,
-        reference="test",
-        identification="X-1",
-        called="A strut",
     )
     assert sum(len(t.rows) for s in sheets for t in s.tables if t.name.startswith("work")) == len(made)
     for sheet in sheets:
