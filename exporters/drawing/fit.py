@@ -17,7 +17,7 @@ from strutwright.exporters.drawing.dims import DimSizes
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.items import Item, Occupied, Stroke, own_lines_through_text
 from strutwright.exporters.drawing.shapes import Box, Line, P, Placing, Poly, Text, bounds, clip, hatch, overlap, union
-from strutwright.exporters.drawing.style import Kind
+from strutwright.exporters.drawing.style import Kind, Shade
 from strutwright.exporters.drawing.text import text_width
 from strutwright.exporters.drawing.view import Fixed, Lead, Led, Setting, Side, Straight, View
 
@@ -43,15 +43,15 @@ def place_view(
     for fixed in view.fixed:
         if (late or fixed.late) and not fixed.optional:
             fit.accept(fit.best_form(fixed))
-    shading = [
-        line
-        for loops, spacing, angle in view.hatches
+    shading: list[tuple[Line, Shade]] = [
+        (line, kind)
+        for loops, spacing, angle, kind in view.hatches
         for line in hatch([loop * scale for loop in loops], spacing, angle)
     ]
-    shading += [Placing(scale).shape(line) for line in view.shaded]
+    shading += [(Placing(scale).shape(line), "hatch") for line in view.shaded]
     shaded = Occupied()
     if shading:
-        shaded.add(Item(name="hatching", owner=view.name, strokes=tuple(Stroke(line, "thin") for line in shading)))
+        shaded.add(Item(name="hatching", owner=view.name, strokes=tuple(Stroke(line, "thin") for line, _ in shading)))
     for led in view.led:
         fit.accept(fit.led(led, shaded))
     for fixed in view.fixed:
@@ -61,7 +61,7 @@ def place_view(
                 fit.accept(last)
     if shading:
         quads = [t.corners(0.6) for i in fit.items for t in i.texts]
-        lines = tuple(Stroke(piece, "hatch") for line in shading for piece in _cut(line, quads))
+        lines = tuple(Stroke(piece, kind) for line, kind in shading for piece in _cut(line, quads))
         fit.items.insert(1, Item(name="hatching", owner=view.name, strokes=lines))
     if view.title or note:
         fit.title(note)

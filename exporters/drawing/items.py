@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from strutwright.exporters.drawing import shapes
 from strutwright.exporters.drawing.shapes import Box, Fill, Line, P, Placing, Shape, Text, bounds, overlap, union
-from strutwright.exporters.drawing.style import Kind
+from strutwright.exporters.drawing.style import SHADES, Kind
 
 DimKind = Literal["linear", "aligned", "diameter", "radius", "angular"]
 
@@ -135,7 +135,7 @@ class _Placed:
 
 def _pieces(item: Item) -> NDArray[np.float64]:
     """All straight pieces (n, 4) of an item's lines and fills; not of hatching, which is cut at a text when drawn."""
-    curves = [s.shape for s in item.strokes if s.kind != "hatch"]
+    curves = [s.shape for s in item.strokes if s.kind not in SHADES]
     straight = [(*s.a, *s.b) for s in curves if isinstance(s, Line)]
     straight += [(*f.points[i - 1], *f.points[i]) for f in item.fills for i in range(len(f.points))]
     return np.vstack([np.array(straight).reshape(-1, 4), *(_segments(s) for s in curves if not isinstance(s, Line))])

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import time
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -168,34 +168,57 @@ def section(
     The plane is square to `view.toward`. Arguments as `project`. The cut faces come as closed loops for
     hatching and as exact curves. Raises ValueError when the plane does not meet the solid.
     """
-    from OCP.Bnd import Bnd_Box
-    from OCP.BRepAlgoAPI import BRepAlgoAPI_Common, BRepAlgoAPI_Cut
-    from OCP.BRepBndLib import BRepBndLib
-    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace
+    from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
     from OCP.BRepPrimAPI import BRepPrimAPI_MakeBox
-    from OCP.gp import gp_Ax2, gp_Ax3, gp_Dir, gp_Pln, gp_Pnt
+    from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt
+
+    begun = time.perf_counter()
+    cut, solid = cut_faces(shape, view, error_mm=error_mm), _occ(shape)
+    reach = _reach(solid, view)
+    low = [o - reach * (r + u) for o, r, u in zip(view.origin, view.right, view.up, strict=True)]
+    square = gp_Ax2(gp_Pnt(*low), gp_Dir(*view.toward), gp_Dir(*view.right))
+    eye_side = BRepPrimAPI_MakeBox(square, 2.0 * reach, 2.0 * reach, reach).Shape()
+    rest = project(BRepAlgoAPI_Cut(solid, eye_side).Shape(), view, hidden=hidden, error_mm=error_mm)
+    seen = Projected(rest.visible, rest.hidden, rest.smooth, time.perf_counter() - begun)
+    return Section(seen, cut.loops, cut.edges)
+
+
+class CutFaces(NamedTuple):
+    """What a plane cuts of a solid, without what is seen behind it; see Section."""
+
+    loops: tuple[NDArray[np.float64], ...]
+    edges: tuple[Shape, ...]
+
+
+def cut_faces(shape: cq.Shape | Any, view: Viewpoint, *, error_mm: float = SPLINE_ERROR_MM) -> CutFaces:
+    """Return the faces in which the plane through `view.origin`, square to `view.toward`, cuts a solid. Raises
+    ValueError when it does not meet it."""
+    from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
+    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace
+    from OCP.gp import gp_Ax3, gp_Dir, gp_Pln, gp_Pnt
 
     watch.beat()
-    begun = time.perf_counter()
     solid = _occ(shape)
-    box = Bnd_Box()
-    BRepBndLib.Add_s(solid, box)
-    corner, opposite = box.CornerMin(), box.CornerMax()
-    centre = gp_Pnt(*view.origin)
-    reach = 2.0 * max(corner.Distance(centre), opposite.Distance(centre), corner.Distance(opposite), 1.0)
-    normal, right = gp_Dir(*view.toward), gp_Dir(*view.right)
-    low = [o - reach * (r + u) for o, r, u in zip(view.origin, view.right, view.up, strict=True)]
-    eye_side = BRepPrimAPI_MakeBox(gp_Ax2(gp_Pnt(*low), normal, right), 2.0 * reach, 2.0 * reach, reach).Shape()
-    plane = gp_Pln(gp_Ax3(centre, normal, right))
+    reach = _reach(solid, view)
+    plane = gp_Pln(gp_Ax3(gp_Pnt(*view.origin), gp_Dir(*view.toward), gp_Dir(*view.right)))
     face = BRepBuilderAPI_MakeFace(plane, -reach, reach, -reach, reach).Face()
-    cut_faces = BRepAlgoAPI_Common(solid, face).Shape()
-    loops, edges = _cut_faces(cut_faces, view, error_mm)
+    loops, edges = _cut_faces(BRepAlgoAPI_Common(solid, face).Shape(), view, error_mm)
     if not loops:
         raise ValueError(f"section plane through {view.origin} square to {view.toward} does not meet the part")
-    rest = project(BRepAlgoAPI_Cut(solid, eye_side).Shape(), view, hidden=hidden, error_mm=error_mm)
     (tidied,) = tidy([edges])
-    seen = Projected(rest.visible, rest.hidden, rest.smooth, time.perf_counter() - begun)
-    return Section(seen, tuple(loops), tuple(tidied))
+    return CutFaces(tuple(loops), tuple(tidied))
+
+
+def _reach(solid: Any, view: Viewpoint) -> float:
+    """How far from the view's origin a plane or box must reach to hold the solid, mm."""
+    from OCP.Bnd import Bnd_Box
+    from OCP.BRepBndLib import BRepBndLib
+    from OCP.gp import gp_Pnt
+
+    box = Bnd_Box()
+    BRepBndLib.Add_s(solid, box)
+    corner, opposite, centre = box.CornerMin(), box.CornerMax(), gp_Pnt(*view.origin)
+    return 2.0 * max(corner.Distance(centre), opposite.Distance(centre), corner.Distance(opposite), 1.0)
 
 
 def _cut_faces(compound: Any, view: Viewpoint, error_mm: float) -> tuple[list[NDArray[np.float64]], list[Shape]]:

@@ -7,24 +7,28 @@ confirm against the standard). The dot of chain lines is drawn as a short dash s
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
-OfPart = Literal["visible", "hidden", "centre", "mark", "phantom", "cutting", "hatch", "thin", "smooth"]
+Shade = Literal["hatch", "stock"]
+OfPart = Literal["visible", "hidden", "centre", "mark", "phantom", "cutting", "thin", "smooth", Shade]
 OfSheet = Literal["dimension", "text", "frame", "title", "table", "symbol"]
 Kind = OfPart | OfSheet
 
 
 @dataclass(frozen=True, slots=True)
 class LineStyle:
-    """Layer name, width in mm, dash pattern in paper mm (on, off, ...; empty = continuous), DXF colour index."""
+    """Layer name, width in mm, dash pattern in paper mm (on, off, ...; empty = continuous), DXF colour index; ink: its
+    colour on paper.
+    """
 
     layer: str
     width_mm: float
     pattern: tuple[float, ...]
     colour: int
+    ink: str = "#000000"
 
 
-BLACK = "#000000"
+BLACK, RED = "#000000", "#c00000"
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +58,8 @@ STYLES: dict[Kind, LineStyle] = {
     "phantom": LineStyle("PHANTOM", 0.25, DOUBLE_CHAIN, 8),
     "cutting": LineStyle("CUTTING", 0.35, CHAIN, 1),
     "hatch": LineStyle("HATCH", 0.18, CONTINUOUS, 8),
+    # Metal that is machined away: the founder's colour; on a black-and-white print its close lines tell it.
+    "stock": LineStyle("STOCK", 0.25, CONTINUOUS, 1, RED),
     "dimension": LineStyle("DIMENSION", 0.25, CONTINUOUS, 4),
     "text": LineStyle("TEXT", 0.25, CONTINUOUS, 4),
     "thin": LineStyle("THIN", 0.25, CONTINUOUS, 3),
@@ -64,7 +70,9 @@ STYLES: dict[Kind, LineStyle] = {
     "symbol": LineStyle("SYMBOL", 0.35, CONTINUOUS, 4),
 }
 
-INKS: dict[Kind, Ink] = {kind: Ink(BLACK, style.width_mm, style.pattern) for kind, style in STYLES.items()}
+SHADES: tuple[Kind, ...] = get_args(Shade)
+"""Lines that fill a face: they give way to a text."""
+INKS: dict[Kind, Ink] = {kind: Ink(style.ink, style.width_mm, style.pattern) for kind, style in STYLES.items()}
 """The lines as they are printed."""
 FILLED = Ink(fill=BLACK)
 

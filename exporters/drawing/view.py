@@ -20,7 +20,7 @@ from strutwright.exporters.drawing.dims import DimSizes, Said
 from strutwright.exporters.drawing.figures import PLAIN, Figures, Label
 from strutwright.exporters.drawing.items import DimKind, Item, Stroke
 from strutwright.exporters.drawing.shapes import Arc, Box, Line, P, Placing, Shape, Text, along, bounds
-from strutwright.exporters.drawing.style import Kind
+from strutwright.exporters.drawing.style import Kind, Shade
 from strutwright.exporters.drawing.text import text_width
 
 if TYPE_CHECKING:
@@ -138,7 +138,7 @@ class View:
     scale: float | None = None
     share: float = 1.0
     strokes: list[Stroke] = field(default_factory=list)
-    hatches: list[tuple[tuple[NDArray[np.float64], ...], float, float]] = field(default_factory=list)
+    hatches: list[tuple[tuple[NDArray[np.float64], ...], float, float, Shade]] = field(default_factory=list)
     shaded: list[Line] = field(default_factory=list)
     crosses: list[tuple[P, float]] = field(default_factory=list)
     straights: list[Straight] = field(default_factory=list)
@@ -170,9 +170,16 @@ class View:
         self.add_projection(cut.view, hidden=False)
         self.hatch(cut.loops)
 
-    def hatch(self, loops: Iterable[NDArray[np.float64]], *, spacing_mm: float = 3.0, angle_deg: float = 45.0) -> None:
+    def hatch(
+        self,
+        loops: Iterable[NDArray[np.float64]],
+        *,
+        spacing_mm: float = 3.0,
+        angle_deg: float = 45.0,
+        kind: Shade = "hatch",
+    ) -> None:
         """Fill closed loops (polygons (n, 2), even-odd) with section lines spacing_mm apart on paper."""
-        self.hatches.append((tuple(loops), spacing_mm, angle_deg))
+        self.hatches.append((tuple(loops), spacing_mm, angle_deg, kind))
 
     def shade(self, lines: Iterable[Line]) -> None:
         """Add fine lines that are broken off where a text stands, such as lines of equal height."""

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.exporters.drawing.projection import Viewpoint, section
+from strutwright.exporters.drawing.projection import Viewpoint, cut_faces
 from strutwright.exporters.drawing.shapes import Arc, Line, Shape, flatten, xy
 from strutwright.exporters.drawing.text import wrap
 from strutwright.exporters.files.cutfile import CutFile
@@ -280,7 +280,7 @@ def parting_view(made: PatternSet) -> CutFile:
     axes = foundry.parting_axes(strut, spec.parting)
     side = np.cross(axes.u, axes.v)  # to the eye, forward to the right
     view = Viewpoint((float(side[0]), float(side[1]), float(side[2])), (1.0, 0.0, 0.0))
-    for loop in _chained(section(made.pattern.shape, view).edges):
+    for loop in _chained(cut_faces(made.pattern.shape, view).edges):
         cut.add_polyline("PARTING_LINE", loop)
     x0, _, x1, y1 = cut.bounds()
     cut.add_line("CENTRE", (x0 - 10.0, 0.0), (x1 + 10.0, 0.0))
