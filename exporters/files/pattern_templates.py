@@ -17,9 +17,10 @@ from strutwright.exporters.files.naming import pattern_size
 from strutwright.exporters.files.outdir import slug
 from strutwright.models import frames
 from strutwright.models.geometry.barrel import bore_points, outside_chain
-from strutwright.models.geometry.members import arm_section
-from strutwright.models.geometry.skeg import chord_at, fin_section
+from strutwright.models.geometry.skeg import chord_at
+from strutwright.models.geometry.stations import arm_stations, skeg_stations
 from strutwright.models.outline import Outline
+from strutwright.models.sections import Section
 from strutwright.models.shop import drafted, foundry, pattern_findings
 from strutwright.models.shop.foundry import FoundrySpec
 from strutwright.models.solids.casting import BOX_WALL_MM, PatternSet
@@ -28,9 +29,6 @@ from strutwright.params.limits import Limits, standard
 from strutwright.params.quantity import INCH_MM
 from strutwright.params.words import deg, kg, read
 
-STATIONS = (0, 25, 50, 75, 100)
-"""Where section templates are taken, in per cent of the way from the barrel's outside to the hull face or skeg's edge.
-"""
 _LEAST_WIDTH = 200.0
 _BOARD_MM = 15.0  # wood round the hollow of a section template
 _LAYERS = {
@@ -201,16 +199,11 @@ def arm_templates(strut: Strut, spec: FoundrySpec, arm: Arm) -> CutFile:
     Each lies in the plane of the chord and of the direction across the arm.
     """
     cut = _new(strut, f"{arm.called} section templates")
-    plane = frames.arm_plane(strut, arm)
-    ends = frames.arm_ends_mm(arm, strut.barrel, plane)
-    axes = frames.arm_axes(arm, strut.barrel, plane)
+    axes = frames.arm_axes(arm, strut.barrel, frames.arm_plane(strut, arm))
     y, k = 0.0, spec.factor
-    for number, part in enumerate(STATIONS, start=1):
-        along = ends[0] + part / 100 * (ends[1] - ends[0])
-        chord, thickness = frames.arm_size_at(arm, ends, along)
-        shape = arm_section(arm, chord, thickness).outline().scale(k)
+    for number, (part, along, section) in enumerate(arm_stations(strut, arm), start=1):
         label = f"station {number}, {part} %: {cut.length(k * along)} from the datum along the arm's axis"
-        y = _female(cut, shape, y, f"{label}, {_section_text(cut, k * chord, k * thickness)}")
+        y = _female(cut, section.outline().scale(k), y, f"{label}, {_section_text(cut, section, k)}")
     lean = 90 - math.degrees(math.acos(float(np.clip(axes.u @ axes.n, -1, 1))))
     stand = (
         "stations are square to the arm's axis"
@@ -229,13 +222,10 @@ def arm_templates(strut: Strut, spec: FoundrySpec, arm: Arm) -> CutFile:
 def skeg_templates(strut: Strut, spec: FoundrySpec, skeg: Skeg) -> CutFile:
     """Return the skeg's female half templates at STATIONS of its depth, datum edge down; one serves both sides."""
     cut = _new(strut, "skeg section templates")
-    root, k, y = strut.barrel.outside_mm / 2, spec.factor, 0.0
-    for number, part in enumerate(STATIONS, start=1):
-        below = root + part / 100 * (skeg.depth_mm - root)
-        _, chord, thickness = chord_at(skeg, strut.barrel, below)
-        shape = fin_section(skeg, chord, thickness).outline().scale(k)
+    k, y = spec.factor, 0.0
+    for number, (part, below, section) in enumerate(skeg_stations(strut, skeg), start=1):
         label = f"station {number}, {part} %: {cut.length(k * below)} below the shaft line"
-        y = _female(cut, shape, y, f"{label}, {_section_text(cut, k * chord, k * thickness)}")
+        y = _female(cut, section.outline().scale(k), y, f"{label}, {_section_text(cut, section, k)}")
     facts = [
         "female half templates: datum edge on the middle plane of the fin; leading edge to the right; the section is "
         "the same on both sides",
@@ -328,8 +318,8 @@ def _chained(shapes: Sequence[Shape]) -> list[NDArray[np.float64]]:
     return sorted(loops, key=lambda p: -float(np.ptp(p[:, 0]) + np.ptp(p[:, 1])))
 
 
-def _section_text(cut: CutFile, chord_mm: float, thickness_mm: float) -> str:
-    return f"chord {cut.length(chord_mm)}, thickness {cut.length(thickness_mm)}"
+def _section_text(cut: CutFile, section: Section, k: float) -> str:
+    return f"chord {cut.length(k * section.chord_mm)}, thickness {cut.length(k * section.thickness_mm)}"
 
 
 def _female(cut: CutFile, shape: Outline, y: float, label: str) -> float:

@@ -28,8 +28,8 @@ from strutwright.exporters.files.lettering import (
 from strutwright.exporters.files.outdir import slug
 from strutwright.models import frames
 from strutwright.models.geometry.barrel import bore_points, is_faired, outside_chain
-from strutwright.models.geometry.members import arm_section
 from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, fin_kind, stock_axis
+from strutwright.models.geometry.stations import arm_stations
 from strutwright.models.outline import FIT_TOL_MM, Floats, Outline, fit_arcs, join, polygon
 from strutwright.models.sections import kind_of
 from strutwright.models.shop import arm_ends, cuts
@@ -37,8 +37,6 @@ from strutwright.models.spec import Arm, Palm, Skeg, Strut
 from strutwright.params.words import deg, fine_mm
 
 Face = Literal["hull face", "water face"]
-TEMPLATE_PARTS = (0, 25, 50, 75, 100)
-"""Where the arm's section templates are taken, in per cent of the way from the barrel to the hull face."""
 _Curve: TypeAlias = Callable[[float], tuple[float, float]]
 """Place along the arm axis (mm) at a place along the chord (mm), and its slope."""
 FACES = {-0.5: "starboard face", 0.0: "mid-plane", 0.5: "port face"}
@@ -329,13 +327,11 @@ def section_templates(strut: Strut, arm: Arm) -> CutFile:
     ellipses and foils as arcs within FIT_TOL_MM.
     """
     cut = CutFile(f"{arm.name} section templates", strut.file_units)
-    ends = frames.arm_ends_mm(arm, strut.barrel, frames.arm_plane(strut, arm))
     y = 0.0
     shapes: list[tuple[str, Outline]] = []
-    for part in TEMPLATE_PARTS:
-        along = ends[0] + part / 100.0 * (ends[1] - ends[0])
-        chord, thickness = frames.arm_size_at(arm, ends, along)
-        shape = arm_section(arm, chord, thickness).outline().translate(0.0, y)
+    for part, along, section in arm_stations(strut, arm):
+        chord, thickness = section.chord_mm, section.thickness_mm
+        shape = section.outline().translate(0.0, y)
         cut.add_outline("TEMPLATE", shape)
         cut.add_line("CENTRE", (-chord / 2 - 6.0, y), (chord / 2 + 6.0, y))
         cut.add_line("CENTRE", (0.0, y - thickness / 2 - 4.0), (0.0, y + thickness / 2 + 4.0))

@@ -19,15 +19,13 @@ from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import barrel_profile_mm, flat
 from strutwright.models import cautions, frames
 from strutwright.models.frames import Axes, Vector
-from strutwright.models.geometry.members import arm_section
+from strutwright.models.geometry.stations import STATIONS, arm_stations
 from strutwright.models.outline import Floats
 from strutwright.models.sections import Section, kind_of
 from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.spec import Arm, Palm, Strut
 from strutwright.params.quantity import INCH_MM
 
-STATIONS = (0, 25, 50, 75, 100)
-"""Per cent of the way from the barrel's outside to the hull face, along the arm axis."""
 APART_MM = 0.05  # curves nearer than this are drawn as one
 
 
@@ -56,10 +54,8 @@ class _Arm:
 
     def stations(self, per_cent: Sequence[int] = STATIONS) -> Iterator[tuple[str, float, Section]]:
         """What a station is called, where it lies along the axis, mm, and the arm's section there."""
-        for part in per_cent:
-            along = self.ends[0] + part / 100.0 * (self.ends[1] - self.ends[0])
-            chord, thickness = frames.arm_size_at(self.arm, self.ends, along)
-            yield f"{part} %", along, arm_section(self.arm, chord, thickness)
+        for part, along, section in arm_stations(self.strut, self.arm, per_cent):
+            yield f"{part} %", along, section
 
     def on_axis(self, along_mm: float) -> P:
         """Place of a point of the axis in the view from starboard."""

@@ -22,6 +22,7 @@ from strutwright.exporters.files import pattern_templates
 from strutwright.exporters.files.mesh import part_mesh
 from strutwright.models.finding import Verdict
 from strutwright.models.geometry.barrel import bore_points
+from strutwright.models.geometry.stations import STATIONS
 from strutwright.models.outline import Outline
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.shop import drafted, foundry
@@ -338,7 +339,7 @@ def test_arm_templates_hold_the_thickness(launch: PatternSet) -> None:
     strut, spec = launch.strut, launch.spec
     doc = pattern_templates.arm_templates(strut, spec, strut.arms[0]).document()
     boards = [np.array(e.get_points("xyb")) for e in doc.modelspace().query("LWPOLYLINE[layer=='TEMPLATE']")]
-    assert len(boards) == len(pattern_templates.STATIONS)
+    assert len(boards) == len(STATIONS)
     for board, thickness in (
         (boards[0], strut.arms[0].thickness_barrel_mm),
         (boards[-1], strut.arms[0].thickness_palm_mm),

@@ -1,0 +1,463 @@
+"""The founder's sheet: the rough casting at pattern size with its stock, core, parting and targets, and in figures.
+
+Views are at pattern scale, as the pattern maker measures with a plain rule; what he checks by is in the tables.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+
+from strutwright.exporters.drawing.figures import Label, fixed
+from strutwright.exporters.drawing.projection import LEFT, Viewpoint, cut_faces, project, section
+from strutwright.exporters.drawing.shapes import Arc, Line, P, xy
+from strutwright.exporters.drawing.sheet import Sheet, Table
+from strutwright.exporters.drawing.view import View
+from strutwright.exporters.sheets import common
+from strutwright.exporters.sheets.context import SheetContext
+from strutwright.exporters.sheets.founder_words import founder_notes
+from strutwright.exporters.sheets.plane import seen, sides
+from strutwright.models import cautions, frames
+from strutwright.models.geometry.barrel import bore_points
+from strutwright.models.geometry.stations import ORDINATES, Station, arm_stations, half_thickness_mm, skeg_stations
+from strutwright.models.outline import Floats
+from strutwright.models.shop import founder, foundry
+from strutwright.models.shop.draft import DraftRow
+from strutwright.models.shop.founder import Heavy, Slice
+from strutwright.models.solids.casting import PatternSet
+from strutwright.models.spec import Arm
+
+STOCK_MM = 1.1
+"""Distance of the lines that fill stock, on paper."""
+
+
+def founder_sheet(ctx: SheetContext, made: PatternSet, rows: Sequence[DraftRow]) -> Sheet:
+    """Return the founder's sheet. rows: of the draft of the pattern's halves."""
+    it = _Casting(ctx, made)
+    along = _along(it)
+    heavy, slices = _slices(it)
+    extent = along.extent()
+    return ctx.sheet(
+        "Casting and pattern",
+        "Founder's sheet",
+        [along, _from_aft(it), *slices],
+        mass=f"rough {common.mass_text(ctx, made.casting_kg)}",
+        tables=[
+            _sizes(it),
+            _heavy_table(it, heavy),
+            *_ordinate_tables(it),
+            _draft_table(ctx, rows),
+            _arrival_table(it),
+        ],
+        notes=founder_notes(ctx, made, heavy),
+        cautions=[cautions.STRUCTURE, cautions.LIFTING],
+        scales=common.no_larger(common.scales_between(max(extent.width, extent.height), 95.0, 260.0)),
+    )
+
+
+class _Casting:
+    """What the views share. k: pattern size over part size; up: from the shaft in the plane of the arms; core: whether
+    there is one."""
+
+    def __init__(self, ctx: SheetContext, made: PatternSet) -> None:
+        self.ctx, self.made = ctx, made
+        self.strut, self.spec = made.strut, made.spec
+        self.k = made.spec.factor
+        self.cast = foundry.casting_strut(made.strut, made.spec)
+        self.up = foundry.parting_axes(made.strut, "arm_plane").v
+        self.half = made.strut.barrel.length_mm / 2
+
+    def lengthwise(self) -> Viewpoint:
+        """The view in the plane of shaft and arms, forward to the right."""
+        x = np.array([1.0, 0.0, 0.0])
+        (a, b, c) = (float(v) for v in np.cross(x, self.up))
+        return Viewpoint((a, b, c), (1.0, 0.0, 0.0))
+
+    def core_loop(self) -> Floats:
+        """The core with its prints in the lengthwise view, at pattern scale; empty without one."""
+        if not self.spec.cored:
+            return np.empty((0, 2))
+        low, high = (self.k * x for x in foundry.core_ends_mm(self.strut, self.spec))
+        r = self.k * self.spec.core_diameter_mm / 2
+        return np.array([(low, -r), (high, -r), (high, r), (low, r)])
+
+
+def clipped(loop: Floats, normal: Floats, off: float) -> Floats:
+    """Return the part of a closed polygon (n, 2) on which `normal @ p` is over off."""
+    if not len(loop):
+        return loop
+    deep = loop @ normal - off
+    out: list[Floats] = []
+    for p, q, a, b in zip(loop, np.roll(loop, -1, axis=0), deep, np.roll(deep, -1), strict=True):
+        if a > 0:
+            out.append(p)
+        if (a > 0) != (b > 0):
+            out.append(p + a / (a - b) * (q - p))
+    return np.array(out) if len(out) > 2 else np.empty((0, 2))
+
+
+def crossings(loops: Iterable[Floats], normal: Floats, off: float) -> list[tuple[P, P]]:
+    """Return the lines in which a straight line, `normal @ p` = off, runs through what loops hold (even-odd)."""
+    along, hits = np.array([-normal[1], normal[0]]), []
+    for loop in loops:
+        deep = loop @ normal - off
+        for p, q, a, b in zip(loop, np.roll(loop, -1, axis=0), deep, np.roll(deep, -1), strict=True):
+            if (a > 0) != (b > 0):
+                hits.append(float((p + a / (a - b) * (q - p)) @ along))
+    hits.sort()
+    foot = off * normal
+    return [(xy(foot + a * along), xy(foot + b * along)) for a, b in zip(hits[::2], hits[1::2], strict=False)]
+
+
+def _stock(
+    view: View, loops: Sequence[Floats], normal: Floats, off: float, reach: float, within: float | None = None
+) -> None:
+    """Shade what of the metal lies beyond a finished face, as far as reach, and draw that face. within: how far from
+    the shaft line it lies, where only what is so near is meant."""
+    if within is not None:
+        for side in (1.0, -1.0):
+            loops = [clipped(loop, np.array([0.0, side]), -within) for loop in loops]
+    beyond = [clipped(clipped(loop, normal, off), -normal, -(off + reach)) for loop in loops]
+    if any(len(b) for b in beyond):
+        view.hatch([b for b in beyond if len(b)], spacing_mm=STOCK_MM, angle_deg=135.0, kind="stock")
+        view.add([Line(a, b) for a, b in crossings(loops, normal, off)], "phantom")
+
+
+def _palm_stock(view: View, it: _Casting, eye: Viewpoint, loops: Sequence[Floats]) -> list[P]:
+    """The stock of the palms' hull faces in a section, and their finished faces; a place in each."""
+    right, up, origin = np.array(eye.right), np.array(eye.up), np.array(eye.origin)
+    reach = it.k * (it.spec.stock_palm_mm + 15.0)  # the draft of a hull face comes on top
+    places = []
+    for palm in it.strut.palms:
+        axes = frames.palm_axes(palm)
+        way = np.array([float(axes.n @ right), float(axes.n @ up)])
+        long = float(np.hypot(*way))
+        if long > 0.2:
+            way, off = way / long, float(axes.n @ (it.k * axes.origin - origin)) / long
+            _stock(view, loops, way, off, reach / long)
+            for p, q in crossings(loops, way, off + 0.5 * it.k * it.spec.stock_palm_mm / long):
+                places.append((0.75 * q[0] + 0.25 * p[0], 0.75 * q[1] + 0.25 * p[1]))
+    return places
+
+
+def _along(it: _Casting) -> View:
+    """The casting cut lengthwise in the plane of shaft and arms, with stock, core and sizes."""
+    ctx, k, made, b = it.ctx, it.k, it.made, it.strut.barrel
+    eye = it.lengthwise()
+    title = "IN THE JOINT" if it.spec.parting == "arm_plane" else "ALONG THE SHAFT"
+    view = View("casting", "front", f"ROUGH CASTING CUT {title}, AT PATTERN SIZE")
+    cut = section(made.pattern.shape, eye)
+    ctx.seconds["founder"] = cut.view.seconds
+    view.add_projection(cut.view, hidden=False)
+    core = it.core_loop()
+    loops = [*cut.loops, *([core] if len(core) else [])]
+    view.hatch(loops)
+    r, ends = k * b.outside_mm / 2, k * it.spec.stock_ends_mm
+    for at in _palm_stock(view, it, eye, loops)[:1]:
+        view.note(at, [f"STOCK {ctx.length(k * it.spec.stock_palm_mm)}"], head="dot", at_deg=50.0)
+    for way in (-1.0, 1.0):  # the barrel's two faces
+        _stock(view, loops, np.array([way, 0.0]), k * it.half, ends + 15.0 * k, within=1.05 * r)
+    middle = (it.spec.core_diameter_mm + b.outside_mm) / 4 * k
+    view.note(
+        (-k * it.half - 0.5 * ends, -middle), [f"STOCK {ctx.length(ends)}", "each face"], head="dot", at_deg=-140.0
+    )
+    _bore_stock(view, it)
+    view.centre_line((-k * it.half, 0.0), (k * it.half, 0.0))
+    if len(core):
+        _core_sizes(view, it, core)
+    (aft, _), (fore, _) = foundry.end_faces_mm(it.strut, it.spec)
+    view.horizontal((k * aft, -r), (k * fore, -r))
+    view.vertical((k * it.half, -r), (k * it.half, r), Label(prefix="Ø"), side="right")
+    view.centre_mark((0.0, 0.0), 6.0)
+    view.note((0.0, 0.0), ["DATUM: all contraction", "is about this point"], at_deg=-60.0, head="dot")
+    _drop(view, it)
+    _targets(view, it, eye)
+    box = view.extent()
+    view.arrow((box.x1 - 0.2 * box.width, box.y1 + 0.04 * box.height), 0.0, "FWD")
+    return view
+
+
+def _bore_stock(view: View, it: _Casting) -> None:
+    """What is bored out: between core and finished bore, or all of it."""
+    b, k, inner = it.strut.barrel, it.k, it.spec.core_diameter_mm / 2
+    chain = [(k * b.x(s), k * r) for s, r in bore_points(b)]
+    for side in (1.0, -1.0):
+        edge = np.array([(x, side * r) for x, r in chain])
+        low = np.array([(chain[-1][0], side * k * inner), (chain[0][0], side * k * inner)])
+        view.hatch([np.vstack([edge, low])], spacing_mm=STOCK_MM, angle_deg=135.0, kind="stock")
+        view.add_outline(edge, "phantom", closed=False)
+    if inner > 0.0:
+        words = [f"STOCK {it.ctx.length(k * it.spec.stock_bore_mm)}", "on the radius"]
+        view.note((-0.3 * k * it.half, 0.5 * k * (inner + b.bore_mm / 2)), words, head="dot", at_deg=130.0)
+
+
+def _core_sizes(view: View, it: _Casting, core: Floats) -> None:
+    """The core's lines and sizes; of a print its length, and a cross."""
+    view.add([Line(xy(core[0]), xy(core[1])), Line(xy(core[2]), xy(core[3]))], "thin")
+    (low, r), (high, _) = core[3], core[2]
+    view.add([Line((low, -r), (low, r)), Line((high, -r), (high, r))], "thin")
+    (_, aft), (_, fore) = ((it.k * x for x in end) for end in foundry.end_faces_mm(it.strut, it.spec))
+    for near, far in ((aft, low), (fore, high)):
+        view.add([Line((near, -r), (far, r)), Line((near, r), (far, -r))], "thin")
+    view.vertical((low, -r), (low, r), Label(prefix="core Ø"), side="left")
+    view.horizontal((low, -r), (high, -r), Label(suffix="core over prints"))
+    view.horizontal((fore, -r), (high, -r), Label(suffix="print"))
+    view.note(((fore + high) / 2, 0.5 * r), ["CORE PRINT"], at_deg=60.0, head="dot")
+
+
+def _drop(view: View, it: _Casting) -> None:
+    """How high the rough and the finished hull face lie over the shaft line, where one plane serves all palms."""
+    if len({(p.plane.drop_mm, p.plane.pitch_deg) for p in it.strut.palms}) > 1 or abs(float(it.up[1])) > 1e-9:
+        return
+    where = "" if abs(it.strut.palms[0].zero_mm[1]) < 1.0 else " at the middle plane"
+    for palm, words in ((it.cast.palms[0], f"rough hull face{where}"), (it.strut.palms[0], f"finished{where}")):
+        view.vertical((0.0, 0.0), (0.0, it.k * palm.plane.drop_mm), Label(suffix=words), side="left")
+
+
+def _targets(view: View, it: _Casting, eye: Viewpoint) -> None:
+    """Where the datum targets lie along the shaft: the pair on either side under one word."""
+    pairs: dict[P, list[str]] = {}
+    for target in founder.datum_targets(it.strut, it.spec):
+        x, y = seen(eye, it.k * target.at)
+        pairs.setdefault((round(x, 3), round(y, 3)), []).append(target.name)
+    for at, names in pairs.items():
+        way = -70.0 if names[0][0] == "A" else 200.0
+        view.note(at, [" ".join(names)], head="dot", at_deg=way)
+
+
+def _from_aft(it: _Casting) -> View:
+    """The pattern from aft, with the joint, the pull of both halves and the sides."""
+    k, b = it.k, it.strut.barrel
+    view = View("from aft", "seen from left", "PATTERN SEEN FROM AFT: JOINT AND PULL")
+    shown = project(it.made.pattern.shape, LEFT, hidden=False)
+    view.add_projection(shown, hidden=False)
+    box = view.extent()
+    axes = foundry.parting_axes(it.strut, it.spec.parting)
+    along = np.array(seen(LEFT, axes.v))
+    pull = np.array(seen(LEFT, axes.n))
+    reach = 0.56 * (abs(along[0]) * box.width + abs(along[1]) * box.height)
+    middle = np.array(box.centre)
+    middle = middle - float(middle @ pull) * pull  # the joint holds the shaft line
+    ends = middle - reach * along, middle + reach * along
+    view.add([Line(xy(ends[0]), xy(ends[1]))], "cutting")
+    view.note(xy(ends[1]), ["PARTING"], at_deg=math.degrees(math.atan2(pull[1], pull[0])) + 25.0)
+    r = k * b.outside_mm / 2
+    out = 0.5 * (abs(pull[0]) * box.width + abs(pull[1]) * box.height)
+    for way, name in zip((1.0, -1.0), foundry.half_names(it.spec.parting), strict=True):
+        tail = way * max(1.6 * r, 0.45 * out) * pull - 1.9 * r * along
+        turn = math.degrees(math.atan2(way * pull[1], way * pull[0]))
+        view.arrow(xy(tail), turn, f"PULL, {name.upper()}")
+    for target in founder.datum_targets(it.strut, it.spec):
+        if target.name in ("A1", "A2", "B1", "B2"):
+            pair = {"A1": "A1 A3", "A2": "A2 A4"}.get(target.name, target.name)
+            view.note(seen(LEFT, k * target.at), [pair], at_deg=-50.0 if "2" in target.name else -130.0, head="dot")
+    sides(view, (box.x0, 0.0), (box.x1, 0.0))
+    return view
+
+
+def _slices(it: _Casting) -> tuple[list[Heavy], list[View]]:
+    """How heavy the casting is, place by place, and the sections with the circles."""
+    heavy, views = founder.walls(it.strut, it.spec), []
+    planes: list[tuple[Slice, list[Arm]]] = []
+    for name, arm in founder.arms_told(it.strut):
+        del name
+        own = founder.arm_slice(it.strut, arm)
+        planes.append((own, [arm]))
+    for number, (plane, arms) in enumerate(planes, 1):
+        view, found = _slice_view(it, plane, arms, f"heavy {number}", len(heavy))
+        heavy += found
+        views.append(view)
+    return heavy, views
+
+
+def _slice_view(it: _Casting, plane: Slice, arms: Sequence[Arm], name: str, before: int) -> tuple[View, list[Heavy]]:
+    """A section across arms at their thickest, at pattern size, with the circles where they meet barrel and palm."""
+    k = it.k
+    (tx, ty, tz), (rx, ry, rz), (ox, oy, oz) = (
+        tuple(float(c) for c in v) for v in (plane.toward, plane.right, k * plane.origin)
+    )
+    eye = Viewpoint((tx, ty, tz), (rx, ry, rz), (ox, oy, oz))
+    where = it.ctx.length(k * (float(plane.origin[0]) + it.half))
+    view = View(name, "free", f"SECTION ACROSS THE ARM, {where} FROM THE FINISHED AFT FACE: HEAVY PLACES")
+    loops = list(cut_faces(it.made.pattern.shape, eye).loops)
+    if it.spec.cored:
+        loops += cut_faces(it.made.core[0].shape, eye).loops
+    for loop in loops:
+        view.add_outline(loop)
+    view.hatch(loops)
+    _palm_stock(view, it, eye, loops)
+    _bored_out(view, it, plane)
+    found: list[Heavy] = []
+    for arm in arms:
+        found += founder.junctions(it.strut, it.spec, arm, plane, [loop / k for loop in loops])
+    for number, h in enumerate(found, before + 1):
+        assert h.centre_mm is not None
+        at = k * h.centre_mm[0], k * h.centre_mm[1]
+        view.add([Arc(at, k * h.thick_mm / 2)], "phantom")
+        view.centre_mark(at, 0.3 * h.thick_mm)
+        view.note(at, [f"heavy place {number}: Ø{it.ctx.length(h.thick_mm)}"], head="dot", at_deg=20.0)
+    box = view.extent()
+    view.scale = common.one_scale(max(box.width, box.height), 200.0)
+    return view, found
+
+
+def _bored_out(view: View, it: _Casting, plane: Slice) -> None:
+    """The stock of the bore in a section across the barrel."""
+    turn = np.linspace(0.0, math.tau, 73)[:-1]
+    flat = max(abs(float(plane.toward[0])), 0.2)  # a plane that leans cuts the bore in an ellipse
+    foot = plane.seen(np.array([plane.origin[0], 0.0, 0.0]))
+    outer = founder.bore_at_mm(it.strut, float(plane.origin[0]) + it.half) / 2
+    rings = []
+    for r in (outer, it.spec.core_diameter_mm / 2):
+        if r > 0:
+            rings.append(it.k * (foot + np.column_stack([r * np.cos(turn), r / flat * np.sin(turn)])))
+    view.hatch(rings, spacing_mm=STOCK_MM, angle_deg=135.0, kind="stock")
+    view.add_outline(rings[0], "phantom")
+
+
+# --- tables ---------------------------------------------------------------------------------------------------------
+
+
+def _sizes(it: _Casting) -> Table:
+    f, rows = it.ctx.figures, []
+    for s in founder.pattern_sizes(it.strut, it.spec):
+        each = f"{s.faces} × {f.length(s.stock_mm)}".replace("-", "less ") if s.faces else "draft" if s.draft else "-"
+        finished = "-" if s.finished_mm is None else f.length(s.finished_mm)
+        rows.append((s.what, finished, each, f.length(s.casting_mm), f.length(s.pattern_mm)))
+    return Table(
+        name="sizes",
+        title=f"FROM PART TO PATTERN, {it.ctx.unit}: × {it.k:.5f}",
+        columns=("size", "finished", "stock", "casting", "PATTERN"),
+        rows=tuple(rows),
+        left=frozenset({0}),
+        row_mm=4.4,
+    )
+
+
+def _heavy_table(it: _Casting, heavy: Sequence[Heavy]) -> Table:
+    f = it.ctx.figures
+    rows = tuple(
+        (
+            str(n),
+            h.where,
+            ("Ø" if h.centre_mm is not None else "") + f.length(h.thick_mm),
+            f.length(h.modulus_mm),
+            f.length(h.feeder_mm) if h.centre_mm is not None else "-",
+        )
+        for n, h in enumerate(heavy, 1)
+    )
+    return Table(
+        name="heavy",
+        title=f"HEAVY PLACES OF THE CASTING, {it.ctx.unit}",
+        columns=("no.", "place", "wall or circle", "modulus", "feeder modulus at least"),
+        rows=rows,
+        left=frozenset({1}),
+        row_mm=4.4,
+    )
+
+
+def _ordinate_tables(it: _Casting) -> list[Table]:
+    told = [(name, arm_stations(it.strut, arm)) for name, arm in founder.arms_told(it.strut)]
+    if it.strut.skeg is not None:
+        told.append(("skeg", skeg_stations(it.strut, it.strut.skeg)))
+    return [
+        table for name, stations in told for table in (_stations(it, name, stations), _ordinates(it, name, stations))
+    ]
+
+
+def _stations(it: _Casting, name: str, stations: Sequence[Station]) -> Table:
+    """Where the sections of an arm or the fin stand, and how large they are, at pattern size."""
+    f, k = it.ctx.figures, it.k
+    rows = tuple(
+        (
+            f"{s.per_cent:g} %",
+            *(f.length(k * v) for v in (s.along_mm, s.section.chord_mm, s.section.thickness_mm)),
+            f.length(k * s.section.edge_radius) if s.section.edge_radius else "-",
+        )
+        for s in stations
+    )
+    return Table(
+        name=f"stations {name}",
+        title=f"STATIONS OF THE {name.upper()} AT PATTERN SIZE, {it.ctx.unit}",
+        columns=("station", "from the shaft line", "chord", "thickness", "edge radius"),
+        rows=rows,
+        row_mm=4.2,
+    )
+
+
+def _ordinates(it: _Casting, name: str, stations: Sequence[Station]) -> Table:
+    """x from the leading edge along the chord and y, half the thickness, at each station, at pattern size."""
+    f, k = it.ctx.figures, it.k
+    half = [half_thickness_mm(s.section) for s in stations]
+    rows = tuple(
+        (
+            fixed(share, 2),
+            *(
+                f.length(k * v)
+                for s, h in zip(stations, half, strict=True)
+                for v in (share / 100.0 * s.section.chord_mm, abs(h[n]))
+            ),
+        )
+        for n, share in enumerate(ORDINATES)
+    )
+    heads = (f"{s.per_cent:g} %: {axis}" for s in stations for axis in ("x", "y"))
+    return Table(
+        name=f"ordinates {name}",
+        title=f"ORDINATES OF THE {name.upper()} AT PATTERN SIZE, {it.ctx.unit}: x from the leading edge, y both sides",
+        columns=("% of chord", *heads),
+        rows=rows,
+        row_mm=4.2,
+    )
+
+
+def _target_table(it: _Casting) -> Table:
+    f = it.ctx.figures
+    rows = tuple((t.name, t.on, *(f.length(float(v)) for v in t.at)) for t in founder.datum_targets(it.strut, it.spec))
+    return Table(
+        name="targets",
+        title=f"DATUM TARGETS ON THE CASTING, FROM THE DATUM, {it.ctx.unit}",
+        columns=("target", "on", "forward", "to port", "to the hull"),
+        rows=rows,
+        left=frozenset({1}),
+        row_mm=4.2,
+    )
+
+
+def _draft_table(ctx: SheetContext, rows: Sequence[DraftRow]) -> Table:
+    """How the halves' faces open along the pull, as the pattern's mesh was measured."""
+    listed = tuple(
+        (r.half, r.face, common.degrees(r.asked_deg, 1), common.degrees(r.worst_deg, 1), _draft_word(r)) for r in rows
+    )
+    return Table(
+        name="draft",
+        title="DRAFT OF THE PATTERN, out from the joint",
+        columns=("half", "face", "asked", "least", "stands"),
+        rows=listed,
+        left=frozenset({0, 1}),
+        row_mm=4.2,
+    )
+
+
+def _draft_word(row: DraftRow) -> str:
+    if row.undercut_mm2 > 20.0:
+        return "OVERHANGS"
+    return "low" if row.worst_deg < row.asked_deg - 0.15 else "good"
+
+
+def _arrival_table(it: _Casting) -> Table:
+    f = it.ctx.figures
+    rows = tuple(
+        (a.what, f"{f.length(a.size_mm)} at most" if a.most else f.length(a.size_mm, (a.off_mm, -a.off_mm)), "")
+        for a in founder.arrivals(it.strut, it.spec)
+    )
+    return Table(
+        name="arrival",
+        title=f"WHAT IS MEASURED WHEN IT ARRIVES, {it.ctx.unit}",
+        columns=("casting", "size", "found"),
+        rows=rows,
+        left=frozenset({0}),
+        row_mm=5.0,
+        least_mm=(0.0, 0.0, 22.0),
+    )

@@ -1,0 +1,132 @@
+"""What the founder's sheet says in sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from strutwright.exporters.drawing.figures import fixed
+from strutwright.exporters.sheets import common
+from strutwright.exporters.sheets.context import SheetContext
+from strutwright.models.geometry.casting import casting_of
+from strutwright.models.metals import mass_kg
+from strutwright.models.shop import founder, foundry
+from strutwright.models.shop.founder import Heavy
+from strutwright.models.solids.casting import PatternSet
+from strutwright.params import tables
+from strutwright.params.words import Amount, read
+
+
+def founder_notes(ctx: SheetContext, made: PatternSet, heavy: Sequence[Heavy]) -> list[str]:
+    """Return the notes of the founder's sheet."""
+    spec, strut = made.spec, made.strut
+    rule = "" if spec.factor == 1.0 else " Measure with a plain rule: a contraction rule would add it twice."
+    return [
+        f"Views and the column PATTERN are pattern sizes: {spec.contraction_text()}, about the datum "
+        f"({spec.contraction_note}).{rule} All other sizes are the casting's.",
+        "Red, close and crossed lines: metal that is machined away. Chain lines with two dashes: finished faces. Bolt "
+        "and screw holes, slots, lead-ins and steps of the bore are not in the pattern.",
+        _joint_words(ctx, made),
+        _core_words(ctx, made),
+        _metal_words(ctx, made),
+        _weight_words(ctx, made),
+        _feeding_words(ctx, heavy),
+        _target_words(made),
+        f"As cast to ISO 8062 {casting_of(strut).tolerance_grade}, allowance {casting_of(strut).allowance_grade}. "
+        "Gates, feeders and flash ground off flush, none on a target; no welding of faults without asking. Cast or "
+        f"stamp {strut.identity.number}, the hand and the heat number on the palm's aft edge.",
+        "Guidance: contraction, stock, feeding, venting and moulding are the founder's to settle.",
+        "Ordinates: half the thickness square to the chord, the same on both sides; stations along the arm's axis from "
+        "the shaft line, 0 % at the barrel's outside, 100 % at the finished hull face. Full-size templates, solids and "
+        "the draft as colours are beside this sheet.",
+        common.hand_words(strut),
+    ]
+
+
+def _joint_words(ctx: SheetContext, made: PatternSet) -> str:
+    spec, (first, second) = made.spec, foundry.half_names(made.spec.parting)
+    where = (
+        "in the plane of shaft and arm" if len(made.strut.arms) == 1 else "in the plane of the shaft between the arms"
+    )
+    if spec.parting == "barrel_plane":
+        where = "through the shaft line, square to the arm's plane"
+    return (
+        f"Joint: flat, {where}; {first} and {second} are drawn square to it, away from each other. Draft leans out from "
+        f"the joint and only adds metal: {read(spec.draft.note, made.strut.file_units)}; by face in the table."
+    )
+
+
+def _core_words(ctx: SheetContext, made: PatternSet) -> str:
+    spec = made.spec
+    if not spec.cored:
+        return "Bore cast solid, no core: drilled and bored."
+    lift = foundry.core_lift_n(
+        spec.core_diameter_mm, made.strut.barrel.length_mm + 2 * spec.stock_ends_mm, spec.density_kg_m3
+    )
+    return (
+        f"Core Ø{ctx.with_unit(spec.factor * spec.core_diameter_mm)} with a print of "
+        f"{ctx.with_unit(spec.factor * spec.print_length_mm)} at each end, no clearance between core and print in these "
+        f"sizes. The metal lifts it with some {Amount(lift, 'N').read(ctx.unit)}: hold it down."
+    )
+
+
+def _metal_words(ctx: SheetContext, made: PatternSet) -> str:
+    try:
+        metal = tables.material(made.strut.material)
+    except tables.NotInTable:
+        return f"Metal: {made.strut.material}, with a certificate of its analysis and of a test bar of the same melt."
+    strength = [
+        f"{word} {Amount(value, 'MPa').read(ctx.unit)}"
+        for word, value in (("tensile", metal.ultimate_mpa), ("proof", metal.yield_mpa))
+        if value is not None
+    ]
+    if metal.elongation_percent is not None:
+        strength.append(f"elongation {metal.elongation_percent:g} %")
+    known = f": {', '.join(strength)} at least" if strength and metal.basis == "minimum" else ""
+    return (
+        f"Metal: {metal.name}, {metal.spec}. From each melt a certificate of analysis and a test bar, cast with the "
+        f"strut and under its heat number{known}; confirm against the standard."
+    )
+
+
+def _weight_words(ctx: SheetContext, made: PatternSet) -> str:
+    low, high = (common.mass_text(ctx, v) for v in founder.poured_kg(made.casting_kg))
+    finished = sum(mass_kg(p.volume_mm3, p.material) or 0.0 for p in ctx.built.parts if p.kind not in common.KEPT_OUT)
+    part = f", finished {common.mass_text(ctx, finished)}" if finished else ""
+    return (
+        f"Rough casting {common.mass_text(ctx, made.casting_kg)} without runners and feeders{part}. To be melted: some "
+        f"{low} to {high}, as {fixed(100 * founder.YIELD[0], 0)} to {fixed(100 * founder.YIELD[1], 0)} % of what is "
+        "poured becomes casting (common practice, no source)."
+    )
+
+
+def _feeding_words(ctx: SheetContext, heavy: Sequence[Heavy]) -> str:
+    met = [h for h in heavy if h.centre_mm is not None]
+    bare = [h for h in heavy if h.where.endswith("half length")]
+    thin = min(bare, key=lambda h: h.modulus_mm, default=None)
+    if not met or thin is None:
+        return "Feed the heavy places first."
+    alone = [h for h in met if h.modulus_mm > thin.modulus_mm]
+    where = " and ".join(h.where for h in alone)
+    feed = (
+        f"{where} freeze after the arm between them (modulus {ctx.length(thin.modulus_mm)}): each needs a feeder or a "
+        "chill of its own, none can be fed through the arm"
+        if alone
+        else "the arm is heavy enough to feed what it joins"
+    )
+    heaviest = max(heavy, key=lambda h: h.modulus_mm)
+    return (
+        f"Feeding: heaviest is {heaviest.where} (modulus {ctx.length(heaviest.modulus_mm)}); {feed}. Modulus: volume "
+        "over cooled surface, a circle counted as a plate, which errs towards more feeding; feeders "
+        f"{founder.FEEDER:g} times it (from memory)."
+    )
+
+
+def _target_words(made: PatternSet) -> str:
+    on: dict[str, list[str]] = {}
+    for target in founder.datum_targets(made.strut, made.spec):
+        on.setdefault(target.on, []).append(target.name)
+    told = "; ".join(f"{', '.join(names)} on the {where}" for where, names in on.items())
+    return (
+        f"Datum targets for the first set-up: {told}. A gives the axis, B the turn about it, C the place fore and aft. "
+        "Keep gates, feeders and flash clear of them."
+    )
