@@ -36,12 +36,14 @@ GOOD_COLOUR, PARTING_COLOUR = (90, 160, 90, 255), (170, 170, 175, 255)
 """Colours of the draft picture: overhanging, opening too little, good, and the parting face. Not a shop code."""
 
 
-def write_foundry(folder: Path, made: PatternSet, version: DxfVersion = "R2010") -> dict[Path, str]:
+def write_foundry(
+    folder: Path, made: PatternSet, rows: Sequence[DraftRow], version: DxfVersion = "R2010"
+) -> dict[Path, str]:
     """Write all files of a pattern set into a folder; return what each holds, by path, in the order written.
 
     Solids and meshes of pattern, halves, core box and core; DXF templates; the draft of the halves as a table (CSV)
-    and as a coloured mesh (PLY, mm). version: of the DXF files. Raises MeshError or StepError when a solid cannot be
-    written.
+    and as a coloured mesh (PLY, mm). rows: of the draft. version: of the DXF files. Raises MeshError or StepError when
+    a solid cannot be written.
     """
     import trimesh
 
@@ -67,7 +69,6 @@ def write_foundry(folder: Path, made: PatternSet, version: DxfVersion = "R2010")
     if halves:
         draft = pattern_size(strut, made.spec, "draft")
         table, picture = folder / f"{draft}.csv", folder / f"{draft}.ply"
-        rows = _rows(made, halves)
         table.write_text(draft_csv(rows), encoding="utf-8", newline="")
         files[table] = "draft of the pattern against the pull, by face and half"
         picture.write_bytes(_draft_ply(made, halves, rows))
@@ -88,15 +89,11 @@ def draft_rows(made: PatternSet) -> list[DraftRow]:
     return _rows(made, draft_meshes(made))
 
 
-def draft_findings(made: PatternSet) -> list[Finding]:
-    """Return the findings of the draft of a pattern set's mesh (group "pattern")."""
-    return pattern_findings.draft_findings(draft_rows(made), made.limits)
-
-
-def findings(made: PatternSet) -> list[Finding]:
-    """Return everything there is to say of a pattern set: its numbers, its building and its draft (group "pattern")."""
+def findings(made: PatternSet, rows: Sequence[DraftRow]) -> list[Finding]:
+    """Return everything there is to say of a pattern set: its numbers, its building and its draft (group "pattern").
+    rows: of the draft."""
     told = pattern_findings.pattern_findings(made.strut, made.spec, made.limits)
-    return [*told, *made.findings, *draft_findings(made)]
+    return [*told, *made.findings, *pattern_findings.draft_findings(rows, made.limits)]
 
 
 def _pulls(made: PatternSet) -> tuple[NDArray[np.float64], NDArray[np.float64]]:

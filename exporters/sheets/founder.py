@@ -17,14 +17,14 @@ from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
-from strutwright.exporters.sheets.founder_words import founder_notes
+from strutwright.exporters.sheets.founder_words import figure_notes, founder_notes
 from strutwright.exporters.sheets.plane import seen, sides
 from strutwright.models import cautions, frames
 from strutwright.models.geometry.barrel import bore_points
 from strutwright.models.geometry.stations import ORDINATES, Station, arm_stations, half_thickness_mm, skeg_stations
 from strutwright.models.outline import Floats
 from strutwright.models.shop import founder, foundry
-from strutwright.models.shop.draft import DraftRow
+from strutwright.models.shop.draft import UNDERCUT_MM2, DraftRow
 from strutwright.models.shop.founder import Heavy, Slice
 from strutwright.models.solids.casting import PatternSet
 from strutwright.models.spec import Arm
@@ -33,28 +33,32 @@ STOCK_MM = 1.1
 """Distance of the lines that fill stock, on paper."""
 
 
-def founder_sheet(ctx: SheetContext, made: PatternSet, rows: Sequence[DraftRow]) -> Sheet:
-    """Return the founder's sheet. rows: of the draft of the pattern's halves."""
+def founder_sheets(ctx: SheetContext, made: PatternSet, rows: Sequence[DraftRow]) -> dict[str, Sheet]:
+    """Return the founder's sheets by name: the casting as it is moulded, and the pattern in figures. rows: of the draft
+    of the pattern's halves."""
     it = _Casting(ctx, made)
     along = _along(it)
     heavy, slices = _slices(it)
     extent = along.extent()
-    return ctx.sheet(
+    drawn = ctx.sheet(
         "Casting and pattern",
         "Founder's sheet",
         [along, _from_aft(it), *slices],
         mass=f"rough {common.mass_text(ctx, made.casting_kg)}",
-        tables=[
-            _sizes(it),
-            _heavy_table(it, heavy),
-            *_ordinate_tables(it),
-            _draft_table(ctx, rows),
-            _arrival_table(it),
-        ],
-        notes=founder_notes(ctx, made, heavy),
+        tables=[_sizes(it), _heavy_table(it, heavy), _target_table(it)],
+        notes=founder_notes(ctx, made, heavy, rows),
         cautions=[cautions.STRUCTURE, cautions.LIFTING],
         scales=common.no_larger(common.scales_between(max(extent.width, extent.height), 95.0, 260.0)),
     )
+    figures = ctx.sheet(
+        "Pattern in figures",
+        "Founder's sheet",
+        [],
+        tables=[*_ordinate_tables(it), _draft_table(ctx, rows), _arrival_table(it)],
+        notes=figure_notes(ctx, made),
+        smallest=0,
+    )
+    return {"founders-sheet": drawn, "founders-figures": figures}
 
 
 class _Casting:
@@ -286,7 +290,7 @@ def _slice_view(it: _Casting, plane: Slice, arms: Sequence[Arm], name: str, befo
         loops += cut_faces(it.made.core[0].shape, eye).loops
     for loop in loops:
         view.add_outline(loop)
-    view.hatch(loops)
+    view.hatch(loops, angle_deg=_hatch_deg(it, plane))
     _palm_stock(view, it, eye, loops)
     _bored_out(view, it, plane)
     found: list[Heavy] = []
@@ -301,6 +305,15 @@ def _slice_view(it: _Casting, plane: Slice, arms: Sequence[Arm], name: str, befo
     box = view.extent()
     view.scale = common.one_scale(max(box.width, box.height), 200.0)
     return view, found
+
+
+def _hatch_deg(it: _Casting, plane: Slice) -> float:
+    """The slope of section lines that runs least along an arm."""
+    axes = [frames.arm_axes(a, it.strut.barrel, frames.arm_plane(it.strut, a)).n for a in it.strut.arms]
+    slopes = [math.degrees(math.atan2(float(n @ plane.up), float(n @ plane.right))) for n in axes]
+    return max(
+        (45.0, 20.0, 70.0), key=lambda deg: round(min(abs((deg - s + 90.0) % 180.0 - 90.0) for s in slopes) > 15)
+    )
 
 
 def _bored_out(view: View, it: _Casting, plane: Slice) -> None:
@@ -426,30 +439,39 @@ def _target_table(it: _Casting) -> Table:
 
 
 def _draft_table(ctx: SheetContext, rows: Sequence[DraftRow]) -> Table:
-    """How the halves' faces open along the pull, as the pattern's mesh was measured."""
-    listed = tuple(
-        (r.half, r.face, common.degrees(r.asked_deg, 1), common.degrees(r.worst_deg, 1), _draft_word(r)) for r in rows
-    )
+    """How the faces of both halves open along the pull, as the pattern's mesh was measured."""
+    faces: dict[str, dict[str, DraftRow]] = {}
+    for row in rows:
+        faces.setdefault(row.face, {})[row.half] = row
+    halves = list(dict.fromkeys(row.half for row in sorted(rows, key=lambda r: r.half)))
+
+    def told(row: DraftRow | None) -> tuple[str, str]:
+        if row is None:
+            return "-", "-"
+        return common.degrees(row.asked_deg, 1), f"{common.degrees(row.worst_deg, 1)}{_draft_word(row)}"
+
+    heads = (head for half in halves for head in (f"{half}: asked", "least"))
+    listed = tuple((face, *(t for half in halves for t in told(by.get(half)))) for face, by in faces.items())
     return Table(
         name="draft",
         title="DRAFT OF THE PATTERN, out from the joint",
-        columns=("half", "face", "asked", "least", "stands"),
+        columns=("face", *heads),
         rows=listed,
-        left=frozenset({0, 1}),
+        left=frozenset({0}),
         row_mm=4.2,
     )
 
 
 def _draft_word(row: DraftRow) -> str:
-    if row.undercut_mm2 > 20.0:
-        return "OVERHANGS"
-    return "low" if row.worst_deg < row.asked_deg - 0.15 else "good"
+    if row.undercut_mm2 > UNDERCUT_MM2:
+        return " OVERHANGS"
+    return " low" if row.low_mm2 > UNDERCUT_MM2 else ""
 
 
 def _arrival_table(it: _Casting) -> Table:
     f = it.ctx.figures
     rows = tuple(
-        (a.what, f"{f.length(a.size_mm)} at most" if a.most else f.length(a.size_mm, (a.off_mm, -a.off_mm)), "")
+        (a.what, f.length(a.size_mm) + (" at most" if a.most else f" ±{f.length(a.off_mm)}"), "")
         for a in founder.arrivals(it.strut, it.spec)
     )
     return Table(

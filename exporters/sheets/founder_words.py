@@ -10,13 +10,14 @@ from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models.geometry.casting import casting_of
 from strutwright.models.metals import mass_kg
 from strutwright.models.shop import founder, foundry
+from strutwright.models.shop.draft import UNDERCUT_MM2, DraftRow
 from strutwright.models.shop.founder import Heavy
 from strutwright.models.solids.casting import PatternSet
 from strutwright.params import tables
 from strutwright.params.words import Amount, read
 
 
-def founder_notes(ctx: SheetContext, made: PatternSet, heavy: Sequence[Heavy]) -> list[str]:
+def founder_notes(ctx: SheetContext, made: PatternSet, heavy: Sequence[Heavy], rows: Sequence[DraftRow]) -> list[str]:
     """Return the notes of the founder's sheet."""
     spec, strut = made.spec, made.strut
     rule = "" if spec.factor == 1.0 else " Measure with a plain rule: a contraction rule would add it twice."
@@ -25,8 +26,9 @@ def founder_notes(ctx: SheetContext, made: PatternSet, heavy: Sequence[Heavy]) -
         f"({spec.contraction_note}).{rule} All other sizes are the casting's.",
         "Red, close and crossed lines: metal that is machined away. Chain lines with two dashes: finished faces. Bolt "
         "and screw holes, slots, lead-ins and steps of the bore are not in the pattern.",
-        _joint_words(ctx, made),
+        _joint_words(made, rows),
         _core_words(ctx, made),
+        *_palm_words(made),
         _metal_words(ctx, made),
         _weight_words(ctx, made),
         _feeding_words(ctx, heavy),
@@ -35,24 +37,57 @@ def founder_notes(ctx: SheetContext, made: PatternSet, heavy: Sequence[Heavy]) -
         "Gates, feeders and flash ground off flush, none on a target; no welding of faults without asking. Cast or "
         f"stamp {strut.identity.number}, the hand and the heat number on the palm's aft edge.",
         "Guidance: contraction, stock, feeding, venting and moulding are the founder's to settle.",
-        "Ordinates: half the thickness square to the chord, the same on both sides; stations along the arm's axis from "
-        "the shaft line, 0 % at the barrel's outside, 100 % at the finished hull face. Full-size templates, solids and "
-        "the draft as colours are beside this sheet.",
         common.hand_words(strut),
     ]
 
 
-def _joint_words(ctx: SheetContext, made: PatternSet) -> str:
+def figure_notes(ctx: SheetContext, made: PatternSet) -> list[str]:
+    """Return the notes of the pattern in figures."""
+    fin = " and of the skeg square to the shaft below it" if made.strut.skeg is not None else ""
+    return [
+        f"Stations and ordinates are pattern sizes in {'inches' if ctx.inch else 'mm'}, {made.spec.contraction_text()}. "
+        "What is measured when the casting arrives is the casting's.",
+        f"Stations lie along the arm's axis from the shaft line{fin}: 0 % at the barrel's outside, 100 % at the "
+        "finished hull face or the fin's lower edge. Sections are cut along the chord and across the arm; y is half "
+        "the thickness, the same on both sides. Edges are rounded by the edge radius.",
+        "Draft: asked by the height of the face, least as measured on the pattern's mesh. The draft as colours, "
+        "full-size templates and solids lie beside this sheet.",
+        f"Limits of the casting: ISO 8062 {casting_of(made.strut).tolerance_grade}, half of the total either way.",
+        common.hand_words(made.strut),
+    ]
+
+
+def _joint_words(made: PatternSet, rows: Sequence[DraftRow]) -> str:
     spec, (first, second) = made.spec, foundry.half_names(made.spec.parting)
     where = (
         "in the plane of shaft and arm" if len(made.strut.arms) == 1 else "in the plane of the shaft between the arms"
     )
     if spec.parting == "barrel_plane":
         where = "through the shaft line, square to the arm's plane"
+    left = ""
+    if any(r.undercut_mm2 > UNDERCUT_MM2 for r in rows):
+        left = " A face that OVERHANGS does not draw: loose piece, core, other joint or lost pattern, by the founder."
     return (
-        f"Joint: flat, {where}; {first} and {second} are drawn square to it, away from each other. Draft leans out from "
-        f"the joint and only adds metal: {read(spec.draft.note, made.strut.file_units)}; by face in the table."
+        f"Joint: flat, {where}; {first} and {second} are drawn square to it. Draft leans out "
+        f"from the joint and only adds metal: {read(spec.draft.note, made.strut.file_units)}; by face on the next sheet."
+        f"{left}"
     )
+
+
+def _palm_words(made: PatternSet) -> list[str]:
+    """How the palms' hull faces lie to the shaft."""
+    told: dict[str, list[str]] = {}
+    for palm in made.strut.palms:
+        up = common.set_up(palm.plane)
+        side = "port" if palm.plane.tilt_deg > 0 else "starboard"
+        tilt = (
+            f", tilted {common.degrees(abs(palm.plane.tilt_deg))} up to {side}"
+            if abs(palm.plane.tilt_deg) > 0.005
+            else ""
+        )
+        words = f"pitched {common.degrees(palm.plane.pitch_deg)} to the shaft, fore end nearer{tilt}"
+        told.setdefault(f"{words}; true angle to the shaft {common.degrees(up.true_deg)}", []).append(palm.called)
+    return [f"Hull face of the {' and the '.join(names)}: {words}." for words, names in told.items()]
 
 
 def _core_words(ctx: SheetContext, made: PatternSet) -> str:
@@ -63,9 +98,9 @@ def _core_words(ctx: SheetContext, made: PatternSet) -> str:
         spec.core_diameter_mm, made.strut.barrel.length_mm + 2 * spec.stock_ends_mm, spec.density_kg_m3
     )
     return (
-        f"Core Ø{ctx.with_unit(spec.factor * spec.core_diameter_mm)} with a print of "
-        f"{ctx.with_unit(spec.factor * spec.print_length_mm)} at each end, no clearance between core and print in these "
-        f"sizes. The metal lifts it with some {Amount(lift, 'N').read(ctx.unit)}: hold it down."
+        f"Core Ø{ctx.with_unit(spec.factor * spec.core_diameter_mm)}, a print of "
+        f"{ctx.with_unit(spec.factor * spec.print_length_mm)} at each end, no clearance between core and print in "
+        f"these sizes. The metal lifts it with some {Amount(lift, 'N').read(ctx.unit)}: hold it down."
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -12,12 +12,16 @@ from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.pdf import png_pages
 from strutwright.exporters.drawing.record_numbers import table_with_numbers, with_numbers
 from strutwright.exporters.drawing.sheet import Drawn, Sheet
+from strutwright.exporters.files.naming import pattern_size
 from strutwright.exporters.files.naming import stem as stem_of
 from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.sheets import Maker, sheet_makers
 from strutwright.exporters.sheets.context import SheetContext
+from strutwright.exporters.sheets.founder import founder_sheets
 from strutwright.exporters.sheets.record import record_rows
+from strutwright.models.shop.draft import DraftRow
 from strutwright.models.solids import watch
+from strutwright.models.solids.casting import PatternSet
 from strutwright.models.solids.watch import LostError
 
 PREVIEW_DPI = 80.0
@@ -80,6 +84,34 @@ def write_sheets(folder: Path, context: SheetContext) -> dict[str, str]:
         save_sheet(sheet, place(f"{path}.dxf", words), context.resolved.said.drawing.dxf)
         place(f"{path}.svg", words).write_text(render.svg_text(sheet), encoding="utf-8", newline="\n")
         place(f"{path}.png", f"{words}, preview").write_bytes(preview)
+    return files
+
+
+def write_founder_sheets(
+    folder: Path, context: SheetContext, made: PatternSet, rows: Sequence[DraftRow]
+) -> dict[str, str]:
+    """Write the founder's sheets of a pattern set into its folder and return what each file is, by its name. rows: of
+    the draft of its halves.
+
+    Raises SheetFitError when one fits no allowed size.
+    """
+    sheets = founder_sheets(context, made, rows)
+    drawn: dict[str, Drawn] = {}
+    for number, (name, sheet) in enumerate(sheets.items(), 1):
+        sheet.title = replace(sheet.title, sheet_number=number, sheets=len(sheets))
+        sheet.revisions = context.revisions
+        watch.beat()
+        drawn[pattern_size(context.strut, made.spec, name)] = lay_out(sheet)
+    identity, files = context.strut.identity, {}
+    pdf = render.pdf_bytes(list(drawn.values()), f"{identity.name}, {identity.number}")
+    first = next(iter(drawn))
+    (folder / f"{first}.pdf").write_bytes(pdf)
+    files[f"{first}.pdf"] = "the founder's sheets, true to scale"
+    for (stem, sheet), preview in zip(drawn.items(), png_pages(pdf, PREVIEW_DPI / 72.0), strict=True):
+        words = f"{sheet.title.title.lower()}, {sheet.title.document_type.lower()}"
+        save_sheet(sheet, folder / f"{stem}.dxf", context.resolved.said.drawing.dxf)
+        (folder / f"{stem}.png").write_bytes(preview)
+        files |= {f"{stem}.dxf": words, f"{stem}.png": f"{words}, preview"}
     return files
 
 

@@ -18,7 +18,7 @@ from strutwright.models import frames
 from strutwright.models.arrays import Floats
 from strutwright.models.formulas.inscribed import largest_circle
 from strutwright.models.frames import Vector
-from strutwright.models.geometry.barrel import bore_points, parallel_part
+from strutwright.models.geometry.barrel import bore_points, is_faired, parallel_part
 from strutwright.models.geometry.casting import cast_tolerance_mm, casting_of
 from strutwright.models.geometry.stations import arm_stations, half_thickness_mm
 from strutwright.models.shop import drafted, foundry
@@ -71,6 +71,10 @@ def pattern_sizes(strut: Strut, spec: FoundrySpec) -> list[PatternSize]:
         )
 
     add("barrel, outside", b.outside_mm, b.outside_mm)
+    for word, end in (("aft", b.aft_end), ("forward", b.forward_end)):
+        if is_faired(b, end):
+            add(f"barrel, {word} end narrowed to", end.end_diameter_mm, end.end_diameter_mm)
+            add(f"over a length, to the finished {word} face", end.length_mm, end.length_mm)
     ends = spec.stock_ends_mm
     add("barrel, length at the rim", b.length_mm, b.length_mm + 2 * ends, 2, ends)
     if spec.cored:
@@ -210,7 +214,7 @@ def arrivals(strut: Strut, spec: FoundrySpec) -> list[Arrival]:
             what=what, size_mm=size_mm, off_mm=float(cast_tolerance_mm(casting.tolerance_grade, size_mm)) / 2
         )
 
-    left_out = ("core over", "core print", "fillet")
+    left_out = ("core over", "core print", "fillet", "over a length")
     made = [
         row("cored hole" if s.what.startswith("bore") else s.what, s.casting_mm)
         for s in pattern_sizes(strut, spec)
@@ -314,8 +318,8 @@ def walls(strut: Strut, spec: FoundrySpec) -> list[Heavy]:
 def junctions(strut: Strut, spec: FoundrySpec, arm: Arm, seen: Slice, loops: Sequence[Floats]) -> tuple[Heavy, Heavy]:
     """Return how heavy the casting is where an arm meets the barrel and where it meets its palm.
 
-    seen: of the arm; loops: (n, 2) of the rough casting in it, the core's hole among them, contraction taken out. Raises
-    ValueError when there is no metal there.
+    seen: of the arm; loops: (n, 2) of the rough casting in it, the core's hole among them, contraction taken out.
+    Raises ValueError when there is no metal there.
 
     >>> launch = resolved("harbour-launch")
     >>> arm, bar = launch.strut.arms[0], np.array([(-15.0, -50.0), (15.0, -50.0), (15.0, 400.0), (-15.0, 400.0)])

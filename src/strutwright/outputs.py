@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
@@ -19,8 +19,11 @@ from strutwright.params.words import Words
 from strutwright.progress import Progress
 
 if TYPE_CHECKING:
+    from strutwright.exporters.sheets import SheetContext
     from strutwright.guard import Guard, Tell
+    from strutwright.models.shop.draft import DraftRow
     from strutwright.models.solids import Built
+    from strutwright.models.solids.casting import PatternSet
     from strutwright.models.tolerance_answers import Answers
     from strutwright.params.limits import Limits
 
@@ -287,14 +290,20 @@ def _tables(job: OneHand, built: Built) -> None:
         job.place(f"tables/{job.stem}-{name}.csv", f"table: {name.replace('-', ' ')}").write_bytes(data)
 
 
-def _sheets(job: OneHand, built: Built) -> None:
-    from strutwright.exporters.drawing.sheet import SheetFitError
+def _context(job: OneHand, built: Built) -> SheetContext:
+    """What the sheets of the job share."""
     from strutwright.exporters.sheets import SheetContext
-    from strutwright.exporters.sheets.render_set import write_sheets
     from strutwright.params.limits import standard
 
     limits = job.order.limits or standard()
-    context = SheetContext(job.resolved, job.strut, built, job.parameters_sha256, __version__, limits)
+    return SheetContext(job.resolved, job.strut, built, job.parameters_sha256, __version__, limits)
+
+
+def _sheets(job: OneHand, built: Built) -> None:
+    from strutwright.exporters.drawing.sheet import SheetFitError
+    from strutwright.exporters.sheets.render_set import write_sheets
+
+    context = _context(job, built)
     (job.folder / "sheets").mkdir(exist_ok=True)
     try:
         job.note_all("sheets", write_sheets(job.folder / "sheets", context))
@@ -334,16 +343,37 @@ def _foundry(job: OneHand, built: Built) -> None:
     if wanting:
         job.findings.extend(replace(f, group=OUTPUTS).leaving_out(STAGES["foundry"][0]) for f in wanting)
         return
-    job.findings.extend(foundry.findings(made))
+    rows = foundry.draft_rows(made)
+    job.findings.extend(foundry.findings(made, rows))
     folder = job.folder / "pattern-size"
     folder.mkdir(exist_ok=True)
-    job.note_all(
-        "pattern-size",
-        {
-            path.relative_to(folder).as_posix(): what
-            for path, what in foundry.write_foundry(folder, made, job.resolved.said.drawing.dxf).items()
-        },
-    )
+    written = foundry.write_foundry(folder, made, rows, job.resolved.said.drawing.dxf)
+    job.note_all("pattern-size", {path.relative_to(folder).as_posix(): what for path, what in written.items()})
+    _founder_sheets(job, built, made, rows)
+
+
+def _founder_sheets(job: OneHand, built: Built, made: PatternSet, rows: Sequence[DraftRow]) -> None:
+    """Write the founder's sheets beside the pattern set."""
+    from strutwright.exporters.drawing.sheet import SheetFitError
+    from strutwright.exporters.sheets.render_set import write_founder_sheets
+
+    try:
+        with watch.step("the founder's sheets", "pattern"):
+            job.note_all(
+                "pattern-size", write_founder_sheets(job.folder / "pattern-size", _context(job, built), made, rows)
+            )
+    except LostError as error:
+        job.findings.append(error.lost.finding(OUTPUTS).leaving_out("founder's sheets"))
+    except SheetFitError as error:
+        job.findings.append(
+            not_checked(
+                "founder_sheets_not_made",
+                "the founder's sheets",
+                f"not drawn: {error}",
+                parameter="drawing.sheets",
+                group="sheets",
+            )
+        )
 
 
 def _picture(job: OneHand, built: Built) -> None:

@@ -25,7 +25,7 @@ from strutwright.models.geometry.barrel import bore_points
 from strutwright.models.geometry.stations import STATIONS
 from strutwright.models.outline import Outline
 from strutwright.models.resolve import Resolved, resolve
-from strutwright.models.shop import drafted, foundry
+from strutwright.models.shop import drafted, foundry, pattern_findings
 from strutwright.models.solids import build, casting, kernel
 from strutwright.models.solids.casting import PatternSet
 from strutwright.models.spec import Strut
@@ -52,7 +52,7 @@ def launch() -> PatternSet:
 @pytest.fixture(scope="module")
 def written(launch: PatternSet, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[Path, str]]:
     folder = tmp_path_factory.mktemp("foundry")
-    return folder, exported.write_foundry(folder, launch)
+    return folder, exported.write_foundry(folder, launch, exported.draft_rows(launch))
 
 
 def named(launch: PatternSet, part: str, written: tuple[Path, dict[Path, str]]) -> Path:
@@ -212,7 +212,7 @@ def test_undercuts_are_shown_where_the_palm_is_tilted() -> None:
     hull = rows["palm, hull face", "port half" if tilt < 0 else "starboard half"]
     assert hull.worst_deg == pytest.approx(-abs(tilt), abs=0.05)
     assert hull.undercut_mm2 == pytest.approx(hull.area_mm2, rel=0.01)
-    found = exported.draft_findings(pattern)
+    found = pattern_findings.draft_findings(exported.draft_rows(pattern), pattern.limits)
     assert any(
         f.code == "pattern_undercut" and "palm, hull face" in f.what and "loose piece" in f.advice for f in found
     )
@@ -237,7 +237,9 @@ def test_a_shop_that_fills_up_more_of_a_tilted_palm_has_it_drafted() -> None:
     least = min(drafted.palm_drafts_deg(cast, pattern.pull, pattern.spec.draft))
     assert min(r.worst_deg for r in hull) == pytest.approx(least, abs=0.01)
     assert "BACK-DRAFT" not in palm_words(pattern)
-    (told,) = [f for f in exported.findings(pattern) if f.code == "pattern_palm_back_draft"]
+    (told,) = [
+        f for f in exported.findings(pattern, exported.draft_rows(pattern)) if f.code == "pattern_palm_back_draft"
+    ]
     assert (told.verdict, told.demanded, told.source) == (Verdict.OK, 10.0, limits.OWN)
 
 
@@ -251,8 +253,8 @@ def test_faces_lean_by_their_heights(launch: PatternSet) -> None:
 
 
 def test_a_plain_pattern_draws(launch: PatternSet) -> None:
-    assert [f.code for f in exported.draft_findings(launch)] == ["pattern_draws"]
-    every = exported.findings(launch)
+    every = exported.findings(launch, exported.draft_rows(launch))
+    assert [f.code for f in every if f.code.startswith("pattern_draw")] == ["pattern_draws"]
     assert {f.group for f in every} == {"pattern"}
     assert not any(f.fails for f in every)
 
