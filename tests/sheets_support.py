@@ -46,7 +46,7 @@ def solids(name: str) -> Built:
 def sheet(name: str, kind: str, hand: Hand | None = None) -> Sheet | None:
     source = resolved(name)
     strut = source.strut if hand is None else source.of_hand(hand)
-    need = kind == "weld-assembly" and strut.construction == "welded"
+    need = kind in ("weld-assembly", "cut-list-and-jig") and strut.construction == "welded"
     built = solids(name) if need and strut.identity.hand == source.strut.identity.hand else None
     if need and built is None:
         built = without_beads(strut)

@@ -218,7 +218,8 @@ def _reach(solid: Any, view: Viewpoint) -> float:
     box = Bnd_Box()
     BRepBndLib.Add_s(solid, box)
     corner, opposite, centre = box.CornerMin(), box.CornerMax(), gp_Pnt(*view.origin)
-    return 2.0 * max(corner.Distance(centre), opposite.Distance(centre), corner.Distance(opposite), 1.0)
+    far = max(corner.Distance(centre), opposite.Distance(centre), corner.Distance(opposite), 1.0)
+    return 2.0 * float(far)
 
 
 def _cut_faces(compound: Any, view: Viewpoint, error_mm: float) -> tuple[list[NDArray[np.float64]], list[Shape]]:

@@ -167,12 +167,18 @@ class _Cuts:
         if tube is not None:
             outside, bore = tube.outside_mm, tube.outside_mm - 2 * tube.wall_mm
             turned = "turned" if tube.turned else "left as bought"
-            form, note = "tube", f"wall {self.said(tube.wall_mm)}; bore after welding; outside {turned}"
+            form, mill = (
+                "tube",
+                f"outside ±{self.said(tube.outside_off_mm)}, wall {self.said(tube.wall_least_mm)} or more",
+            )
+            note = f"wall {self.said(tube.wall_mm)}; by the mill {mill}: measure; bore after welding; outside {turned}"
         elif bars:
             outside, bore = bars[0]
             form, note = "hollow bar", "bore after welding"
             if self.inch:
                 note += "; next eighths of an inch, no list of inch bars is kept: ask what is in stock"
+        if outside > barrel.outside_mm + 1e-6 and tube is None:
+            note += f"; outside turned to {self.said(barrel.outside_mm)}"
         note += f"; {self._faced()}"
         self.bar("barrel", form, outside, bore, barrel.length_mm, "barrel-half-section", note)
 

@@ -14,6 +14,7 @@ import numpy as np
 
 from strutwright.exporters.drawing.shapes import xy
 from strutwright.exporters.drawing.text import text_width, wrap
+from strutwright.exporters.files.arm_gauges import arm_gauges
 from strutwright.exporters.files.barrel_strips import MEASURED, arm_on_barrel, set_screw_strip, skeg_on_barrel
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.lettering import SMALL_MM, TEXT_MM, add_centred, finish, hand_text
@@ -41,6 +42,8 @@ def template_files(strut: Strut) -> dict[str, CutFile]:
         add(arm_on_barrel(strut, arm))
         add(arm_barrel_end(strut, arm))
         add(arm_palm_end(strut, arm))
+        for gauge in arm_gauges(strut, arm):
+            add(gauge)
     if strut.skeg is not None:
         add(skeg_on_barrel(strut))
         add(skeg_root(strut))

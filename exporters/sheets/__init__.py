@@ -32,7 +32,18 @@ class Maker:
 def sheet_makers(strut: Strut) -> dict[str, Maker]:
     """Return the makers of a strut's sheets by file name, in the order of the set; of the second palm or arm the name
     ends in "-2", and so on."""
-    from strutwright.exporters.sheets import arm, arrangement, barrel, palm, press, record, screws, skeg, weld
+    from strutwright.exporters.sheets import (
+        arm,
+        arrangement,
+        barrel,
+        fabrication,
+        palm,
+        press,
+        record,
+        screws,
+        skeg,
+        weld,
+    )
 
     arms, palms = list(enumerate(a.name for a in strut.arms)), list(enumerate(p.name for p in strut.palms))
     makers = [
@@ -42,6 +53,7 @@ def sheet_makers(strut: Strut) -> dict[str, Maker]:
         *(Maker("palm-drilling", partial(palm.palm_drilling, index=k), "bolts.pattern", name) for k, name in palms),
         *(Maker("arm", partial(arm.arm_sheet, index=k), "arms.section.chord", name) for k, name in arms),
         Maker("skeg", skeg.skeg_sheet, "skeg.tip_chord"),
+        Maker("cut-list-and-jig", fabrication.fabrication, "welds.beads"),
         Maker("weld-assembly", weld.weld_assembly, "welds.beads"),
         *(Maker("press-card", partial(press.press_card, index=k), "bearing.shell", name) for k, name in arms),
         Maker("inspection-record", record.inspection_record, "barrel.bore"),

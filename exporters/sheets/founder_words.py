@@ -45,8 +45,8 @@ def figure_notes(ctx: SheetContext, made: PatternSet) -> list[str]:
     """Return the notes of the pattern in figures."""
     fin = " and of the skeg square to the shaft below it" if made.strut.skeg is not None else ""
     return [
-        f"Stations and ordinates are pattern sizes in {'inches' if ctx.inch else 'mm'}, {made.spec.contraction_text()}. "
-        "What is measured when the casting arrives is the casting's.",
+        f"Stations and ordinates are pattern sizes in {'inches' if ctx.inch else 'mm'}, {made.spec.contraction_text()}."
+        " What is measured when the casting arrives is the casting's.",
         f"Stations lie along the arm's axis from the shaft line{fin}: 0 % at the barrel's outside, 100 % at the "
         "finished hull face or the fin's lower edge. Sections are cut along the chord and across the arm; y is half "
         "the thickness, the same on both sides. Edges are rounded by the edge radius.",
@@ -69,7 +69,7 @@ def _joint_words(made: PatternSet, rows: Sequence[DraftRow]) -> str:
         left = " A face that OVERHANGS does not draw: loose piece, core, other joint or lost pattern, by the founder."
     return (
         f"Joint: flat, {where}; {first} and {second} are drawn square to it. Draft leans out "
-        f"from the joint and only adds metal: {read(spec.draft.note, made.strut.file_units)}; by face on the next sheet."
+        f"from the joint and only adds metal: {read(spec.draft.note, made.strut.file_units)}; by face on sheet 2."
         f"{left}"
     )
 

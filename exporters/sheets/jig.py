@@ -16,6 +16,7 @@ from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import palm_axes_lines, seen
 from strutwright.models import frames
+from strutwright.models.shop import cuts
 from strutwright.models.spec import Palm, Strut
 
 
@@ -69,6 +70,12 @@ def plan_view(ctx: SheetContext) -> View:
     way = np.array((x1 - x0, y1 - y0)) / math.dist(*ends)
     side = r * np.array((-way[1], way[0]))
     view.add([from_vertices(np.array([ends[0] + side, ends[1] + side, ends[1] - side, ends[0] - side]))], "phantom")
+    axes = frames.palm_axes(palm)
+    for arm in strut.arms:
+        if strut.palms[arm.palm_index] is palm:  # the profile of the arm, from above
+            own, foot, top = cuts.cut_arm(strut, arm)
+            corners = [foot.points[0], foot.points[own.leading], top.points[own.leading], top.points[0]]
+            view.add([from_vertices(axes.from_strut(np.array(corners))[:, :2] * (1.0, -1.0))], "phantom")
     # The sign with the figure: aft of the palm's zero is negative, to starboard too.
     view.horizontal((0.0, 0.0), ends[0], Label(prefix="u -" if x0 < 0 else "u"))
     view.horizontal((0.0, 0.0), ends[1], Label(prefix="u -" if x1 < 0 else "u"), side="above")

@@ -1,10 +1,9 @@
-"""The weld assembly sheet: the strut with its welds marked, its joints cut, its jig, and the welder's tables."""
+"""The weld assembly sheet: the strut with its welds marked, its joints cut, and the welder's tables."""
 
 from __future__ import annotations
 
 import itertools
 import math
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -14,19 +13,18 @@ from strutwright.exporters.drawing.projection import FRONT, LEFT
 from strutwright.exporters.drawing.shapes import P, xy
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.sheets import common, jig
+from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import flat, seen, sides
 from strutwright.exporters.sheets.weld_joint import ENDS, arms_drawn, joint_detail
 from strutwright.models import cautions, frames, weld_sides
-from strutwright.models.arrays import Num
-from strutwright.models.formulas.welds import around_barrel_deg, gauge_leg_mm, square_cut_gap_mm
+from strutwright.models.formulas.welds import gauge_leg_mm, square_cut_gap_mm
 from strutwright.models.inputs import Inputs
-from strutwright.models.metals import metal
-from strutwright.models.outline import Floats
+from strutwright.models.metals import mass_kg, metal
 from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.shop.pressing import machining_stock_mm
-from strutwright.models.shop.sides import arm_side, skeg_side
+from strutwright.models.shop.sides import arm_side
+from strutwright.models.shop.weld_metal import FILLED, Joint, joints, weld_metal_kg
 from strutwright.models.spec import Arm, Skeg, Strut
 from strutwright.params import tables
 
@@ -36,67 +34,6 @@ OPEN_MM = 5.0
 """A wider gap under a fillet wants a bevel; welding practice, from memory."""
 DROP_MM, TILT_DEG, PLANE_MM = 1.5, 0.25, 1.0
 """What the weldment must keep: drop, palm angles, arm plane through the axis; common practice, from memory."""
-
-
-@dataclass(frozen=True, slots=True)
-class Joint:
-    """One welded joint. mark: W1 and so on. parts: what is welded to what. leg_mm: of the fillet; length_mm: round the
-    joint; thickest_mm: the thicker part; bevelled: whether the edges are prepared; throat_mm: the least all round.
-    """
-
-    mark: str
-    parts: tuple[str, str]
-    leg_mm: float
-    length_mm: float
-    thickest_mm: float
-    bevelled: bool
-    throat_mm: float
-
-    @property
-    def what(self) -> str:
-        """What is welded to what, in words."""
-        return " to ".join(self.parts)
-
-
-def joints(strut: Strut) -> dict[tuple[str, str], Joint]:
-    """Return the welded joints of a strut by their parts, in the order of their marks."""
-    made: dict[tuple[str, str], Joint] = {}
-
-    def add(part: str, to: str, leg: float, length: float, thick: float, bevelled: bool, throat: Num) -> None:
-        made[part, to] = Joint(f"W{len(made) + 1}", (part, to), leg, length, thick, bevelled, float(throat))
-
-    wall, bevelled, inputs = strut.barrel.wall_mm, strut.weld.prep == "double_bevel", Inputs.from_strut(strut)
-    for arm, sizes in zip(strut.arms, inputs.arms, strict=True):
-        _, low, high = cuts.cut_arm(strut, arm, 0.0)
-        t = strut.palms[arm.palm_index].thickness_mm
-        ends: tuple[tuple[weld_sides.End, cuts.Cut, float, float], ...] = (
-            ("barrel", low, arm.barrel_root_mm, max(wall, arm.thickness_barrel_mm)),
-            ("palm", high, arm.palm_root_mm, max(t, arm.thickness_palm_mm)),
-        )
-        for to, cut, leg, thick in ends:
-            throat = weld_sides.arm_throats(inputs, to, sizes).least_mm
-            add(arm.called, to, leg, _girth(cut.points), thick, bevelled, throat)
-    skeg = strut.skeg
-    if skeg is not None and inputs.skeg is not None:
-        root = _girth(cuts.meet_barrel(strut.barrel, skeg_side(strut)).points)
-        throat = weld_sides.skeg_throats(inputs, inputs.skeg).least_mm
-        add("skeg", "barrel", skeg.root_mm, root, max(wall, skeg.thickness_root_mm), False, throat)
-        if skeg.heel is not None:
-            heel = skeg.heel
-            thick = max(heel.foot_thickness_mm, skeg.thickness_tip_mm)
-            leg = tables.weld_min_leg_mm(thick, inch=strut.file_units == "in")
-            round_fin = 2.0 * skeg.tip_chord_mm + 2.0 * skeg.thickness_tip_mm
-            add("foot", "skeg", leg, round_fin, thick, False, weld_sides.fillet_mm(leg, 90.0))
-            round_foot = 2.0 * (heel.foot_height_mm + heel.foot_thickness_mm)
-            thick = max(heel.foot_thickness_mm, (heel.outside_mm - heel.bore_mm) / 2)
-            between = around_barrel_deg(heel.foot_thickness_mm, heel.outside_mm)
-            throat = weld_sides.fillet_mm(leg, between, heel.outside_mm)
-            add("foot", "heel boss", leg, round_foot, thick, False, throat)
-    return made
-
-
-def _girth(points: Floats) -> float:
-    return float(np.sum(np.linalg.norm(np.diff(points, axis=0), axis=1)))
 
 
 def weld_assembly(ctx: SheetContext) -> Sheet | None:
@@ -112,9 +49,9 @@ def weld_assembly(ctx: SheetContext) -> Sheet | None:
     return ctx.sheet(
         "Weld assembly",
         "Weld assembly drawing",
-        [front, _aft_view(ctx), jig.level_view(ctx), jig.plan_view(ctx), *details],
+        [front, _aft_view(ctx), *details],
         mass=common.strut_mass(ctx),
-        tables=[_weld_table(ctx), _edge_table(ctx), jig.jig_table(ctx)],
+        tables=[_weld_table(ctx), _edge_table(ctx)],
         notes=weld_notes(ctx),
         cautions=[
             cautions.STRUCTURE,
@@ -214,11 +151,23 @@ def _weld_table(ctx: SheetContext) -> Table:
             f"z{common.weld_size(ctx, j.leg_mm)}",
             f"a{f.length(j.throat_mm)}",
             f.length(j.length_mm),
+            common.mass_text(ctx, mass_kg(j.volume_mm3, ctx.strut.material) or 0.0) or "-",
             common.weld_size(ctx, tables.weld_min_leg_mm(j.thickest_mm, inch=ctx.inch)),
         )
         for j in joints(ctx.strut).values()
     )
-    columns = ("weld", "joint", "edge", "root face", "root gap", "leg", "least throat", "length", "least leg")
+    columns = (
+        "weld",
+        "joint",
+        "edge",
+        "root face",
+        "root gap",
+        "leg",
+        "least throat",
+        "length",
+        "weld metal",
+        "least leg",
+    )
     return Table(name="welds", title=f"WELDS, all round, {ctx.unit}", columns=columns, rows=rows, left=frozenset({1}))
 
 
@@ -238,22 +187,18 @@ def _edge_table(ctx: SheetContext) -> Table:
                 plate, outside = arm.thickness_barrel_mm, strut.barrel.outside_mm
             throat = weld_sides.throat_mm(inputs, joint.leg_mm, plate, j.between_deg, grooved=grooved, round_mm=outside)
             faces = j.between_deg + weld_sides.opened_deg(joint.leg_mm, outside)
-            reads = f"a{ctx.length(float(throat))}", ctx.length(float(gauge_leg_mm(joint.leg_mm, faces)))
+            gauge = ctx.length(float(gauge_leg_mm(joint.leg_mm, faces)))
+            reads = f"z{common.weld_size(ctx, joint.leg_mm)}", f"a{ctx.length(float(throat))}", gauge
             rows.append((joint.mark, joint.what, j.side, common.degrees(j.between_deg, 1), *cut, *reads))
     title = "SIDES OF THE ARM JOINTS, cut square to the joint where the arm is thickest"
-    columns = ("weld", "joint", "side", "between the parts", "groove", "preparation", "throat", "gauge")
+    columns = ("weld", "joint", "side", "between the parts", "groove", "preparation", "leg", "throat", "gauge")
     return Table(name="edges", title=title, columns=columns, rows=tuple(rows), left=frozenset({1, 2}))
 
 
 def weld_notes(ctx: SheetContext) -> list[str]:
     """Return the notes of the weld assembly."""
     strut, f = ctx.strut, ctx.figures
-    bought: dict[tuple[str, str, str], list[str]] = {}  # the palms by thickness, extra metal, and both
-    for palm in strut.palms:
-        finished, stock = palm.thickness_mm, machining_stock_mm(strut, palm, ctx.limits, inch=ctx.inch)
-        if stock > 0.0:
-            bought.setdefault((f.length(finished), f.length(stock), f.length(finished + stock)), []).append(palm.name)
-    machined = bool(bought)
+    machined = any(machining_stock_mm(strut, p, ctx.limits, inch=ctx.inch) > 0.0 for p in strut.palms)
     return [
         "Weld symbols ISO 2553 (system A), quality ISO 5817 level C unless class asks for B; preparation after "
         "ISO 9692-1, figures from memory. z leg, along either fusion face from where the faces meet to the toe, "
@@ -262,22 +207,12 @@ def weld_notes(ctx: SheetContext) -> list[str]:
         "on the arm then stands off the part it is welded to, which is what a fillet gauge reads; where the parts are "
         "not square to each other it is less than the leg.",
         _groove_words(ctx),
-        *(
-            f"Buy the plate of the {' and of the '.join(names)} at least {both} thick: the extra {extra} is on the "
-            "hull face and is machined off after welding, because the curl cannot be pressed out. The jig heights are "
-            "measured from the finished hull face. As long as the extra metal is on, add to every height what the "
-            f"plate in hand measures over {thick} ({extra} or more). If the palm is pre-set instead, buy the plate "
-            f"{thick} thick, add nothing to the heights and do not machine the hull face."
-            for (thick, extra, both), names in bought.items()
-        ),
         *_order_of_work(ctx, machined),
         f"Tolerances after welding, before machining: drop ±{f.length(DROP_MM)}, palm angles ±{f.angle(TILT_DEG)}, "
         f"arm plane through the axis ±{f.length(PLANE_MM)}.{common.skew_words(strut)}",
-        *(
-            ["Only one palm lies on the plate at a time; the other hangs over its edge."]
-            if len(strut.palms) > 1
-            else []
-        ),
+        f"Weld metal in all some {common.mass_text(ctx, weld_metal_kg(strut))}, fillets and grooves with {FILLED:g} "
+        "times their flat section; what the process loses comes on top. Filler, preheat and interpass: to the welding "
+        "procedure.",
         "Tests: all welds by eye; dye penetrant on the root run and again after "
         + ("machining." if machined else "pressing."),
         common.hand_words(strut),
@@ -331,7 +266,7 @@ def _order_of_work(ctx: SheetContext, machined: bool) -> list[str]:
     steps = [
         f"barrel {barrel}",
         "palm flat, with the extra metal on its hull face" if machined else preset,
-        "set in the jig by heights, u and v",
+        "set in the jig by heights, X and Y of sheet CUT LIST AND JIG",
         "tack and measure again",
         "short balanced runs on opposite sides",
         *(("skeg last",) if ctx.strut.skeg is not None else ()),

@@ -14,6 +14,7 @@ from strutwright.models import cautions, weights
 from strutwright.models.inputs import Inputs
 from strutwright.models.shop import bolting
 from strutwright.models.shop.pressing import press_case
+from strutwright.models.shop.weld_metal import weld_metal_kg
 from strutwright.models.spec import Strut
 from strutwright.params import tables
 from strutwright.params.bench.process import ShopRates
@@ -21,8 +22,6 @@ from strutwright.params.limits import Limits
 from strutwright.params.words import Words, drawn_mm, say
 
 Place = Literal["bench", "machine", "welding", "inspection"]
-WELD_FILLED = 1.3
-"""Weld metal over that of a flat-faced fillet, for crown and starts; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,24 +47,6 @@ class Estimate:
     labour: float
     metal: float | None
     total: float | None
-
-
-def weld_metal_kg(strut: Strut) -> float:
-    """Return the weight of the beads that join the arms, kg: fillets round both ends by their legs.
-
-    >>> weld_metal_kg(shipped("harbour-launch"))  # cast
-    0.0
-    """
-    if strut.construction != "welded":
-        return 0.0
-    volume = 0.0
-    for arm in strut.arms:
-        for leg, chord, thick in (
-            (arm.barrel_root_mm, arm.chord_barrel_mm, arm.thickness_barrel_mm),
-            (arm.palm_root_mm, arm.chord_palm_mm, arm.thickness_palm_mm),
-        ):
-            volume += leg * leg / 2.0 * 2.0 * (chord + thick) * WELD_FILLED
-    return volume * float(Inputs.from_strut(strut).strut.density_kg_m3) * 1e-9
 
 
 def operations(strut: Strut, limits: Limits, rates: ShopRates, rows: int, press_words: Words = "") -> list[Operation]:

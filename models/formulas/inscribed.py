@@ -67,4 +67,5 @@ def _depths(p: Floats, q: Floats, points: Floats) -> Floats:
     with np.errstate(divide="ignore", invalid="ignore"):
         at = p[:, 0] + (y - p[:, 1]) / step[:, 1] * step[:, 0]
     inside = (crosses & (at > x)).sum(axis=1) % 2 == 1
-    return np.where(inside, away, -away)
+    deep: Floats = np.where(inside, away, -away)
+    return deep

@@ -168,7 +168,8 @@ def datum_targets(strut: Strut, spec: FoundrySpec) -> list[Target]:
     >>> [t.name for t in made], round(float(np.linalg.norm(made[0].at[1:])), 6)  # on an outside of 68
     (['A1', 'A2', 'A3', 'A4', 'B1', 'B2', 'C1'], 34.0)
     """
-    barrel, made = strut.barrel, []
+    made: list[Target] = []
+    barrel = strut.barrel
     low, high = (float(s) for s in parallel_part(barrel))
     r, middle = barrel.outside_mm / 2, foundry.parting_axes(strut, "arm_plane").v
     clock = math.degrees(math.atan2(middle[1], middle[2])) + 180.0
@@ -183,9 +184,9 @@ def datum_targets(strut: Strut, spec: FoundrySpec) -> list[Target]:
         v = 0.8 * (box.ymax if port else box.ymin)
         if first is not last:
             v = 0.8 * (box.ymax if axes.v[2] * axes.n[2] >= 0 else box.ymin)
-        made.append(Target(f"B{number}", axes.to_strut((0.0, v), -palm.thickness_mm)[0], "water face"))
+        made.append(Target(f"B{number}", axes.to_strut(np.array([(0.0, v)]), -palm.thickness_mm)[0], "water face"))
     axes, aft = frames.palm_axes(first), first.outline.bounding_box().xmin
-    made.append(Target("C1", axes.to_strut((aft, 0.0), -first.thickness_mm / 2)[0], "palm's aft edge"))
+    made.append(Target("C1", axes.to_strut(np.array([(aft, 0.0)]), -first.thickness_mm / 2)[0], "palm's aft edge"))
     return made
 
 

@@ -297,6 +297,7 @@ def test_a_sheet_that_is_lost_takes_no_other_with_it(
         "set-screws",
         "palm-drilling",
         "arm",
+        "cut-list-and-jig",
         "weld-assembly",
         "press-card",
         "inspection-record",

@@ -338,12 +338,12 @@ def test_barrel_is_placed_along_the_palm_on_every_sheet(name: str) -> None:
     athwart = float(record[f"{word}, zero to port of the bore's axis"][0]) * per
     assert athwart == pytest.approx(palm.zero_mm[1], abs=0.02)
     if strut.construction == "welded":
-        made = sheet_makers(context.strut)["weld-assembly"](context)
+        made = sheet_makers(context.strut)["cut-list-and-jig"](context)
         assert made is not None
         rows = {row[0]: row[1:] for row in next(t for t in made.tables if t.name == "jig").rows}
         assert float(rows["aft face: forward of the palm's zero (u)"][0]) * per == pytest.approx(u, abs=0.02)
         assert float(rows["aft face: to port of the palm's zero (v)"][0]) * per == pytest.approx(v, abs=0.02)
-        assert _has(_values(_of(name, "weld-assembly"), "jig plan"), abs(u))
+        assert _has(_values(_of(name, "cut-list-and-jig"), "jig plan"), abs(u))
 
 
 @pytest.mark.parametrize("name", every(PLACED, 3))

@@ -36,7 +36,7 @@ from strutwright.models.spec import Hand, Strut
 
 
 def _cases() -> list[tuple[str, str, Hand]]:
-    kinds = [*NUMERIC, "skeg", "weld-assembly"]
+    kinds = [*NUMERIC, "skeg", "cut-list-and-jig", "weld-assembly"]
     all_of_them = [(n, k, h) for n in SETS for h in resolved(n).hands() for k in kinds]
     if THOROUGH:
         return all_of_them
@@ -44,6 +44,7 @@ def _cases() -> list[tuple[str, str, Hand]]:
     few |= {("press-card", n) for n in SETS[::9]}
     few |= {("arm", n) for n in SETS[::9]} | {
         ("palm-drilling-2", "pilot-vee"),
+        ("cut-list-and-jig", "pilot-vee"),
         ("weld-assembly", "survey-launch"),
         ("weld-assembly", "yawl-with-heel"),
     }
@@ -57,7 +58,7 @@ def test_shipped_sheets_have_no_overlap(name: str, kind: str, hand: Hand) -> Non
         strut = resolved(name).of_hand(hand)
         assert (
             (kind == "skeg" and strut.skeg is None)
-            or (kind in ("weld-assembly", "press-card") and strut.construction == "cast")
+            or (kind in ("cut-list-and-jig", "weld-assembly", "press-card") and strut.construction == "cast")
             or (kind == "palm-drilling-2" and len(strut.palms) == 1)
             or (kind in ("arm-2", "press-card-2") and (len(strut.arms) == 1 or kind == "press-card-2"))
         )
@@ -81,7 +82,7 @@ def test_random_sheets_have_no_overlap(strut: Strut) -> None:
     kinds = [*NUMERIC, "skeg"]
     if THOROUGH and strut.construction == "welded":
         ctx.built = build(replace(strut, weld=replace(strut.weld, beads=False)))
-        kinds.append("weld-assembly")
+        kinds += ["cut-list-and-jig", "weld-assembly"]
     for kind in kinds:
         maker = sheet_makers(strut).get(kind)
         made = None if maker is None else maker(ctx)

@@ -37,6 +37,7 @@ from strutwright.exporters.sheets import arm as arm_sheet
 from strutwright.exporters.sheets import (
     arrangement,
     common,
+    fabrication,
     jig,
     made_barrel,
     press,
@@ -124,6 +125,7 @@ def test_a_palm_that_no_press_flattens_is_bought_thicker(name: str) -> None:
     cut = list(map(asdict, cut_rows(one, [])))
     said = {k: " ".join(s.notes) for k in ("press-card", "palm-drilling") if (s := sheet(name, k)) is not None}
     said["weld-assembly"] = " ".join(weld.weld_notes(context(one, resolved(name))))
+    said["cut-list-and-jig"] = " ".join(fabrication.fabrication_notes(context(one, resolved(name))))
     for foot in one.palms:
         row = next(r for r in cut if r["part"] == foot.name)
         bought = float(row["stock_thickness_mm"] or "inf")  # none of the table is as thick
@@ -137,7 +139,7 @@ def test_a_palm_that_no_press_flattens_is_bought_thicker(name: str) -> None:
             assert stock == pytest.approx(2 * max(curls))
         assert ("machined off after welding" in row["note"]) == machined
     assert (" thicker (cut list)" in said["press-card"]) == machined
-    assert ("add to every height" in said["weld-assembly"]) == machined
+    assert ("add to every height" in said["cut-list-and-jig"]) == machined
     assert ("flatten as the press card says" in said["weld-assembly"]) == (not machined)
     assert ("pre-set against its curl" in said["weld-assembly"]) == (not machined)
     sizes = {r["part"]: r["size"] for r in map(asdict, parts_rows(one, solids(name).parts))}

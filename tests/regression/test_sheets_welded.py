@@ -21,7 +21,7 @@ JOINED = ["pilot-vee", "workboat-common-vee", "yawl-with-heel", "survey-launch"]
 
 
 def test_cast_struts_have_no_welder_s_sheets() -> None:
-    for kind in ("weld-assembly", "press-card"):
+    for kind in ("cut-list-and-jig", "weld-assembly", "press-card"):
         assert sheet("harbour-launch", kind) is None
 
 
@@ -32,10 +32,10 @@ def test_jig_heights() -> None:
     t, f = math.tan(math.radians(plane.pitch_deg)), math.tan(math.radians(plane.tilt_deg))
     heights = [(plane.drop_mm - x * t) / math.sqrt(1 + t * t + f * f) for x in (-half, half)]
     assert heights[0] != pytest.approx(heights[1], abs=5.0)
-    rows = {row[0]: number(row[1]) for row in table("survey-launch", "weld-assembly", "jig").rows}
+    rows = {row[0]: number(row[1]) for row in table("survey-launch", "cut-list-and-jig", "jig").rows}
     assert rows["shaft line over the plate, aft face"] == pytest.approx(heights[0], abs=6e-3)
     assert rows["shaft line over the plate, forward face"] == pytest.approx(heights[1], abs=6e-3)
-    found = values("survey-launch", "weld-assembly").values()
+    found = values("survey-launch", "cut-list-and-jig").values()
     for h in heights:
         assert min(abs(v - h) for v in found) < 1e-4
     # The heights fall by the sine of the true angle over the barrel: a right triangle on the sheet itself.
@@ -231,12 +231,12 @@ def test_root_gap_is_drawn_in_the_joint(name: str) -> None:
 @pytest.mark.parametrize("name", JOINED)
 def test_jig_mandrel_fills_the_bore(name: str) -> None:
     strut = resolved(name).strut
-    rows = [row[0] for row in table(name, "weld-assembly", "jig").rows]
+    rows = [row[0] for row in table(name, "cut-list-and-jig", "jig").rows]
     assert not any("shaft size" in what for what in rows)
     rough = strut.barrel.bore_mm - 2.0  # what is left for boring last
     assert sum(f"rough bore, Ø{rough:g}" in what for what in rows) == 2
     assert sum(f"finished bore, Ø{strut.barrel.bore_mm:g}" in what for what in rows) == 2
-    found = {row[0]: number(row[1]) for row in table(name, "weld-assembly", "jig").rows}
+    found = {row[0]: number(row[1]) for row in table(name, "cut-list-and-jig", "jig").rows}
     line = found["shaft line over the plate, aft face"]
     top = found[f"top of a bar in the finished bore, Ø{strut.barrel.bore_mm:g}, aft face"]
     tilt = math.radians(found["shaft to plate, true angle"])

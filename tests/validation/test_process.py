@@ -16,8 +16,9 @@ from strutwright.exporters.bench.process import process_sheets
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import overlaps
 from strutwright.models import cautions
-from strutwright.models.bench.process import estimate, operations, weld_metal_kg
+from strutwright.models.bench.process import estimate, operations
 from strutwright.models.resolve import resolve
+from strutwright.models.shop.weld_metal import weld_metal_kg
 from strutwright.params import limits
 from strutwright.params.bench.process import Hours, Paces, Price, ShopRates
 from strutwright.params.loader import load, shipped
