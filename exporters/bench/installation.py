@@ -30,8 +30,7 @@ ORDER_OF_WORK = (
     "Gaps under the palm are filled by bedding that hardens and carries (thickened resin or chocking resin), release "
     "wax on the palm, bolts only nipped until it has cured; then bed on sealant and draw up in steps, crosswise. Never "
     "pull the hull to the palm. Sealant alone does not carry; shims neither of lead, soft plastic nor plywood.",
-    "Torque holds for bolts on metal and hard bedding; on wood and laminate stop where the surface begins to dent, and "
-    "draw up again after a day. Bond strut and shaft to the anodes by wire and insulate where the figures say so: "
+    f"{installation.BEDDED} Bond strut and shaft to the anodes by wire and insulate where the figures say so: "
     "measure it before the bonding is connected.",
     "Line up the strut to the shaft, and the engine to the shaft last. Feel the coupling all round, turn the shaft by "
     "half and feel again; once more afloat, a day or two after launching, tanks and gear as usual.",
@@ -120,10 +119,8 @@ def _figures(strut: Strut, findings: Mapping[str, Finding], f: Figures) -> Table
     if strut.backing_plate:
         add("backing plate, thickness", bolting.backing_thickness_mm(strut, palm))
         add("backing plate beyond the palm, all round", bolting.backing_overhang_mm(strut))
-    torque = figure(findings, "bolt_torque")
-    if torque is not None:
-        told = f"{torque:.0f} N m" if f.unit == "mm" else f"{torque / 1.3558179:.0f} lbf ft"
-        rows.append(("torque with anti-seize, metal on hard bedding", told))
+    if torque := installation.torque_words(findings, f.unit):
+        rows.append(("torque with anti-seize, metal on hard bedding", torque))
     add("coupling faces, difference all round", installation.COUPLING_FACES_MM, "{} at most")
     add("coupling hangs below the line, free", figure(findings, "coupling_sag"))
     add("gap of the free coupling", figure(findings, "coupling_gap"))

@@ -9,6 +9,7 @@ import numpy as np
 from strutwright.exporters.drawing.shapes import xy
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.lettering import TEXT_MM, Lettering, finish, hand_text, off_trace_text, zero_text
+from strutwright.models.bench.installation import BEDDED
 from strutwright.models.outline import Floats, Outline, OutlineError, polygon
 from strutwright.models.shop import arm_ends, sides
 from strutwright.models.shop import development as dev
@@ -38,8 +39,9 @@ def palm_jig(strut: Strut, palm: Palm) -> CutFile:
     return cut
 
 
-def hull_template(strut: Strut, palm: Palm) -> CutFile:
-    """Return the template of the palm on the hull: the printed side lies against the hull."""
+def hull_template(strut: Strut, palm: Palm, torque: str = "") -> CutFile:
+    """Return the template of the palm on the hull: the printed side lies against the hull. torque: of the bolts, in
+    words."""
     cut = CutFile(f"{palm.name} hull template", strut.file_units)
     _palm_sheet(strut, palm, cut, 1.0, palm.outline, "THIS SIDE TO THE HULL")
     off = arm_ends.off_trace(palm)
@@ -52,6 +54,7 @@ def hull_template(strut: Strut, palm: Palm) -> CutFile:
         "if the hull is not drilled yet, mark the holes from the finished palm itself; drill square to the palm",
         "the palm in hand may differ: hold this sheet to its hull face, and compare outline and holes before the hull "
         "is marked",
+        *([f"bolts {palm.bolt.size}: torque {torque} with anti-seize. {BEDDED}"] if torque else []),
     ]
     finish(cut, strut, f"{palm.name}, hull template", "hull face", facts)
     return cut

@@ -27,8 +27,9 @@ from strutwright.models.spec import Arm, Strut
 _TICK = 8.0
 
 
-def template_files(strut: Strut) -> dict[str, CutFile]:
-    """Return all templates of the strut by part, as in the name of the file (`naming.finished`).
+def template_files(strut: Strut, torque: str = "") -> dict[str, CutFile]:
+    """Return all templates of the strut by part, as in the name of the file (`naming.finished`). torque: of the palm's
+    bolts, in words, where it is known.
 
     Raises DevelopmentError when an arm or the skeg cannot be rolled out.
     """
@@ -50,7 +51,7 @@ def template_files(strut: Strut) -> dict[str, CutFile]:
     add(set_screw_strip(strut))
     for palm in strut.palms:
         add(palm_jig(strut, palm))
-        add(hull_template(strut, palm))
+        add(hull_template(strut, palm, torque))
         add(bevel_gauges(strut, palm))
         if strut.backing_plate:
             add(backing_plate(strut, palm))

@@ -14,6 +14,7 @@ from strutwright.exporters.sheets import made_barrel as made
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import FROM_AFT, on_clock
 from strutwright.models import cautions
+from strutwright.models.bench.installation import press_words
 from strutwright.models.geometry.barrel import bore_points, is_faired, parallel_part
 from strutwright.models.geometry.casting import casting_of
 from strutwright.models.spec import Barrel, Bearing, Strut
@@ -64,6 +65,7 @@ def _notes(ctx: SheetContext) -> list[str]:
         f"{ctx.length(made.least_wall_mm(ctx))}.",
         f"{_surfaces(ctx)} {_other_palm(strut)}{in_hand}",
         *_tube_words(ctx),
+        *_press_note(ctx),
         *([] if welded else ["Section and end view show the barrel by itself, without arms and skeg."]),
         common.STATION,
         common.FACES,
@@ -71,6 +73,12 @@ def _notes(ctx: SheetContext) -> list[str]:
         "of form and place are common practice; confirm them with the shop.",
     ]
     return common.general_notes(ctx, more)
+
+
+def _press_note(ctx: SheetContext) -> list[str]:
+    """The note on the force that presses the bearing in; nothing where it is not known, or not pressed in."""
+    force = press_words(ctx.findings, ctx.unit)
+    return [f"Bearing pressed in, on its shell only: {force}."] if force else []
 
 
 def _other_palm(strut: Strut) -> str:

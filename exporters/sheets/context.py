@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -10,6 +10,7 @@ from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.projection import Projected, Viewpoint, project
 from strutwright.exporters.drawing.sheet import Revision, Sheet, Table, TitleBlock
 from strutwright.exporters.drawing.view import SCALES, View
+from strutwright.models.finding import Finding
 from strutwright.models.geometry.casting import casting_of
 from strutwright.models.resolve import Resolved
 from strutwright.models.solids.watch import Lost
@@ -31,6 +32,7 @@ class SheetContext:
     """One hand of one strut on its way to paper.
 
     parameters_sha256: of the parameter file, so that shop and model can be matched. limits: those of the job.
+    findings: what the checks found, by code, where they were made.
     seconds: hidden-line time of each view drawn so far, by name. left_out: which sheet is missing, and the step over
     which the kernel was lost.
     """
@@ -41,6 +43,7 @@ class SheetContext:
     parameters_sha256: str
     version: str
     limits: Limits = field(default_factory=standard)
+    findings: Mapping[str, Finding] = field(default_factory=dict)
     seconds: dict[str, float] = field(default_factory=dict)
     left_out: list[tuple[str, Lost]] = field(default_factory=list)
     _views: dict[tuple[str, Viewpoint, bool], Projected] = field(default_factory=dict)

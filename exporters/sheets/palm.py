@@ -20,6 +20,7 @@ from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import nearest_on, palm_axes_lines
 from strutwright.models import cautions, frames
 from strutwright.models.bench.inspection import palm_code
+from strutwright.models.bench.installation import BEDDED, torque_words
 from strutwright.models.geometry import bodies, footprints, members
 from strutwright.models.geometry.bodies import strut_parts
 from strutwright.models.outline import Outline, OutlineError
@@ -461,6 +462,7 @@ def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
         "Distances from the edges are in brackets, for reference only, because the edges are not machined to size: "
         "never measure a hole from an edge.",
         _sequence(ctx, palm),
+        *_torque(ctx, palm),
         *_obstacles(ctx, palm),
         f"{common.file_words(strut)}: drill jig {part}-drill-jig, hull template {part}-hull-template (the printed "
         "side to the hull).",
@@ -486,6 +488,15 @@ def _sequence(ctx: SheetContext, palm: Palm) -> str:
         f"Sequence: {done}; bed the hull face on parallels, water face up, clamp; mark out or set the jig; "
         f"centre-drill; pilot; drill Ø{f.length(bolt.hole_mm)}; {recess}; deburr both sides. {warned}"
     )
+
+
+def _torque(ctx: SheetContext, palm: Palm) -> list[str]:
+    """The note on how tight the bolts are drawn; nothing where it is not known."""
+    torque = torque_words(ctx.findings, ctx.unit)
+    if not torque:
+        return []
+    bolts = f"{len(palm.holes)} × {palm.bolt.size}, {palm.bolt.material}"
+    return [f"Bolts when fitted: {bolts}, torque {torque} with anti-seize. {BEDDED}"]
 
 
 def _obstacles(ctx: SheetContext, palm: Palm) -> list[str]:

@@ -16,6 +16,7 @@ from strutwright.models import frames
 from strutwright.models.finding import Finding
 from strutwright.models.spec import Strut
 from strutwright.params.bench.installation import AsFitted
+from strutwright.params.quantity import FileUnits, in_file_units
 from strutwright.params.words import Amount, Words, fine_mm, joined, mm, say
 
 COUPLING_FACES_MM = 0.076
@@ -28,6 +29,10 @@ TORQUE_SCATTER = 0.25
 """How far a torque may be off the one worked out, which scatters as much."""
 BEDDING_SPREAD_MM = 3.0
 """Bedding that is more uneven is a palm out of its angle; common practice, no source."""
+BEDDED = (
+    "Torque holds for bolts on metal and hard bedding; on wood and laminate stop where the surface begins to dent, and "
+    "draw up again after a day."
+)
 LEVEL_DEG = 1.0
 """Of a smaller pitch the shaft line meets the hull too far ahead to measure from."""
 
@@ -100,6 +105,40 @@ def figure(findings: Mapping[str, Finding], code: str) -> float | None:
     found = findings.get(code)
     value = None if found is None or found.missing else found.actual
     return None if value is None or not math.isfinite(value) else float(value)
+
+
+def torque_words(findings: Mapping[str, Finding], units: FileUnits) -> str:
+    """Return the torque of the palm's bolts as it stands on every paper; nothing where it is not known.
+
+    >>> from strutwright.models.checks.engineering import engineering_findings
+    >>> torque_words({f.code: f for f in engineering_findings(shipped("harbour-launch"), None, None)}, "mm")
+    '37 N m'
+    """
+    torque = figure(findings, "bolt_torque")
+    if torque is None:
+        return ""
+    value, unit = in_file_units(torque, "N m", units)
+    return f"{value:.0f} {unit}"
+
+
+def press_words(findings: Mapping[str, Finding], units: FileUnits) -> str:
+    """Return the force that presses a bearing in as it stands on every paper; nothing where it is not known, or for a
+    bearing that is not pressed in.
+
+    >>> from strutwright.models.checks.engineering import engineering_findings
+    >>> press_words({f.code: f for f in engineering_findings(shipped("sloop-with-skeg"), None, None)}, "in")
+    ''
+    """
+    usual, most = (figure(findings, code) for code in ("press_force", "press_force_most"))
+    if usual is None or most is None:
+        return ""
+    places = 0 if units == "mm" else 1
+    told = []
+    for force in (usual, most):
+        value, unit = in_file_units(force, "N", units)
+        told.append(f"{value / 1000.0:.{places}f} k{unit}")
+    low, high = told
+    return f"{low}, {high} at the most: stop and measure if it does not move; test bar passes after"
 
 
 def judge(said: AsFitted, findings: Mapping[str, Finding]) -> list[Told]:

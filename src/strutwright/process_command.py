@@ -11,7 +11,6 @@ if TYPE_CHECKING:
     from strutwright.models.resolve import Resolved
     from strutwright.params.bench.process import ShopRates
     from strutwright.params.quantity import FileUnits
-    from strutwright.params.words import Words
 
 
 def _kind() -> type[ShopRates]:
@@ -26,23 +25,12 @@ def _form(found: Resolved | None, units: FileUnits) -> Form:
     return form_of(_kind(), "Shop rates", units=units, rows={"prices": 8})
 
 
-def _press_words(found: Resolved, limits: Any) -> Words:
+def _press_words(found: Resolved, limits: Any) -> str:
     """The force that presses the bearing in, for the sheet on which it is used."""
     from strutwright.job import run_checks
-    from strutwright.models.bench.installation import figure
-    from strutwright.params.words import say
+    from strutwright.models.bench.installation import press_words
 
-    by_code = {f.code: f for f in run_checks(found, limits=limits)}
-    usual, most = (figure(by_code, code) for code in ("press_force", "press_force_most"))
-    if usual is None or most is None:
-        return ""
-    told = (
-        f"{v / 1000.0:.0f} kN" if found.strut.file_units == "mm" else f"{v / 4448.2216:.1f} klbf" for v in (usual, most)
-    )
-    low, high = told
-    return say(
-        "{low}, {high} at the most: stop and measure if it does not move; test bar passes after", low=low, high=high
-    )
+    return press_words({f.code: f for f in run_checks(found, limits=limits)}, found.strut.file_units)
 
 
 def _answer(question: bench.Question[ShopRates]) -> bench.Answer:
