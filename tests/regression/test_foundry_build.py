@@ -14,19 +14,27 @@ import ezdxf
 import numpy as np
 import pytest
 import trimesh
-from support import SETS, THOROUGH, long_run, own_limits, pattern_without_solids
+from support import SETS, THOROUGH, long_run, own_limits, pattern_without_solids, without_beads
 
 from strutwright.exporters.drawing.dxfdoc import dxf_bytes
+from strutwright.exporters.drawing.layout import lay_out
+from strutwright.exporters.drawing.projection import Viewpoint, cut_faces
+from strutwright.exporters.drawing.sheet import Sheet, overlaps
+from strutwright.exporters.drawing.style import BLACK, INKS
 from strutwright.exporters.files import foundry as exported
 from strutwright.exporters.files import pattern_templates
-from strutwright.exporters.files.mesh import part_mesh
+from strutwright.exporters.files.mesh import mesh_of, part_mesh
+from strutwright.exporters.sheets.context import SheetContext
+from strutwright.exporters.sheets.founder import STOCK_MM, founder_sheets
+from strutwright.models import frames
 from strutwright.models.finding import Verdict
 from strutwright.models.geometry.barrel import bore_points
 from strutwright.models.geometry.stations import STATIONS
 from strutwright.models.outline import Outline
 from strutwright.models.resolve import Resolved, resolve
-from strutwright.models.shop import drafted, foundry, pattern_findings
-from strutwright.models.solids import build, casting, kernel
+from strutwright.models.shop import drafted, founder, foundry, pattern_findings
+from strutwright.models.shop.draft import DraftRow
+from strutwright.models.solids import Built, build, casting, kernel
 from strutwright.models.solids.casting import PatternSet
 from strutwright.models.spec import Strut
 from strutwright.params import limits, loader
@@ -50,9 +58,16 @@ def launch() -> PatternSet:
 
 
 @pytest.fixture(scope="module")
-def written(launch: PatternSet, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[Path, str]]:
+def draft_of(launch: PatternSet) -> list[DraftRow]:
+    return exported.draft_rows(launch)
+
+
+@pytest.fixture(scope="module")
+def written(
+    launch: PatternSet, draft_of: list[DraftRow], tmp_path_factory: pytest.TempPathFactory
+) -> tuple[Path, dict[Path, str]]:
     folder = tmp_path_factory.mktemp("foundry")
-    return folder, exported.write_foundry(folder, launch, exported.draft_rows(launch))
+    return folder, exported.write_foundry(folder, launch, draft_of)
 
 
 def named(launch: PatternSet, part: str, written: tuple[Path, dict[Path, str]]) -> Path:
@@ -243,17 +258,17 @@ def test_a_shop_that_fills_up_more_of_a_tilted_palm_has_it_drafted() -> None:
     assert (told.verdict, told.demanded, told.source) == (Verdict.OK, 10.0, limits.OWN)
 
 
-def test_faces_lean_by_their_heights(launch: PatternSet) -> None:
+def test_faces_lean_by_their_heights(draft_of: list[DraftRow]) -> None:
     """Measured on the mesh; ISO 8062-4 Table 4 (published, typed copy): barrel's faces to 40 mm from the parting 2.2
     degrees, the palm's edges and hull face to 63 mm 1.9. The palm's water face has the usual 1.5.
     """
-    rows = {r.face: r.worst_deg for r in exported.draft_rows(launch)}
+    rows = {r.face: r.worst_deg for r in draft_of}
     asked = {"barrel end, aft": 2.2, "palm, edge": 1.9, "palm, hull face": 1.9, "palm, water face": 1.5}
     assert {face: rows[face] for face in asked} == pytest.approx(asked, abs=0.01)
 
 
-def test_a_plain_pattern_draws(launch: PatternSet) -> None:
-    every = exported.findings(launch, exported.draft_rows(launch))
+def test_a_plain_pattern_draws(launch: PatternSet, draft_of: list[DraftRow]) -> None:
+    every = exported.findings(launch, draft_of)
     assert [f.code for f in every if f.code.startswith("pattern_draw")] == ["pattern_draws"]
     assert {f.group for f in every} == {"pattern"}
     assert not any(f.fails for f in every)
@@ -380,3 +395,122 @@ def test_parting_line_is_closed_arcs_and_lines(launch: PatternSet) -> None:
     assert points[:, 0].min() == pytest.approx(launch.spec.factor * (aft - more), abs=1e-6)
     assert points[:, 0].max() == pytest.approx(launch.spec.factor * (fore + more), abs=1e-6)
     assert points[:, 1].max() == pytest.approx(launch.pattern.shape.BoundingBox(1e-4).zmax, abs=0.05)
+
+
+# --- the founder's sheets -------------------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def founders(launch: PatternSet, draft_of: list[DraftRow]) -> dict[str, Sheet]:
+    one = resolved("harbour-launch")
+    context = SheetContext(one, one.strut, Built("", (), [], 0.0), "0" * 64, "0")
+    return founder_sheets(context, launch, draft_of)
+
+
+@pytest.fixture(scope="module")
+def meshed(launch: PatternSet) -> trimesh.Trimesh:
+    return mesh_of(launch.pattern, 0.1)
+
+
+def table_of(sheet: Sheet, name: str) -> list[dict[str, str]]:
+    (table,) = [t for t in sheet.tables if t.name == name]
+    return [dict(zip(table.columns, row, strict=True)) for row in table.rows]
+
+
+def test_founder_s_sheets_are_clean_and_small(founders: dict[str, Sheet]) -> None:
+    drawn, figures = (lay_out(sheet) for sheet in founders.values())
+    assert overlaps(drawn) == overlaps(figures) == []
+    assert (drawn.size, figures.size) == ("A2", "A3")
+    stock = [s for i in drawn.items for s in i.strokes if s.kind == "stock"]
+    assert len(stock) > 50
+    assert INKS["stock"].line != BLACK  # its colour; its lines stand closer than those of any section
+    assert STOCK_MM < 0.5 * 3.0
+
+
+def test_rough_weight_is_that_of_another_mesh(
+    launch: PatternSet, founders: dict[str, Sheet], meshed: trimesh.Trimesh
+) -> None:
+    # The pattern's mesh at its density, contraction taken out, less the prints and the core between its faces.
+    spec, mesh = launch.spec, meshed
+    r, (aft, fore) = spec.core_diameter_mm / 2, foundry.core_ends_mm(launch.strut, spec)
+    volume = mesh.volume / spec.factor**3 - math.pi * r * r * (fore - aft)
+    told = founders["founders-sheet"].title.mass
+    assert float(told.removeprefix("rough ").removesuffix(" kg")) == pytest.approx(volume * 7640e-9, rel=0.004)
+
+
+def test_ordinates_are_those_of_the_pattern(
+    launch: PatternSet, founders: dict[str, Sheet], meshed: trimesh.Trimesh
+) -> None:
+    """The mesh of the pattern, cut at each station: half its width where the table says x."""
+    strut, k, mesh = launch.strut, launch.spec.factor, meshed
+    axes = frames.arm_axes(strut.arms[0], strut.barrel, strut.palms[0].plane)
+    rows = table_of(founders["founders-figures"], "ordinates arm")
+    stations = table_of(founders["founders-figures"], "stations arm")
+    for station in stations[1:-1]:  # clear of the fillets
+        name, along = station["station"], float(station["from the shaft line"])
+        cut = mesh.section(np.cross(axes.u, axes.v), k * axes.origin + along * axes.n)
+        assert cut is not None
+        off = cut.vertices - (k * axes.origin + along * axes.n)
+        x, y = off @ axes.u, off @ axes.v
+        assert np.ptp(x) == pytest.approx(float(station["chord"]), abs=0.25)
+        assert np.ptp(y) == pytest.approx(float(station["thickness"]), abs=0.15)
+        upper = np.argsort(x[y > 0])
+        for row in rows[2:-2]:
+            at = x.max() - float(row[f"{name}: x"])
+            half = float(np.interp(at, x[y > 0][upper], y[y > 0][upper]))
+            assert half == pytest.approx(float(row[f"{name}: y"]), abs=0.2)
+
+
+def test_sizes_of_the_pattern_are_measured_on_it(
+    launch: PatternSet, founders: dict[str, Sheet], meshed: trimesh.Trimesh
+) -> None:
+    mesh = meshed
+    rows = {r["size"]: r for r in table_of(founders["founders-sheet"], "sizes")}
+    more = launch.spec.factor * foundry.draft_offset_mm(21.5, launch.spec.draft.at(21.5))  # draft of a print's face
+    printed = float(rows["core over its prints"]["PATTERN"])
+    assert np.ptp(mesh.vertices[:, 0]) - 2 * more == pytest.approx(printed, abs=0.1)
+    below = -mesh.vertices[:, 2].min()
+    assert 2 * below == pytest.approx(float(rows["barrel, outside"]["PATTERN"]), abs=0.25)
+    hits, _, _ = mesh.ray.intersects_location([[0.0, 25.0, 500.0]], [[0.0, 0.0, -1.0]])
+    # Off the middle plane the hull face falls by its draft; at the edge there is the stock alone.
+    rough = float(rows["palm, shaft line to hull face at mid-barrel"]["PATTERN"])
+    lean = math.tan(math.radians(drafted.palm_drafts_deg(launch.strut.palms[0], launch.pull, launch.spec.draft)[0]))
+    assert hits[:, 2].max() == pytest.approx(rough + (60.07 - 25.0) * lean, abs=0.4)
+    for row in rows.values():
+        each = row["stock"].partition("×")[2].replace("less", "-").replace(" ", "")
+        if row["finished"] != "-" and each:
+            faces = int(row["stock"].split()[0])
+            assert float(row["finished"]) + faces * float(each) == pytest.approx(float(row["casting"]), abs=0.011)
+        assert float(row["PATTERN"]) == pytest.approx(1.0182 * float(row["casting"]), abs=0.011)
+
+
+def test_heavy_places_touch_the_casting_s_skin(
+    launch: PatternSet, founders: dict[str, Sheet], meshed: trimesh.Trimesh
+) -> None:
+    """No place of the pattern's mesh lies inside a circle that is told, and some lie on it, on both sides."""
+    mesh, k = meshed, launch.spec.factor
+    arm = launch.strut.arms[0]
+    plane = founder.arm_slice(launch.strut, arm)
+    eye = Viewpoint(*(tuple(float(c) for c in v) for v in (plane.toward, plane.right, k * plane.origin)))
+    loops = [*cut_faces(launch.pattern.shape, eye).loops, *cut_faces(launch.core[0].shape, eye).loops]
+    made = founder.junctions(launch.strut, launch.spec, arm, plane, [loop / k for loop in loops])
+    (palm,) = [h for h in made if h.where.endswith("palm")]
+    assert palm.centre_mm is not None
+    middle = plane.origin + palm.centre_mm[0] * plane.right + palm.centre_mm[1] * plane.up
+    off = np.abs(trimesh.proximity.signed_distance(mesh, [k * middle]))[0]  # in space, so at most the circle's radius
+    assert off <= k * palm.thick_mm / 2 + 0.1
+    told = {r["place"]: r for r in table_of(founders["founders-sheet"], "heavy")}
+    assert float(told["arm at the palm"]["wall or circle"][1:]) == pytest.approx(palm.thick_mm, abs=0.006)
+    walls = [float(told[name]["wall or circle"]) for name in ("arm at half length", "palm")]
+    assert max(walls) < palm.thick_mm < sum(walls)
+
+
+@long_run
+@pytest.mark.parametrize("name", [n for n in SETS if resolved(n).strut.construction == "cast"])
+def test_every_cast_set_has_its_founder_s_sheets(name: str) -> None:
+    one = resolved(name)
+    pattern = casting.build_pattern(one.strut, foundry.foundry_settings(one))
+    assert pattern is not None
+    context = SheetContext(one, one.strut, without_beads(one.strut), "0" * 64, "0")
+    for sheet in founder_sheets(context, pattern, exported.draft_rows(pattern)).values():
+        assert overlaps(lay_out(sheet)) == []
