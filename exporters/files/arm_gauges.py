@@ -84,7 +84,7 @@ def gauge_outline(gauge: Gauge, long_mm: float) -> Floats:
         up = np.array([math.sin(float(turn[-1])), math.cos(float(turn[-1]))])
     top = long_mm * way
     back = [foot[-1] + BACK_MM * up, top + BACK_MM * across]
-    return np.array([*foot, *back, top, off * way if off > 0.0 else np.zeros(2)])
+    return np.array([*foot, *back, top, *([off * way] if off > 0.0 else [])])
 
 
 def arm_gauges(strut: Strut, arm: Arm) -> list[CutFile]:

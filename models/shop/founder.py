@@ -346,7 +346,7 @@ def junctions(strut: Strut, spec: FoundrySpec, arm: Arm, seen: Slice, loops: Seq
     deep = palm.thickness_mm / abs(float(axes.n @ frames.palm_axes(palm).n))
     inside = end - deep - rough.palm_root_mm - rough.thickness_palm_mm / 2
     high = largest_circle(loops, place(inside), place(end), rough.thickness_palm_mm / 2 + rough.palm_root_mm)
-    name = arm.called
+    name = "each arm" if _alike(strut) else arm.called
     return (
         Heavy(
             where=f"{name} at the barrel", thick_mm=2 * low.radius_mm, modulus_mm=low.radius_mm, centre_mm=low.centre
