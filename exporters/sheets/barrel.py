@@ -32,7 +32,7 @@ def barrel_machining(ctx: SheetContext) -> Sheet:
         views,
         mass=common.strut_mass(ctx),
         tables=[_limits_table(ctx), set_up.turns_table(ctx), set_up.heights_table(ctx)],
-        notes=_notes(ctx),
+        notes=barrel_notes(ctx),
         cautions=[
             cautions.STRUCTURE,
             cautions.LIFTING,
@@ -43,7 +43,8 @@ def barrel_machining(ctx: SheetContext) -> Sheet:
     )
 
 
-def _notes(ctx: SheetContext) -> list[str]:
+def barrel_notes(ctx: SheetContext) -> list[str]:
+    """Return the notes of the machining sheet."""
     strut, words = ctx.strut, tolerances.tolerance_words
     welded, several = strut.construction == "welded", len(made.seats(strut)) > 1
     in_hand = "The bore is made to the bearing in hand, as measured; measure it again before boring."

@@ -54,7 +54,7 @@ def palm_drilling(ctx: SheetContext, *, index: int = 0) -> Sheet:
         face="WATER FACE",
         mass=f"plate {mass}" if mass else "",
         tables=[_hole_table(ctx, palm), _axis_table(ctx, palm), *_corner_table(ctx, palm)],
-        notes=_notes(ctx, palm),
+        notes=palm_notes(ctx, palm),
         cautions=[cautions.STRUCTURE, cautions.drilling(common.family(strut.material))],
         scales=common.no_larger(common.scales_between(tolerances.longest_mm(palm), 95.0, 420.0)),
         part=palm.name,
@@ -443,7 +443,8 @@ def _hole_table(ctx: SheetContext, palm: Palm) -> Table:
     return Table(name="holes", title=title, columns=(*places, "hole", kind, "depth", "on", "edge"), rows=rows)
 
 
-def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
+def palm_notes(ctx: SheetContext, palm: Palm) -> list[str]:
+    """Return the notes of a palm's drilling sheet."""
     strut, part = ctx.strut, slug(palm.name)
     off = abs(arm_ends.off_trace(palm).on_face_mm) >= ON_TRACE_MM and palm.axes == "trace"
     axis = (

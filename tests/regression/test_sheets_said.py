@@ -553,7 +553,7 @@ def test_the_curl_is_told_at_an_edge_that_is_drawn(name: str) -> None:
 @pytest.mark.parametrize("name", ["coaster-steel", "pilot-vee", "survey-launch", "patrol-vee-pair"])
 def test_what_the_heights_of_a_bar_do_not_show_is_told_by_hand_and_palms(name: str) -> None:
     strut = resolved(name).strut
-    notes = " ".join(barrel_sheet._notes(context(strut, resolved(name))))
+    notes = " ".join(barrel_sheet.barrel_notes(context(strut, resolved(name))))
     skewed = any(abs(p.plane.tilt_deg) > 0.01 for p in strut.palms)
     centre, several = strut.identity.hand == "centre", len(strut.palms) > 1
     assert ("A strut of the wrong hand can have the right heights" in notes) == (skewed and not centre)

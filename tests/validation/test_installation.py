@@ -20,11 +20,19 @@ from strutwright.exporters.bench.installation import installation_form
 from strutwright.exporters.bench.paper import Imprint
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import overlaps
+from strutwright.exporters.files.palm_templates import hull_template
+from strutwright.exporters.sheets.barrel import barrel_notes
+from strutwright.exporters.sheets.context import SheetContext
+from strutwright.exporters.sheets.palm import palm_notes
 from strutwright.job import run_checks
 from strutwright.models import frames
-from strutwright.models.bench.installation import hull_holes, judge
+from strutwright.models.bench.installation import BEDDED, hull_holes, judge, press_words, torque_words
+from strutwright.models.bench.process import operations
 from strutwright.models.resolve import resolve
+from strutwright.models.solids import Built
+from strutwright.params import limits
 from strutwright.params.bench.installation import AsFitted
+from strutwright.params.bench.process import ShopRates
 from strutwright.params.loader import load, shipped
 from strutwright.params.measured import EXAMPLES, reads
 
@@ -123,3 +131,30 @@ def test_the_sheet_fits_and_its_form_says_nothing_of_itself(name: str, paper: An
     said = reads(form.csv, AsFitted, as_csv=True).said
     assert judge(said, {}) == []
     assert len(said.bolts) == sum(len(p.holes) for p in found.strut.palms)
+
+
+@pytest.mark.parametrize("name", every(SETS, 4))
+def test_torque_and_press_force_stand_where_they_are_used(name: str) -> None:
+    """On drawings and template the same figures as on the installation sheet and the process sheet."""
+    found = resolve(load(shipped()[name]))
+    strut, units = found.strut, found.strut.file_units
+    by_code = {f.code: f for f in run_checks(found)}
+    torque, force = torque_words(by_code, units), press_words(by_code, units)
+    # T = K d F: nut factor, diameter, preload, by the finding itself.
+    newton_metres = by_code["bolt_torque"].actual
+    assert torque == (f"{newton_metres:.0f} N m" if units == "mm" else f"{newton_metres / 1.3558179:.0f} lbf ft")
+    form = installation_form(strut, by_code, units)
+    assert torque in {cell for table in form.given for row in table.rows for cell in row}
+    context = SheetContext(found, strut, Built("", (), [], 0.0), "0" * 64, "0", findings=by_code)
+    palm, barrel = " ".join(palm_notes(context, strut.palms[0])), " ".join(barrel_notes(context))
+    template = " ".join(text for text, _ in hull_template(strut, strut.palms[0], torque).facts)
+    for paper in (palm, template):
+        assert f"torque {torque} with anti-seize" in paper
+        assert BEDDED in paper
+    assert bool(force) == (strut.barrel.fit == "press")
+    if force:
+        assert force in barrel
+        work = operations(strut, limits.standard(), ShopRates(), 40, force)
+        assert force in next(str(o.figures) for o in work if o.what == "bearing fitted")
+    else:
+        assert "pressed in" not in barrel
