@@ -155,7 +155,7 @@ def test_record_and_title_block_tell_how_the_outside_is_made(name: str) -> None:
     wide = strut.barrel.outside_mm
     unit = 25.4 if ctx.unit == "in" else 1.0
     low, high = (float(n) * unit for n in {r[0]: r for r in record_rows(ctx)}["barrel, outside"][2:4])
-    block, notes = ctx.general_tolerance, " ".join(barrel_notes(ctx))
+    block, notes = ctx.general_tolerance, " ".join(_notes(ctx))
     if strut.construction == "cast":
         assert strut.casting is not None
         total = tables.casting_tolerance_mm(strut.casting.tolerance_grade, wide)
