@@ -5,8 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+from strutwright.models.checks.strength.welds import weld_round
+from strutwright.models.formulas.welds import WeldLine
 from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import resolve
+from strutwright.models.sections import kind_of
 from strutwright.params.loader import load, shipped
 
 
@@ -17,3 +20,8 @@ def inputs_of(name: str) -> Inputs:
 def with_arm(base: Inputs, **changes: Any) -> Inputs:
     """The same changes to every arm."""
     return replace(base, arms=tuple(replace(a, **changes) for a in base.arms))
+
+
+def rectangle_weld(chord: float, thick: float) -> WeldLine:
+    """The weld round a rectangle, long side along x."""
+    return weld_round(kind_of("flat").girth(chord, thick, 0.0))

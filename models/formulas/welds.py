@@ -1,4 +1,4 @@
-"""Fillet welds treated as lines: a weld round a rectangle under any load, throats, limits and least legs.
+"""Fillet welds treated as lines: a weld round a section under any load, throats, limits and least legs.
 
 Weld plane axes x, y (for an arm foot: x along the chord, y across) and z square to the plane. N, mm, MPa. Distortion
 is not here.
@@ -19,8 +19,8 @@ CORRELATION = {"S275": 0.85, "stainless": 1.00}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class RectangleWeld:
-    """A weld round a rectangle as a line: what a force and moments add per mm at its corner (1/mm, 1/mm2)."""
+class WeldLine:
+    """A weld round a section as a line: what a force and moments add per mm where they add most (1/mm, 1/mm2)."""
 
     per_force: Num
     out_per_x: Num
@@ -29,25 +29,16 @@ class RectangleWeld:
     twist_y: Num
 
 
-def rectangle_weld(length_mm: Num, width_mm: Num) -> RectangleWeld:
-    """The weld round a rectangle, ``length_mm`` along x and ``width_mm`` along y. Exact line integrals.
+def weld_line(length_mm: Num, ixx_mm3: Num, iyy_mm3: Num, reach_x_mm: Num, reach_y_mm: Num) -> WeldLine:
+    """The weld along a line of that length, with its second moments about x and y through its middle, and how far it
+    reaches from there. Line integrals, polar second moment their sum; handbook of welded structures, from memory.
 
-    The modulus about x is c t + t^2/3, the polar second moment (c + t)^3/6 (handbook of welded structures, from
-    memory).
-
-    >>> round(1.0 / rectangle_weld(100.0, 25.0).out_per_x, 1)  # 2500 + 625 / 3
+    >>> line = weld_line(250.0, 33_854.17, 291_666.7, 50.0, 12.5)  # round a rectangle of 100 x 25
+    >>> round(1.0 / line.out_per_x, 1)  # 2500 + 625 / 3
     2708.3
     """
-    about_x = width_mm**2 * (length_mm / 2.0 + width_mm / 6.0)
-    about_y = length_mm**2 * (width_mm / 2.0 + length_mm / 6.0)
-    polar = about_x + about_y
-    return RectangleWeld(
-        0.5 / (length_mm + width_mm),
-        width_mm / 2.0 / about_x,
-        length_mm / 2.0 / about_y,
-        width_mm / 2.0 / polar,
-        length_mm / 2.0 / polar,
-    )
+    polar = ixx_mm3 + iyy_mm3
+    return WeldLine(1.0 / length_mm, reach_y_mm / ixx_mm3, reach_x_mm / iyy_mm3, reach_y_mm / polar, reach_x_mm / polar)
 
 
 class Flank(NamedTuple):
@@ -70,7 +61,7 @@ def flank(throat_mm: Num, between_deg: Num = 90.0) -> Flank:
 
 
 def weld_stress_mpa(
-    weld: RectangleWeld,
+    weld: WeldLine,
     forces_n: Triple,
     moments_nmm: Triple,
     *,
@@ -78,7 +69,7 @@ def weld_stress_mpa(
     ends: tuple[Flank, ...],
     beta_w: float,
 ) -> Num:
-    """Greatest equivalent stress in the throats of a weld round a rectangle, MPa, of both sides and both ends.
+    """Greatest equivalent stress in the throats of a weld round a section, MPa, of both sides and both ends.
 
     Forces and moments x, y, z at its middle. sides, ends: the flanks along x and along y. Directional method of
     EN 1993-1-8 4.5.3.2. A force of ``out`` per mm along the plate and ``across`` square to it has on the throat, in the
@@ -86,9 +77,11 @@ def weld_stress_mpa(
     out cos(a/2) - across sin(a/2) in it, over the throat: together (2 + cos a) out^2 + (2 - cos a) across^2 +
     2 sin a out across, and 3 along^2. Each flank takes half of what the joint carries, though the stiffer one would
     take more: the thin one governs. The stress square to the throat may be 0.9 beta_w of that at most: where it is
-    more, it is told over 0.9 beta_w. Worst signs at a corner, of both flanks.
+    more, it is told over 0.9 beta_w. Worst signs, as if every part were greatest at
+    one place (of a rectangle its corner), of both flanks.
 
-    >>> line, square, skewed = rectangle_weld(100.0, 25.0), flank(throat_mm(8.0)), flank(throat_mm(8.0, 120.0), 120.0)
+    >>> line = weld_line(250.0, 33_854.17, 291_666.7, 50.0, 12.5)  # round a rectangle of 100 x 25
+    >>> square, skewed = flank(throat_mm(8.0)), flank(throat_mm(8.0, 120.0), 120.0)
     >>> pull = (0.0, 0.0, 25e3), (0.0, 0.0, 0.0)
     >>> [round(float(weld_stress_mpa(line, *pull, sides=(f,), ends=(f,), beta_w=0.9)), 2) for f in (square, skewed)]
     [25.0, 30.62]
@@ -112,12 +105,13 @@ def _squared_mpa2(f: Flank, out2: Num, across2: Num, along2: Num, twice_both: Nu
     return np.maximum(whole, square) / (f.throat_mm * f.throat_mm)
 
 
-def root_force_n_mm(weld: RectangleWeld, forces_n: Triple, moments_nmm: Triple) -> Num:
-    """Greatest force per mm of a weld round a rectangle, N/mm, as it is; over the throat it is the nominal stress that
+def root_force_n_mm(weld: WeldLine, forces_n: Triple, moments_nmm: Triple) -> Num:
+    """Greatest force per mm of a weld round a section, N/mm, as it is; over the throat it is the nominal stress that
     curves for the root of a weld go by (all parts taken as across the throat, on the safe side). Forces
-    and moments x, y, z at its middle; worst signs at a corner.
+    and moments x, y, z at its middle; worst signs, as if every part were greatest at one place.
 
-    >>> pull = root_force_n_mm(rectangle_weld(100.0, 25.0), (0.0, 0.0, 25e3), (0.0, 0.0, 0.0))
+    >>> line = weld_line(250.0, 33_854.17, 291_666.7, 50.0, 12.5)  # round a rectangle of 100 x 25
+    >>> pull = root_force_n_mm(line, (0.0, 0.0, 25e3), (0.0, 0.0, 0.0))
     >>> round(float(pull), 2)  # 25 kN over 250 mm
     100.0
     """
@@ -126,8 +120,8 @@ def root_force_n_mm(weld: RectangleWeld, forces_n: Triple, moments_nmm: Triple) 
     return force
 
 
-def _at_corner(weld: RectangleWeld, forces_n: Triple, moments_nmm: Triple) -> Triple:
-    """Force per mm out of the weld's plane, along x and along y at the worst corner."""
+def _at_corner(weld: WeldLine, forces_n: Triple, moments_nmm: Triple) -> Triple:
+    """Force per mm out of the weld's plane, along x and along y, each where it is greatest."""
     fx, fy, fz = (np.abs(f) for f in forces_n)
     mx, my, mz = (np.abs(m) for m in moments_nmm)
     out = add(mul(fz, weld.per_force), mul(mx, weld.out_per_x), mul(my, weld.out_per_y))

@@ -9,7 +9,7 @@ import numpy as np
 from strutwright.models.arrays import Floats, Num
 from strutwright.models.geometry.loops import Area, Piece, rounded_bar
 from strutwright.models.outline import Outline, rectangle, stadium
-from strutwright.models.sections.kind import Edges, Section, SectionKind, with_lower
+from strutwright.models.sections.kind import Edges, Girth, Section, SectionKind, with_lower
 
 # Least-squares fit to finite-element warping solutions (second-order triangles, some 2500 to a section).
 _TORSION = np.array(
@@ -64,6 +64,18 @@ class Flat(SectionKind):
     def perimeter_mm(self, chord: Num, thickness: Num) -> Num:
         """Return the length round it (mm) with half-round edges."""
         return 2.0 * (chord - thickness) + math.pi * thickness
+
+    def girth(self, chord: Num, thickness: Num, edge: Num | None) -> Girth:
+        """Return the line round it: sides, ends and the quarter circles of its edges. Exact."""
+        r = thickness / 2.0 if edge is None else edge
+
+        def second(full: Num, depth: Num) -> Num:
+            h = depth / 2.0 - r
+            arcs = 4.0 * r * (np.pi / 2.0 * h * h + 2.0 * h * r + np.pi / 4.0 * r * r)
+            return (full - 2.0 * r) * depth * depth / 2.0 + 4.0 / 3.0 * h * h * h + arcs
+
+        length = 2.0 * (chord + thickness) - (8.0 - 2.0 * np.pi) * r
+        return Girth(length, 0.0, second(chord, thickness), second(thickness, chord), chord / 2.0, thickness / 2.0)
 
     def half_mm(self, mean: Section, x: Floats, chord: Floats, thickness: Floats, edge: Floats | None) -> Floats:
         """Return the half thickness with its own edges, which are as large as the plate is thick."""

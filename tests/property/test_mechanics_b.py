@@ -10,6 +10,7 @@ import numpy.typing as npt
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from strength_support import rectangle_weld
 
 from strutwright.models.formulas import arm_rules, beams, bolts, loads, palm_plate, skeg_loads, vibration, welds
 
@@ -135,13 +136,13 @@ def test_weld_stress_goes_with_the_load_and_the_size(
         "ends": (welds.flank(6.0, 95.0),),
         "beta_w": 0.9,
     }
-    one = welds.weld_stress_mpa(welds.rectangle_weld(chord, thick), force, moment, **flanks)
+    one = welds.weld_stress_mpa(rectangle_weld(chord, thick), force, moment, **flanks)
     more = welds.weld_stress_mpa(
-        welds.rectangle_weld(chord, thick), tuple(scale * f for f in force), tuple(scale * m for m in moment), **flanks
+        rectangle_weld(chord, thick), tuple(scale * f for f in force), tuple(scale * m for m in moment), **flanks
     )
     assert more == pytest.approx(scale * one, rel=1e-9)
     larger = welds.weld_stress_mpa(
-        welds.rectangle_weld(scale * chord, scale * thick), force, tuple(scale * m for m in moment), **flanks
+        rectangle_weld(scale * chord, scale * thick), force, tuple(scale * m for m in moment), **flanks
     )
     assert larger * scale == pytest.approx(one, rel=1e-9)
 

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from strength_support import inputs_of
+from strength_support import inputs_of, rectangle_weld
 
 from strutwright.models import weld_sides
 from strutwright.models.formulas import welds
@@ -66,7 +66,7 @@ def test_of_two_plain_fillets_the_wider_governs(
     def side(angle: float) -> welds.Flank:
         return welds.flank(welds.throat_mm(leg, angle), angle)
 
-    line, load = welds.rectangle_weld(120.0, 20.0), (force, moment)
+    line, load = rectangle_weld(120.0, 20.0), (force, moment)
     wide = welds.weld_stress_mpa(line, *load, sides=(side(90.0 + lean),), ends=(side(90.0 + over),), beta_w=beta_w)
     both = welds.weld_stress_mpa(
         line,

@@ -8,15 +8,20 @@ library.
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 import pytest
 from Pynite import FEModel3D
-from scipy import integrate
+from scipy import integrate, special
+from strength_support import rectangle_weld
 
+from strutwright.models.checks.strength.welds import weld_round
 from strutwright.models.formulas import arm_rules, beams, bolts, loads, palm_plate, welds
+from strutwright.models.sections import kind_of
 from strutwright.params import limits, tables
 
 FloatArray = npt.NDArray[np.float64]
@@ -380,7 +385,7 @@ def test_strip_bending_by_hand() -> None:
 
 def test_weld_line_modulus_of_a_rectangle() -> None:
     # welded-structures handbook table: c t + t^2/3 = 2708.3 mm2 for 100 x 25; polar (b + d)^3/6; length 250
-    line = welds.rectangle_weld(100.0, 25.0)
+    line = rectangle_weld(100.0, 25.0)
     assert 1.0 / line.out_per_x == pytest.approx(2_708.3, abs=0.05)
     assert 1.0 / line.out_per_y == pytest.approx(25.0 * 100.0 + 100.0**2 / 3.0)
     assert 1.0 / line.per_force == pytest.approx(250.0)
@@ -392,9 +397,47 @@ def test_two_lines_of_the_handbook_are_a_flat_rectangle() -> None:
     # handbook table: two lines near each other S = b d about their own direction, J = d (3 b^2 + d^2)/6 with length d
     # and gap b; their joining ends are as good as nothing where the gap is small
     length, gap = 1000.0, 0.1
-    line = welds.rectangle_weld(length, gap)
+    line = rectangle_weld(length, gap)
     assert 1.0 / line.out_per_x == pytest.approx(length * gap, rel=1e-3)
     assert length / 2.0 / line.twist_y == pytest.approx(length * (3.0 * gap**2 + length**2) / 6.0, rel=1e-3)
+
+
+def test_weld_line_of_a_circle() -> None:
+    # welded-structures handbook table: length pi d, S = pi d^2/4, J = pi d^3/4; a full round flat and an ellipse as
+    # thick as long are circles
+    for kind in ("flat", "ellipse"):
+        line = weld_round(kind_of(kind).girth(40.0, 40.0, None))
+        assert 1.0 / float(line.per_force) == pytest.approx(math.pi * 40.0, rel=2e-3)
+        assert [1.0 / float(v) for v in (line.out_per_x, line.out_per_y)] == pytest.approx(
+            [400.0 * math.pi] * 2, rel=2e-3
+        )
+        assert 20.0 / float(line.twist_y) == pytest.approx(math.pi * 40.0**3 / 4.0, rel=2e-3)
+
+
+@pytest.mark.parametrize("share", [0.06, 0.2, 0.45, 0.9])
+def test_weld_line_of_an_ellipse_by_integration(share: float) -> None:
+    # length by the complete elliptic integral, second moments by quadrature of y^2 ds and x^2 ds
+    a, b = 50.0, 50.0 * share
+    made = kind_of("ellipse").girth(2.0 * a, 2.0 * b, None)
+
+    def round_it(part: Callable[[float], float]) -> float:
+        pace = lambda w: part(w) * math.hypot(a * math.sin(w), b * math.cos(w))  # noqa: E731
+        return float(4.0 * integrate.quad(pace, 0.0, math.pi / 2.0)[0])
+
+    assert made.length_mm == pytest.approx(4.0 * a * special.ellipe(1.0 - share**2), rel=3e-3)
+    assert made.ixx_mm3 == pytest.approx(round_it(lambda w: (b * math.sin(w)) ** 2), rel=3e-3)
+    assert made.iyy_mm3 == pytest.approx(round_it(lambda w: (a * math.cos(w)) ** 2), rel=3e-3)
+
+
+def test_weld_round_a_foil_takes_half_of_that_round_a_rectangle() -> None:
+    # bending about the chord: by sums over the profile of NACA Report 460 (20 % thick), y = 5 t (0.2969 root x - ...)
+    x = np.linspace(0.0, 1.0, 20_001) ** 2
+    y = 5.0 * 20.0 * (0.2969 * np.sqrt(x) - 0.1260 * x - 0.3516 * x**2 + 0.2843 * x**3 - 0.1015 * x**4)
+    each = np.hypot(100.0 * np.diff(x), np.diff(y))
+    side = 2.0 * float(np.sum(((y[1:] + y[:-1]) / 2.0) ** 2 * each)) + 2.0 / 3.0 * float(y[-1]) ** 3
+    line = weld_round(kind_of("foil").girth(100.0, 20.0, None))
+    assert 1.0 / float(line.out_per_x) == pytest.approx(side / 10.0, rel=3e-3)
+    assert 1.85 < float(line.out_per_x) / float(rectangle_weld(100.0, 20.0).out_per_x) < 1.95
 
 
 def test_minimum_legs_and_throat() -> None:

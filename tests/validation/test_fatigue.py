@@ -248,12 +248,13 @@ def pushed(newtons: float, rates: tuple[str, ...] = ("blade_rate", "turn")) -> L
 
 
 def test_the_pulses_at_a_weld_by_hand() -> None:
-    """The tender's fillet at the palm: the force times its lever on a rectangle of 56 x 14 mm; legs of 7 mm, and the
-    leading edge 99 degrees off the palm, where the throat is least."""
+    """The tender's fillet at the palm: the force times its lever on a line of 42 mm on either side and two half
+    circles of 7 mm; legs of 7 mm, and the leading edge 99 degrees off the palm, where the throat is least."""
     one = of("canal-tender")
     place = next(p for p in fatigue.places(one) if p.code == "fatigue_weld_palm")
-    lever, modulus = float(one.arms[0].water_mm), 56.0 * (14.0 + 56.0 / 3.0)
-    per_mm = math.hypot(lever / modulus, 1.0 / 140.0)
+    lever, round_ends = float(one.arms[0].water_mm), 7.0 * (math.pi * (21.0**2 + 24.5) + 4.0 * 21.0 * 7.0) * 2.0
+    modulus, around = (42.0**3 / 6.0 + round_ends) / 28.0, 84.0 + 14.0 * math.pi
+    per_mm = math.hypot(lever / modulus, 1.0 / around)
     per_n = float(place.reply("axial", None) * place.factor)
     assert per_n == pytest.approx(per_mm / (7.0 * math.cos(math.radians(49.5))), rel=0.01)
 

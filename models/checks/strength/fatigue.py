@@ -289,7 +289,7 @@ def used_up(inputs: Inputs, place: Place) -> Num:
 
     >>> tender = engineering_inputs("canal-tender")
     >>> round(float(used_up(tender, places(tender)[1])), 3)  # the weld at the barrel
-    0.105
+    0.166
     """
     curve = place.curve
     total: Num = 0.0

@@ -1,8 +1,8 @@
 """Welds of a welded strut: arm to barrel, arm to palm, skeg to barrel; their strength, least size and distortion.
 
-Each weld runs all round a rectangle as long as the chord and as wide as the section is thick, as a line; loads as in
-`arms`. Directional method of EN 1993-1-8 4.5.3.2, the worst point of a long and of a short side, loads times 1.5 where
-a case may use half of yield. Each side and each end has the throat of the angle at which the parts stand there
+Each weld runs all round the section, as a line; loads as in `arms`. Directional method of EN 1993-1-8 4.5.3.2, on the
+sides and at the ends, what each load brings taken where it is greatest, loads times 1.5 where a case may use half of
+yield. Each side and each end has the throat of the angle at which the parts stand there
 (`models.weld_sides`), and half of what the joint carries. With a double bevel the throat reaches from the root face to
 the bead, up to half the plate: a joint as strong as the plate. Aluminium by EN 1999-1-1 8.6.3, with the same stress.
 """
@@ -36,6 +36,7 @@ from strutwright.models.formulas import flattening
 from strutwright.models.formulas import welds as rules
 from strutwright.models.input_parts import SkegInputs
 from strutwright.models.inputs import Inputs
+from strutwright.models.sections.kind import Girth, kind_of
 from strutwright.models.spec import Strut
 from strutwright.params import tables
 from strutwright.params.words import Amount, say
@@ -79,14 +80,15 @@ def root_reply(inputs: Inputs, arm: int, joint: weld_sides.End) -> load_cases.Re
     """Return the nominal force in the weld of an arm to barrel or palm, N per mm and unit load, that its root feels.
 
     >>> tender = engineering_inputs("canal-tender")
-    >>> round(1e3 * float(root_reply(tender, 0, "palm")("axial", None)), 2)  # 193 N m x 28 / 51 221 mm3, and 7
-    105.8
+    >>> round(1e3 * float(root_reply(tender, 0, "palm")("axial", None)), 2)  # 193 N m x 28 / 41 054 mm3, and 8
+    131.93
     """
     beam, station = load_paths.paths(inputs).beams[arm], _STATION[joint]
-    weld = rules.rectangle_weld(*_size(beam, station))
+    line = _line(beam, station)
+    weld = weld_round(line)
 
     def force(load: Six) -> Num:
-        return rules.root_force_n_mm(weld, *_at_weld(beam, station, load))
+        return rules.root_force_n_mm(weld, *_at_weld(beam, station, line, load))
 
     return load_cases.measured(load_cases.arm_ways(inputs, arm), force)
 
@@ -99,39 +101,52 @@ def _beta_w(inputs: Inputs) -> float:
     return rules.CORRELATION["S275" if inputs.strut.family == "steel" else "stainless"]
 
 
-def _measure(
-    beam: Beam, station: int, weld: rules.RectangleWeld, throats: weld_sides.Throats, beta_w: float, load: Six
-) -> Num:
-    forces, moments = _at_weld(beam, station, load)
-    return rules.weld_stress_mpa(weld, forces, moments, sides=throats.sides, ends=throats.ends, beta_w=beta_w)
+def _measure(beam: Beam, station: int, line: Girth, throats: weld_sides.Throats, beta_w: float, load: Six) -> Num:
+    forces, moments = _at_weld(beam, station, line, load)
+    return rules.weld_stress_mpa(
+        weld_round(line), forces, moments, sides=throats.sides, ends=throats.ends, beta_w=beta_w
+    )
 
 
-def _at_weld(beam: Beam, station: int, load: Six) -> tuple[Triple, Triple]:
-    a = load_paths.actions(beam, station, load)
-    # Moments about mid-chord, the middle of the weld, not about the section's centroid.
-    about_y = add(a.moment_across, mul(a.axial, beam.sections[station].centroid_x_mm))
-    return (a.shear_chord, a.shear_across, a.axial), (a.moment_chord, about_y, a.torsion)
-
-
-def _size(beam: Beam, station: int) -> tuple[Num, Num]:
+def _line(beam: Beam, station: int) -> Girth:
+    """The line that a weld follows at a station of an arm."""
     x = [p[0] for p in beam.points_mm[station]]
-    return x[0] - x[-1], 2.0 * beam.sections[station].half_thickness_mm
+    chord, thickness = x[0] - x[-1], 2.0 * beam.sections[station].half_thickness_mm
+    return kind_of(beam.arm.shape).girth(chord, thickness, beam.arm.edge_at(thickness))
+
+
+def weld_round(g: Girth) -> rules.WeldLine:
+    """Return the weld along the line round a section.
+
+    >>> line = weld_round(kind_of("flat").girth(100.0, 25.0, 0.0))  # 2 x 100 and 2 x 25
+    >>> round(1.0 / float(line.per_force), 3)
+    250.0
+    """
+    return rules.weld_line(g.length_mm, g.ixx_mm3, g.iyy_mm3, g.reach_x_mm, g.reach_y_mm)
+
+
+def _at_weld(beam: Beam, station: int, line: Girth, load: Six) -> tuple[Triple, Triple]:
+    a = load_paths.actions(beam, station, load)
+    # Moments about the middle of the weld, not about the section's centroid or mid-chord.
+    about_y = add(a.moment_across, mul(a.axial, beam.sections[station].centroid_x_mm - line.middle_x_mm))
+    twist = add(a.torsion, -mul(a.shear_across, line.middle_x_mm))
+    return (a.shear_chord, a.shear_across, a.axial), (a.moment_chord, about_y, twist)
 
 
 def by_case(inputs: Inputs, joint: weld_sides.End) -> dict[str, Outcome]:
     """Return the stress in the welds of one joint ("barrel" or "palm") in every load case, by its key; broadcasts.
 
     >>> weld = by_case(engineering_inputs("canal-tender"), "barrel")["seized"]
-    >>> round(float(weld.demand), 1)  # root of (2 + cos 114.1) times 38 197 N mm x 7 / 5945 mm3, over 3.26
-    17.4
+    >>> round(float(weld.demand), 1)  # root of (2 + cos 114.1) times 38 197 N mm x 7 / 5194 mm3, over 3.26
+    19.9
     """
     found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
     station = _STATION[joint]
     limit, beta_w = limit_mpa(inputs), _beta_w(inputs)
     stresses = []
     for k, beam in enumerate(found.beams):
-        weld, throats = rules.rectangle_weld(*_size(beam, station)), weld_sides.arm_throats(inputs, joint, beam.arm)
-        measure = functools.partial(_measure, beam, station, weld, throats, beta_w)
+        line, throats = _line(beam, station), weld_sides.arm_throats(inputs, joint, beam.arm)
+        measure = functools.partial(_measure, beam, station, line, throats, beta_w)
         stresses.append(load_cases.measured(load_cases.arm_ways(inputs, k), measure))
     return {
         case.key: worst_of(
@@ -197,7 +212,7 @@ def skeg_root_per_n(inputs: Inputs) -> Num:
     """Return the nominal stress in the throat of the skeg's weld per newton at the heel, MPa, that its root feels.
 
     >>> round(1e3 * float(skeg_root_per_n(engineering_inputs("yawl-with-heel"))), 1)  # of a kN
-    14.6
+    15.6
     """
     return rules.root_force_n_mm(*_at_skeg(inputs)) / weld_sides.skeg_throats(inputs, _fin(inputs)).least_mm
 
@@ -207,15 +222,16 @@ def _fin(inputs: Inputs) -> SkegInputs:
     return inputs.skeg
 
 
-def _at_skeg(inputs: Inputs) -> tuple[rules.RectangleWeld, Triple, Triple]:
+def _at_skeg(inputs: Inputs) -> tuple[rules.WeldLine, Triple, Triple]:
     """The skeg's weld, and force and moments on it of a newton at the heel."""
     skeg = _fin(inputs)
     assert skeg.heel is not None
     heel_x, _, heel_z = skeg.heel.centre_mm
-    middle = (skeg.root_forward_x_mm + skeg.root_aft_x_mm) / 2.0
-    below, aft = -heel_z - inputs.barrel_outside_mm / 2.0, middle - heel_x
     length = skeg.root_forward_x_mm - skeg.root_aft_x_mm
-    return rules.rectangle_weld(length, skeg.thickness_root_mm), (0.0, 1.0, 0.0), (below, 0.0, aft)
+    line = kind_of(skeg.section).girth(length, skeg.thickness_root_mm, None)
+    middle = (skeg.root_forward_x_mm + skeg.root_aft_x_mm) / 2.0 + line.middle_x_mm
+    below, aft = -heel_z - inputs.barrel_outside_mm / 2.0, middle - heel_x
+    return weld_round(line), (0.0, 1.0, 0.0), (below, 0.0, aft)
 
 
 def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> list[Finding]:
