@@ -221,6 +221,20 @@ def test_washers_without_a_backing_plate(launch: Inputs) -> None:
     assert "backing_area" not in out
 
 
+def test_the_hull_feels_what_the_bolt_pulls(launch: Inputs) -> None:
+    # EN 1993-1-8 6.2.4: a bolt beside a plate that yields pulls T + Q, Q = (T m - M) / n, M = l t^2 fy / 4; washer and
+    # backing plate bear that sum
+    thin = replace(launch, palms=tuple(replace(p, thickness_mm=12.0) for p in launch.palms))
+    out, strip = bolts.numbers(thin), bolt_forces.strips(thin)[0]
+    pull = float(out["bolt_tension"].demand)
+    hinge = 0.25 * float(strip.width_mm) * 12.0**2 * 240.0
+    pries = (pull * float(strip.lever_mm) - hinge) / min(float(strip.edge_mm), 1.25 * float(strip.lever_mm))
+    assert pries > 0.05 * pull
+    assert out["backing_area"].demand == pytest.approx((pull + pries) / 20.0 + math.pi / 4.0 * 13.5**2)
+    bare = bolts.numbers(replace(thin, backing_plate=False))
+    assert bare["hull_under_washer"].demand == pytest.approx((pull + pries) / (math.pi / 4.0 * (24.0**2 - 13.5**2)))
+
+
 def test_torque_of_the_bolts(launch: Inputs) -> None:
     # K d F at 0.6 yield with K 0.16 (common practice), A4-70: M12 44 N m, M16 109 N m, rounded
     for size, area, wanted in (("M12", 84.3, 44.0), ("M16", 157.0, 109.0)):

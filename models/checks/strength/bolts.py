@@ -126,10 +126,10 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
         land, head = functools.reduce(np.minimum, under), HEAD_DIAMETERS * inputs.bolt_mm
         resists = rules.punching_resistance_n(head, land, inputs.strut.ultimate_mpa, inputs.limit("joint_partial"))
         out["head_through_palm"] = at_most(t + q, resists)
-    out |= in_hull(inputs, t)
+    out |= in_hull(inputs, t + q)  # what the bolt pulls with, the plate prying or not
     if inputs.backing_plate:
         pressure = hull_bears(inputs).pressure_mpa
-        need, washer = rules.backing_area_mm2(t, pressure), _washer_mm(inputs)
+        need, washer = rules.backing_area_mm2(t + q, pressure), _washer_mm(inputs)
         beyond = np.maximum(np.sqrt(need / math.pi) - washer / 2.0, 0.0)
         out["backing_thickness"] = information(rules.backing_thickness_mm(beyond, pressure, inputs.strut.yield_mpa))
     preload = inputs.limit("bolt_preload") * inputs.bolt.yield_mpa * inputs.bolt_stress_mm2
