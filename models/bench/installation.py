@@ -6,6 +6,7 @@ Common practice, no source, where nothing else stands; an engine's or gearbox's 
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
@@ -14,6 +15,7 @@ import numpy as np
 
 from strutwright.models import frames
 from strutwright.models.finding import Finding
+from strutwright.models.shop.bolting import BEDDING_MM
 from strutwright.models.spec import Strut
 from strutwright.params.bench.installation import AsFitted
 from strutwright.params.quantity import FileUnits, in_file_units
@@ -141,20 +143,20 @@ def press_words(findings: Mapping[str, Finding], units: FileUnits) -> str:
     return f"{low}, {high} at the most: stop and measure if it does not move; test bar passes after"
 
 
-def judge(said: AsFitted, findings: Mapping[str, Finding]) -> list[Told]:
+def judge(said: AsFitted, findings: Mapping[str, Finding], hull_mm: float | None) -> list[Told]:
     """Return how a strut was fitted, figure by figure, in the order of the form.
 
-    said: as fitted. findings: of its set, by code.
+    said: as fitted. findings: of its set, by code; hull_mm: thickness of the hull that the set says.
 
     >>> from strutwright.params.bench.installation import CouplingGap
     >>> gaps = [CouplingGap(at="top", gap=0.10, afloat=0.1), CouplingGap(at="bottom", gap=0.20, afloat=0.1)]
-    >>> [told.stand.value for told in judge(AsFitted(coupling=gaps), {})]
+    >>> [told.stand.value for told in judge(AsFitted(coupling=gaps), {}, None)]
     ['out', 'in']
     """
     return [
         *_coupling(said),
         *_bearing(said, findings),
-        *_bolts(said, findings),
+        *_bolts(said, findings, hull_mm),
         *_bedding(said),
         *_clear(said, findings),
         *_trial(said),
@@ -231,17 +233,23 @@ def _clearance(what: str, found: float, least: float | None, worn: float | None)
     return Told(what, _mm(found), limit, Stand.IN if limit else Stand.NOTED)
 
 
-def _bolts(said: AsFitted, findings: Mapping[str, Finding]) -> list[Told]:
+def _bolts(said: AsFitted, findings: Mapping[str, Finding], hull_mm: float | None) -> list[Told]:
     made = []
-    least, torque = figure(findings, "bolt_length"), figure(findings, "bolt_torque")
+    drawn, torque = figure(findings, "bolt_length"), figure(findings, "bolt_torque")
+    bed = max([0.0, *(b.thickness - BEDDING_MM for b in said.bedding)])
     for bolt in said.bolts:
         name = f"bolt in hole {bolt.hole}"
+        stand, limit = Stand.NOTED, _least(None)
         if bolt.length is not None:
-            stand = Stand.NOTED if least is None else Stand.OUT if bolt.length < least - 1e-9 else Stand.IN
-            limit = "" if least is None else say("{size} at least, by the hull of the set", size=mm(least))
+            if drawn is not None:
+                whose = "the hull of the set" if bolt.hull is None or hull_mm is None else "the hull as measured"
+                hull = 0.0 if bolt.hull is None or hull_mm is None else bolt.hull - hull_mm
+                least = drawn + hull + bed
+                stand = Stand.OUT if bolt.length < least - 1e-9 else Stand.IN
+                limit = say("{size} at least, by " + whose, size=mm(least))
             made.append(Told(f"{name}, length", _mm(bolt.length), limit, stand))
         if bolt.torque is not None:
-            stand, limit = Stand.NOTED, ""
+            stand, limit = Stand.NOTED, _least(None)
             if torque is not None:
                 low, high = (1.0 - TORQUE_SCATTER) * torque, (1.0 + TORQUE_SCATTER) * torque
                 stand = Stand.OUT if bolt.torque > high else Stand.LOOK if bolt.torque < low else Stand.IN
@@ -297,8 +305,9 @@ def lacking(said: AsFitted, strut: Strut) -> Sequence[str]:
     >>> lacking(AsFitted(), shipped("harbour-launch"))[2]
     'torque of 8 of 8 bolts'
     """
-    bolts = {b.hole for b in said.bolts if b.torque is not None}
-    count = sum(len(p.holes) for p in strut.palms)
+    told = Counter(b.hole for b in said.bolts if b.torque is not None)
+    there = Counter(h.number for p in strut.palms for h in p.holes)  # every palm counts its own holes
+    count, bolts = there.total(), (told & there).total()
     return [
         *([] if any(g.gap is not None for g in said.coupling) else ["gaps of the coupling"]),
         *(
@@ -306,7 +315,7 @@ def lacking(said: AsFitted, strut: Strut) -> Sequence[str]:
             if {g.end for g in said.bearing if g.gap is not None} == {"aft", "forward"}
             else ["gaps of the shaft at both ends of the bearing"]
         ),
-        *([] if len(bolts) >= count else [f"torque of {count - len(bolts)} of {count} bolts"]),
+        *([] if bolts == count else [f"torque of {count - bolts} of {count} bolts"]),
         *([] if said.clearances.tip is not None else ["blade tip to hull"]),
         *([] if said.trial else ["the trial"]),
     ]

@@ -44,7 +44,7 @@ def _answer(question: bench.Question[AsFitted]) -> bench.Answer:
     found = question.found
     assert found is not None
     said, identity = question.measured.said, found.strut.identity
-    told = judge(said, _findings(found, question.limits))
+    told = judge(said, _findings(found, question.limits), found.strut.hull.thickness_mm)
     lacks = lacking(said, found.strut)
     sheets = as_fitted_sheets(told, lacks, said, imprint=question.imprint, units=question.unit)
     stands = {t.stand for t in told}
