@@ -25,7 +25,7 @@ from strutwright.models.resolve import Resolved
 from strutwright.models.shop.pressing import COLD
 from strutwright.models.spec import Bearing, Strut
 from strutwright.params import tables
-from strutwright.params.bench.repair import Repair
+from strutwright.params.bench.repair import Bend, Repair
 from strutwright.params.limits import Limits
 from strutwright.params.words import Words, deg, fine_mm, mm, say
 
@@ -225,17 +225,13 @@ def _bends(strut: Strut, said: Repair, limits: Limits) -> Iterator[Option]:
     """Straightened cold within the strain that its metal takes; a cast part never."""
     family = metal(strut.material).family
     for bend in said.bends:
-        thick = (
-            max(a.thickness_barrel_mm for a in strut.arms)
-            if bend.part == "arm"
-            else max(p.thickness_mm for p in strut.palms)
-        )
+        deep = _bent_over_mm(strut, bend)
         of, which = bend.part, bend.name or bend.part
         if strut.construction == "cast":
             words = say("{which}: a cast part is not straightened cold; make new", which=which)
             yield Option(of=of, name="straighten", words=words, verdict="no go")
             continue
-        strain = float(flattening.set_strain(bend.set, thick, bend.over))
+        strain = float(flattening.set_strain(bend.set, deep, bend.over))
         rule = COLD.get(family)
         if rule is None:
             words = say("{which}: {metal} takes little or no cold bending; make new", which=which, metal=strut.material)
@@ -251,6 +247,15 @@ def _bends(strut: Strut, said: Repair, limits: Limits) -> Iterator[Option]:
             most=f"{100 * most:g} %",
         )
         yield Option(of=of, name="straighten", words=words, verdict="go" if strain <= most else "no go")
+
+
+def _bent_over_mm(strut: Strut, bend: Bend) -> float:
+    """How deep what is bent is, the way it is bent; an arm of which that is not said over its chord."""
+    if bend.part == "palm":
+        return max(p.thickness_mm for p in strut.palms)
+    if bend.way == "sideways":
+        return max(max(a.thickness_barrel_mm, a.thickness_palm_mm) for a in strut.arms)
+    return max(max(a.chord_barrel_mm, a.chord_palm_mm) for a in strut.arms)
 
 
 def _cracks(strut: Strut, said: Repair) -> Iterator[Option]:

@@ -38,6 +38,9 @@ class Bend(Group):
     set: up_to(500) = must("How far it is bent, over the span")
     over: up_to(3000) = must("Span over which it is bent")
     name: Text | None = doc("Which one", left_out="not named")
+    way: Literal["sideways", "fore and aft"] | None = doc(
+        "Which way an arm is bent", left_out="over its chord, which strains it most"
+    )
 
 
 class Crack(Group):

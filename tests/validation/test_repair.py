@@ -99,6 +99,15 @@ def test_cold_straightening_within_the_strain_of_its_metal_and_never_of_a_cast_p
         assert way(repaired(welded, bends=bend), "straighten").verdict == told
 
 
+def test_an_arm_bent_aft_is_strained_over_its_chord() -> None:
+    # surface strain of an arc: half the depth over its radius S^2 / 8 s; 130 along and 32 across, 2 % of 316L
+    for way_, deep in (("sideways", 32.0), ("fore and aft", 130.0), (None, 130.0)):
+        for share, told in ((0.95, "go"), (1.05, "no go")):
+            radius = deep / 2.0 / (0.02 * share)
+            bend = [{"part": "arm", "set": 300.0**2 / 8.0 / radius, "over": 300.0, "way": way_}]
+            assert way(repaired("yawl-with-heel", bends=bend), "straighten").verdict == told
+
+
 def test_wasted_bolts_are_held_to_the_area_that_is_left() -> None:
     assert way(repaired(bolts=[{"name": "aft", "least": 12.0}]), "keep the bolts").verdict == "go"
     thin = way(repaired(bolts=[{"name": "aft", "least": 12.0}, {"name": "fwd", "least": 6.0}]), "keep the bolts")
