@@ -139,6 +139,20 @@ def throat_mm(
     return np.minimum(rules.groove_throat_mm(leg_mm, counted, faces), plate_mm / 2.0)
 
 
+def deposit_mm2(inputs: Inputs, leg_mm: Num, plate_mm: Num) -> Num:
+    """Return the area of the weld on one side of a square joint, mm2: the fillet, and below it the groove of a double
+    bevel to its root face with the root gap as deep. Follows from geometry.
+
+    >>> float(deposit_mm2(engineering_inputs("coaster-steel"), 28.0, 80.0))  # 28^2 / 2, and 38 x (38 / 2 + 2)
+    1190.0
+    """
+    fillet = leg_mm * leg_mm / 2.0
+    if inputs.weld_prep != "double_bevel":
+        return fillet
+    deep = np.maximum(plate_mm - inputs.weld_root_face_mm, 0.0) / 2.0
+    return fillet + deep * (deep / 2.0 / np.tan(np.radians(inputs.weld_prep_angle_deg)) + inputs.weld_root_gap_mm)
+
+
 def goes_through(inputs: Inputs, plate_mm: Num) -> Truth:
     """Return whether a double bevel counts as full penetration: a root face of more than a fifth of the plate, or 3 mm,
     never does (EN 1993-1-8 4.7.3).

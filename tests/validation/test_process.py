@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -89,6 +90,29 @@ def test_weld_metal_is_that_of_the_beads_as_built() -> None:
     one = resolve(load(shipped()["canal-tender"])).strut
     beads = sum(p.volume_mm3 for p in built_of(one).parts if p.kind == "weld")
     assert weld_metal_kg(one) == pytest.approx(1.3 * beads * 8.0e-6, rel=0.05)
+
+
+def test_weld_metal_fills_the_grooves() -> None:
+    """A K joint of plate of 80 with a root face of 4, 45 degrees: two triangles of 38, half of 38 x 38 each, a gap of 2
+    beside them, and the fillets on top (areas of plane figures); by these the coaster's joints at the barrel take seven
+    times what their fillets do."""
+    strut = resolve(load(shipped()["coaster-steel"])).strut
+    assert (strut.weld.root_face_mm, strut.weld.prep_angle_deg, strut.weld.root_gap_mm) == (4.0, 45.0, 2.0)
+    groove, around = 38.0 * 38.0 / 2.0 + 2.0 * 38.0, 2.0 * (460.0 + 80.0)
+    volume = sum((leg * leg / 2.0 + groove) * around for leg in (15.5, 28.0))
+    assert weld_metal_kg(strut) == pytest.approx(1.3 * volume * 7.85e-6, rel=0.005)
+    assert groove + 15.5**2 / 2.0 > 7.0 * 15.5**2 / 2.0
+
+
+def test_the_weld_of_a_skeg_is_counted() -> None:
+    strut = resolve(load(shipped()["yawl-with-heel"])).strut
+    skeg = strut.skeg
+    assert skeg is not None
+    around = 2.0 * (skeg.root_forward_station_mm - skeg.root_aft_station_mm + skeg.thickness_root_mm)
+    bare, without = replace(strut, skeg=replace(skeg, heel=None)), replace(strut, skeg=None)
+    fin = 1.3 * skeg.root_mm**2 / 2.0 * around * 8.0e-6
+    assert weld_metal_kg(bare) - weld_metal_kg(without) == pytest.approx(fin, rel=0.08)
+    assert weld_metal_kg(strut) > weld_metal_kg(bare)
 
 
 @pytest.mark.parametrize("paper", ["A4", "letter"])

@@ -190,7 +190,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     curl = flattening.weld_pull_up_mm(palm.port_mm - palm.starboard_mm, arm.palm_root_mm, palm.thickness_mm)
     out["palm_curl"] = information(curl)
     out["palm_curl_most"] = information(inputs.limit("press_curl") * curl)
-    deposit = arm.palm_root_mm**2
+    deposit = 2.0 * weld_sides.deposit_mm2(inputs, arm.palm_root_mm, arm.thickness_palm_mm)
     out["arm_shrinkage"] = information(flattening.weld_shrinkage_mm(deposit, arm.thickness_palm_mm))
     return out
 
