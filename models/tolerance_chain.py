@@ -16,6 +16,7 @@ from strutwright.models.arrays import Num, Triple
 from strutwright.models.formulas.tolerance_stack import Chain, Tolerance
 from strutwright.models.geometry.casting import cast_tolerance_mm
 from strutwright.models.inputs import Inputs
+from strutwright.models.shell_fit import running_clearance_mm
 from strutwright.params import tables
 
 DRAWN, FITTED = "drawing", "bearing"
@@ -70,11 +71,10 @@ def tip_mm(inputs: Inputs) -> Num:
 def room_mrad(inputs: Inputs) -> Num:
     """Return the slope that the bearing takes, mrad: the share of its clearance over its length that its limit says.
 
-    >>> round(float(room_mrad(engineering_inputs("harbour-launch"))), 2)
-    0.75
+    >>> round(float(room_mrad(engineering_inputs("harbour-launch"))), 2)  # 0.0896 over 140
+    0.64
     """
-    clearance = inputs.bearing_inside_mm - inputs.shaft_mm
-    return inputs.limit("bearing_slope") * 1000.0 * clearance / inputs.bearing_length_mm
+    return inputs.limit("bearing_slope") * 1000.0 * running_clearance_mm(inputs) / inputs.bearing_length_mm
 
 
 def tolerances_of(inputs: Inputs) -> list[Tolerance]:
@@ -89,7 +89,7 @@ def tolerances_of(inputs: Inputs) -> list[Tolerance]:
     longest = np.maximum(chain.palm_length_mm, palm.port_mm - palm.starboard_mm)
     flat = drawn_tolerances.flatness_mm(inputs.construction, longest)
     place = drawn_tolerances.place_mm(inch=inputs.inch)
-    play = (inputs.bearing_inside_mm - inputs.shaft_mm) / 2.0
+    play = running_clearance_mm(inputs) / 2.0
     hull, bed, turned, drop, next_one, screw = (inputs.limit(name) for name in TIP_LIMITS)
     survey = 1000.0 * math.radians(turned)
     size, hull_flat = screw / 100.0 * inputs.propeller_mm, "stack_hull_flat"

@@ -13,10 +13,11 @@ from typing import Literal
 import numpy as np
 
 from strutwright.models.arrays import Floats
-from strutwright.models.bench.fitting_case import Case, elastic
+from strutwright.models.bench.fitting_case import Case
 from strutwright.models.formulas import bearing as bearings
 from strutwright.models.formulas import press_fit
 from strutwright.models.formulas.press_fit import PressFit
+from strutwright.models.shell_fit import elastic
 from strutwright.params.limits import Limit, Limits
 
 Verdict = Literal["go", "doubtful", "no go"]

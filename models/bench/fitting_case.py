@@ -9,7 +9,6 @@ import numpy as np
 
 from strutwright.models.arrays import Floats
 from strutwright.models.bore_steps import STEPS
-from strutwright.models.formulas.press_fit import Elastic
 from strutwright.models.metals import Metal, metal
 from strutwright.models.spec import BoreStep, Strut
 from strutwright.params.bench.fitting import Across, Fitting
@@ -100,15 +99,6 @@ class Case:
     def engaged_mm(self) -> tuple[float, float]:
         """Stations between which the bearing lies in the barrel."""
         return max(self.sits_mm, 0.0), min(self.sits_mm + self.bearing_length_mm, self.barrel_length_mm)
-
-
-def elastic(m: Metal) -> Elastic:
-    """Return what a press fit takes of a material.
-
-    >>> elastic(metal("316L")).youngs_mpa
-    193000.0
-    """
-    return Elastic(m.modulus_mpa, m.poisson, m.expansion_per_k)
 
 
 def case_of(said: Fitting, strut: Strut | None, limits: Limits) -> Case:

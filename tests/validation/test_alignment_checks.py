@@ -135,7 +135,10 @@ def test_slope_of_the_shaft_in_the_bearing() -> None:
     assert bent.verdict is Verdict.WARN
     # 3 over 1500 is 2 mrad, aft end down, as the propeller's weight bends it too
     assert bent.actual - straight.actual == pytest.approx(2.0, abs=1e-6)
-    assert bent.demanded == pytest.approx(1000.0 * 0.15 / 200.0)
+    # of 0.15 as bought what pressing in leaves
+    left = one("clearance_pressed").actual
+    assert left < 0.14
+    assert bent.demanded == pytest.approx(1000.0 * left / 200.0)
 
 
 def test_a_barrel_on_a_soft_hull_turns_more_than_the_shaft() -> None:

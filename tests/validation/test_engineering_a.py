@@ -15,9 +15,9 @@ import pytest
 from scipy import integrate
 from support import SETS, built_of
 
-from strutwright.models import frequencies, vibration_map, weights
+from strutwright.models import frequencies, shell_fit, tolerance_chain, vibration_map, weights
 from strutwright.models.checks.engineering import CHECKS, all_numbers, engineering_findings
-from strutwright.models.checks.fit import barrel_bearing
+from strutwright.models.checks.fit import alignment, barrel_bearing
 from strutwright.models.checks.metals import corrosion
 from strutwright.models.checks.strength import shaft
 from strutwright.models.checks.vibration import vibration
@@ -82,9 +82,25 @@ def test_thin_sleeve_in_its_barrel(launch: Inputs) -> None:
     assert found["clearance_pressed"].capacity == pytest.approx(0.1 - 0.0301, abs=5e-5)
 
 
+def test_running_clearance_is_what_pressing_leaves(launch: Inputs) -> None:
+    # Lame in radii and radial stresses, by hand: a shell of 25 on 22 in a barrel of 34 on 25, bronze and
+    # brass by the table; diametral interference 0.0215 in the middle of the fit
+    hub, sleeve = launch.strut, launch.shell
+    a, b, c = 22.0, 25.0, 34.0
+    give = b / hub.modulus_mpa * ((c**2 + b**2) / (c**2 - b**2) + hub.poisson)
+    give += b / sleeve.modulus_mpa * ((b**2 + a**2) / (b**2 - a**2) - sleeve.poisson)
+    pressure = 0.0215 / 2.0 / give
+    closes = 2.0 * 2.0 * pressure * b**2 / (b**2 - a**2) * a / sleeve.modulus_mpa
+    assert float(shell_fit.running_clearance_mm(launch)) == pytest.approx(0.105 - closes, rel=1e-6)
+    slides = replace(launch, fit="slide")
+    assert float(shell_fit.running_clearance_mm(slides)) == pytest.approx(0.105)
+    for found in (tolerance_chain.room_mrad(launch), alignment.numbers(launch)["shaft_slope"].capacity):
+        assert float(found) == pytest.approx(1000.0 * (0.105 - closes) / 140.0, rel=1e-6)
+
+
 def test_fit_band_is_that_of_the_published_limits(launch: Inputs) -> None:
     # ISO 286-2, 30 to 50 mm (published): H7 +25/0, p6 +42/+26 micrometres, so 1 to 42 of interference
-    band = barrel_bearing.fit_band(launch)
+    band = shell_fit.fit_band(launch)
     assert (band.least_mm, band.most_mm) == pytest.approx((0.001, 0.042), abs=1e-9)
 
 
@@ -117,7 +133,7 @@ def test_bearing_load_by_integrating_the_shaft(launch: Inputs) -> None:
 def test_warm_and_cold_change_of_a_bronze_sleeve_in_stainless(launch: Inputs) -> None:
     # 90 mm, brass 21.2e-6, 316 15.9e-6 per K (handbook values): 20 K colder loosens it by 90 x 5.3e-6 x 20 = 0.00954 mm
     mixed = replace(launch, seat_mm=90.0, strut=metal("316L"), shell=metal("C46400"))
-    cold, warm = barrel_bearing.warm_shift_mm(mixed)
+    cold, warm = shell_fit.warm_shift_mm(mixed)
     assert cold == pytest.approx(-0.00954, abs=1e-6)
     assert warm == pytest.approx(0.00954 * 15 / 20, abs=1e-6)
 

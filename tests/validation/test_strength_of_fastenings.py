@@ -382,8 +382,8 @@ def test_bolts_are_as_far_from_the_edge_as_the_real_outline_says() -> None:
 
 
 def test_a_joint_with_grooves_shrinks_by_all_its_weld() -> None:
-    # 0.10 of the weld's area over the plate (from memory), area by plane figures: two fillets of 28, two triangles of 38
-    # by 38 at 45 degrees, two gaps of 2 by 38, in a plate of 80
+    # 0.10 of the weld's area over the plate (from memory), area by plane figures: two fillets of 28, two triangles of
+    # 38 by 38 at 45 degrees, two gaps of 2 by 38, in a plate of 80
     area = 28.0**2 + 38.0**2 + 2.0 * 2.0 * 38.0
     found = welds.numbers(inputs_of("coaster-steel"))["arm_shrinkage"]
     assert float(found.demand) == pytest.approx(0.10 * area / 80.0)

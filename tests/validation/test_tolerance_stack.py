@@ -236,14 +236,15 @@ def test_without_the_next_bearing_only_what_is_set_in_place_is_told() -> None:
     strut = replace(strut, shaft=replace(strut.shaft, bearing_span_mm=None))
     told = {f.code: f for f in engineering_findings(strut)}
     assert told["stack_as_drawn"].missing == ("shaft.bearing_span",)
-    assert told["stack_worst"].actual == pytest.approx(1.035, abs=1e-3)
+    assert told["stack_worst"].actual == pytest.approx(0.957, abs=1e-3)
 
 
 # --- on paper --------------------------------------------------------------------------------------------------------
 
 
 def test_the_command_writes_table_and_picture(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["tolerances", "harbour-launch", "--out", str(tmp_path / "one")]) == 0
+    # what is likely is more than the bearing takes once its clearance is what pressing it in leaves
+    assert main(["tolerances", "harbour-launch", "--out", str(tmp_path / "one")]) == 1
     told = capsys.readouterr().out
     assert "Tighten first: palm's pitch to the bore, on the sheets" in told
     names = sorted(p.name for p in (tmp_path / "one").iterdir())

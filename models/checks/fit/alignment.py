@@ -23,6 +23,7 @@ from strutwright.models.formulas import bearing as bearings
 from strutwright.models.formulas.shaft_line import Bent, Line, bend, influence_n_mm, open_coupling, pressed
 from strutwright.models.inputs import Inputs
 from strutwright.models.shaft_support import line_of
+from strutwright.models.shell_fit import running_clearance_mm
 from strutwright.models.spec import Strut
 from strutwright.params.words import Amount, Text, joined, mm, say
 
@@ -35,15 +36,15 @@ _WEAR = ("worn_small", "worn_medium", "worn_large")
 def numbers(inputs: Inputs) -> dict[str, Outcome]:
     """Return the numbers of alignment by code; broadcasts.
 
-    >>> slope = numbers(engineering_inputs("harbour-launch"))["shaft_slope"]  # 0.105 of clearance over 140
+    >>> slope = numbers(engineering_inputs("harbour-launch"))["shaft_slope"]  # 0.09 of clearance over 140
     >>> round(float(slope.demand), 3), round(float(slope.capacity), 3)
-    (0.087, 0.75)
+    (0.087, 0.64)
     """
     line = line_of(inputs)
     cold = bend(line)
     barrel = _barrel_slope(inputs, cold)
     off = 1000.0 * np.abs(cold.slope - barrel)
-    room = (inputs.bearing_inside_mm - inputs.shaft_mm) / inputs.bearing_length_mm
+    room = running_clearance_mm(inputs) / inputs.bearing_length_mm
     wear = np.asarray([inputs.limit(name) for name in _WEAR])[bearings.wear_class(inputs.shaft_mm)][()]
     *others, strut = line.heights_mm
     worn = bend(replace(line, heights_mm=(*others, strut - wear)))

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
-from strutwright.models.arrays import Num, Truth
+from strutwright.models.arrays import Num
 from strutwright.models.checks.check import Check, of_groups, without_limits
 from strutwright.models.checks.outcome import (
     Outcome,
@@ -29,12 +29,12 @@ from strutwright.models.checks.results import bearing_name, bearing_path
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import bearing as rules
 from strutwright.models.formulas import press_fit, set_screws
-from strutwright.models.formulas.press_fit import Elastic, Fit
+from strutwright.models.formulas.press_fit import Fit
 from strutwright.models.formulas.set_screws import ScrewLength
 from strutwright.models.inputs import Inputs
-from strutwright.models.metals import Metal
 from strutwright.models.screw_points import POINTS
 from strutwright.models.shaft_support import OF_RUBBER, bearing_load_n, rubber_assumed
+from strutwright.models.shell_fit import Pressed, elastic, fit_band, pressed, shell_bore_mm, warm_shift_mm
 from strutwright.models.shop.set_screws import set_screw_length
 from strutwright.models.spec import SetScrew, Strut
 from strutwright.params import tables
@@ -45,68 +45,13 @@ OF_ALL = ("bearing_load", "bearing_pressure", "screws_hold")
 """Checks of all bearings together; the rest are of every bearing in the barrel."""
 
 
-def fit_band(inputs: Inputs) -> Fit:
-    """Return the interference of bearing and bore from the limits of both; broadcasts.
-
-    >>> band = fit_band(engineering_inputs("harbour-launch"))  # 50 +0.026 to +0.042 in 50 0 to +0.025
-    >>> round(float(band.least_mm), 3), round(float(band.most_mm), 3)
-    (0.001, 0.042)
-    """
-    off = inputs.bearing_outside_mm - inputs.seat_mm
-    return press_fit.fit_from_limits(
-        inputs.bore_lower_mm, inputs.bore_upper_mm, off + inputs.bearing_lower_mm, off + inputs.bearing_upper_mm
-    )
-
-
-def warm_shift_mm(inputs: Inputs) -> tuple[Num, Num]:
-    """Return what the interference gains (mm) from the shop to the coldest and to the warmest sea; broadcasts.
-
-    >>> cold, warm = warm_shift_mm(engineering_inputs("harbour-launch"))  # brass in bronze, 5 millionths per K apart
-    >>> round(float(cold), 5), round(float(warm), 5)  # 50 mm, 20 K colder and 15 K warmer than the shop
-    (-0.005, 0.00375)
-    """
-    hub, sleeve = _elastic(inputs.strut), _elastic(inputs.shell)
-    shop = inputs.limit("shop_temperature")
-    cold, warm = (
-        press_fit.warmed_mm(inputs.seat_mm, hub, sleeve, inputs.limit(f"sea_{sea}") - shop)
-        for sea in ("coldest", "warmest")
-    )
-    return cold, warm
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Pressed:
-    """A fit: its interference, whether the sizes make sense, and what one millimetre of interference does."""
-
-    fit: Fit
-    sound: Truth
-    per_mm: press_fit.PressFit
-
-    def of(self, interference: Num, per: Num) -> Num:
-        """A result of the fit; nothing for a clearance, infinite where the sizes make no sense."""
-        return np.where(self.sound, np.maximum(interference, 0.0) * per, np.inf)
-
-
-def _pressed(inputs: Inputs) -> _Pressed:
-    seat, shell_bore = inputs.seat_mm, _shell_bore_mm(inputs)
-    sound = (shell_bore > 0) & (shell_bore < seat) & (seat < inputs.barrel_outside_mm)
-    outside, inside = np.where(sound, inputs.barrel_outside_mm, 2.0 * seat), np.where(sound, shell_bore, 0.5 * seat)
-    # Lame is linear in the interference: one millimetre of it gives all the others.
-    per_mm = press_fit.press_fit(1.0, seat, outside, inside, _elastic(inputs.strut), _elastic(inputs.shell))
-    return _Pressed(fit_band(inputs), sound, per_mm)
-
-
-def _shell_bore_mm(inputs: Inputs) -> Num:
-    return inputs.bearing_outside_mm - 2.0 * inputs.shell_mm
-
-
 def numbers(inputs: Inputs) -> dict[str, Outcome]:
     """Return the numbers of bearing, fit and set screws by code; broadcasts.
 
     >>> round(float(numbers(engineering_inputs("harbour-launch"))["bearing_pressure"].demand), 4)  # 173.4 N / 35 / 140
     0.0354
     """
-    d, press, made = inputs.shaft_mm, inputs.fit == "press", _pressed(inputs)
+    d, press, made = inputs.shaft_mm, inputs.fit == "press", pressed(inputs)
     load = bearing_load_n(inputs)
     pressure = rules.projected_pressure_mpa(load, d, inputs.bearing_total_mm)
     out = {"bearing_load": information(load), "bearing_pressure": at_most(pressure, inputs.limit("bearing_pressure"))}
@@ -133,7 +78,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     return out
 
 
-def _clearances(inputs: Inputs, made: _Pressed, press: bool) -> dict[str, Outcome]:
+def _clearances(inputs: Inputs, made: Pressed, press: bool) -> dict[str, Outcome]:
     d = inputs.shaft_mm
     new = inputs.bearing_inside_mm - d
     closes = (made.fit.middle_mm, made.fit.most_mm) if press else (np.zeros_like(new), np.zeros_like(new))
@@ -156,10 +101,10 @@ def _clearances(inputs: Inputs, made: _Pressed, press: bool) -> dict[str, Outcom
 _WORN = ("small", "medium", "large")
 
 
-def _press_numbers(inputs: Inputs, made: _Pressed, cold: Num, warm: Num) -> dict[str, Outcome]:
+def _press_numbers(inputs: Inputs, made: Pressed, cold: Num, warm: Num) -> dict[str, Outcome]:
     fit, per_mm = made.fit, made.per_mm
     closure = made.of(fit.most_mm, per_mm.sleeve_bore_closure_mm)
-    stiff = rules.stiff_closure_mm(closure, _shell_bore_mm(inputs), inputs.bearing_inside_mm)
+    stiff = rules.stiff_closure_mm(closure, shell_bore_mm(inputs), inputs.bearing_inside_mm)
     # Where an expansion is not known the shop's temperature is all there is.
     tightest, share = fit.most_mm + np.fmax(np.fmax(cold, warm), 0.0), inputs.limit("press_stress")
     force = press_fit.press_force_n(
@@ -224,10 +169,6 @@ def _screw_numbers(inputs: Inputs, each: Num) -> dict[str, Outcome]:
         "screw_engaged": at_least(engaged, inputs.limit("screw_engaged") * inputs.screw_major_mm),
         "screw_strips": information(strip),
     }
-
-
-def _elastic(m: Metal) -> Elastic:
-    return Elastic(m.modulus_mpa, m.poisson, m.expansion_per_k)
 
 
 def _point_mm(inputs: Inputs) -> float:
@@ -373,7 +314,7 @@ _ASSEMBLY = ("shop_temperature", "chilled_gap", "rubber_coldest")
 
 
 def _assembly(inputs: Inputs, name: str, fit: Fit) -> Finding:
-    hub, sleeve = _elastic(inputs.strut), _elastic(inputs.shell)
+    hub, sleeve = elastic(inputs.strut), elastic(inputs.shell)
     shop, gap, coldest = (inputs.limit(n) for n in _ASSEMBLY)
     free = press_fit.free_assembly(max(float(fit.most_mm), 0.0), gap, inputs.seat_mm, hub, sleeve, shop, coldest)
     source = source_of(

@@ -25,6 +25,7 @@ from strutwright.models.formulas import arm_rules
 from strutwright.models.hull_stiffness import End
 from strutwright.models.inputs import Inputs
 from strutwright.models.spec import Strut
+from strutwright.models.tolerance_chain import room_mrad
 
 GROUP = "arms"
 
@@ -278,9 +279,7 @@ def _moved(inputs: Inputs, known: dict[str, Num], hull: End) -> _Moved:
 def _movement(inputs: Inputs, known: dict[str, Num]) -> dict[str, Outcome]:
     """By the soft hull, and of slopes by the worse of its two ends."""
     soft, stiff = (_moved(inputs, known, end) for end in HULL_ENDS)
-    room = (
-        inputs.limit("bearing_slope") * 1000.0 * (inputs.bearing_inside_mm - inputs.shaft_mm) / inputs.bearing_length_mm
-    )
+    room = room_mrad(inputs)
     out = {
         "bearing_slope": at_most(np.maximum(soft.bearing_slope, stiff.bearing_slope), room),
         "bearing_deflection": information(soft.bearing_deflection),

@@ -1,0 +1,107 @@
+"""The bearing's shell in the barrel: its fit, what pressing and temperature do to it, what clearance that leaves."""
+
+from __future__ import annotations
+
+import functools
+from dataclasses import dataclass
+
+import numpy as np
+
+from strutwright.models.arrays import Num, Truth
+from strutwright.models.formulas import bearing as bearings
+from strutwright.models.formulas import press_fit
+from strutwright.models.formulas.press_fit import Elastic, Fit
+from strutwright.models.inputs import Inputs
+from strutwright.models.metals import Metal
+
+
+def fit_band(inputs: Inputs) -> Fit:
+    """Return the interference of bearing and bore from the limits of both; broadcasts.
+
+    >>> band = fit_band(engineering_inputs("harbour-launch"))  # 50 +0.026 to +0.042 in 50 0 to +0.025
+    >>> round(float(band.least_mm), 3), round(float(band.most_mm), 3)
+    (0.001, 0.042)
+    """
+    off = inputs.bearing_outside_mm - inputs.seat_mm
+    return press_fit.fit_from_limits(
+        inputs.bore_lower_mm, inputs.bore_upper_mm, off + inputs.bearing_lower_mm, off + inputs.bearing_upper_mm
+    )
+
+
+def warm_shift_mm(inputs: Inputs) -> tuple[Num, Num]:
+    """Return what the interference gains (mm) from the shop to the coldest and to the warmest sea; broadcasts.
+
+    >>> cold, warm = warm_shift_mm(engineering_inputs("harbour-launch"))  # brass in bronze, 5 millionths per K apart
+    >>> round(float(cold), 5), round(float(warm), 5)  # 50 mm, 20 K colder and 15 K warmer than the shop
+    (-0.005, 0.00375)
+    """
+    hub, sleeve = elastic(inputs.strut), elastic(inputs.shell)
+    shop = inputs.limit("shop_temperature")
+    cold, warm = (
+        press_fit.warmed_mm(inputs.seat_mm, hub, sleeve, inputs.limit(f"sea_{sea}") - shop)
+        for sea in ("coldest", "warmest")
+    )
+    return cold, warm
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Pressed:
+    """A fit: its interference, whether the sizes make sense, and what one millimetre of interference does."""
+
+    fit: Fit
+    sound: Truth
+    per_mm: press_fit.PressFit
+
+    def of(self, interference: Num, per: Num) -> Num:
+        """Return a result of the fit; nothing for a clearance, infinite where the sizes make no sense."""
+        return np.where(self.sound, np.maximum(interference, 0.0) * per, np.inf)
+
+
+@functools.lru_cache(maxsize=2)
+def pressed(inputs: Inputs) -> Pressed:
+    """Return the fit of shell and bore; broadcasts; kept for the last inputs.
+
+    >>> made = pressed(engineering_inputs("harbour-launch"))  # of a shell of 50 and 44 mm
+    >>> round(float(made.of(1.0, made.per_mm.sleeve_bore_closure_mm)), 2)
+    0.72
+    """
+    seat, shell_bore = inputs.seat_mm, shell_bore_mm(inputs)
+    sound = (shell_bore > 0) & (shell_bore < seat) & (seat < inputs.barrel_outside_mm)
+    outside, inside = np.where(sound, inputs.barrel_outside_mm, 2.0 * seat), np.where(sound, shell_bore, 0.5 * seat)
+    # Lame is linear in the interference: one millimetre of it gives all the others.
+    per_mm = press_fit.press_fit(1.0, seat, outside, inside, elastic(inputs.strut), elastic(inputs.shell))
+    return Pressed(fit_band(inputs), sound, per_mm)
+
+
+def shell_bore_mm(inputs: Inputs) -> Num:
+    """Return the bore of the shell, under its rubber, mm; broadcasts.
+
+    >>> float(shell_bore_mm(engineering_inputs("harbour-launch")))
+    44.0
+    """
+    return inputs.bearing_outside_mm - 2.0 * inputs.shell_mm
+
+
+def elastic(m: Metal) -> Elastic:
+    """Return what a press fit takes of a material.
+
+    >>> elastic(engineering_inputs("canal-tender").strut).youngs_mpa
+    193000.0
+    """
+    return Elastic(m.modulus_mpa, m.poisson, m.expansion_per_k)
+
+
+def running_clearance_mm(inputs: Inputs) -> Num:
+    """Return the clearance on the shaft, on the diameter, mm, once the bearing is in the barrel: pressed in, middle of
+    the fit, less by what the bore of its shell closes; nought where it would grip; broadcasts.
+
+    >>> round(float(running_clearance_mm(engineering_inputs("harbour-launch"))), 4)  # 0.105 less 0.72 of 0.0215
+    0.0896
+    """
+    inside, d = inputs.bearing_inside_mm, inputs.shaft_mm
+    if inputs.fit != "press":
+        return inside - d
+    made = pressed(inputs)
+    closed = made.of(made.fit.middle_mm, made.per_mm.sleeve_bore_closure_mm)
+    left: Num = np.maximum(bearings.clearance_after_closure_mm(inside, d, closed), 0.0)
+    return left
