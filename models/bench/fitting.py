@@ -231,7 +231,8 @@ def _closes(case: Case, per_mm: PressFit) -> float:
 
 
 def _pressed(case: Case, limits: Limits, interference: Floats, per_mm: PressFit) -> Iterator[Judged]:
-    most, share = max(float(interference.max()), 0.0), limits["press_stress"].value
+    share, shifts = limits["press_stress"].value, _by_sea(case, limits)
+    most = max(float(interference.max()) + max((*shifts, 0.0)), 0.0)
     for name, what, mpa, of in (
         ("barrel_stress", "stress in the barrel at its bore", per_mm.hub_mises_bore_mpa, case.hub),
         ("shell_stress", "stress in the shell at its bore", per_mm.sleeve_mises_bore_mpa, case.shell),
@@ -245,29 +246,31 @@ def _pressed(case: Case, limits: Limits, interference: Floats, per_mm: PressFit)
             within=case.within_mm * float(mpa),
             limit=share * float(of.strength_mpa),
             unit="MPa",
-            end="greatest interference; von Mises",
+            end="greatest interference, coldest to warmest water; von Mises",
         )
     yield _loose(case, limits, interference)
-    shop = limits["shop_temperature"].value
-    shifts = [
-        float(
-            press_fit.warmed_mm(case.bore.middle_mm, elastic(case.hub), elastic(case.shell), limits[sea].value - shop)
-        )
-        for sea in ("sea_coldest", "sea_warmest")
-    ]
-    if np.isfinite(shifts).all():
+    if shifts:
         sea = "sea_coldest" if shifts[0] <= shifts[1] else "sea_warmest"
         yield _row(
             limits,
             sea,
             name="kept",
             what="mean interference left in the sea",
-            value=float(interference.mean()) + min(*shifts, 0.0),
+            value=float(interference.mean()) + min((*shifts, 0.0)),
             within=case.within_mm,
             limit=0.0,
             at_most=False,
             end="coldest water" if sea == "sea_coldest" else "warmest water",
         )
+
+
+def _by_sea(case: Case, limits: Limits) -> tuple[float, ...]:
+    """What the interference gains from the shop to the coldest and to the warmest sea, mm; none where an expansion is
+    not known: then the shop's temperature is all there is."""
+    hub, sleeve, shop = elastic(case.hub), elastic(case.shell), limits["shop_temperature"].value
+    rises = (limits[sea].value - shop for sea in ("sea_coldest", "sea_warmest"))
+    found = tuple(float(press_fit.warmed_mm(case.bore.middle_mm, hub, sleeve, rise)) for rise in rises)
+    return found if np.isfinite(found).all() else ()
 
 
 def _loose(case: Case, limits: Limits, interference: Floats) -> Judged:
@@ -363,11 +366,12 @@ def _bore_for(case: Case, limits: Limits, per_mm: PressFit) -> tuple[float, floa
     usual = max(_clearance(limits[n], case) for n in ("clearance_least", "clearance_floor", "clearance_usual"))
     closes = _closes(case, per_mm)
     room = case.inside_mm - case.shaft_mm - usual - float(np.hypot(case.clearance_within_mm, closes * unsure))
-    share = limits["press_stress"].value
+    share, shifts = limits["press_stress"].value, _by_sea(case, limits)
+    gains, loses = max((*shifts, 0.0)), -min((*shifts, 0.0))
     most = min(
         room / closes,
-        share * float(case.hub.strength_mpa) / float(per_mm.hub_mises_bore_mpa) - unsure,
-        share * float(case.shell.strength_mpa) / float(per_mm.sleeve_mises_bore_mpa) - unsure,
+        share * float(case.hub.strength_mpa) / float(per_mm.hub_mises_bore_mpa) - unsure - gains,
+        share * float(case.shell.strength_mpa) / float(per_mm.sleeve_mises_bore_mpa) - unsure - gains,
     )
-    least, widest = float(outside.max()) - most, float(outside.min()) - unsure
+    least, widest = float(outside.max()) - most, float(outside.min()) - unsure - loses
     return (least, widest) if least <= widest else None

@@ -113,6 +113,22 @@ def test_unlike_temperatures_are_brought_to_that_of_the_shop() -> None:
     assert case.outside.middle_mm == pytest.approx(50.024 * (1 - 10 * alpha), abs=1e-9)
 
 
+def test_stress_is_that_of_the_water_in_which_the_fit_is_tightest() -> None:
+    """Brass in a barrel of steel gains d (alpha_s - alpha_h) 15 K of interference in water of 35 C, and the stress goes
+    with it (free expansion; Lame is linear)."""
+    one = fitted(outside=rows(50.024))
+    two = fitted(outside=rows(50.024), barrel={"material": "S275"})
+    at_shop = fitted(
+        own_limits("sea_coldest: 20\nsea_warmest: 20\n"), outside=rows(50.024), barrel={"material": "S275"}
+    )
+    gains = 50.0 * 15.0 * (two.case.shell.expansion_per_k - two.case.hub.expansion_per_k)
+    assert gains > 0.005
+    assert one.case.hub.name != two.case.hub.name
+    for name in ("barrel_stress", "shell_stress"):
+        warm, shop = (next(j.value for j in f.judged if j.name == name) for f in (two, at_shop))
+        assert warm / shop == pytest.approx((0.024 + gains) / 0.024, rel=1e-6)
+
+
 @pytest.mark.parametrize(
     ("name", "good", "doubtful", "bad"),
     [
@@ -166,7 +182,8 @@ def test_in_the_bore_that_is_told_the_bearing_goes() -> None:
     assert tight.bore_for_mm is not None
     for bore in (tight.bore_for_mm[0] + 2e-4, tight.bore_for_mm[1] - 2e-4):
         again = fitted(bearing={"inside": 35.17}, outside=rows(50.05), bore=rows(bore))
-        assert {verdict(again, n) for n in ("clearance", "clearance_usual", "shell_stress", "loose")} == {"go"}
+        held = ("clearance", "clearance_usual", "barrel_stress", "shell_stress", "loose", "kept")
+        assert {verdict(again, n) for n in held} == {"go"}
     wider = fitted(bearing={"inside": 35.17}, outside=rows(50.05), bore=rows(tight.bore_for_mm[0] - 0.003))
     assert wider.verdict != "go"
 
