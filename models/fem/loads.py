@@ -197,8 +197,8 @@ def _assembled(inputs: Inputs, found: Paths, case: Case, words: tuple[Words, ...
     motion = sum((a * np.array(found.motion(way), dtype=float) for way, a in amounts.items()), np.zeros(6))
     fin = math.nan
     if heel.any():
-        rudder = skeg.numbers(inputs)
-        fin = float(rudder["fin_stress"].demand / rudder["heel_reaction"].demand * np.abs(heel[1]))
+        assert inputs.skeg is not None
+        fin = float(skeg.fin_stress_per_n(inputs, inputs.skeg) * np.abs(heel[1]))
     stress = tuple(
         cast(tuple[float, float, float], tuple(float(v[0]) for v in _arm_stress(found, k, as_arrays)))
         for k in range(len(found.beams))

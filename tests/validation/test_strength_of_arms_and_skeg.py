@@ -374,3 +374,19 @@ def test_arm_under_the_rudder_by_hand() -> None:
     assert any(
         f.code == "arm_stress_rudder" for f in engineering_findings(resolve(load(shipped()["yawl-with-heel"])).strut)
     )
+
+
+def test_a_fin_is_worst_where_it_is_smallest() -> None:
+    # by hand, fin of plate with a half-round nose: the foot twists it by F x lever all along; at the lower edge, 100 by
+    # 12, Roark's thin rectangle W = c t^2 / 3 x (1 - 0.63 t / c), and shear 1.5 F / A; at the barrel, 130 by 25, less
+    base = inputs_of("yawl-with-heel")
+    assert base.skeg is not None and base.skeg.heel is not None
+    slim = replace(base, skeg=replace(base.skeg, thickness_tip_mm=12.0))
+    force = float(skeg.numbers(slim)["heel_reaction"].demand)
+    lever = (67.0 - 20.0 - 50.0) + 363.0
+    modulus, below = 100.0 * 12.0**2 / 3.0 * (1.0 - 0.63 * 0.12), 340.0 - 324.0
+    twist, bends = force * lever / modulus + 1.5 * force / (100.0 * 12.0), force * below * 6.0 / (100.0 * 12.0**2)
+    found = float(skeg.numbers(slim)["fin_stress"].demand)
+    assert found == pytest.approx(math.sqrt(bends**2 + 3.0 * twist**2), rel=0.05)
+    assert found > 3.5 * float(force * skeg.fin_stress_per_n(slim, slim.skeg))
+    assert float(skeg.numbers(base)["fin_stress"].demand) < found

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from strutwright.models.arrays import Num
+from strutwright.models.arrays import Num, greatest
 from strutwright.models.checks.check import of_groups, without_limits
 from strutwright.models.checks.hull_words import HULL_ENDS, ranged
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, findings_of, inform, information
@@ -40,7 +40,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     heel = skeg.heel
     rudder = load_cases.rudder_n(inputs)
     force, reach = rules.heel_reaction_n(rudder), _reach(skeg)
-    _, fin_area, fin_z, _, fin_wt = _fin(skeg)
+    fin_z = _fin(skeg)[2]
     foot_z = heel.foot_height_mm * heel.foot_thickness_mm**2 / 6.0
     allowed_mpa = inputs.limit("yield_service") * inputs.strut.yield_mpa
     actions = _actions(inputs, skeg, force)
@@ -61,7 +61,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
             rules.foot_stress_mpa(actions, foot_z, heel.foot_height_mm * heel.foot_thickness_mm), allowed_mpa
         ),
         "foot_modulus": at_least(foot_z / 1000.0, rules.sole_piece_modulus_cm3(force, reach / 1000.0, k)),
-        "fin_stress": at_most(rules.fin_stress_mpa(actions, fin_z, fin_wt, fin_area), allowed_mpa),
+        "fin_stress": at_most(force * greatest([fin_stress_per_n(inputs, skeg, at) for at in _ALONG]), allowed_mpa),
         "fin_modulus": at_least(
             fin_z / 1000.0, rules.rudder_horn_modulus_cm3(np.abs(actions.fin_bending_nmm) / 1000.0, k)
         ),
@@ -72,26 +72,38 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     }
 
 
-def fin_stress_per_n(inputs: Inputs, skeg: SkegInputs) -> Num:
-    """Return the stress in the fin at the barrel (bending, shear and twist) per newton at the heel, MPa.
+_ALONG = (0.0, 0.5, 1.0)
+"""Where along the fin it may be worst: at the barrel it bends most, at its lower edge it may be the smallest."""
+
+
+def fin_stress_per_n(inputs: Inputs, skeg: SkegInputs, along: float = 0.0) -> Num:
+    """Return the stress in the fin (bending, shear and twist) per newton at the heel, MPa. along: from the barrel, 0,
+    to the lower edge, 1; the foot's twist is the same all along.
 
     >>> yawl = engineering_inputs("yawl-with-heel")
-    >>> round(1715.18 * float(fin_stress_per_n(yawl, yawl.skeg)), 1)  # as numbers(yawl)["fin_stress"]
-    62.6
+    >>> [round(1715.18 * float(fin_stress_per_n(yawl, yawl.skeg, at)), 1) for at in (0.0, 1.0)]  # 130 and 100 long
+    [62.6, 66.0]
     """
-    _, area, modulus, _, torsion = _fin(skeg)
-    return rules.fin_stress_mpa(_actions(inputs, skeg, 1.0), modulus, torsion, area)
+    _, area, modulus, _, torsion = _fin(skeg, along)
+    return rules.fin_stress_mpa(_actions(inputs, skeg, 1.0, along), modulus, torsion, area)
 
 
-def _aft(skeg: SkegInputs) -> Num:
-    """Return how far the heel lies aft of the middle of the fin's root, mm."""
+def _aft(skeg: SkegInputs, along: float = 0.0) -> Num:
+    """Return how far the heel lies aft of the middle of the fin there, mm."""
     assert skeg.heel is not None
-    return (skeg.root_forward_x_mm + skeg.root_aft_x_mm) / 2.0 - skeg.heel.centre_mm[0]
+    return skeg.root_forward_x_mm - along * skeg.sweep_mm - _chord(skeg, along) / 2.0 - skeg.heel.centre_mm[0]
 
 
-def _actions(inputs: Inputs, skeg: SkegInputs, force: Num) -> rules.SkegActions:
+def _chord(skeg: SkegInputs, along: float) -> Num:
+    root = skeg.root_forward_x_mm - skeg.root_aft_x_mm
+    return root + along * (skeg.tip_chord_mm - root)
+
+
+def _actions(inputs: Inputs, skeg: SkegInputs, force: Num, along: float = 0.0) -> rules.SkegActions:
     assert skeg.heel is not None
-    return rules.skeg_actions(force, _aft(skeg), -skeg.heel.centre_mm[2], inputs.barrel_outside_mm / 2.0, _reach(skeg))
+    barrel = inputs.barrel_outside_mm / 2.0
+    depth = barrel + along * (skeg.depth_mm - barrel)
+    return rules.skeg_actions(force, _aft(skeg, along), -skeg.heel.centre_mm[2], depth, _reach(skeg))
 
 
 def _movement(
@@ -131,9 +143,10 @@ def _reach(skeg: SkegInputs) -> Num:
     return np.maximum(trailing - skeg.heel.centre_mm[0], 0.0)
 
 
-def _fin(skeg: SkegInputs) -> tuple[Num, Num, Num, Num, Num]:
-    """Return the fin's root: second moment about its chord, area, modulus, torsion constant and torsion modulus."""
-    chord, t = skeg.root_forward_x_mm - skeg.root_aft_x_mm, skeg.thickness_root_mm
+def _fin(skeg: SkegInputs, along: float = 0.0) -> tuple[Num, Num, Num, Num, Num]:
+    """Return the fin's root, or a section below it: second moment about its chord, area, modulus, torsion constant and
+    torsion modulus."""
+    chord, t = _chord(skeg, along), skeg.thickness_root_mm + along * (skeg.thickness_tip_mm - skeg.thickness_root_mm)
     s = any_properties(skeg.section, chord, t)
     return s.ixx_mm4, s.area_mm2, s.sxx_mm3, s.j_mm4, s.j_mm4 / (2.0 * s.half_thickness_mm)
 
