@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from strutwright.models.arrays import Num
 from strutwright.models.bench.fitting import ORDER, Verdict
 from strutwright.models.bench.record_back import findings_of_part
 from strutwright.models.checks.fit.barrel_bearing import numbers
@@ -25,7 +26,7 @@ from strutwright.models.resolve import Resolved
 from strutwright.models.shop.pressing import COLD
 from strutwright.models.spec import Bearing, Strut
 from strutwright.params import tables
-from strutwright.params.bench.repair import Bend, Repair
+from strutwright.params.bench.repair import Bend, Repair, WastedBolt
 from strutwright.params.limits import Limits
 from strutwright.params.words import Words, deg, fine_mm, mm, say
 
@@ -207,9 +208,9 @@ def _bolts(strut: Strut, said: Repair, limits: Limits) -> Iterator[Option]:
     """All bolts as thin as the thinnest, on the area that is left; and new ones."""
     if not said.bolts:
         return
-    worst, bolt = min(said.bolts, key=lambda b: b.least), strut.palms[0].bolt
-    inputs = Inputs.from_strut(strut, limits=limits)
-    area = np.minimum(inputs.bolt_stress_mm2, np.pi / 4.0 * worst.least**2)
+    bolt, inputs = strut.palms[0].bolt, Inputs.from_strut(strut, limits=limits)
+    worst = min(said.bolts, key=lambda b: _left_mm2(b, bolt.major_mm, inputs.bolt_stress_mm2))
+    area = _left_mm2(worst, bolt.major_mm, inputs.bolt_stress_mm2)
     drawn, left = (
         {f.code: f for f in bolts.findings(strut, own, bolts.numbers(own))}
         for own in (inputs, replace(inputs, bolt_mm=np.minimum(inputs.bolt_mm, worst.least), bolt_stress_mm2=area))
@@ -219,6 +220,15 @@ def _bolts(strut: Strut, said: Repair, limits: Limits) -> Iterator[Option]:
     template = "renew all bolts of a palm together, {size} of {metal}"
     words = say(template, size=bolt.size, metal=bolt.material)
     yield Option(of="bolts", name="renew the bolts", words=words, verdict="go")
+
+
+def _left_mm2(wasted: WastedBolt, major_mm: float, stress_mm2: Num) -> float:
+    """The area that is left of a wasted bolt: of a thread the core has lost as much as its crests have."""
+    whole = math.sqrt(4.0 * float(stress_mm2) / math.pi)
+    least = float(wasted.least)
+    core = least if wasted.place == "shank" else whole - max(major_mm - least, 0.0)
+    left = min(max(core, 0.0), whole)
+    return math.pi / 4.0 * left * left
 
 
 def _bends(strut: Strut, said: Repair, limits: Limits) -> Iterator[Option]:

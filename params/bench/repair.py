@@ -55,6 +55,9 @@ class WastedBolt(Group):
 
     name: Text = must("Which bolt")
     least: up_to(100) = must("Least diameter of its shank or thread")
+    place: Literal["shank", "thread"] | None = doc(
+        "Where it is thinnest", left_out="in the thread, whose core has lost as much"
+    )
 
 
 class Repair(Reading):

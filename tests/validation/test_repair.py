@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import functools
 import json
+import math
 from typing import Any
 
 import pytest
 from support import own_limits
 
-from strutwright.models.bench.repair import Option, Repaired, repair
+from strutwright.models.bench.repair import Option, Repaired, _left_mm2, repair
 from strutwright.models.resolve import Resolved, resolve
-from strutwright.params.bench.repair import Repair, checked
+from strutwright.params.bench.repair import Repair, WastedBolt, checked
 from strutwright.params.limits import Limits, standard
 from strutwright.params.loader import load, shipped
 from strutwright.params.measured import reads
@@ -113,6 +114,18 @@ def test_wasted_bolts_are_held_to_the_area_that_is_left() -> None:
     thin = way(repaired(bolts=[{"name": "aft", "least": 12.0}, {"name": "fwd", "least": 6.0}]), "keep the bolts")
     assert thin.verdict == "no go"
     assert any(f.code.startswith("palm_bolts") for f in thin.worse)
+
+
+def test_a_thread_loses_its_core_with_its_crests() -> None:
+    """M12 wasted by 1.5 mm: of a thread pi/4 (10.36 - 1.5)^2 = 61.7 mm2 is left, of a shank of 10.5 all that the thread
+    has, 84.3 (pi/4 (d - 0.9382 p)^2, ISO 898-1)."""
+    stress = math.pi / 4.0 * (12.0 - 0.938194 * 1.75) ** 2
+    for place, left in (("thread", 61.7), (None, 61.7), ("shank", stress)):
+        said = WastedBolt(name="aft", least=10.5, place=place)
+        assert _left_mm2(said, 12.0, stress) == pytest.approx(left, rel=2e-3)
+    wasted = {"name": "aft", "least": 11.5}
+    kept = [way(repaired(bolts=[{**wasted, **p}]), "keep the bolts") for p in ({}, {"place": "shank"})]
+    assert [k.verdict for k in kept] == ["no go", "go"]
 
 
 def test_what_is_cracked_is_not_run() -> None:
