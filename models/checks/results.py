@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any, NamedTuple, TypeAlias, overload
 
 import numpy as np
+from numpy.typing import NDArray
 
 from strutwright.models.arrays import Num, Truth
 from strutwright.models.checks.check import STANDINGS, Check
@@ -84,7 +85,7 @@ class Results:
     in mm or degrees), or plain numbers that follow from geometry. Breaking the aim warns or fails as its row says (a
     plain number fails, unless `warn`); breaking the hard limit always fails. `where`: which struts are held to it.
     `{need}` in an advice becomes the aim. roll: roots are worked out strut by strut, else by bounds on the safe side;
-    order, enough: see `checks.geometry.clearances`.
+    order, enough, unsure: see `checks.geometry.clearances`.
     """
 
     struts: Struts
@@ -93,6 +94,7 @@ class Results:
     roll: bool = True
     order: Sequence[int] | None = None
     enough: int | None = None
+    unsure: NDArray[np.bool_] | None = None
     findings: list[Finding] = field(default_factory=list)
     outcomes: dict[str, Outcome] = field(default_factory=dict)
 

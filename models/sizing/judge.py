@@ -24,6 +24,7 @@ from strutwright.models.checks import CHECKS as GEOMETRY_CHECKS
 from strutwright.models.checks import GEOMETRY, MEASURED, of_many
 from strutwright.models.checks.engineering import CHECKS, MODULES, all_numbers
 from strutwright.models.checks.fit import barrel_bearing
+from strutwright.models.checks.geometry.clearances import FUTILE
 from strutwright.models.checks.outcome import Outcome, worst_of
 from strutwright.models.checks.results import Results, outcomes_of
 from strutwright.models.checks.strength import load_cases
@@ -82,7 +83,8 @@ class Judged:
     level: 0 within, 1 warning, 2 failure, of all checks; own: the same of those alone that the candidates move.
     governing: index into codes of the check most used, a broken one before a kept one, among those that the candidates
     move (of all, where they move none); utilisation: of that one (nan: it has no ratio). fails, warns: how many checks
-    do. weight_kg: of the finished strut, nan of one that cannot be built.
+    do. weight_kg: of the finished strut, nan of one that cannot be built. unsure: those that fail because no bound
+    clears them and they were not measured.
     """
 
     codes: tuple[str, ...]
@@ -94,6 +96,7 @@ class Judged:
     warns: NDArray[np.int16]
     weight_kg: Floats
     drag_n: Floats
+    unsure: NDArray[np.bool_]
 
     def code(self, index: int) -> str:
         """Return the code of the check that governs a candidate."""
@@ -134,11 +137,18 @@ class Judge:
             self.severities[lacking] = _severities(self.resolved, one)
         return self.severities[lacking]
 
-    def outcomes(self, made: Struts, paths: frozenset[str] = frozenset()) -> tuple[dict[str, Outcome], Any, Any]:
+    def outcomes(
+        self,
+        made: Struts,
+        paths: frozenset[str] = frozenset(),
+        enough: int = ENOUGH,
+        unsure: NDArray[np.bool_] | None = None,
+    ) -> tuple[dict[str, Outcome], Any, Any]:
         """Return how candidates stand against every check, by code, their weight, kg, and the drag of their arms, N.
 
         paths: what varies, where all of it is arrays. Unless the balls are rolled, of many only those that do not fail
-        already are held to the checks that measure, best first, until ENOUGH do not fail.
+        already are held to the checks that measure, best first, until `enough` do not fail; unsure: is marked as in
+        `Judged`.
         """
         out = Results(made, self.limits, tells=False, roll=self.roll)
         for module in GEOMETRY:
@@ -152,7 +162,7 @@ class Judge:
             for module in MEASURED:
                 out.outcomes |= self._module(out, module, frozenset())
         elif len(best := _best_first(made, out.outcomes, self.cost_kg(weight, drag))):
-            out.outcomes |= self._measured(made, best)
+            out.outcomes |= self._measured(made, best, enough, unsure)
         return out.outcomes, weight, drag
 
     def cost_kg(self, weight_kg: Any, drag_n: Any) -> Any:
@@ -160,12 +170,17 @@ class Judge:
         counts as none."""
         return weight_kg + self.limits["drag_as_weight"].value * np.nan_to_num(drag_n)
 
-    def _measured(self, made: Struts, which: NDArray[np.intp]) -> dict[str, Outcome]:
+    def _measured(
+        self, made: Struts, which: NDArray[np.intp], enough: int, unsure: NDArray[np.bool_] | None
+    ) -> dict[str, Outcome]:
         """How candidates stand against what measures them, of these alone, best first; the others count as clear."""
-        some = Results(made.some(which), self.limits, tells=False, roll=False, order=range(len(which)), enough=ENOUGH)
+        some = Results(made.some(which), self.limits, tells=False, roll=False, order=range(len(which)), enough=enough)
+        some.unsure = np.zeros(len(which), dtype=bool)
         found: dict[str, Outcome] = {}
         for module in MEASURED:
             found |= of_many(some, module)
+        if unsure is not None:
+            unsure[which] = some.unsure
         return {code: _spread_over(made.count, which, held) for code, held in found.items()}
 
     def _module(self, out: Results, module: ModuleType, paths: frozenset[str]) -> dict[str, Outcome]:
@@ -177,11 +192,14 @@ class Judge:
             self.settled[paths, module.__name__] = found
         return found
 
-    def judge(self, values: Mapping[str, Floats | float]) -> Judged:
-        """Return how candidates stand. values: as for `candidates`; raises ValueError as that does."""
+    def judge(self, values: Mapping[str, Floats | float], enough: int = ENOUGH) -> Judged:
+        """Return how candidates stand. values: as for `candidates`; raises ValueError as that does. enough: as for
+        `outcomes`; 0 measures none."""
         made = candidates(self.loaded, self.resolved, values, self.base)
         arrays = all(np.ndim(v) for v in values.values())
-        return self._judged(made, *self.outcomes(made, frozenset(values) if arrays else frozenset()))
+        unsure = np.zeros(made.count, dtype=bool)
+        held = self.outcomes(made, frozenset(values) if arrays else frozenset(), enough, unsure)
+        return replace(self._judged(made, *held), unsure=unsure)
 
     def _judged(self, made: Struts, held: Mapping[str, Outcome], weight_kg: Any, drag_n: Any) -> Judged:
         n = made.count
@@ -232,6 +250,7 @@ class Judge:
             warns=warns,
             weight_kg=weight,
             drag_n=np.broadcast_to(drag_n, (n,)) + 0.0,
+            unsure=np.zeros(n, dtype=bool),
         )
 
 
@@ -369,7 +388,7 @@ def _start(judge: Judge, source: Source, read: readings.Readings) -> None:
 def _work(part: tuple[int, int]) -> Judged:
     assert _at_work is not None
     judge, source = _at_work
-    return judge.judge(source.values(*part))
+    return judge.judge(source.values(*part), enough=0)
 
 
 def processes(workers: int | None) -> int:
@@ -384,7 +403,7 @@ def processes(workers: int | None) -> int:
 
 
 def judged_in_pieces(judge: Judge, source: Source, workers: int | None = None) -> Iterator[tuple[int, Judged]]:
-    """Yield (start, how the candidates from there stand), piece by piece in order.
+    """Yield (start, how the candidates from there stand), piece by piece in order; none of them is measured.
 
     workers: processes; as many as there are processors when left out, none for a single piece. Raises ValueError for
     fewer than 1.
@@ -398,7 +417,7 @@ def judged_in_pieces(judge: Judge, source: Source, workers: int | None = None) -
     workers = min(processes(workers), len(parts))
     if workers <= 1:
         for start, stop in parts:
-            yield start, judge.judge(source.values(start, stop))
+            yield start, judge.judge(source.values(start, stop), enough=0)
         return
     # Forked workers share what is loaded; where there is no fork they load it themselves.
     context = multiprocessing.get_context("fork" if "fork" in multiprocessing.get_all_start_methods() else "spawn")
@@ -416,8 +435,22 @@ def judge_all(judge: Judge, source: Source, workers: int | None = None) -> Judge
     [0, 2]
     """
     pieces = [piece for _, piece in judged_in_pieces(judge, source, workers)]
-    if len(pieces) == 1:
-        return pieces[0]
-    names = [f.name for f in dataclasses.fields(Judged) if f.name != "codes"]
-    joined = {name: np.concatenate([getattr(p, name) for p in pieces]) for name in names}
-    return Judged(codes=CODES, **joined)
+    joined = {name: np.concatenate([getattr(p, name) for p in pieces]) for name in _ROWS}
+    made = Judged(codes=CODES, **joined)
+    best = _to_measure(judge, made)
+    if made.unsure[best].any():
+        one_by_one = [source.values(n, n + 1) for n in best.tolist()]
+        sure = judge.judge({path: np.concatenate([v[path] for v in one_by_one]) for path in one_by_one[0]})
+        for name in _ROWS:
+            joined[name][best] = getattr(sure, name)
+    return made
+
+
+_ROWS = tuple(f.name for f in dataclasses.fields(Judged) if f.name != "codes")
+
+
+def _to_measure(judge: Judge, made: Judged) -> NDArray[np.intp]:
+    """Return the best of all candidates that may pass, as many as it takes to find ENOUGH or to give them up."""
+    may = np.flatnonzero((made.level < FAILS) | made.unsure)
+    cost = judge.cost_kg(made.weight_kg, made.drag_n)
+    return may[np.lexsort((cost[may], made.warns[may]))][: ENOUGH * (1 + FUTILE)]

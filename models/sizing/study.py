@@ -524,6 +524,7 @@ def _gathered(found: Sequence[dict[str, Outcome] | None], weight: Floats) -> tup
         warns=(level == WARNS).sum(axis=0).astype(np.int16),
         weight_kg=weight,
         drag_n=np.full(len(found), np.nan),
+        unsure=np.zeros(len(found), dtype=bool),
     )
     return judged, fixed
 

@@ -417,7 +417,7 @@ def _many(out: Results) -> None:
 
     `out.order`: those that are measured, best first, all when left out; the others count as clear. `out.enough`: so
     many of them that do not fail are enough, and FUTILE times as many measured in vain; those after them that no bound
-    clears count as failing.
+    clears count as failing, and are marked in `out.unsure`.
     """
     c = out.struts
     ways = [w for w in WAYS if w.there(c.own) and not w.lacking(c.strut)]
@@ -430,7 +430,10 @@ def _many(out: Results) -> None:
     for at, n in enumerate(order.tolist()):
         if out.enough is not None and (good >= out.enough or measured >= FUTILE * out.enough):
             for code, open_ in unknown.items():
-                level[code][order[at:][open_[order[at:]]]] = FAILS
+                left = order[at:][open_[order[at:]]]
+                level[code][left] = FAILS
+                if out.unsure is not None:
+                    out.unsure[left] = True
             break
         asked = [w for w in ways if unknown[w.check.code][n]]
         measured += bool(asked)
