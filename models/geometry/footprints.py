@@ -50,11 +50,12 @@ def unit(shape: str) -> tuple[Floats, Floats]:
 
 
 def ring(
-    arm: ArmInputs, chord: Num, thickness: Num, points: int | None = None, exact: bool = False
+    arm: ArmInputs, chord: Num, thickness: Num, half: bool = False, exact: bool = False
 ) -> tuple[Floats, Floats]:
-    """Return points round a section, the first `points` or all, (points, candidates) or (points, 1).
+    """Return points round a section, or half of it above the chord, (points, candidates) or (points, 1).
 
-    exact: of one section, its edges as they are made; of many a foil or arcs run out to their sharp edges.
+    exact: of one section, its edges as they are made; of many a foil or arcs run out to their sharp edges, and of a
+    kind that has one it is a polygon that holds the section (`SectionKind.around`).
 
     >>> arm = engineering_inputs("canal-tender").arms[0]
     >>> round(float(ring(arm, 56.0, 14.0)[0].max()), 3)
@@ -64,35 +65,44 @@ def ring(
     if exact:
         one = boundary_points(arm.shape, float(c[0]), float(t[0]), FINE * POINTS, arm.edge_at(float(t[0])))
         return one[:, :1], one[:, 1:]
-    if kind_of(arm.shape).scales:
+    kind = kind_of(arm.shape)
+    if kind.scales:
         x, y = unit(arm.shape)
+        points = len(x) // 2 + 1 if half else None
         return x[:points, None] * c, y[:points, None] * t
     # Sizes that make no section get figures without meaning: such a candidate cannot be built anyway.
-    thick = np.clip(t, 1e-6, np.maximum(c, 1e-6))
-    made = arm.edge_at(thick) if kind_of(arm.shape).broad_edges else None
-    edge = None if made is None else np.minimum(np.atleast_1d(made), thick / 2)
-    both = boundary_points(arm.shape, np.maximum(c, 1e-6), thick, POINTS, edge)
-    return np.ascontiguousarray(both[..., :points, 0].T), np.ascontiguousarray(both[..., :points, 1].T)
+    c, t = np.maximum(c, 1e-6), np.clip(t, 1e-6, np.maximum(c, 1e-6))
+    made = arm.edge_at(t) if kind.broad_edges else None
+    edge = None if made is None else np.minimum(np.atleast_1d(made), t / 2)
+    if edge is not None and (upper := kind.around(c, t, edge)):
+        xs, ys = (np.stack(np.broadcast_arrays(*side)) for side in zip(*upper, strict=True))
+        return (xs, ys) if half else (np.concatenate((xs, xs[-2:0:-1])), np.concatenate((ys, -ys[-2:0:-1])))
+    both = boundary_points(arm.shape, c, t, POINTS, edge)[..., : POINTS // 2 + 1 if half else None, :]
+    return np.ascontiguousarray(both[..., 0].T), np.ascontiguousarray(both[..., 1].T)
 
 
 COARSE = 2e-3
 """Share of a section's chord by which it may reach beyond those polygons, corners left out."""
 
 
-def beyond_polygon_mm(arm: ArmInputs) -> Num:
+def beyond_polygon_mm(arm: ArmInputs, on_plane: bool = False) -> Num:
     """Return how far (mm) an arm may reach beyond the polygons that stand for it in an array: where a corner is
-    rounded, by what even steps cut off it.
+    rounded, by what even steps cut off it. on_plane: where a plane cuts it, and not the round barrel.
 
-    >>> round(float(beyond_polygon_mm(engineering_inputs("canal-tender").arms[0])), 3)  # 0.112 and 1.458 x 1.458 / 56
-    0.15
+    >>> round(float(beyond_polygon_mm(engineering_inputs("canal-tender").arms[0])), 3)
+    0.112
+    >>> beyond_polygon_mm(engineering_inputs("canal-tender").arms[0], on_plane=True)  # a polygon round it holds a flat
+    0.0
     """
-    chord = np.maximum(arm.chord_barrel_mm, arm.chord_palm_mm)
+    kind, chord = kind_of(arm.shape), np.maximum(arm.chord_barrel_mm, arm.chord_palm_mm)
     coarse: Num = COARSE * chord
-    if kind_of(arm.shape).broad_edges:
-        step = 2 * (chord + np.maximum(arm.thickness_barrel_mm, arm.thickness_palm_mm)) / POINTS
-        edge = np.maximum(arm.edge_radius_mm, 1e-6)
-        coarse = coarse + np.minimum(0.3 * edge, step * step / (8 * edge))
-    return coarse
+    if not kind.broad_edges:
+        return coarse
+    if kind.around(np.ones(1), np.ones(1), np.zeros(1)):
+        return 0.0 if on_plane else coarse
+    step = 2 * (chord + np.maximum(arm.thickness_barrel_mm, arm.thickness_palm_mm)) / POINTS
+    edge = np.maximum(arm.edge_radius_mm, 1e-6)
+    return coarse + np.minimum(0.3 * edge, step * step / (8 * edge))
 
 
 def thin_edge_mm(arm: ArmInputs) -> Num:
@@ -216,17 +226,16 @@ def on_barrel(c: Struts, index: int, exact: bool = True) -> OnBarrel:
     level = math.hypot(way.n[1], way.n[2])
     across, out = (np.array([0.0, way.n[2], -way.n[1]]) / level, np.array([0.0, way.n[1], way.n[2]]) / level)
     turn = [[float(a @ d) for a in (way.u, way.v, way.n)] for d in (across, out, np.array([1.0, 0.0, 0.0]))]
-    half_way = (SMOOTH_POINTS if kind_of(arm.shape).scales else POINTS) // 2 + 1
     for part, (cb, tb, cp, tp, start, end, r, x0, edge) in lots(count, *varied):
         own = part_of(arm, edge, (tb, tp))
-        points = half_way if way.even and count > 1 else None  # mirror images
-        x, y = ring(own, cb, tb, points, count == 1)
+        upper = way.even and count > 1  # mirror images
+        x, y = ring(own, cb, tb, upper, count == 1)
         gain: tuple[Floats, Floats] | None = None
         if not prismatic(arm):
             if kind_of(own.shape).scales and count > 1:
-                gain = ring(own, cp - cb, tp - tb, points)
+                gain = ring(own, cp - cb, tp - tb, upper)
             else:
-                x2, y2 = ring(own, cp, tp, points, count == 1)
+                x2, y2 = ring(own, cp, tp, upper, count == 1)
                 gain = x2 - x, y2 - y
         a_side, a_out, a_x = (_sum(x, y, start, t) for t in turn)
         b_side, b_out, b_x = (_sum(gain[0] if gain else 0.0, gain[1] if gain else 0.0, end - start, t) for t in turn)

@@ -36,6 +36,8 @@ from strutwright.models.sections import kind_of
 from strutwright.models.struts import Struts, box_inside_mm
 
 _COARSE = 4
+_FEW = 24
+"""Corners of a polygon up to which every side of it is looked at."""
 _SQUARE = 1e-12
 
 
@@ -63,7 +65,7 @@ def on_palm(c: Struts, index: int, height_mm: float) -> OnPalm:
         shape.core_u_mm,
         shape.core_v_mm,
         shape.radius_mm,
-        beyond_polygon_mm(arm) + thin_edge_mm(arm),
+        beyond_polygon_mm(arm, on_plane=True) + thin_edge_mm(arm),
     )
     moving = holes_u.ndim > 1
     count = c.count if moving or any(np.ndim(v) for v in varied) else 1
@@ -342,14 +344,18 @@ def distance(
     """Return distances (k,) of points u, v (k,) from convex polygons: columns `who` (k,) of the corners (n, all), or
     the one column (n, 1); positive outside.
 
-    turning: 1 when the polygons go counter-clockwise, else -1. The nearest corner is sought from coarse to fine; the
-    nearest point lies on one of its two sides.
+    turning: 1 when the polygons go counter-clockwise, else -1. Of polygons with many corners the nearest one is sought
+    from coarse to fine; the nearest point lies on one of its two sides.
 
     >>> u, v = np.array([[0.0], [1.0], [1.0], [0.0]]), np.array([[0.0], [0.0], [1.0], [1.0]])  # a square
     >>> distance(np.array([3.0, 0.5]), np.array([0.5, 0.9]), u, v, np.array([0, 0]), 1.0).round(3).tolist()
     [2.0, -0.1]
     """
     n, width, k = len(polygon_u), polygon_u.shape[1], len(u)
+    if n <= _FEW:
+        if width > 1:
+            polygon_u, polygon_v = polygon_u.take(who, axis=1), polygon_v.take(who, axis=1)
+        return _from_all_sides(polygon_u - u, polygon_v - v, turning)
     column: Any = who if width > 1 else 0
     rough_u, rough_v = polygon_u[::_COARSE], polygon_v[::_COARSE]
     if width > 1:
@@ -385,4 +391,32 @@ def distance(
         best = np.minimum(best, ru * ru + rv * rv)
         outside |= way * (ev * au - eu * av) < 0
     reach = np.sqrt(best)
+    return np.asarray(np.where(outside, reach, -reach))
+
+
+def _from_all_sides(au: Floats, av: Floats, turning: float) -> Floats:
+    """Return the distances of the origin from convex polygons (n, k), the nearest point sought on every side."""
+    eu, ev = np.empty_like(au), np.empty_like(av)
+    for made, corners in ((eu, au), (ev, av)):
+        np.subtract(corners[1:], corners[:-1], out=made[:-1])
+        np.subtract(corners[0], corners[-1], out=made[-1])
+    beside = ev * au
+    beside -= eu * av
+    outside = (turning * beside).min(axis=0) < 0
+    t = au * eu
+    t += av * ev
+    there = eu * eu
+    there += ev * ev
+    np.maximum(there, 1e-18, out=there)
+    t /= there
+    np.negative(t, out=t)
+    np.clip(t, 0.0, 1.0, out=t)
+    eu *= t
+    eu += au
+    ev *= t
+    ev += av
+    eu *= eu
+    ev *= ev
+    eu += ev
+    reach = np.sqrt(eu.min(axis=0))
     return np.asarray(np.where(outside, reach, -reach))

@@ -20,6 +20,10 @@ _TORSION = np.array(
         (-0.4956, 0.0565, -0.1043, 0.0300),
     )
 )
+_TANGENTS = 4
+"""Corners of a polygon round a rounded edge: they lie 2 % of its radius beyond it."""
+_BETWEEN = tuple(math.pi / 2 * (k + 0.5) / _TANGENTS for k in range(_TANGENTS))
+_OUT = 1.0 / math.cos(math.pi / 4 / _TANGENTS)
 _TURNS = tuple((1.0 - math.cos(a), 1.0 - math.sin(a)) for a in (0.0, math.pi / 6, math.pi / 3, math.pi / 2))
 
 
@@ -55,6 +59,13 @@ class Flat(SectionKind):
         quarter = np.stack(np.broadcast_arrays(x, y), axis=-1)
         back = quarter[..., ::-1, :] if n % 4 else quarter[..., -2::-1, :]
         return with_lower(np.concatenate((quarter, back * (-1.0, 1.0)), axis=-2))
+
+    def around(self, chord: Floats, thickness: Floats, edge: Floats) -> list[tuple[Floats, Floats]]:
+        """Return the ends of the chord and where tangents at even steps round the edges meet."""
+        a, b = chord / 2.0, thickness / 2.0
+        fore = [(a - edge + _OUT * math.cos(t) * edge, b - edge + _OUT * math.sin(t) * edge) for t in _BETWEEN]
+        aft = [(-x, y) for x, y in reversed(fore)]
+        return [(a, np.zeros_like(a)), *fore, *aft, (-a, np.zeros_like(a))]
 
     def extremes(self, chord: Num, thickness: Num, edge: Num) -> tuple[tuple[Num, Num], ...]:
         """Return places on the round of the edges, which holds every extreme."""

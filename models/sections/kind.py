@@ -140,6 +140,12 @@ class SectionKind(ABC):
         made = [walk(self.loop(s), n) for s in self._each(chord, thickness, edge)]
         return np.reshape(made, (*np.shape(chord)[:-1], n, 2))
 
+    def around(self, chord: Floats, thickness: Floats, edge: Floats) -> list[tuple[Floats, Floats]]:
+        """Return the corners (x, y), mm, of a convex polygon that holds the section: of its upper half, from the end of
+        the chord at the leading edge to the one at the trailing edge. They go in proportion with the sizes. None where
+        points on the boundary have to do."""
+        return []
+
     def _each(self, chord: Floats, thickness: Floats, edge: Floats | None) -> list[Section]:
         edge = np.zeros(()) if edge is None else edge
         rows = (np.ravel(a).tolist() for a in np.broadcast_arrays(chord, thickness, edge))

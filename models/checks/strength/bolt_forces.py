@@ -319,8 +319,9 @@ def _rows(at: Sequence[Num], springs: Sequence[Num]) -> list[Row]:
 # --- forces in the load cases ---------------------------------------------------------------------------------------
 
 
+@functools.lru_cache(maxsize=8)
 def replies(inputs: Inputs, measure: Callable[[Hold, Six], Num]) -> list[Reply]:
-    """Return, palm by palm, the worst of a measure of what holds it per unit load.
+    """Return, palm by palm, the worst of a measure of what holds it per unit load; kept for the last inputs.
 
     >>> tension = replies(engineering_inputs("harbour-launch"), palm_bed.tension_n)[0]("couple", None)
     >>> round(1e6 * float(tension), -2)  # of 1 kN m, N

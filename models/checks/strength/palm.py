@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import functools
 from collections.abc import Mapping
 
 import numpy as np
@@ -21,7 +20,7 @@ from strutwright.models.checks.outcome import (
 from strutwright.models.checks.strength import bolt_forces, bolts, load_cases
 from strutwright.models.checks.strength.every_case import case_findings, in_every_case
 from strutwright.models.checks.strength.hull_bed import following, hull_bears, resting_on_hull
-from strutwright.models.checks.strength.load_cases import Case, Reply
+from strutwright.models.checks.strength.load_cases import Case
 from strutwright.models.finding import Finding
 from strutwright.models.formulas import palm_bed, palm_plate
 from strutwright.models.inputs import Inputs
@@ -48,15 +47,9 @@ def bending_used(inputs: Inputs, case: Case) -> Outcome:
     for k, palm in enumerate(inputs.palms):
         pull, strip = forces[case.key][k].tension_n / case.load_factor, strips[k]
         lifted = palm_plate.strip_bending_mpa(pull, strip.lever_mm, strip.width_mm, palm.thickness_mm)
-        pressed = load_cases.worst(case, known, _pressed(inputs)[k])
+        pressed = load_cases.worst(case, known, bolt_forces.replies(inputs, palm_bed.bending_n)[k])
         stresses.append(np.fmax(lifted, 6.0 * pressed / (palm.thickness_mm * palm.thickness_mm)))
     return worst_of([at_most(s, allowed * inputs.strut.yield_mpa) for s in stresses])
-
-
-@functools.lru_cache(maxsize=2)
-def _pressed(inputs: Inputs) -> list[Reply]:
-    """Return, palm by palm, the bending along the pressed side of the root per unit load; kept for the last inputs."""
-    return bolt_forces.replies(inputs, palm_bed.bending_n)
 
 
 def pressure_used(inputs: Inputs, case: Case) -> Outcome:

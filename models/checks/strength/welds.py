@@ -133,8 +133,10 @@ def _at_weld(beam: Beam, station: int, line: Girth, load: Six) -> tuple[Triple, 
     return (a.shear_chord, a.shear_across, a.axial), (a.moment_chord, about_y, twist)
 
 
+@functools.lru_cache(maxsize=4)
 def by_case(inputs: Inputs, joint: weld_sides.End) -> dict[str, Outcome]:
     """Return the stress in the welds of one joint ("barrel" or "palm") in every load case, by its key; broadcasts.
+    Kept for the last inputs.
 
     >>> weld = by_case(engineering_inputs("canal-tender"), "barrel")["seized"]
     >>> round(float(weld.demand), 1)  # root of (2 + cos 114.1) times 38 197 N mm x 7 / 5194 mm3, over 3.26
@@ -167,8 +169,8 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
         return {}
     out: dict[str, Outcome] = {}
     for joint in JOINTS:
-        held = by_case(inputs, joint)
-        del held[load_cases.GROUNDING.key]  # of which `grounding` tells
+        # Of a grounding `grounding` tells.
+        held = {key: made for key, made in by_case(inputs, joint).items() if key != load_cases.GROUNDING.key}
         out |= collected(f"weld_{joint}", held)
     arm = inputs.arms[0]
     palm = inputs.palms[arm.palm_index]
