@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, replace
 
 from strutwright.exporters.bench.blank import Form, form_of
@@ -17,10 +17,9 @@ from strutwright.models.bench.fitting_words import options, reasons, screw_notes
 from strutwright.models.resolve import Resolved
 from strutwright.params.bench.fitting import Fitting
 from strutwright.params.quantity import FileUnits
-from strutwright.params.words import Amount, Part, Words, fine_mm, mm, read
+from strutwright.params.words import Amount, Part, fine_mm, mm, read
 
-_ENDS = "judged at most interference, friction and shaft, least rubber bore (loose, kept: least interference)"
-SCALES = (1.0, 0.5, 0.4, 0.25, 0.2, 0.1)
+_ENDS = "judged at most interference, friction, shaft, least bore (loose, kept: least interference)"
 SHARES = (0.0, 0.25, 0.5, 0.75, 1.0)
 NOTES = (
     "Bore and bearing lie in the shop over night before they are measured; else give the temperature of each.",
@@ -135,9 +134,10 @@ def sheet(found: Answered, said: Fitting, *, imprint: Imprint) -> Sheet:
     if found.marked:
         tables.append(_screws(found, units))
     # What is not go stands in the table.
-    notes = [_ENDS, *options(fitted), *screw_notes(found.marked, found.clocked)]
+    told = [capital(read(w, units)) for w in (_ENDS, *options(fitted), *screw_notes(found.marked, found.clocked))]
+    ins = [read(way_words(way), units) for way in fitted.ways if way.verdict != "no go"]
     chilled = any("chill" in way.name and way.verdict == "go" for way in fitted.ways)
-    told = [PUSH, *([cautions.FREEZING] if chilled else [])]
+    warned = [PUSH, *([cautions.FREEZING] if chilled else [])]
 
     def card(views: Sequence[View]) -> Sheet:
         return work_sheet(
@@ -147,20 +147,16 @@ def sheet(found: Answered, said: Fitting, *, imprint: Imprint) -> Sheet:
             unit=units,
             views=views,
             tables=tables,
-            notes=[capital(read(words, units)) for words in (*_ins(fitted), *notes)],
-            cautions=told,
+            notes=[capital("; or ".join(ins)), *told] if ins else told,
+            cautions=warned,
             banner=fitted.verdict.upper(),
             document_type="Fitting card",
-            scales=SCALES,
             text_sizes_mm=(2.5,),
         )
 
     side, end = _side(found), _end(found)
-    return first_that_fits(card(views) for views in ([side, end], [side], []))
-
-
-def _ins(fitted: Fitted) -> Iterator[Words]:
-    return (way_words(way) for way in fitted.ways if way.verdict != "no go")
+    beside = replace(end, slot="free")
+    return first_that_fits(card(views) for views in ([side, end], [side, beside], [side], []))
 
 
 def _judged(fitted: Fitted, units: FileUnits) -> Table:
@@ -181,22 +177,24 @@ def _judged(fitted: Fitted, units: FileUnits) -> Table:
 
 def _along(fitted: Fitted, units: FileUnits) -> Table:
     """Interference along the length, and the force while the bearing goes in."""
-    rows = []
-    for share in SHARES:
-        k, n = (round(share * (len(v) - 1)) for v in (fitted.station_mm, fitted.stroke_mm))
-        rows.append(
-            (
-                mm(round(float(fitted.station_mm[k]), 1)).figure(units)[0],
-                fine_mm(round(float(fitted.interference_mm[k]), 3)).figure(units)[0],
-                mm(round(float(fitted.stroke_mm[n]), 1)).figure(units)[0],
-                Amount(float(f"{fitted.force_n[n]:.3g}"), "N").read(units),
-            )
-        )
+
+    def picked(values: Sequence[float], told: Callable[[float], str]) -> list[str]:
+        return [told(float(values[round(share * (len(values) - 1))])) for share in SHARES]
+
+    def length(value: float) -> str:
+        return mm(round(value, 1)).figure(units)[0]
+
+    rows = (
+        (f"interference, {units}", *picked(fitted.interference_mm, lambda v: fine_mm(round(v, 3)).figure(units)[0])),
+        (f"stroke, {units}", *picked(fitted.stroke_mm, length)),
+        ("force", *picked(fitted.force_n, lambda v: Amount(float(f"{v:.3g}"), "N").read(units))),
+    )
     return Table(
         name="along",
         title="ALONG THE LENGTH, AND ON THE WAY IN",
-        columns=(f"from aft, {units}", f"interference, {units}", f"stroke, {units}", "force"),
-        rows=tuple(rows),
+        columns=(f"from aft, {units}", *picked(fitted.station_mm, length)),
+        rows=rows,
+        left=frozenset({0}),
         row_mm=4.2,
         corner="top left",
     )
@@ -209,25 +207,24 @@ def _screws(found: Answered, units: FileUnits) -> Table:
 
 
 def _side(found: Answered) -> View:
-    """The barrel from the side in section, with the bearing."""
+    """The upper half of barrel and bearing in section, from the side."""
     case = found.fitted.case
-    side = View("barrel", "front", "SECTION, AFT TO THE LEFT")
+    side = View("barrel", "front", "HALF SECTION, AFT TO THE LEFT")
     length, out, bore = case.barrel_length_mm, case.barrel_outside_mm / 2.0, case.bore.middle_mm / 2.0
+    shell, inside = bore - case.shell_mm, case.inside_mm / 2.0
     aft, forward = case.sits_mm, case.sits_mm + case.bearing_length_mm
-    for sign in (1.0, -1.0):
-        side.add_outline([(0.0, sign * bore), (length, sign * bore), (length, sign * out), (0.0, sign * out)])
-        shell = bore - case.shell_mm
-        side.add_outline([(aft, sign * bore), (forward, sign * bore), (forward, sign * shell), (aft, sign * shell)])
-        side.add_outline([(aft, sign * case.inside_mm / 2.0), (forward, sign * case.inside_mm / 2.0)], closed=False)
+    side.add_outline([(0.0, bore), (length, bore), (length, out), (0.0, out)])
+    side.add_outline([(aft, bore), (forward, bore), (forward, shell), (aft, shell)])
+    side.add_outline([(aft, shell), (aft, inside), (forward, inside), (forward, shell)], closed=False)
     side.centre_line((min(0.0, aft), 0.0), (max(length, forward), 0.0))
     for m in found.marked:
-        side.centre_line((m.station_mm, bore - case.shell_mm), (m.station_mm, out))
+        side.centre_line((m.station_mm, shell), (m.station_mm, out))
     stations = sorted({round(m.station_mm, 2) for m in found.marked})
     for station in stations:
         side.horizontal((0.0, out), (station, out), side="above")
-    side.horizontal((aft, -out), (forward, -out), side="below")
+    side.horizontal((aft, 0.0), (forward, 0.0), side="below")
     if abs(aft) > 0.05:
-        side.horizontal((0.0, -out), (aft, -out), side="below")
+        side.horizontal((0.0, 0.0), (aft, 0.0), side="below")
     return side
 
 
@@ -235,7 +232,7 @@ def _end(found: Answered) -> View:
     """The aft end with flutes and screws."""
     case = found.fitted.case
     out, bore = case.barrel_outside_mm / 2.0, case.bore.middle_mm / 2.0
-    end = View("end", "free", "AFT END, SEEN FROM AFT")
+    end = View("end", "seen from left", "SEEN FROM AFT")
     for diameter in (2.0 * out, 2.0 * bore, 2.0 * (bore - case.shell_mm), case.inside_mm):
         end.circle((0.0, 0.0), diameter, marked=diameter == 2.0 * out)
     first, count, width = found.clocked.first_flute_deg, case.flutes, case.flute_width_mm

@@ -9,6 +9,7 @@ import numpy as np
 
 from strutwright.models.arrays import Floats
 from strutwright.models.bore_steps import STEPS
+from strutwright.models.formulas.bearing import flutes_fit
 from strutwright.models.metals import Metal, metal
 from strutwright.models.spec import BoreStep, Strut
 from strutwright.params.bench.fitting import Across, Fitting
@@ -19,7 +20,11 @@ SURE = 2.0
 
 
 class NotKnownError(ValueError):
-    """What is needed and neither read nor said."""
+    """What is needed and neither read nor said, or makes no sense together. faults: each reading with its words."""
+
+    def __init__(self, *faults: tuple[str, str]) -> None:
+        super().__init__("; ".join(words for _, words in faults))
+        self.faults = faults
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -109,17 +114,22 @@ def case_of(said: Fitting, strut: Strut | None, limits: Limits) -> Case:
     >>> round(case_of(said, shipped("harbour-launch"), standard()).bore.out_of_round_mm, 3)
     0.02
     """
-    bearing = None if strut is None else strut.bearings[min(said.bearing.which, len(strut.bearings)) - 1]
+    index = said.bearing.which - 1
+    if strut is not None and index >= len(strut.bearings):
+        raise NotKnownError(("bearing.which", "the set has no such bearing"))
+    bearing = None if strut is None else strut.bearings[index]
     barrel = None if strut is None else strut.barrel
 
     def first(read: float | None, drawn: float | None) -> float:
         value = read if read is not None else drawn
         if value is None:
-            raise NotKnownError("a size is neither read nor in a set")
+            raise NotKnownError(("bearing", "a size is neither read nor in a set"))
         return value
 
-    hub = _metal(said.barrel.material, None if strut is None else strut.material)
-    shell = _metal(said.bearing.material, None if bearing is None else bearing.shell_material)
+    hub, shell = _metals(
+        ("barrel.material", said.barrel.material or (None if strut is None else strut.material)),
+        ("bearing.material", said.bearing.material or (None if bearing is None else bearing.shell_material)),
+    )
     shop, scatter = limits["shop_temperature"].value, said.instruments
     wall = first(said.bearing.wall, None if bearing is None else bearing.shell_mm)
     length = first(said.bearing.length, None if bearing is None else bearing.length_mm)
@@ -151,10 +161,15 @@ def case_of(said: Fitting, strut: Strut | None, limits: Limits) -> Case:
     return case
 
 
-def _metal(read: str | None, drawn: str | None) -> Metal:
-    found = metal(read or drawn or "")
-    if not np.isfinite(float(found.modulus_mpa) + float(found.poisson) + float(found.strength_mpa)):
-        raise NotKnownError(f"stiffness or strength of {read or drawn} is not in the table of materials")
+def _metals(*named: tuple[str, str | None]) -> list[Metal]:
+    found = [metal(name or "") for _, name in named]
+    faults = [
+        (where, f"stiffness or strength of {name} is not in the table of materials")
+        for (where, name), m in zip(named, found, strict=True)
+        if not np.isfinite(float(m.modulus_mpa) + float(m.poisson) + float(m.strength_mpa))
+    ]
+    if faults:
+        raise NotKnownError(*faults)
     return found
 
 
@@ -186,7 +201,7 @@ def _screws(
         )
     if strut is None:
         return ()
-    index = min(said.bearing.which, len(strut.bearings)) - 1
+    index = said.bearing.which - 1
     drawn = strut.bearings[index]
     return tuple(
         MarkedScrew(
@@ -204,12 +219,20 @@ def _screws(
 
 
 def _sound(case: Case) -> None:
-    bore = case.bore.middle_mm
-    if not bore < case.barrel_outside_mm:
-        raise NotKnownError("the bore is not smaller than the barrel's outside")
-    room = case.outside.middle_mm - 2.0 * case.shell_mm
-    if not 0.0 < case.inside_mm < room:
-        raise NotKnownError("the bore over the rubber does not fit in the shell")
+    """Raise NotKnownError with everything that makes no sense together."""
     low, high = case.engaged_mm
-    if high - low < 0.1 * case.bearing_length_mm:
-        raise NotKnownError("hardly any of the bearing lies in the barrel")
+    room = case.outside.middle_mm - 2.0 * case.shell_mm
+    count, width = case.flutes, case.flute_width_mm
+    held = (
+        ("bore", case.bore.middle_mm < case.barrel_outside_mm, "the bore is not smaller than the barrel's outside"),
+        ("bearing.inside", 0.0 < case.inside_mm < room, "the bore over the rubber does not fit in the shell"),
+        ("sits", high - low >= 0.1 * case.bearing_length_mm, "hardly any of the bearing lies in the barrel"),
+        (
+            "bearing.flutes",
+            count is None or width is None or bool(flutes_fit(count, width, case.inside_mm)),
+            "that many flutes of that width do not fit round the bore over the rubber",
+        ),
+    )
+    faults = [(where, words) for where, good, words in held if not good]
+    if faults:
+        raise NotKnownError(*faults)

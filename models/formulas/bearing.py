@@ -166,6 +166,16 @@ class FluteClock:
     past_flute_edge_deg: Num
 
 
+def flutes_fit(flute_count: int, flute_width_mm: Num, running_bore_mm: Num) -> NDArray[np.bool_]:
+    """Whether so many flutes, each so wide as a chord of the running bore, go round it without touching. Exact.
+
+    >>> bool(flutes_fit(8, 10.0, 40.0)), bool(flutes_fit(8, 16.0, 40.0))
+    (True, False)
+    """
+    half = np.degrees(np.arcsin(np.minimum(flute_width_mm / running_bore_mm, 1.0)))
+    return np.asarray(np.greater(flute_width_mm, 0.0) & (2.0 * half * flute_count < 360.0))
+
+
 def flute_clock(
     clock_deg: Num, flute_count: int, first_flute_deg: Num, flute_width_mm: Num, running_bore_mm: Num
 ) -> FluteClock:
@@ -179,7 +189,7 @@ def flute_clock(
     """
     pitch = 360.0 / flute_count
     half = np.degrees(np.arcsin(np.minimum(flute_width_mm / running_bore_mm, 1.0)))
-    if flute_count < 1 or not np.all((np.greater(flute_width_mm, 0.0)) & (2.0 * half < pitch)):
+    if not np.all(flutes_fit(flute_count, flute_width_mm, running_bore_mm)):
         raise ValueError("that many flutes of that width do not fit round the running bore")
     off = np.abs(np.mod(clock_deg - first_flute_deg + pitch / 2.0, pitch) - pitch / 2.0)
     return FluteClock(off, off - half)

@@ -44,7 +44,8 @@ def _answer(asked: bench.Question[Fitting]) -> bench.Answer:
         case = case_of(said, strut, limits)
         clocked = clocking(case, limits, said.first_flute)
     except NotKnownError as error:
-        raise ParameterError([asked.measured.problem("bearing", str(error), "", "", "measure it again")]) from None
+        faults = [asked.measured.problem(at, words, "", "", "measure it again") for at, words in error.faults]
+        raise ParameterError(faults) from None
     found = out.Answered(fit(case, limits, said.press), mark_out(case, limits, clocked), clocked)
     card = out.sheet(found, said, imprint=asked.imprint)
     status = STATUS[found.fitted.verdict]

@@ -14,6 +14,7 @@ from strutwright.exporters.bench import fitting as out
 from strutwright.exporters.bench.paper import Imprint
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import overlaps
+from strutwright.exporters.drawing.view import SCALES
 from strutwright.models.bench.fitting import fit
 from strutwright.models.bench.fitting_case import case_of
 from strutwright.models.bench.fitting_screws import clocking, mark_out
@@ -67,6 +68,19 @@ def test_without_a_set_the_file_says_what_is_needed(tmp_path: Path, capsys: pyte
     assert not (tmp_path / "other").exists()
 
 
+def test_readings_that_do_not_go_with_the_set_are_a_fault_with_its_place(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = [EXAMPLE, "--set", "coaster-steel", "--out", str(tmp_path / "job")]
+    assert main(["fitting", *words]) == Exit.UNUSABLE
+    assert "bearing.flutes: that many flutes" in capsys.readouterr().err
+    path = tmp_path / "second.csv"
+    path.write_text("bearing.which,2\n" + examples()[EXAMPLE].read_text())
+    assert main(["fitting", str(path), "--set", "harbour-launch", "--out", str(tmp_path / "job")]) == Exit.UNUSABLE
+    assert "1:15: bearing.which: the set has no such bearing" in capsys.readouterr().err
+    assert not (tmp_path / "job").exists()
+
+
 @pytest.mark.parametrize("paper", ["A4", "letter"])
 @pytest.mark.parametrize("worst", [False, True])
 def test_the_card_fits_its_page(paper: Any, worst: bool) -> None:
@@ -80,9 +94,13 @@ def test_the_card_fits_its_page(paper: Any, worst: bool) -> None:
     clocked = clocking(case, limits, None)
     found = out.Answered(fit(case, limits, said.press), mark_out(case, limits, clocked), clocked)
     assert (found.fitted.verdict == "go") != worst
-    drawn = lay_out(out.sheet(found, said, imprint=Imprint(paper=paper, reference="test")))
+    card = out.sheet(found, said, imprint=Imprint(paper=paper, reference="test"))
+    drawn = lay_out(card)
     assert overlaps(drawn) == []
     assert drawn.size == {"A4": "A4", "letter": "ANSI A"}[paper]
+    assert drawn.scale in SCALES
+    if not worst:
+        assert len(card.views) == 2
 
 
 @pytest.mark.parametrize("paper", ["A4", "letter"])

@@ -220,6 +220,9 @@ def test_flutes_stand_as_far_from_screws_as_they_can(count: int) -> None:
 def test_what_cannot_be_is_told() -> None:
     with pytest.raises(NotKnownError, match="does not fit in the shell"):
         fitted(bearing={"inside": 46.0})
+    with pytest.raises(NotKnownError, match="flutes of that width do not fit") as all_told:
+        fitted(bearing={"inside": 46.0, "flutes": 30, "flute_width": 9.0})
+    assert [where for where, _ in all_told.value.faults] == ["bearing.inside", "bearing.flutes"]
     with pytest.raises(ParameterError, match=r"barrel\.outside") as told:
         checked(reads(json.dumps({"bore": rows(50.0), "outside": []}), Fitting), has_set=False)
     assert "outside: has no reading" in str(told.value)
