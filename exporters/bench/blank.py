@@ -14,7 +14,7 @@ import io
 import re
 import typing
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from pydantic.fields import FieldInfo
 
@@ -60,15 +60,6 @@ class FormTable:
     words: str
     columns: tuple[Asked, ...]
     rows: tuple[tuple[str, ...], ...]
-
-    def filled(self, said: Mapping[tuple[int, str], str]) -> FormTable:
-        """Return the table with what was said in its cells, by row and name of the column."""
-        names = [c.name for c in self.columns]
-        rows = (
-            tuple(said.get((r, name), cell) for name, cell in zip(names, row, strict=True))
-            for r, row in enumerate(self.rows)
-        )
-        return replace(self, rows=tuple(rows))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,15 +1,17 @@
 """Blank forms as PDF whose empty cells are filled in on a screen, and what was filled in read back.
 
 The fields are those of an interactive form (ISO 32000-1, 12.7); each is named TABLE:ROW:COLUMN:UNIT, rows counted from
-0, with the unit that bare lengths have on the form.
+0, with the unit that bare lengths have on the form. A field that is not shown holds what the form is and what stands in
+its other cells: a form is read as it was made, whatever it would be today.
 """
 
 from __future__ import annotations
 
 import ctypes
+import json
 from collections.abc import Sequence
 from contextlib import closing
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from strutwright.exporters.bench.blank import Form
@@ -37,7 +39,20 @@ def fillable_pdf(form: Form, sheets: Sequence[Sheet]) -> bytes:
             blanks += _blanks(drawn, table, own, first, columns.get(own) or single)
         blanks = [Blank(f"{b.name}:{form.units}", b.box) for b in blanks]
         pages.append((drawn, blanks))
-    return render.pdf_form(pages, form.title)
+    return render.pdf_form(pages, form.title, (f"{_MADE_AS}:{form.units}", json.dumps(_given(form))))
+
+
+_MADE_AS = "form:0:made_as"
+_TITLE = "title"
+
+
+def _given(form: Form) -> dict[str, str]:
+    """The form's title, and what stands in it already, by the names of its cells."""
+    given = {_TITLE: form.title, **{f"single:0:{asked.name}": known for asked, known in form.single}}
+    for table in form.tables:
+        for r, row in enumerate(table.rows):
+            given |= {f"{table.name}:{r}:{c.name}": cell for c, cell in zip(table.columns, row, strict=True)}
+    return {name: known for name, known in given.items() if known}
 
 
 def _blanks(drawn: Drawn, table: Table, own: str, first: int, names: Sequence[str]) -> list[Blank]:
@@ -53,9 +68,18 @@ def _blanks(drawn: Drawn, table: Table, own: str, first: int, names: Sequence[st
     return made
 
 
-def filled_in(pdf: bytes) -> tuple[FileUnits, dict[str, str]] | None:
-    """Return the unit of a form and what stands in its fields, by their names without the unit, empty ones left out;
-    None where it is none of ours. Raises ValueError where it cannot be read."""
+@dataclass(frozen=True, slots=True)
+class Filled:
+    """A form that was filled in. values: what stands in its cells, given or filled in, by their names without the unit;
+    empty ones left out."""
+
+    title: str
+    units: FileUnits
+    values: dict[str, str]
+
+
+def filled_in(pdf: bytes) -> Filled | None:
+    """Return what stands in a form; None where it is none of ours. Raises ValueError where it cannot be read."""
     import pypdfium2
     import pypdfium2.raw as raw
 
@@ -74,12 +98,17 @@ def filled_in(pdf: bytes) -> tuple[FileUnits, dict[str, str]] | None:
                 name = _told(raw.FPDFAnnot_GetFormFieldName, document.formenv, annotation)
                 value = _told(raw.FPDFAnnot_GetFormFieldValue, document.formenv, annotation)
                 raw.FPDFPage_CloseAnnot(annotation)
-                found[name] = " ".join(value.split())
+                found[name] = value
             page.close()
     units = {name.rpartition(":")[2] for name in found}
     known: tuple[FileUnits, ...] = ("mm", "in")
     own = next((u for u in known if units == {u}), None)
-    return None if own is None else (own, {n.rpartition(":")[0]: v for n, v in found.items() if v})
+    made_as = found.pop(f"{_MADE_AS}:{own}", None)
+    if own is None or made_as is None:
+        return None
+    given = json.loads(made_as)
+    filled = {n.rpartition(":")[0]: " ".join(v.split()) for n, v in found.items()}
+    return Filled(given.pop(_TITLE), own, {**given, **{n: v for n, v in filled.items() if v}})
 
 
 def _told(ask: Any, env: Any, annotation: Any) -> str:
@@ -89,17 +118,19 @@ def _told(ask: Any, env: Any, annotation: Any) -> str:
     return bytes(buffer)[:length].decode("utf-16-le").rstrip("\0")
 
 
-def csv_of(form: Form, values: dict[str, str]) -> str:
-    """Return the form's CSV with what was filled in."""
-    single = tuple((asked, values.get(f"single:0:{asked.name}", known)) for asked, known in form.single)
-    tables = tuple(t.filled(_of(values, t.name)) for t in form.tables)
-    return replace(form, single=single, tables=tables).csv
-
-
-def _of(values: dict[str, str], table: str) -> dict[tuple[int, str], str]:
-    made = {}
-    for name, value in values.items():
-        parts = name.split(":")
-        if len(parts) == 3 and parts[0] == table and parts[1].isdigit():
-            made[int(parts[1]), parts[2]] = value
-    return made
+def csv_of(form: Form, filled: Filled) -> str:
+    """Return what stands in a form as CSV. form: names its cells; what stands in it today does not count. Raises
+    ValueError where something was filled in that has no place there."""
+    values = dict(filled.values)
+    single = tuple((asked, values.pop(f"single:0:{asked.name}", "")) for asked, _ in form.single)
+    tables = []
+    for table in form.tables:
+        names = [c.name for c in table.columns]
+        cells = {(int(r), c): n for n in values for t, r, c in [n.split(":")] if t == table.name and c in names}
+        rows = range(1 + max((r for r, _ in cells), default=-1))
+        said = tuple(tuple(values.pop(cells[r, c]) if (r, c) in cells else "" for c in names) for r in rows)
+        tables.append(replace(table, rows=said))
+    if values:
+        told = ", ".join(f"{name} = {value}" for name, value in list(values.items())[:3])
+        raise ValueError(f"holds what this version does not know: {told}; fill in a new form")
+    return replace(form, units=filled.units, single=single, tables=tuple(tables)).csv

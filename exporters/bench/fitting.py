@@ -11,6 +11,7 @@ from strutwright.exporters.bench.paper import Imprint, capital, first_that_fits,
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.models import cautions
+from strutwright.models.arrays import Floats
 from strutwright.models.bench.fitting import Fitted
 from strutwright.models.bench.fitting_screws import Clocking, Marked
 from strutwright.models.bench.fitting_words import options, reasons, screw_notes, shown, summary, way_words
@@ -178,7 +179,7 @@ def _judged(fitted: Fitted, units: FileUnits) -> Table:
 def _along(fitted: Fitted, units: FileUnits) -> Table:
     """Interference along the length, and the force while the bearing goes in."""
 
-    def picked(values: Sequence[float], told: Callable[[float], str]) -> list[str]:
+    def picked(values: Floats, told: Callable[[float], str]) -> list[str]:
         return [told(float(values[round(share * (len(values) - 1))])) for share in SHARES]
 
     def length(value: float) -> str:

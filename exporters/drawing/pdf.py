@@ -65,6 +65,8 @@ class Pages:
     def field(self, name: str, box: Box) -> None:
         """Add a field of one line, to be filled in on a screen; empty, without a frame of its own."""
         k, edge = self._unit, 0.4
+        # A program that writes a value need not draw it: the reader does.
+        self.canvas.acroForm.extras["NeedAppearances"] = "true"
         self.canvas.acroForm.textfield(
             name=name,
             x=(box.x0 + edge) * k,
@@ -77,6 +79,19 @@ class Pages:
             fillColor=None,
             borderColor=None,
             maxlen=80,
+            relative=False,
+        )
+
+    def hidden(self, name: str, value: str) -> None:
+        """Add a field that holds text and is neither shown nor filled in."""
+        self.canvas.acroForm.textfield(
+            name=name,
+            value=value,
+            width=1,
+            height=1,
+            annotationFlags="hidden",
+            fieldFlags="readOnly",
+            maxlen=None,
             relative=False,
         )
 

@@ -39,14 +39,17 @@ class Blank:
     box: Box
 
 
-def pdf_form(sheets: Sequence[tuple[Drawn, Sequence[Blank]]], title: str) -> bytes:
-    """Return a PDF with one page for each sheet and fields at its blank places."""
+def pdf_form(sheets: Sequence[tuple[Drawn, Sequence[Blank]]], title: str, hidden: tuple[str, str]) -> bytes:
+    """Return a PDF with one page for each sheet and fields at its blank places. hidden: name and text of a field that
+    is not shown."""
     pages = pdf.Pages(title, round_ends=True)
     for drawn, blanks in sheets:
         pages.page(drawn.width_mm, drawn.height_mm)
         _draw(pages, drawn)
         for blank in blanks:
             pages.field(blank.name, blank.box)
+        if drawn is sheets[0][0]:
+            pages.hidden(*hidden)
         pages.end_page()
     return pages.close()
 

@@ -163,13 +163,21 @@ def _filled_in(work: Work[Any], path: Path, found: Resolved | None) -> Measured[
 
     try:
         raw = path.read_bytes()
-        form = filled_in(raw)
+        filled = filled_in(raw)
     except (OSError, ValueError) as error:
         raise UserError(f"{path}: cannot be read ({no_place(path, error)})") from None
-    if form is None:
-        raise UserError(f"{path}: is no form of this program; `strutwright {work.name} --blank FOLDER` writes one")
-    units, values = form
-    text = csv_of(work.form(found, units), values)
+    if filled is None:
+        raise UserError(
+            f"{path}: is no form of this program, or was printed to a file after it was filled in; "
+            f"`strutwright {work.name} --blank FOLDER` writes one, save it as a form"
+        )
+    form = work.form(found, filled.units)
+    if form.title != filled.title:
+        raise UserError(f"{path}: is the form `{filled.title}`, not `{form.title}`, which {work.name} reads")
+    try:
+        text = csv_of(form, filled)
+    except ValueError as error:
+        raise UserError(f"{path}: {error}") from None
     return replace(reads(text, work.kind(), f"{path}, as CSV", as_csv=True), raw=raw)
 
 

@@ -124,8 +124,12 @@ def _read(
             seen[line.code] = k
             if (line.lower or "", line.upper or "") != (row.lower, row.upper):
                 notes.append(f"{row.what}: the form was made with other limits; {row.lower} to {row.upper} count now")
-            if line.measured is not None and not row.derived:
-                _take(measured, k, row, units, readings, said, faults)
+            if line.measured is None:
+                continue
+            if row.derived:
+                notes.append(f"{row.what}: what was typed is left aside, it is worked out from the others")
+                continue
+            _take(measured, k, row, units, readings, said, faults)
     if faults:
         raise ParameterError(faults)
     form = measured.said.parameters
