@@ -352,7 +352,9 @@ def _hull_face(strut: Strut, palm: Palm) -> View:
     for hole in palm.holes:
         view.circle((hole.u_mm, hole.v_mm), palm.bolt.hole_mm)
     for hole in palm.holes:
-        view.label((hole.u_mm, hole.v_mm), str(hole.number), ring_mm=palm.bolt.hole_mm / 2)
+        inward = math.degrees(math.atan2(-hole.v_mm, -hole.u_mm))  # not past the palm's edge
+        place = hole.u_mm, hole.v_mm
+        view.label(place, str(hole.number), ring_mm=palm.bolt.hole_mm / 2, height_mm=2.5, at_deg=inward)
     return view
 
 
