@@ -241,7 +241,7 @@ def _slot_sizes(ctx: SheetContext, view: View) -> None:
     # The highest slot that shows in the section, on the half away from the eye.
     up = max((math.cos(math.radians(c)) for c in made.slot_clocks(b) if c <= 180.0 + 1e-9), default=1.0)
     words = [made.slot_words(ctx), f"equally spaced, first at clock {common.degrees(s.first_clock_deg, 1)}"]
-    view.note((x, b.bore_mm / 2 * up), words, at_deg=70, head="dot", row="slots")
+    view.note((x, b.bore_mm / 2 * up), words, at_deg=120, head="dot", row="slots")
 
 
 def _section_symbols(ctx: SheetContext, view: View) -> None:
