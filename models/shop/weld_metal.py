@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from strutwright.models import weld_sides
-from strutwright.models.arrays import Floats, Num
+from strutwright.models.arrays import Floats
 from strutwright.models.formulas.welds import around_barrel_deg
 from strutwright.models.inputs import Inputs
 from strutwright.models.metals import mass_kg
@@ -21,19 +22,19 @@ FILLED = 1.3
 """Weld metal over that of flat-faced fillets and grooves, for crown and starts; common practice, no source."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Joint:
     """One welded joint. mark: W1 and so on. parts: what is welded to what. leg_mm: of the fillet; length_mm: round the
     joint; thickest_mm: the thicker part; bevelled: whether the edges are prepared; throat_mm: the least all round;
     area_mm2: of the weld's section, the mean of its two sides.
     """
 
-    mark: str
+    mark: str = ""
     parts: tuple[str, str]
     leg_mm: float
     length_mm: float
     thickest_mm: float
-    bevelled: bool
+    bevelled: bool = False
     throat_mm: float
     area_mm2: float
 
@@ -55,15 +56,13 @@ def joints(strut: Strut) -> dict[tuple[str, str], Joint]:
     ['arm to barrel', 'arm to palm']
     """
     made: dict[tuple[str, str], Joint] = {}
-    if strut.construction != "welded":
-        return made
+    if strut.construction == "welded":
+        for n, joint in enumerate((*_of_arms(strut), *_of_skeg(strut)), 1):
+            made[joint.parts] = replace(joint, mark=f"W{n}")
+    return made
 
-    def add(
-        part: str, to: str, leg: float, length: float, thick: float, bevelled: bool, throat: Num, area: float
-    ) -> None:
-        mark = f"W{len(made) + 1}"
-        made[part, to] = Joint(mark, (part, to), leg, length, thick, bevelled, float(throat), area)
 
+def _of_arms(strut: Strut) -> Iterator[Joint]:
     wall, bevelled, inputs = strut.barrel.wall_mm, strut.weld.prep == "double_bevel", Inputs.from_strut(strut)
     for arm, sizes in zip(strut.arms, inputs.arms, strict=True):
         _, low, high = cuts.cut_arm(strut, arm, 0.0)
@@ -74,38 +73,57 @@ def joints(strut: Strut) -> dict[tuple[str, str], Joint]:
         )
         met = arm_ends.arm_joints(strut, arm)
         for to, cut, leg, plate, other in ends:
-            throat = weld_sides.arm_throats(inputs, to, sizes).least_mm
             sides = [_side_mm2(strut, j, leg, plate) for j in met if j.end == to]
-            area = sum(sides) / len(sides)
-            add(arm.called, to, leg, _girth(cut.points), max(other, plate), bevelled, throat, area)
-    skeg = strut.skeg
-    if skeg is not None and inputs.skeg is not None:
-        root = _girth(cuts.meet_barrel(strut.barrel, skeg_side(strut)).points)
-        throat, between = weld_sides.skeg_throats(inputs, inputs.skeg).least_mm, _fin_deg(inputs)
-        leg = skeg.root_mm
-        add("skeg", "barrel", leg, root, max(wall, skeg.thickness_root_mm), False, throat, fillet_mm2(leg, between))
-        if skeg.heel is not None:
-            heel = skeg.heel
-            thick = max(heel.foot_thickness_mm, skeg.thickness_tip_mm)
-            leg = tables.weld_min_leg_mm(thick, inch=strut.file_units == "in")
-            round_fin = 2.0 * skeg.tip_chord_mm + 2.0 * skeg.thickness_tip_mm
-            throat = weld_sides.fillet_mm(leg, 90.0)
-            add("foot", "skeg", leg, round_fin, thick, False, throat, fillet_mm2(leg, 90.0))
-            round_foot = 2.0 * (heel.foot_height_mm + heel.foot_thickness_mm)
-            thick = max(heel.foot_thickness_mm, (heel.outside_mm - heel.bore_mm) / 2)
-            between = float(around_barrel_deg(heel.foot_thickness_mm, heel.outside_mm))
-            throat = weld_sides.fillet_mm(leg, between, heel.outside_mm)
-            add("foot", "heel boss", leg, round_foot, thick, False, throat, fillet_mm2(leg, between))
-    return made
+            yield Joint(
+                parts=(arm.called, to),
+                leg_mm=leg,
+                length_mm=_girth(cut.points),
+                thickest_mm=max(other, plate),
+                bevelled=bevelled,
+                throat_mm=float(weld_sides.arm_throats(inputs, to, sizes).least_mm),
+                area_mm2=sum(sides) / len(sides),
+            )
+
+
+def _of_skeg(strut: Strut) -> Iterator[Joint]:
+    skeg, barrel, inputs = strut.skeg, strut.barrel, Inputs.from_strut(strut)
+    if skeg is None or inputs.skeg is None:
+        return
+    leg, between = skeg.root_mm, float(weld_sides.skeg_angles(inputs.skeg, inputs.barrel_outside_mm).side_wide)
+    yield Joint(
+        parts=("skeg", "barrel"),
+        leg_mm=leg,
+        length_mm=_girth(cuts.meet_barrel(barrel, skeg_side(strut)).points),
+        thickest_mm=max(barrel.wall_mm, skeg.thickness_root_mm),
+        throat_mm=float(weld_sides.skeg_throats(inputs, inputs.skeg).least_mm),
+        area_mm2=fillet_mm2(leg, between),
+    )
+    heel = skeg.heel
+    if heel is None:
+        return
+    thick = max(heel.foot_thickness_mm, skeg.thickness_tip_mm)
+    leg = tables.weld_min_leg_mm(thick, inch=strut.file_units == "in")
+    yield Joint(
+        parts=("foot", "skeg"),
+        leg_mm=leg,
+        length_mm=2.0 * skeg.tip_chord_mm + 2.0 * skeg.thickness_tip_mm,
+        thickest_mm=thick,
+        throat_mm=float(weld_sides.fillet_mm(leg, 90.0)),
+        area_mm2=fillet_mm2(leg, 90.0),
+    )
+    between = float(around_barrel_deg(heel.foot_thickness_mm, heel.outside_mm))
+    yield Joint(
+        parts=("foot", "heel boss"),
+        leg_mm=leg,
+        length_mm=2.0 * (heel.foot_height_mm + heel.foot_thickness_mm),
+        thickest_mm=max(heel.foot_thickness_mm, (heel.outside_mm - heel.bore_mm) / 2),
+        throat_mm=float(weld_sides.fillet_mm(leg, between, heel.outside_mm)),
+        area_mm2=fillet_mm2(leg, between),
+    )
 
 
 def _girth(points: Floats) -> float:
     return float(np.sum(np.linalg.norm(np.diff(points, axis=0), axis=1)))
-
-
-def _fin_deg(inputs: Inputs) -> float:
-    assert inputs.skeg is not None
-    return float(weld_sides.skeg_angles(inputs.skeg, inputs.barrel_outside_mm).side_wide)
 
 
 def fillet_mm2(leg_mm: float, between_deg: float) -> float:
