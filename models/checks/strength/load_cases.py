@@ -244,6 +244,11 @@ SIDE_HINGE = Case(
     warn=False,
 )
 ACCIDENTS = (GROUNDING, SIDE_HINGE)
+_BLOW_ON_A_VEE = (
+    "blow from the side that bends one arm permanently, by the couple at its foot alone, the force that comes with it "
+    "left out (accident)"
+)
+"""The other arm holds the barrel, so what force comes with the couple hangs on where the arm is hit."""
 
 
 def cases(inputs: Inputs) -> tuple[Case, ...]:
@@ -277,6 +282,8 @@ def accidents(inputs: Inputs) -> tuple[Case, ...]:
         terms = tuple(replace(t, factor=inputs.limit(own)) for t in case.terms)
         limits = tuple(n for n in case.limits if n not in OVERSTRENGTHS or n == own)
         made.append(replace(case, terms=terms, limits=limits))
+    if len(inputs.arms) > 1:
+        made = [replace(c, name=_BLOW_ON_A_VEE) if c.key == SIDE_HINGE.key else c for c in made]
     return tuple(made)
 
 
