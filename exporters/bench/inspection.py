@@ -152,7 +152,8 @@ def _checked(one: Consequence) -> str:
     """What the checks say of the part as it was measured."""
     if one.worse:
         return "; ".join(
-            f"{after.code} was {before.verdict.sign}, is {after.verdict.sign}" for before, after in one.worse
+            f"{after.code} {f'was {before.verdict.sign}, ' if before else ''}is {after.verdict.sign}"
+            for before, after in one.worse
         )
     return "no check stands worse" if one.followed else "no check takes this size"
 
@@ -205,7 +206,12 @@ def document(rows: Sequence[Judged], followed: Sequence[Consequence]) -> dict[st
                 "code": one.of.row.code,
                 "checked_again": one.followed,
                 "worse": [
-                    {"code": a.code, "before": str(b.verdict), "after": str(a.verdict), "finding": a.as_dict()}
+                    {
+                        "code": a.code,
+                        "before": str(b.verdict) if b else None,
+                        "after": str(a.verdict),
+                        "finding": a.as_dict(),
+                    }
                     for b, a in one.worse
                 ],
                 "ways_out": list(one.ways),

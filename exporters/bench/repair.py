@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from strutwright.exporters.bench.blank import Form, form_of
-from strutwright.exporters.bench.paper import Imprint, capital, first_that_fits, work_sheet
+from strutwright.exporters.bench.paper import Imprint, broken, capital, first_that_fits, work_sheet
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.models import cautions
-from strutwright.models.bench.repair import Option, Repaired, shift_words, worse_words
+from strutwright.models.bench.repair import Option, Repaired, Worn, shift_words, worse_words
 from strutwright.models.resolve import Resolved
 from strutwright.params.bench.repair import Repair
 from strutwright.params.quantity import FileUnits
@@ -21,26 +21,31 @@ NOTES = (
     "Look for cracks at roots and welds with dye. Take one bolt of each palm out and measure its least diameter.",
 )
 LOSS = "Nothing cracked, bent out of line or with a wasted bolt is run until it is answered."
-_ROWS_OF = {"bore": 3, "bends": 2, "cracks": 2, "bolts": 3}
+_ROWS_OF = {"bearings": 2, "bore": 4, "bends": 2, "cracks": 2, "bolts": 3}
 _CODES = 3
+_WHAT_MM = 112.0
 
 
 def document(found: Repaired) -> dict[str, object]:
     """Return what can be done as plain data, sizes in mm."""
-    wear = found.wear
     return {
-        "wear": {
-            "verdict": wear.verdict if wear.measured_mm is not None else "not measured",
-            "clearance_mm": wear.measured_mm,
-            "limit_mm": _number(wear.limit_mm),
-            "new_mm": _number(wear.new_mm),
-            "flute_mm": wear.flute_mm,
-            "flute_least_mm": _number(wear.flute_least_mm),
-            "others": {name: _number(value) for name, value in wear.others},
-        },
-        "shift_mm": _number(found.shift_mm),
-        "shift_clock_deg": _number(found.shift_clock_deg),
+        "bearings": [_bearing(worn) for worn in found.bearings],
         "options": [_plain(option) for option in found.options],
+    }
+
+
+def _bearing(worn: Worn) -> dict[str, object]:
+    return {
+        "which": worn.called,
+        "verdict": worn.verdict if worn.measured_mm is not None or worn.flute_mm is not None else "not measured",
+        "clearance_mm": worn.measured_mm,
+        "limit_mm": _number(worn.limit_mm),
+        "new_mm": _number(worn.new_mm),
+        "flute_mm": worn.flute_mm,
+        "flute_least_mm": _number(worn.flute_least_mm),
+        "others": {name: _number(value) for name, value in worn.others},
+        "shift_mm": _number(worn.shift_mm),
+        "shift_clock_deg": _number(worn.shift_clock_deg),
     }
 
 
@@ -60,38 +65,52 @@ def _number(value: float) -> float | None:
 
 def text(found: Repaired, units: FileUnits) -> str:
     """Return what can be done, for a person."""
-    lines = [f"wear: {read(words, units)}" for words in wear_words(found)]
-    lines += [read(words, units) for words in shift_words(found)]
+    lines = []
+    for worn in found.bearings:
+        lines += [read(words, units) for words in (*wear_words(worn), beside_words(worn), *shift_words(worn))]
     for option in found.options:
         lines.append(f"{option.verdict:<8}  {option.of}: {read(option.words, units)}")
         lines += [f"            {read(words, units)}" for words in worse_words(option)]
     return "\n".join(lines)
 
 
-def wear_words(found: Repaired) -> Iterator[Words]:
-    """Where the bearing stands, and the limits that it was chosen from."""
-    wear = found.wear
-    limit = fine_mm(round(wear.limit_mm, 3))
-    if wear.measured_mm is None:
-        yield say("clearance not measured; renew the bearing at {limit}", limit=limit)
+def wear_words(worn: Worn) -> Iterator[Words]:
+    """Where a bearing stands."""
+    limit = fine_mm(round(worn.limit_mm, 3))
+    if worn.measured_mm is None:
+        yield say("{which}: clearance not measured; renew it at {limit}", which=worn.called, limit=limit)
     else:
-        template = "clearance {now}, renew at {limit} (new {new}): {verdict}"
-        verdict = {"go": "good", "doubtful": "near the end", "no go": "worn out"}[wear.verdict]
-        now, new = fine_mm(wear.measured_mm), fine_mm(round(wear.new_mm, 3))
-        yield say(template, now=now, limit=limit, new=new, verdict=verdict)
-    if wear.flute_mm is not None:
-        left, least = mm(wear.flute_mm), mm(round(wear.flute_least_mm, 2))
-        yield say("flutes {left} deep, renew the bearing below {least}, half of new", left=left, least=least)
-    for name, value in wear.others:
-        yield say("beside it: {value}, {name}", value=fine_mm(round(value, 3)), name=name)
+        template = "{which}: clearance {now}, renew at {limit} (new {new}): {verdict}"
+        verdict = {"go": "good", "doubtful": "near the end", "no go": "worn out"}[worn.verdict]
+        now, new = fine_mm(worn.measured_mm), fine_mm(round(worn.new_mm, 3))
+        yield say(template, which=worn.called, now=now, limit=limit, new=new, verdict=verdict)
+    if worn.flute_mm is not None:
+        left, least = mm(worn.flute_mm), mm(round(worn.flute_least_mm, 2))
+        yield say(
+            "{which}: flutes {left} deep, renew it below {least}, half of new",
+            which=worn.called,
+            left=left,
+            least=least,
+        )
+
+
+def beside_words(worn: Worn) -> Words:
+    """The limits of wear that its own was chosen from."""
+    told: Words = ""
+    for name, value in worn.others:
+        told = say("{told}{comma}{value} ({name})", told=told, comma=", " if told else "",
+                   value=fine_mm(round(value, 2)), name=name)  # fmt: skip
+    return say("{which}, limits of wear beside its own: {told}", which=worn.called, told=told)
 
 
 def sheet(found: Repaired, said: Repair, *, imprint: Imprint) -> Sheet:
     """Return the sheet."""
     units = said.units
-    notes = [capital(read(words, units)) for words in (*wear_words(found), *shift_words(found))]
+    told = [words for worn in found.bearings for words in (*wear_words(worn), *shift_words(worn))]
 
-    def made(worse: bool) -> Sheet:
+    def made(worse: bool, beside: bool) -> Sheet:
+        more = map(beside_words, found.bearings) if beside else ()
+        notes = [capital(read(words, units)) for words in (*told, *more)]
         return work_sheet(
             "Wear and repair",
             said,
@@ -104,32 +123,23 @@ def sheet(found: Repaired, said: Repair, *, imprint: Imprint) -> Sheet:
             text_sizes_mm=(2.5,),
         )
 
-    return first_that_fits(made(worse) for worse in (True, False))
+    return first_that_fits(made(*bare) for bare in ((True, True), (False, True), (False, False)))
 
 
 def _ways(found: Repaired, units: FileUnits) -> Table:
-    rows: list[tuple[str, ...]] = []
-    for number, option in enumerate(found.options, 1):
-        lines = _wrapped(read(option.words, units))
-        rows.append((str(number), option.of, lines[0], option.verdict))
-        rows += [("", "", line, "") for line in lines[1:]]
+    rows = tuple(
+        (str(number), option.of, broken(capital(read(option.words, units)), _WHAT_MM), option.verdict)
+        for number, option in enumerate(found.options, 1)
+    )
     return Table(
         name="ways",
         title="WHAT CAN BE DONE, BY THE CHECKS",
         columns=("", "of", "what", ""),
-        rows=tuple(rows),
+        rows=rows,
         left=frozenset({1, 2}),
+        row_mm=4.6,
         corner="top left",
     )
-
-
-def _wrapped(words: str, most: int = 62) -> list[str]:
-    lines = [""]
-    for word in words.split():
-        if len(lines[-1]) + len(word) + 1 > most:
-            lines.append("")
-        lines[-1] = f"{lines[-1]} {word}".strip()
-    return lines
 
 
 def _why(found: Repaired) -> Iterator[str]:

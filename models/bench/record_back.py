@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from strutwright.models.bench.inspection import Judged, Row, Value, Verdict, derived, judged, judged_in_words
@@ -42,10 +42,11 @@ def judge(
 
 @dataclass(frozen=True, slots=True)
 class Consequence:
-    """What a size that is out does to the checks: those that now stand worse, before and after, and the ways out."""
+    """What a size that is out does to the checks: those that now stand worse, before (None: not there) and after, and
+    the ways out."""
 
     of: Judged
-    worse: tuple[tuple[Finding, Finding], ...]
+    worse: tuple[tuple[Finding | None, Finding], ...]
     ways: tuple[str, ...]
     followed: bool
 
@@ -65,15 +66,12 @@ def consequences(found: Resolved, rows: Sequence[Judged], limits: Limits | None)
     bad = [r for r in rows if r.verdict is Verdict.OUT]
     if not bad:
         return []
-    before = {f.code: f for f in findings_of_part(found, found.strut, limits)}
+    before = findings_of_part(found, found.strut, limits)
     made = []
     for row in bad:
         strut = as_made(found.strut, [r for r in rows if r.row.code == row.row.code or _shares(r, row)])
-        worse: tuple[tuple[Finding, Finding], ...] = ()
-        if strut is not None:
-            after = {f.code: f for f in findings_of_part(found, strut, limits)}
-            worse = tuple((before[c], after[c]) for c in before if c in after and _worse(before[c], after[c]))
-        made.append(Consequence(row, worse, ways_out(row.row.code, _side(row, found)), strut is not None))
+        worse = [] if strut is None else worse_than(before, findings_of_part(found, strut, limits))
+        made.append(Consequence(row, tuple(worse), ways_out(row.row.code, _side(row, found)), strut is not None))
     return made
 
 
@@ -117,9 +115,30 @@ def _side(row: Judged, found: Resolved) -> Side:
     return "over" if upper is not None and row.value.value > upper else "under"
 
 
-def _worse(before: Finding, after: Finding) -> bool:
-    """Whether a finding stands worse than before, a hint that is broken now as well."""
-    return _rank(after) > _rank(before)
+def worse_than(before: Sequence[Finding], after: Sequence[Finding]) -> list[tuple[Finding | None, Finding]]:
+    """Return the findings that stand worse than before, each with what it was; a hint that is broken now as well.
+
+    A code that is told of each bearing or palm is held to its own; what was not told before counts from pass.
+
+    >>> found = findings_of_part(resolved("refit-two-bores"), shipped("refit-two-bores"), None)
+    >>> worse_than(found, found), len(worse_than([], found)) > 0
+    ([], True)
+    """
+    made = []
+    was = {(f.code, k): f for f, k in _counted(before)}
+    for finding, k in _counted(after):
+        old = was.get((finding.code, k))
+        if _rank(finding) > ((0, False) if old is None else _rank(old)):
+            made.append((old, finding))
+    return made
+
+
+def _counted(findings: Sequence[Finding]) -> Iterator[tuple[Finding, int]]:
+    """Each finding with how many of its code stand before it."""
+    seen: dict[str, int] = {}
+    for finding in findings:
+        seen[finding.code] = seen.get(finding.code, -1) + 1
+        yield finding, seen[finding.code]
 
 
 def _rank(finding: Finding) -> tuple[int, bool]:

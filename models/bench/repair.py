@@ -7,47 +7,51 @@ what warns then is doubtful. Nothing is judged better than it was drawn.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
-from strutwright.models.arrays import Num
 from strutwright.models.bench.fitting import ORDER, Verdict
-from strutwright.models.bench.record_back import findings_of_part
-from strutwright.models.checks.fit.barrel_bearing import numbers
-from strutwright.models.checks.strength import bolts
+from strutwright.models.bench.record_back import findings_of_part, worse_than
+from strutwright.models.bench.repair_bolts import larger_bolts, left_mm2, on_what_is_left, with_bolts, words_of
 from strutwright.models.finding import LEVELS, Finding
 from strutwright.models.finding import Verdict as Level
+from strutwright.models.formulas import bearing as bearings
 from strutwright.models.formulas import flattening
+from strutwright.models.geometry.barrel import seat_step
 from strutwright.models.inputs import Inputs
 from strutwright.models.metals import metal
 from strutwright.models.resolve import Resolved
+from strutwright.models.rules import usual_clearance_mm
 from strutwright.models.shop.pressing import COLD
-from strutwright.models.spec import Bearing, Strut
+from strutwright.models.spec import Barrel, Bearing, BoreStep, Strut
 from strutwright.params import tables
-from strutwright.params.bench.repair import Bend, Repair, WastedBolt
+from strutwright.params.bench.fitting import Across
+from strutwright.params.bench.repair import AsItRuns, Bend, Repair
 from strutwright.params.limits import Limits
 from strutwright.params.words import Words, deg, fine_mm, mm, say
 
-_MOST_SIZES = 3
+_MOST_SIZES = 2
 _MOST_WORSE = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class WearTold:
-    """The wear limit, the others it was chosen from, and where the bearing stands. All clearances, mm on the diameter.
+class Worn:
+    """A bearing: where it stands, the wear limit and the others it was chosen from. All clearances, mm on the diameter.
 
-    others: by what they are called. measured_mm: None where it was not measured; flute_mm: least depth of a flute that
-    is left, likewise, and flute_least_mm, half of it when new.
+    called: which one. others: by what they are called. measured_mm: None where it was not measured; flute_mm: least
+    depth of a flute that is left, likewise, and flute_least_mm, half of it when new. shift_mm, shift_clock_deg: of the
+    bore's centre off the shaft's line.
     """
 
+    called: str
     limit_mm: float
     others: tuple[tuple[str, float], ...]
     measured_mm: float | None
     new_mm: float
     flute_mm: float | None
     flute_least_mm: float
+    shift_mm: float = 0.0
+    shift_clock_deg: float = 0.0
 
     @property
     def verdict(self) -> Verdict:
@@ -74,35 +78,36 @@ class Option:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Repaired:
-    """What can be done. shift_mm, shift_clock_deg: of the bore's centre off the shaft's line."""
+    """What can be done. bearings: from aft."""
 
-    wear: WearTold
-    shift_mm: float
-    shift_clock_deg: float
+    bearings: tuple[Worn, ...]
     options: tuple[Option, ...]
     cracked: bool
+
+    @property
+    def worn_out(self) -> bool:
+        """Whether a bearing is worn out, or may be."""
+        return any(b.verdict != "go" for b in self.bearings)
 
 
 def repair(found: Resolved, said: Repair, limits: Limits) -> Repaired:
     """Return what can be done with a strut as measured.
 
-    >>> from strutwright.params.bench.repair import Wear
-    >>> worn = repair(resolved("harbour-launch"), Repair(wear=Wear(clearance=1.2)), standard()).wear
-    >>> worn.verdict, round(worn.limit_mm, 3)  # 0.105 new and 0.79
-    ('no go', 0.895)
+    >>> from strutwright.params.bench.repair import AsItRuns
+    >>> worn = repair(resolved("harbour-launch"), Repair(bearings=[AsItRuns(clearance=1.2)]), standard()).bearings[0]
+    >>> worn.verdict, worn.limit_mm
+    ('no go', 0.79)
     """
-    strut = found.strut
-    if said.wear.shaft is not None:
-        strut = replace(strut, shaft=replace(strut.shaft, diameter_mm=said.wear.shaft))
-    before = {f.code: f for f in findings_of_part(found, found.strut, limits)}
-    shift = math.hypot(said.centre.up, said.centre.port)
+    before = findings_of_part(found, found.strut, limits)
 
     def held(of: str, name: str, words: Words, made: Strut) -> Option:
-        after = {f.code: f for f in findings_of_part(found, made, limits)}
-        return _option(of, name, words, _worse(before, after))
+        return _option(of, name, words, before, findings_of_part(found, made, limits))
 
-    ways = [held(*way) for way in _of_bore(strut, said, limits, shift)]
-    ways += [*_bolts(strut, said, limits), *_bends(strut, said, limits), *_cracks(strut, said)]
+    seats = list(_seats(found.strut, said))
+    ways = [held(*way) for seat in seats for way in _of_bore(seat, limits)]
+    for way in _bolts(found, said, limits):
+        ways.append(way if isinstance(way, Option) else held(*way))
+    ways += [*_bends(found.strut, said, limits), *_cracks(found.strut, said)]
     ways.append(
         Option(
             of="strut",
@@ -112,20 +117,15 @@ def repair(found: Resolved, said: Repair, limits: Limits) -> Repaired:
         )
     )
     return Repaired(
-        wear=_wear(found.strut, said, limits),
-        shift_mm=shift,
-        shift_clock_deg=math.degrees(math.atan2(-said.centre.port, said.centre.up)) % 360.0 if shift else 0.0,
+        bearings=tuple(_wear(seat, limits) for seat in seats),
         options=tuple(sorted(ways, key=lambda o: (o.of == "strut", o.of, ORDER.index(o.verdict)))),
         cracked=bool(said.cracks),
     )
 
 
-def _worse(before: Mapping[str, Finding], after: Mapping[str, Finding]) -> tuple[Finding, ...]:
-    return tuple(after[c] for c in after if c in before and _rank(after[c]) > _rank(before[c]))
-
-
-def _option(of: str, name: str, words: Words, worse: tuple[Finding, ...]) -> Option:
-    verdict: Verdict = "doubtful" if worse else "go"
+def _option(of: str, name: str, words: Words, before: Sequence[Finding], after: Sequence[Finding]) -> Option:
+    worse = tuple(finding for _, finding in worse_than(before, after))
+    verdict: Verdict = "doubtful" if any(_rank(f) for f in worse) else "go"
     if any(f.verdict is Level.FAIL for f in worse):
         verdict = "no go"
     return Option(of=of, name=name, words=words, verdict=verdict, worse=worse)
@@ -135,24 +135,104 @@ def _rank(finding: Finding) -> int:
     return LEVELS.get(finding.verdict, 0)
 
 
-def _wear(strut: Strut, said: Repair, limits: Limits) -> WearTold:
-    inputs = Inputs.from_strut(strut, limits=limits)
-    new, all_of = strut.bearings[0].inside_mm - strut.shaft.diameter_mm, numbers(inputs)
-    d = strut.shaft.diameter_mm
-    size = ("small", "medium", "large")[0 if d <= 40.0 else 1 if d <= 75.0 else 2]
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Seat:
+    """A bearing by its number from 0, what was measured of it, and the bore in its way. strut: with the shaft there."""
+
+    strut: Strut
+    index: int
+    called: str
+    runs: AsItRuns
+    bore: tuple[Across, ...]
+    drawn_shaft_mm: float
+
+    @property
+    def bearing(self) -> Bearing:
+        return self.strut.bearings[self.index]
+
+    @property
+    def shift_mm(self) -> float:
+        return math.hypot(self.runs.up, self.runs.port)
+
+    def with_bearing(self, bearing: Bearing, barrel: Barrel) -> Strut:
+        """The strut with another bearing in another barrel."""
+        others = self.strut.bearings
+        made = tuple(bearing if k == self.index else b for k, b in enumerate(others))
+        return replace(self.strut, bearings=made, barrel=barrel)
+
+    def with_limits(self, low_mm: float, high_mm: float) -> Barrel:
+        """The barrel with its bore as it is in way of the bearing."""
+        barrel, step = self.strut.barrel, seat_step(self.strut.barrel, self.bearing)
+        if step is None:
+            return replace(barrel, bore_lower_mm=low_mm - barrel.bore_mm, bore_upper_mm=high_mm - barrel.bore_mm)
+        limits = low_mm - step.diameter_mm, high_mm - step.diameter_mm
+        return replace(barrel, steps=tuple(replace(s, limits_mm=limits) if s is step else s for s in barrel.steps))
+
+    def bored(self, bearing: Bearing) -> Strut:
+        """The strut bored on for a bearing. What is bored off one side more than off the other is counted as gone all
+        round; a bearing beside another in one bore gets a counterbore from its own end."""
+        barrel, step = self.strut.barrel, seat_step(self.strut.barrel, self.bearing)
+        barrel = replace(barrel, outside_mm=barrel.outside_mm - 2.0 * self.shift_mm)
+        wide = bearing.outside_mm
+        if step is not None:
+            steps = tuple(replace(s, diameter_mm=wide, limits_mm=None) if s is step else s for s in barrel.steps)
+            return self.with_bearing(bearing, replace(barrel, steps=steps))
+        if len(self.strut.bearings) == 1:
+            return self.with_bearing(bearing, replace(barrel, bore_mm=wide))
+        aft, forward = self.strut.bearings
+        middle = (aft.forward_station_mm + forward.aft_station_mm) / 2.0
+        at = (0.0, middle) if self.index == 0 else (middle, barrel.length_mm)
+        own = BoreStep(kind="counterbore", from_station_mm=at[0], to_station_mm=at[1], diameter_mm=wide)
+        return self.with_bearing(bearing, replace(barrel, steps=(*barrel.steps, own)))
+
+
+def _seats(strut: Strut, said: Repair) -> Iterator[_Seat]:
+    """Each bearing with what was measured of it; a reading of the bore is of the nearest bearing."""
+
+    def off(bearing: Bearing, at_mm: float) -> float:
+        return max(bearing.aft_station_mm - at_mm, at_mm - bearing.forward_station_mm, 0.0)
+
+    rows: dict[int, list[Across]] = {}
+    for row in said.bore:
+        nearest = min(range(len(strut.bearings)), key=lambda k: off(strut.bearings[k], row.at))
+        rows.setdefault(nearest, []).append(row)
+    for k in range(len(strut.bearings)):
+        runs = next((b for b in said.bearings if b.which == k + 1), AsItRuns(which=k + 1))
+        shaft = strut.shaft if runs.shaft is None else replace(strut.shaft, diameter_mm=runs.shaft)
+        called = "bearing" if len(strut.bearings) == 1 else ("aft bearing", "forward bearing")[k]
+        own, d = replace(strut, shaft=shaft), strut.shaft.diameter_mm
+        yield _Seat(strut=own, index=k, called=called, runs=runs, bore=tuple(rows.get(k, ())), drawn_shaft_mm=d)
+
+
+_RELAYED = (
+    ("2.5 % of the shaft, pleasure craft, as relayed", 0.025),
+    ("6 % of the shaft, small craft, as relayed", 0.06),
+)
+_TOLD_AT_MM = 40.0
+
+
+def _wear(seat: _Seat, limits: Limits) -> Worn:
+    """The limit is a clearance of small shafts: on a larger one it is more by as much as its usual new clearance is."""
+    runs, d = seat.runs, seat.drawn_shaft_mm
+    new = seat.bearing.inside_mm - d
+    by_size = ("small", "medium", "large")[int(bearings.wear_class(d))]
+    share = limits["worn_small_craft"].value
     others = (
-        ("new and wear by size of shaft, from memory", new + limits[f"worn_{size}"].value),
-        ("new and half the flutes, 46 CFR 61.20-23, from memory", float(all_of["clearance_worn_groove"].demand)),
-        ("share of the shaft, small craft, a hint", float(all_of["clearance_worn_small_craft"].demand)),
+        ("new and wear by size of shaft, from memory", new + limits[f"worn_{by_size}"].value),
+        ("new and half the flutes, 46 CFR 61.20-23, from memory", new + seat.bearing.flute_depth_mm / 2.0),
+        *((name, of_shaft * d) for name, of_shaft in _RELAYED),
+        (f"{share:g} % of the shaft, small craft: plan it", share / 100.0 * d),
     )
-    measured = said.wear.clearance
-    return WearTold(
-        limit_mm=new + limits["repair_wear"].value,
+    return Worn(
+        called=seat.called,
+        limit_mm=limits["repair_wear"].value + max(usual_clearance_mm(d) - usual_clearance_mm(_TOLD_AT_MM), 0.0),
         others=others,
-        measured_mm=measured,
+        measured_mm=runs.clearance,
         new_mm=new,
-        flute_mm=said.wear.flute_depth,
-        flute_least_mm=strut.bearings[0].flute_depth_mm / 2.0,
+        flute_mm=runs.flute_depth,
+        flute_least_mm=seat.bearing.flute_depth_mm / 2.0,
+        shift_mm=seat.shift_mm,
+        shift_clock_deg=math.degrees(math.atan2(-runs.port, runs.up)) % 360.0 if seat.shift_mm else 0.0,
     )
 
 
@@ -161,74 +241,52 @@ def _wear(strut: Strut, said: Repair, limits: Limits) -> WearTold:
 _Way = tuple[str, str, Words, Strut]
 
 
-def _of_bore(strut: Strut, said: Repair, limits: Limits, shift: float) -> Iterator[_Way]:
+def _of_bore(seat: _Seat, limits: Limits) -> Iterator[_Way]:
     """New bearing in the bore as it is, next outside diameters, a sleeve; bored true on the shaft's line."""
-    own = strut.bearings[0]
-    sizes = [v for row in said.bore for v in row.read_mm]
+    own, of = seat.bearing, seat.called
+    sizes = [v for row in seat.bore for v in row.read_mm]
     if not sizes:
-        if said.wear.clearance is not None:
-            yield "bearing", "new bearing", "a new bearing of the size drawn; measure the bore when it is out", strut
+        if seat.runs.clearance is not None:
+            yield of, "new bearing", "a new bearing of the size drawn; measure the bore when it is out", seat.strut
         return
     low, high = min(sizes), max(sizes)
-    middle = sum(sizes) / len(sizes)
-    seat = replace(strut.barrel, bore_lower_mm=low - strut.barrel.bore_mm, bore_upper_mm=high - strut.barrel.bore_mm)
+    barrel = seat.with_limits(low, high)
     words = say("a new bearing of the size drawn in the bore of {low} to {high}", low=fine_mm(low), high=fine_mm(high))
-    yield "bearing", "new bearing", words, replace(strut, barrel=seat)
-    off = middle + own.outside_lower_mm
+    yield of, "new bearing", words, seat.with_bearing(own, barrel)
+    off = sum(sizes) / len(sizes) + own.outside_lower_mm
     words = say("a bearing with its shell made to the bore, {size} outside", size=fine_mm(round(off, 3)))
     made = replace(own, outside_upper_mm=off - own.outside_mm, outside_lower_mm=off - own.outside_mm)
-    yield "bearing", "shell made to the bore", words, _with_bearing(replace(strut, barrel=seat), made)
-    clean = high + 2.0 * limits["repair_clean_up"].value + 2.0 * shift
-    # What is bored off one side more than off the other is counted as gone all round.
-    lost = 2.0 * shift
+    yield of, "shell made to the bore", words, seat.with_bearing(made, barrel)
+    clean = high + 2.0 * limits["repair_clean_up"].value + 2.0 * seat.shift_mm
     outsides = sorted({b.outside_mm for b in tables.bearing_examples() if b.outside_mm >= clean - 1e-9})
     for outside in outsides[:_MOST_SIZES]:
         words = say("line-bore to the next outside diameter, {size}, on the shaft's line", size=fine_mm(outside))
-        yield "bearing", "next outside diameter", words, _bored(strut, replace(own, outside_mm=outside), lost)
+        yield of, "next outside diameter", words, seat.bored(replace(own, outside_mm=outside))
     sleeve = max(clean, own.outside_mm + 2.0 * limits["repair_sleeve_wall"].value)
     template = "line-bore to {size} on the shaft's line, press in and lock a sleeve, bore it for the bearing drawn"
     thick = replace(own, outside_mm=sleeve, shell_mm=own.shell_mm + (sleeve - own.outside_mm) / 2.0)
-    yield "bearing", "sleeve", say(template, size=fine_mm(round(sleeve, 2))), _bored(strut, thick, lost)
-
-
-def _with_bearing(strut: Strut, bearing: Bearing) -> Strut:
-    return replace(strut, bearings=(bearing, *strut.bearings[1:]))
-
-
-def _bored(strut: Strut, bearing: Bearing, lost_mm: float) -> Strut:
-    barrel = strut.barrel
-    made = replace(barrel, bore_mm=bearing.outside_mm, outside_mm=barrel.outside_mm - lost_mm)
-    return _with_bearing(replace(strut, barrel=made), bearing)
+    yield of, "sleeve", say(template, size=fine_mm(round(sleeve, 2))), seat.bored(thick)
 
 
 # --- bolts, bends, cracks ---------------------------------------------------------------------------------------------
 
 
-def _bolts(strut: Strut, said: Repair, limits: Limits) -> Iterator[Option]:
-    """All bolts as thin as the thinnest, on the area that is left; and new ones."""
+def _bolts(found: Resolved, said: Repair, limits: Limits) -> Iterator[Option | _Way]:
+    """All bolts as thin as the thinnest, on the area that is left; new ones; the next sizes."""
     if not said.bolts:
         return
-    bolt, inputs = strut.palms[0].bolt, Inputs.from_strut(strut, limits=limits)
-    worst = min(said.bolts, key=lambda b: _left_mm2(b, bolt.major_mm, inputs.bolt_stress_mm2))
-    area = _left_mm2(worst, bolt.major_mm, inputs.bolt_stress_mm2)
-    drawn, left = (
-        {f.code: f for f in bolts.findings(strut, own, bolts.numbers(own))}
-        for own in (inputs, replace(inputs, bolt_mm=np.minimum(inputs.bolt_mm, worst.least), bolt_stress_mm2=area))
-    )
+    bolt, inputs = found.strut.palms[0].bolt, Inputs.from_strut(found.strut, limits=limits)
+    worst = min(said.bolts, key=lambda b: left_mm2(b, bolt.major_mm, inputs.bolt_stress_mm2))
     words = say("keep the bolts, each counted as {name}, {size}", name=worst.name, size=mm(worst.least))
-    yield _option("bolts", "keep the bolts", words, _worse(drawn, left))
+    yield _option("bolts", "keep the bolts", words, *on_what_is_left(found.strut, worst, limits))
     template = "renew all bolts of a palm together, {size} of {metal}"
     words = say(template, size=bolt.size, metal=bolt.material)
     yield Option(of="bolts", name="renew the bolts", words=words, verdict="go")
-
-
-def _left_mm2(wasted: WastedBolt, major_mm: float, stress_mm2: Num) -> float:
-    """The area that is left of a wasted bolt: of a thread the core has lost as much as its crests have."""
-    whole = math.sqrt(4.0 * float(stress_mm2) / math.pi)
-    least = float(wasted.least)
-    core = least if wasted.place == "shank" else whole - max(major_mm - least, 0.0)
-    left = min(max(core, 0.0), whole)
-    return math.pi / 4.0 * left * left
+    for larger in larger_bolts(found):
+        if larger.bolt is None:
+            yield Option(of="bolts", name="next bolt size", words=words_of(larger), verdict="no go")
+        else:
+            yield "bolts", "next bolt size", words_of(larger), with_bolts(found.strut, larger.bolt)
 
 
 def _bends(strut: Strut, said: Repair, limits: Limits) -> Iterator[Option]:
@@ -282,19 +340,20 @@ def _cracks(strut: Strut, said: Repair) -> Iterator[Option]:
 # --- words ------------------------------------------------------------------------------------------------------------
 
 
-def shift_words(found: Repaired) -> Iterator[Words]:
-    """How far the bore's centre lies off the shaft's line, and what boring there or here means.
+def shift_words(worn: Worn) -> Iterator[Words]:
+    """How far a bore's centre lies off the shaft's line, and what boring there or here means.
 
-    >>> at = Repaired(wear=None, shift_mm=0.2, shift_clock_deg=180.0, options=(), cracked=False)
+    >>> at = repair(resolved("harbour-launch"), Repair(bearings=[AsItRuns(up=-0.2)]), standard()).bearings[0]
     >>> str(next(shift_words(at))).split(";")[0]
-    "the bore's centre lies 0.2 mm off the shaft's line, at clock 180 deg"
+    "the centre of the bearing's bore lies 0.2 mm off the shaft's line, at clock 180 deg"
     """
-    if found.shift_mm > 0:
+    if worn.shift_mm > 0:
         yield say(
-            "the bore's centre lies {off} off the shaft's line, at clock {clock}; bored on its own centre the shaft "
-            "stays so much out of line, bored on the shaft's line the wall is so much thinner there",
-            off=mm(round(found.shift_mm, 2)),
-            clock=deg(round(found.shift_clock_deg)),
+            "the centre of the {which}'s bore lies {off} off the shaft's line, at clock {clock}; bored on its own "
+            "centre the shaft stays so much out of line, bored on the shaft's line the wall is so much thinner there",
+            which=worn.called,
+            off=mm(round(worn.shift_mm, 2)),
+            clock=deg(round(worn.shift_clock_deg)),
         )
 
 

@@ -49,9 +49,7 @@ def unit(shape: str) -> tuple[Floats, Floats]:
     return points[:, 0].copy(), points[:, 1].copy()
 
 
-def ring(
-    arm: ArmInputs, chord: Num, thickness: Num, half: bool = False, exact: bool = False
-) -> tuple[Floats, Floats]:
+def ring(arm: ArmInputs, chord: Num, thickness: Num, half: bool = False, exact: bool = False) -> tuple[Floats, Floats]:
     """Return points round a section, or half of it above the chord, (points, candidates) or (points, 1).
 
     exact: of one section, its edges as they are made; of many a foil or arcs run out to their sharp edges, and of a

@@ -16,17 +16,13 @@ from strutwright.params.words import mm
 NOT_MEASURED = "not measured"
 
 
-class Wear(Group, left_out=NOT_MEASURED):
-    """Bearing and shaft as they run."""
+class AsItRuns(Group, left_out=NOT_MEASURED):
+    """A bearing and the shaft in it as they run, and the centre of its bore."""
 
+    which: Annotated[int, Field(ge=1, le=2)] = doc("Which bearing, counted from aft", 1)
     clearance: Annotated[Length, Field(ge=0, le=50)] | None = doc("Greatest clearance in the bearing, on the diameter")
     flute_depth: Annotated[Length, Field(ge=0, le=50)] | None = doc("Least depth of a flute that is left")
     shaft: up_to(800) | None = doc("Shaft in way of the bearing, least measured")
-
-
-class Centre(Group):
-    """Centre of the bore as it is, off the shaft's line."""
-
     up: offset_to(50) = doc("Centre of the bore above the shaft's line", 0.0)
     port: offset_to(50) = doc("Centre of the bore to port of the shaft's line", 0.0)
 
@@ -63,26 +59,40 @@ class WastedBolt(Group):
 class Repair(Reading):
     """What is measured of a strut that has been in use."""
 
-    wear: Wear = doc("Bearing and shaft", Wear())
-    centre: Centre = doc("Centre of the bore", Centre())
-    bore: list[Across] = doc("Bore of the barrel by place, without its bearing", [])
+    bearings: list[AsItRuns] = doc("Bearings, and the shaft in them", [])
+    bore: list[Across] = doc(
+        "Bore of the barrel by place from its aft face, without bearings; each is of the bearing there", []
+    )
     bends: list[Bend] = doc("What is bent", [])
     cracks: list[Crack] = doc("Cracks", [])
     bolts: list[WastedBolt] = doc("Wasted bolts", [])
 
 
-def checked(measured: Measured[Repair]) -> Repair:
-    """Return the readings when they can be worked with. Raises ParameterError with every fault."""
-    faults = list(_faults(measured, measured.said))
+def checked(measured: Measured[Repair], *, bearings: int, barrel_mm: float) -> Repair:
+    """Return the readings when they can be worked with. Raises ParameterError with every fault.
+
+    bearings: how many the strut has. barrel_mm: length of its barrel.
+    """
+    faults = list(_faults(measured, measured.said, bearings, barrel_mm))
     if faults:
         raise ParameterError(faults)
     return measured.said
 
 
-def _faults(measured: Measured[Repair], said: Repair) -> Iterator[Problem]:
+def _faults(measured: Measured[Repair], said: Repair, bearings: int, barrel_mm: float) -> Iterator[Problem]:
     if said.model_copy(update={"units": "mm", "by": None, "date": None, "remark": None}) == Repair():
-        yield measured.problem("", "has no reading", "", "wear, bore, bends, cracks or bolts", "measure one")
+        yield measured.problem("", "has no reading", "", "bearings, bore, bends, cracks or bolts", "measure one")
+    seen: set[int] = set()
+    for k, one in enumerate(said.bearings):
+        if one.which > bearings:
+            yield measured.problem(f"bearings[{k}].which", "the set has no such bearing", str(one.which), str(bearings))
+        elif one.which in seen:
+            yield measured.problem(f"bearings[{k}].which", "is given twice", str(one.which), "", "keep one of the two")
+        seen.add(one.which)
     for k, row in enumerate(said.bore):
+        if not 0.0 <= row.at <= barrel_mm:
+            allowed = f"0 to {mm(barrel_mm).read(said.units)}"
+            yield measured.problem(f"bore[{k}].at", "lies outside the barrel", mm(row.at).read(said.units), allowed)
         if not row.read_mm:
             yield measured.problem(f"bore[{k}]", "has no diameter", "", "upright, level, slant", "measure one")
     for k, bend in enumerate(said.bends):

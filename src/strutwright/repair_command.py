@@ -33,10 +33,12 @@ def _answer(asked: bench.Question[Repair]) -> bench.Answer:
     from strutwright.params.bench.repair import checked
 
     assert asked.found is not None
-    said = checked(asked.measured)
+    strut = asked.found.strut
+    said = checked(asked.measured, bearings=len(strut.bearings), barrel_mm=strut.barrel.length_mm)
     found = repair(asked.found, said, asked.limits if asked.limits is not None else table.standard())
     made = out.sheet(found, said, imprint=asked.imprint)
-    sound = found.wear.verdict == "go" and not (said.bends or said.cracks or said.bolts or found.shift_mm)
+    shifted = any(b.shift_mm for b in found.bearings)
+    sound = not (found.worn_out or said.bends or said.cracks or said.bolts or shifted)
     status = Exit.FAILURE if found.cracked else Exit.PASS if sound else Exit.WARNINGS
     return bench.Answer(text=out.text(found, said.units), data=out.document(found), sheets=[made], status=status)
 

@@ -30,7 +30,7 @@ def test_a_repair_is_answered_and_kept(tmp_path: Path, capsys: pytest.CaptureFix
     said = json.loads(capsys.readouterr().out)
     record = Path(said["record"])
     assert {p.name for p in record.iterdir()} == {"readings.yaml", "repair.json", "repair.pdf", "record.json"}
-    assert said["wear"]["verdict"] == "no go"
+    assert said["bearings"][0]["verdict"] == "no go"
     assert {o["name"] for o in said["options"]} >= {
         "new bearing",
         "sleeve",
@@ -56,6 +56,16 @@ def test_sheet_and_form_fit_one_page(paper: Any) -> None:
     said = said.model_copy(update={"cracks": reads("cracks: [{where: 'root of the arm, port'}]", Repair).said.cracks})
     drawn = lay_out(out.sheet(repair(found, said, standard()), said, imprint=Imprint(paper=paper, reference="test")))
     assert overlaps(drawn) == []
+    two = resolve(load(shipped()["refit-two-bores"]))
+    rows = [{"at": at, "upright": size} for at, size in ((5, 80.1), (60, 80.2), (150, 75.1), (240, 75.2))]
+    runs = [{"which": k, "clearance": 2, "flute_depth": 1, "up": 0.2} for k in (1, 2)]
+    both = reads(json.dumps({"bearings": runs, "bore": rows, "bolts": [{"name": "aft", "least": 9}]}), Repair).said
+    assert (
+        overlaps(
+            lay_out(out.sheet(repair(two, both, standard()), both, imprint=Imprint(paper=paper, reference="test")))
+        )
+        == []
+    )
     form = out.form(found, "mm")
     assert len(form.sheets(Imprint(paper=paper, reference="test"))) == 1
     assert reads(form.csv, Repair, as_csv=True).said == Repair()

@@ -5,12 +5,14 @@ from __future__ import annotations
 import functools
 import json
 import math
+from dataclasses import replace
 from typing import Any
 
 import pytest
 from support import own_limits
 
-from strutwright.models.bench.repair import Option, Repaired, _left_mm2, repair
+from strutwright.models.bench.repair import Option, Repaired, repair
+from strutwright.models.bench.repair_bolts import larger_bolts, left_mm2
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.params.bench.repair import Repair, WastedBolt, checked
 from strutwright.params.limits import Limits, standard
@@ -27,7 +29,9 @@ def set_of(name: str) -> Resolved:
 def repaired(name: str = "harbour-launch", limits: Limits | None = None, **said: Any) -> Repaired:
     """What can be done with a shipped strut."""
     held = standard() if limits is None else limits
-    return repair(set_of(name), checked(reads(json.dumps(said), Repair)), held)
+    found = set_of(name)
+    room = {"bearings": len(found.strut.bearings), "barrel_mm": found.strut.barrel.length_mm}
+    return repair(found, checked(reads(json.dumps(said), Repair), **room), held)
 
 
 def way(found: Repaired, name: str) -> Option:
@@ -39,16 +43,66 @@ def bore(*sizes: float) -> list[dict[str, float]]:
     return [{"at": 20.0 * k, "upright": s} for k, s in enumerate(sizes)]
 
 
+def runs(**said: float) -> dict[str, Any]:
+    return {"bearings": [said]}
+
+
 def test_the_wear_limit_is_the_safest_of_those_in_circulation_at_40_mm() -> None:
-    """Those found run from 0.79 to 2.4 mm at a shaft of 40 mm; the limit is the least, one thirty-second of an inch."""
+    """Those found run from 0.79 to 2.4 mm of clearance at a shaft of 40 mm; the limit is the least of them, one
+    thirty-second of an inch. Larger shafts have it more by their usual new clearance."""
     assert standard()["repair_wear"].value == pytest.approx(25.4 / 32, abs=0.005)
-    found = repaired(wear={"clearance": 0.6}).wear
-    assert found.limit_mm < min(value for _, value in found.others)
-    assert [repaired(wear={"clearance": c}).wear.verdict for c in (0.6, 0.89, 0.9)] == ["go", "go", "no go"]
-    flutes = set_of("harbour-launch").strut.bearings[0].flute_depth_mm
-    left = [repaired(wear={"clearance": 0.2, "flute_depth": share * flutes}).wear.verdict for share in (0.55, 0.45)]
+    for name in ("harbour-launch", "coaster-steel", "refit-two-bores"):
+        for worn in repaired(name, **runs(clearance=0.6)).bearings:
+            assert worn.new_mm < worn.limit_mm < min(value for _, value in worn.others)
+    strut = set_of("harbour-launch").strut
+    forty = replace(strut, shaft=replace(strut.shaft, diameter_mm=40.0))
+    found = repair(replace(set_of("harbour-launch"), strut=forty), Repair(), standard()).bearings[0]
+    assert (found.limit_mm, max(v for _, v in found.others)) == pytest.approx((0.79, 2.4))
+    told = [repaired(**runs(clearance=c)).bearings[0].verdict for c in (0.6, 0.78, 0.8)]
+    assert told == ["go", "go", "no go"]
+    flutes = strut.bearings[0].flute_depth_mm
+    left = [repaired(**runs(clearance=0.2, flute_depth=k * flutes)).bearings[0].verdict for k in (0.55, 0.45)]
     assert left == ["go", "no go"]
-    assert repaired(limits=own_limits("repair_wear: 2\n"), wear={"clearance": 1.1}).wear.verdict == "doubtful"
+    own = repaired(limits=own_limits("repair_wear: 2\n"), **runs(clearance=1.1)).bearings[0]
+    assert own.verdict == "doubtful"
+
+
+def test_each_bearing_of_a_barrel_is_followed_by_itself() -> None:
+    """Aft in a counterbore of 80, forward in the bore of 75: what is worn at one says nothing of the other."""
+    worn = [{"which": 2, "clearance": 3.0, "up": 0.4}]
+    found = repaired("refit-two-bores", bearings=worn, bore=[{"at": 200, "upright": 75.5}])
+    assert [(b.called, b.verdict, b.shift_mm) for b in found.bearings] == [
+        ("aft bearing", "doubtful", 0.0),
+        ("forward bearing", "no go", 0.4),
+    ]
+    assert {o.of for o in found.options} == {"forward bearing", "strut"}
+    assert way(found, "new bearing").verdict != "go"
+    aft = repaired("refit-two-bores", bore=[{"at": 60, "upright": 80.5}])
+    assert {o.of for o in aft.options} == {"aft bearing", "strut"}
+    assert way(aft, "new bearing").verdict != "go"
+    good = repaired("refit-two-bores", bore=[{"at": 60, "upright": 80.01}, {"at": 200, "upright": 75.0}])
+    assert [o.verdict for o in good.options if o.name == "new bearing"] == ["go", "go"]
+
+
+def test_next_bolt_sizes_are_held_to_the_checks() -> None:
+    """Wider holes: edge distance and the hull in a grounding stand worse, M16 beyond what the palm takes."""
+    found = repaired(bolts=[{"name": "aft", "least": 6.0}])
+    larger = [o for o in found.options if o.name == "next bolt size"]
+    assert [str(o.words).split(" in all")[0] for o in larger] == ["M14", "M16"]
+    assert [o.verdict for o in larger] == ["doubtful", "no go"]
+    assert "bolt_edge_distance" in {f.code for f in larger[0].worse}
+    assert "rim_to_arm_root" in {f.code for f in larger[1].worse}
+    # A thicker palm with its holes farther in takes one.
+    roomy = [repaired(name, bolts=[{"name": "aft", "least": 6.0}]) for name in ("coaster-steel", "survey-launch")]
+    assert any(o.verdict == "go" for f in roomy for o in f.options if o.name == "next bolt size")
+
+
+def test_a_larger_bolt_without_a_head_in_the_tables_is_told() -> None:
+    found = set_of("harbour-launch")
+    (palm,) = found.strut.palms
+    large = replace(palm, bolt=replace(palm.bolt, size="M20", major_mm=20.0))
+    made = larger_bolts(replace(found, strut=replace(found.strut, palms=(large,))))
+    assert [(b.size, b.bolt) for b in made] == [("M22", None), ("M24", None)]
 
 
 def test_a_bore_as_drawn_takes_the_bearing_drawn_and_a_wide_one_does_not() -> None:
@@ -80,9 +134,9 @@ def test_limits_of_the_shop_move_the_sleeve() -> None:
 
 
 def test_a_shift_is_told_and_takes_its_wall() -> None:
-    found = repaired(bore=bore(50.1), centre={"up": -0.3, "port": 0.4})
-    assert found.shift_mm == pytest.approx(0.5)
-    assert found.shift_clock_deg == pytest.approx(180 + 53.13, abs=0.01)
+    found = repaired(bore=bore(50.1), **runs(up=-0.3, port=0.4))
+    assert found.bearings[0].shift_mm == pytest.approx(0.5)
+    assert found.bearings[0].shift_clock_deg == pytest.approx(180 + 53.13, abs=0.01)
     # The sleeve: 56 and, on the thin side, 0.5 less.
     wall = next(f.actual for f in way(found, "sleeve").worse if f.code == "barrel_wall")
     assert wall == pytest.approx(6.0 - 0.5)
@@ -122,7 +176,7 @@ def test_a_thread_loses_its_core_with_its_crests() -> None:
     stress = math.pi / 4.0 * (12.0 - 0.938194 * 1.75) ** 2
     for place, left in (("thread", 61.7), (None, 61.7), ("shank", stress)):
         said = WastedBolt(name="aft", least=10.5, place=place)
-        assert _left_mm2(said, 12.0, stress) == pytest.approx(left, rel=2e-3)
+        assert left_mm2(said, 12.0, stress) == pytest.approx(left, rel=2e-3)
     wasted = {"name": "aft", "least": 11.5}
     kept = [way(repaired(bolts=[{**wasted, **p}]), "keep the bolts") for p in ({}, {"place": "shank"})]
     assert [k.verdict for k in kept] == ["no go", "go"]
@@ -138,5 +192,9 @@ def test_what_is_cracked_is_not_run() -> None:
 def test_what_cannot_be_is_told() -> None:
     with pytest.raises(ParameterError, match="has no reading"):
         repaired(by="J. Fitter")
+    with pytest.raises(ParameterError, match="no such bearing") as told:
+        repaired(bearings=[{"which": 2}, {"which": 1}, {"which": 1}], bore=[{"at": 500, "upright": 50}])
+    assert "is given twice" in str(told.value)
+    assert "lies outside the barrel" in str(told.value)
     with pytest.raises(ParameterError, match="half the span"):
         repaired(bends=[{"part": "arm", "set": 60.0, "over": 100.0}])
