@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -9,9 +10,10 @@ import numpy as np
 
 from strutwright.models import frames
 from strutwright.models.arrays import Num, Triple
+from strutwright.models.formulas import hull_curve
 from strutwright.models.geometry.skeg import fin_kind
 from strutwright.models.sections import SectionProperties, any_properties, kind_of
-from strutwright.models.spec import Arm, Barrel, Palm, Skeg, Strut
+from strutwright.models.spec import Arm, Barrel, HullCurve, Palm, Skeg, Strut
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,6 +107,41 @@ class PalmInputs:
     normal: Triple
     edge_lost_mm: Num = 0.0
     """How much nearer the real outline is to a hole than its box, at the hole where it is nearest."""
+    curve: HullCurve | None = None
+    """What the hull face is made to; None for a plane. thickness_mm then holds at the middle of the outline's box."""
+    spread: Triple = (1.0 / 3.0, 0.0, 1.0 / 3.0)
+    """Mean of u^2, u v and v^2 over the area, from the middle of the outline's box, in half sizes of the box."""
+
+    @property
+    def half_mm(self) -> tuple[Num, Num]:
+        """Half the sizes of the outline's box, along and across."""
+        return (self.forward_mm - self.aft_mm) / 2.0, (self.port_mm - self.starboard_mm) / 2.0
+
+    @property
+    def edge_mm(self) -> Num:
+        """Height of the hull face over its plane at that corner of the box where it is greatest; + outward."""
+        return 0.0 if self.curve is None else self.curve.edge_mm(*self.half_mm)
+
+    @property
+    def least_mm(self) -> Num:
+        """Thickness where the palm is thinnest, on the safe side: at a corner of its box, or in its middle."""
+        return self.thickness_mm if self.curve is None else self.thickness_mm + np.minimum(self.edge_mm, 0.0)
+
+    @property
+    def most_mm(self) -> Num:
+        """The same where it is thickest."""
+        return self.thickness_mm if self.curve is None else self.thickness_mm + np.maximum(self.edge_mm, 0.0)
+
+    @property
+    def mean_edge_mm(self) -> Num:
+        """Mean height of the hull face over its plane; + outward."""
+        if self.curve is None:
+            return 0.0
+        turn, (a, b), (uu, uv, vv) = math.radians(self.curve.axis_deg), self.half_mm, self.spread
+        s, c = math.sin(turn), math.cos(turn)
+        square = uu * a * a * s * s - 2.0 * uv * a * b * s * c + vv * b * b * c * c
+        size = hull_curve.sagitta_mm(np.sqrt(square), self.curve.radius_mm)
+        return -size if self.curve.crown_to_hull else size
 
     @property
     def bolt_count(self) -> int:
@@ -211,11 +248,21 @@ def palm_inputs(palm: Palm) -> PalmInputs:
         holes_u_mm=us,
         holes_v_mm=vs,
         edge_lost_mm=max(float(to_box) - to_outline, 0.0),
+        curve=palm.curve,
+        spread=_spread(palm) if palm.curve is not None else (1.0 / 3.0, 0.0, 1.0 / 3.0),
         zero_mm=palm.zero_mm,
         u=_triple(axes.u),
         v=_triple(axes.v),
         normal=_triple(axes.n),
     )
+
+
+def _spread(palm: Palm) -> tuple[float, float, float]:
+    m, box, middle = palm.outline.moments(), palm.outline.bounding_box(), palm.middle_mm
+    a, b = (box.xmax - box.xmin) / 2, (box.ymax - box.ymin) / 2
+    du, dv = m.centroid_x_mm - middle[0], m.centroid_y_mm - middle[1]
+    uu, uv, vv = (moment / m.area_mm2 for moment in (m.iyy_mm4, m.ixy_mm4, m.ixx_mm4))
+    return (uu + du * du) / a**2, (uv + du * dv) / (a * b), (vv + dv * dv) / b**2
 
 
 def _triple(v: Any) -> Triple:

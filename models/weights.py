@@ -221,16 +221,18 @@ def _arm(inputs: Inputs, arm: ArmInputs) -> tuple[Num, Num, Num]:
 
 def _palm(inputs: Inputs, index: int) -> tuple[Num, Triple]:
     palm = inputs.palms[index]
-    area = palm.area_mm2 - 0.0 * palm.thickness_mm
-    volume = area * palm.thickness_mm - 0.5 * palm.bevel_width_mm * palm.bevel_height_mm * (
+    mean = palm.thickness_mm + palm.mean_edge_mm
+    area = palm.area_mm2 - 0.0 * mean
+    volume = area * mean - 0.5 * palm.bevel_width_mm * palm.bevel_height_mm * (
         palm.perimeter_mm - math.pi * 2.0 / 3.0 * palm.bevel_width_mm
     )
-    each = _bolt_hole_mm3(inputs, palm.thickness_mm)
-    u = area * palm.thickness_mm * palm.centroid_u_mm - each * np.sum(palm.holes_u_mm, axis=-1)
-    v = area * palm.thickness_mm * palm.centroid_v_mm - each * np.sum(palm.holes_v_mm, axis=-1)
+    each = _bolt_hole_mm3(inputs, mean)
+    u = area * mean * palm.centroid_u_mm - each * np.sum(palm.holes_u_mm, axis=-1)
+    v = area * mean * palm.centroid_v_mm - each * np.sum(palm.holes_v_mm, axis=-1)
     volume = volume - each * palm.bolt_count
     u, v = u / volume, v / volume
-    at = [palm.zero_mm[k] + u * palm.u[k] + v * palm.v[k] - palm.thickness_mm / 2.0 * palm.normal[k] for k in range(3)]
+    deep = palm.thickness_mm - mean / 2.0
+    at = [palm.zero_mm[k] + u * palm.u[k] + v * palm.v[k] - deep * palm.normal[k] for k in range(3)]
     return volume, (at[0], at[1], at[2])
 
 
@@ -312,7 +314,7 @@ def stock_kg(inputs: Inputs) -> Num:
             thick = np.maximum(arm.thickness_barrel_mm, arm.thickness_palm_mm)
             total = total + chord * thick * (arm.water_mm - arm.start_mm + chord * np.abs(arm.chord_into_palm) + thick)
         for palm in inputs.palms:
-            total = total + (palm.forward_mm - palm.aft_mm) * (palm.port_mm - palm.starboard_mm) * palm.thickness_mm
+            total = total + (palm.forward_mm - palm.aft_mm) * (palm.port_mm - palm.starboard_mm) * palm.most_mm
         if inputs.skeg is not None:
             total = total + 1.1 * _skeg(inputs, inputs.skeg)[0]
         return total * density
@@ -329,7 +331,9 @@ def stock_kg(inputs: Inputs) -> Num:
             inputs.screw_total * math.pi / 4.0 * inputs.screw_drill_mm**2 * np.maximum(inputs.screw_wall_mm, 0.0)
         )
     for palm in inputs.palms:
-        total = total + palm.area_mm2 * stock + palm.bolt_count * _bolt_hole_mm3(inputs, palm.thickness_mm)
+        # The hull face is cast plain, over the highest place of its curve.
+        plain = stock + palm.most_mm - palm.thickness_mm - palm.mean_edge_mm
+        total = total + palm.area_mm2 * plain + palm.bolt_count * _bolt_hole_mm3(inputs, palm.most_mm)
     if inputs.skeg is not None and inputs.skeg.heel is not None:
         h = inputs.skeg.heel
         total = total + math.pi / 4.0 * (h.bore_mm + 2.0 * h.bush_wall_mm) ** 2 * h.height_mm

@@ -263,6 +263,18 @@ class Bevel(Group):
     height: up_to(100) = must("How much thinner the edge is")
 
 
+class HullFace(Group):
+    """The hull's curve under a palm, to which its hull face is made: a cylinder, which touches the flat hull face along
+    a line through the middle of the outline. There the palm has its thickness."""
+
+    radius: Annotated[Length, Field(ge=50, le=1e6)] = must("Radius of the cylinder")
+    crown: Literal["toward_hull", "away_from_hull"] = must(
+        "toward_hull: the face is rounded, for a hull that is hollow there, and the palm thinner at its edges; "
+        "away_from_hull: the face is hollow, for a hull that is rounded there, and the palm thicker at its edges"
+    )
+    axis: tilt(-90, 90) = doc("Direction of the cylinder's axis in the palm: from its forward axis, toward port", 0.0)
+
+
 class Palm(Group):
     """The plate on the hull."""
 
@@ -277,6 +289,14 @@ class Palm(Group):
         "trace",
     )
     bevel: Bevel | None = doc("Thinning of the water-face edge")
+    hull_face: HullFace | None = doc(
+        "The hull's curve that the hull face is made to; where there are two palms, that of the port one",
+        left_out="the hull face is flat",
+    )
+    hull_face_starboard: HullFace | None = doc(
+        "That of the starboard palm of two",
+        left_out="as the port palm's: its mirror image where the palms lie on both sides of the keel",
+    )
 
 
 class Pattern(Group, left_out=BY_KIND):

@@ -9,6 +9,7 @@ import numpy as np
 
 from strutwright.exporters.inspect.agreement import GROUP, LENGTH_TOL_MM, STOP, angle, failed, length, worst
 from strutwright.exporters.inspect.barrel_again import NEAR_MM
+from strutwright.exporters.inspect.curved_palm import curved_face, face_findings, to_rim_mm
 from strutwright.exporters.inspect.step_reader import Flat, Read, Round, lean_deg
 from strutwright.models import frames
 from strutwright.models.finding import Finding, not_checked
@@ -24,13 +25,17 @@ def palm_findings(read: Read, strut: Strut, bore: Round | None) -> list[Finding]
     out: list[Finding] = []
     used: list[Flat] = []
     for palm in strut.palms:
-        face = _hull_face(read, palm, used)
-        path = "palm"
+        path, curve = "palm", palm.curve
+        pair = None if curve is None else curved_face(read, palm, curve, used)
+        face = _hull_face(read, palm, used) if curve is None else None if pair is None else pair[1]
         if face is None:
-            out.append(failed("palm_face_missing", f"{palm.name}: no plane of its size faces the hull", STOP, path))
+            kind = "plane" if curve is None else "cylinder"
+            out.append(failed("palm_face_missing", f"{palm.name}: no {kind} of its size faces the hull", STOP, path))
             continue
         used.append(face)
         out += _plane(palm, face, bore, path)
+        if curve is not None and pair is not None:
+            out += face_findings(palm, curve, *pair)
         out += _plate(read, palm, face)
     return out
 
@@ -142,7 +147,8 @@ def _hole(palm: Palm, hole: PalmHole, r: Round, place: Vector, face: Flat) -> It
     lean = lean_deg(r.axis, face.normal)
     yield angle("hole_square", f"{what}, lean from square to the hull face", lean, 0.0, HOLES_AT)
     asked = float(palm.outline.distance_to_boundary((hole.u_mm, hole.v_mm)))
-    yield length("hole_edge", f"{what}, centre to the palm's edge", _to_edge(face, place), asked, HOLES_AT)
+    to_edge = _to_edge(face, place) if palm.curve is None else to_rim_mm(face.face, place, face.normal)
+    yield length("hole_edge", f"{what}, centre to the palm's edge", to_edge, asked, HOLES_AT)
 
 
 def _water_face(read: Read, palm: Palm, face: Flat) -> Flat | None:

@@ -32,7 +32,7 @@ class Round:
 
     point (3,): on the axis, the apex of a cone; axis (3,): unit; radius_mm: of a cylinder, of a cone its greatest;
     half_angle_rad: 0 for a cylinder; hollow: material outside; low, high: reach along the axis from point, mm;
-    turn_rad: how far round it goes.
+    turn_rad: how far round it goes; face: the face, or one of those it is divided into.
     """
 
     part: int
@@ -44,6 +44,7 @@ class Round:
     low: float
     high: float
     turn_rad: float
+    face: Any
 
     def off(self, place: Vector) -> float:
         """Distance of a place (3,) from the axis, mm."""
@@ -187,6 +188,7 @@ def _face(face: Any, part: int) -> Round | Flat | None:
         low=float(reach.min()),
         high=float(reach.max()),
         turn_rad=u1 - u0,
+        face=face,
     )
 
 

@@ -7,11 +7,22 @@ from typing import Any
 import numpy as np
 
 from strutwright.models import frames
+from strutwright.models.arrays import Num
+from strutwright.models.formulas import hull_curve
 from strutwright.models.outline import OUTLINES, SIZES, Outline, OutlineError, draw
 from strutwright.models.resolve.bolts import bolt_of, holes_of
 from strutwright.models.resolve.book import Book
-from strutwright.models.spec import Arm, Barrel, Palm, PalmHole, PalmPlane
-from strutwright.params.words import say, told
+from strutwright.models.spec import Arm, Barrel, HullCurve, Palm, PalmHole, PalmPlane
+from strutwright.params.words import Amount, fine_mm, mm, say, told
+
+
+STEEPEST = 0.5
+"""Half the palm over the radius of its hull face: at more, holes square to the palm meet the face too much aslant."""
+MOST_FALL, MOST_RISE = 0.35, 1.0
+"""By how much of its thickness a palm may be thinner or thicker at its edges. An arm ends half-way through its palm; of
+an edge that is thicker the metal is to be no heavier than the palm."""
+LEAST_CURVE_MM = 0.1
+"""What is flatter than this is flat."""
 
 
 def palms_of(
@@ -33,6 +44,7 @@ def palms_of(
         book.fault("palm.bevel.height", what, "make it smaller", given=bevel.height, under=under)
     if shape is None or bolt is None:
         return ()
+    curves = _curves(book, shape, planes)
     middle = np.array([said.offset.forward, said.offset.port])
     holes = holes_of(book, shape, middle)
     arms, barrel = book.need(arms), book.need(barrel)
@@ -60,9 +72,74 @@ def palms_of(
                 bevel_height_mm=bevel.height if bevel else 0.0,
                 bolt=bolt,
                 holes=tuple(PalmHole(number=n + 1, u_mm=u, v_mm=-v if flip else v) for n, (u, v) in enumerate(holes)),
+                curve=curves[i],
             )
         )
     return tuple(palms)
+
+
+def _curves(
+    book: Book, shape: Outline, planes: tuple[PalmPlane, ...]
+) -> tuple[HullCurve | None, HullCurve | None]:
+    """What the hull faces of the palm, or of the port and the starboard one, are made to; what cannot be is told."""
+    said: Any = book.said.palm
+    faces = {"palm.hull_face": said.hull_face, "palm.hull_face_starboard": said.hull_face_starboard}
+    if said.hull_face_starboard is not None and not book.palm_on_each_arm:
+        book.no_meaning("palm.hull_face_starboard", "a single palm")
+    box, made = shape.bounding_box(), []
+    for at, face in faces.items():
+        if face is None:
+            made.append(None)
+            continue
+        curve = HullCurve(radius_mm=face.radius, axis_deg=face.axis, crown_to_hull=face.crown == "toward_hull")
+        _can_be_made(book, at, curve, ((box.xmax - box.xmin) / 2, (box.ymax - box.ymin) / 2))
+        made.append(curve)
+    port, starboard = made
+    if said.hull_face_starboard is None and port is not None:
+        starboard = port.mirrored() if len(set(planes)) > 1 else port
+    return port, starboard
+
+
+def curve_fits(curve: HullCurve, half_mm: tuple[Num, Num], thickness_mm: Num) -> Num:
+    """Return whether a palm, of a box of which these are half the sizes, can be made to a curve; broadcasts.
+
+    >>> hollow = HullCurve(radius_mm=1000.0, axis_deg=0.0, crown_to_hull=False)
+    >>> [bool(curve_fits(hollow, (100.0, half), 12.0)) for half in (10.0, 80.0, 160.0)]  # 0.05, 3.2 and 12.9 at the edge
+    [False, True, False]
+    """
+    edge, off = curve.edge_mm(*half_mm), hull_curve.most_off_mm(*half_mm, curve.axis_deg)
+    made: Num = (off <= STEEPEST * curve.radius_mm) & (np.abs(edge) >= LEAST_CURVE_MM)
+    made = made & (edge >= -MOST_FALL * thickness_mm) & (edge <= MOST_RISE * thickness_mm)
+    return made
+
+
+def _can_be_made(book: Book, at: str, curve: HullCurve, half_mm: tuple[float, float]) -> None:
+    """Tell where a palm is too wide or too thin for its curve, or as good as flat."""
+    thick, edge = book.said.palm.thickness, float(curve.edge_mm(*half_mm))
+    off = float(hull_curve.most_off_mm(*half_mm, curve.axis_deg))
+    radius = mm(curve.radius_mm)
+    if curve_fits(curve, half_mm, thick):
+        if _bevel_height_mm(book) >= thick + min(edge, 0.0):
+            template = "leaves no more at the edge than palm.bevel.height takes off it: {left}"
+            what = say(template, left=mm(thick + edge))
+            book.fault(f"{at}.radius", what, "make palm.bevel.height smaller", given=radius)
+    elif off > STEEPEST * curve.radius_mm:
+        what = "is too small for the palm: its edge would lean by more than 30 degrees"
+        book.fault(f"{at}.radius", what, "take a smaller palm", given=radius, at_least=off / STEEPEST)
+    elif abs(edge) < LEAST_CURVE_MM:
+        what = say("leaves the edge out of flat by less than {least}", least=fine_mm(LEAST_CURVE_MM))
+        book.fault(f"{at}.radius", what, f"remove {at}: a flat face does", given=radius)
+    else:
+        way, most = ("thinner", MOST_FALL) if edge < 0 else ("thicker", MOST_RISE)
+        template = "is too small for the thickness: the edge would be {by} {way}, more than {share} of it"
+        what = say(template, by=fine_mm(abs(edge)), way=way, share=Amount(100 * most, "%"))
+        advice = "make palm.thickness more or the palm smaller, or pad the hull for a flat face"
+        book.fault(f"{at}.radius", what, advice, given=radius)
+
+
+def _bevel_height_mm(book: Book) -> float:
+    bevel = book.said.palm.bevel
+    return 0.0 if bevel is None else bevel.height
 
 
 def _zero(barrel: Barrel, plane: PalmPlane, arms: tuple[Arm, ...]) -> tuple[float, float, float]:

@@ -52,8 +52,17 @@ def least_length_mm(strut: Strut, palm: Palm) -> float | None:
     return (
         None
         if strut.hull.thickness_mm is None or ends is None
-        else float(_length(strut, palm, palm.thickness_mm, ends))
+        else float(_length(strut, palm, thickest_at_bolts_mm(palm), ends))
     )
+
+
+def thickest_at_bolts_mm(palm: Palm) -> float:
+    """Return the thickness (mm) of a palm at that bolt where it is thickest.
+
+    >>> thickest_at_bolts_mm(shipped("canal-tender").palms[0])
+    10.0
+    """
+    return palm.thickness_mm + max(float(palm.height_mm(h.u_mm, h.v_mm)) for h in palm.holes)
 
 
 def way_in_mm(strut: Strut, palm: Palm, thickness_mm: Num) -> Num:

@@ -26,6 +26,7 @@ from strutwright.models.input_parts import ArmInputs, PalmInputs
 from strutwright.models.inputs import Inputs
 from strutwright.models.outline import OUTLINES
 from strutwright.models.resolve import Resolved
+from strutwright.models.resolve.palm import curve_fits
 from strutwright.models.sections import kind_of
 from strutwright.models.spec import Barrel, Palm
 from strutwright.models.struts import PalmShape, Struts, holes_of
@@ -414,6 +415,10 @@ class _Batch:
             if moved:
                 change["zero_mm"] = self.zero(arms, palm, k, x, drop)
             made = replace(own, **change)
+            if made.curve is not None:
+                self.bad = self.bad | np.logical_not(curve_fits(made.curve, made.half_mm, made.thickness_mm))
+                if said.bevel is not None:
+                    self.bad = self.bad | (said.bevel.height >= made.least_mm)
             edge, to_box = self.edges(made, shapes[-1])
             if self.varies(*_BOLTS, *_PALM[1:]):
                 made = replace(made, edge_lost_mm=np.maximum(to_box - edge, 0.0))

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from strutwright.models import frames
+from strutwright.models.formulas import hull_curve
 from strutwright.models.frames import Axes
 from strutwright.models.outline import Outline
 from strutwright.models.solids import kernel
 from strutwright.models.solids.kernel import KernelError, Solid
-from strutwright.models.spec import Bolt, Palm
+from strutwright.models.spec import Bolt, HullCurve, Palm
 from strutwright.params.words import mm, say
 
 CLEAR_MM = 5.0  # how far cutters stand out of the hull face
@@ -17,16 +20,45 @@ MITRE_SHARE = 1.05  # corners up to this share of a bevel's width are mitred: th
 
 
 def plate(palm: Palm) -> Solid:
-    """Return the palm without holes, its hull face in the hull-face plane. Raises KernelError on a bad bevel.
+    """Return the palm without holes, its hull face in the hull-face plane or made to the hull's curve. Raises
+    KernelError on a bad bevel.
 
     >>> round(plate(shipped("canal-tender").palms[0]).Volume() / 1000, 1)  # cm3, (6.8 x 9.2 + pi 4.6^2) x 1
     129.0
     """
     axes = frames.palm_axes(palm)
-    solid = kernel.prism(kernel.outline_wire(palm.outline, axes), -palm.thickness_mm * axes.n)
+    if palm.curve is None:
+        solid = kernel.prism(kernel.outline_wire(palm.outline, axes), -palm.thickness_mm * axes.n)
+    else:
+        top = max(palm.edge_mm, 0.0) + CLEAR_MM
+        whole = kernel.prism(kernel.outline_wire(palm.outline, axes, top), -(palm.thickness_mm + top) * axes.n)
+        solid = kernel.drilled(whole, [over_hull_face(palm, palm.curve)])
     if palm.bevel_width_mm <= 0 or palm.bevel_height_mm <= 0:
         return solid
     return bevelled(solid, palm.outline, axes, palm.thickness_mm, palm.bevel_width_mm, palm.bevel_height_mm)
+
+
+def over_hull_face(palm: Palm, curve: HullCurve) -> Solid:
+    """Return what is cut away over a hull face that is made to a curve: a bar along the cylinder's axis.
+
+    >>> palm, curve = shipped("canal-tender").palms[0], HullCurve(radius_mm=500.0, axis_deg=0.0, crown_to_hull=True)
+    >>> kernel.is_sound(over_hull_face(palm, curve))
+    True
+    """
+    axes, box, middle = frames.palm_axes(palm), palm.outline.bounding_box(), palm.middle_mm
+    half = (box.xmax - box.xmin) / 2, (box.ymax - box.ymin) / 2
+    wide = hull_curve.most_off_mm(*half, curve.axis_deg) + CLEAR_MM
+    long = hull_curve.most_off_mm(*half, curve.axis_deg + 90.0) + CLEAR_MM
+    turn = math.radians(curve.axis_deg)
+    along = math.cos(turn) * axes.u + math.sin(turn) * axes.v
+    across = np.cross(axes.n, along)
+    origin = axes.to_strut(np.array([middle]))[0] - long * along
+    edge, top = float(hull_curve.sagitta_mm(wide, curve.radius_mm)), max(palm.edge_mm, 0.0) + 2 * CLEAR_MM
+    rise = -edge if curve.crown_to_hull else edge
+    bulge = math.tan(math.asin(wide / curve.radius_mm) / 2) * (-1.0 if curve.crown_to_hull else 1.0)
+    profile = Outline(np.array([(-wide, rise, bulge), (wide, rise, 0.0), (wide, top, 0.0), (-wide, top, 0.0)]))
+    # The profile stands across the axis: x across, y toward the hull.
+    return kernel.prism(kernel.outline_wire(profile, Axes(origin, across, axes.n, along)), 2 * long * along)
 
 
 def blamed(palm: Palm) -> str:
@@ -86,17 +118,17 @@ def _edge_cutters(outline: Outline, axes: Axes, below_mm: float, width_mm: float
     return out
 
 
-def _hole_profile(bolt: Bolt, thickness_mm: float, above_mm: float) -> Outline:
-    """Return the half section of a bolt hole: (distance from the hull face toward the water, radius), mm.
+def _hole_profile(bolt: Bolt, thickness_mm: float, out_mm: float, above_mm: float) -> Outline:
+    """Return the half section of a bolt hole: (distance from the hull-face plane toward the water, radius), mm.
 
-    above_mm: how far the head's recess is cut free beyond the water face.
+    out_mm: how far it is cut free the other way; above_mm: how far the head's recess is beyond the water face.
     """
     top, r = thickness_mm + above_mm, bolt.hole_mm / 2
     wall = [(thickness_mm - below, radius) for below, radius in bolt.recess]
-    rows = [(-CLEAR_MM, r), *wall, (top, wall[-1][1] if wall else r)]
+    rows = [(-out_mm, r), *wall, (top, wall[-1][1] if wall else r)]
     if len(wall) > 1 and wall[-1][1] == wall[-2][1]:
         del rows[-2]  # no edge in the middle of a straight wall
-    rows += [(top, 0.0), (-CLEAR_MM, 0.0)]
+    rows += [(top, 0.0), (-out_mm, 0.0)]
     return Outline(np.array([(x, y, 0.0) for x, y in rows]))
 
 
@@ -107,7 +139,7 @@ def hole_cutters(palm: Palm, above_mm: float) -> list[Solid]:
     6
     """
     axes = frames.palm_axes(palm)
-    profile = _hole_profile(palm.bolt, palm.thickness_mm, above_mm)
+    profile = _hole_profile(palm.bolt, palm.thickness_mm, max(palm.edge_mm, 0.0) + CLEAR_MM, above_mm)
     return [
         kernel.revolve(profile, axes.to_strut(np.array([[h.u_mm, h.v_mm]]))[0], -axes.n, axes.u)
         for h in sorted(palm.holes, key=lambda h: h.number)

@@ -232,7 +232,7 @@ def _over_holes(c: Struts, room: Callable[[Palm, Num], tuple[Num, float]], *, ow
     half = i.barrel_length_mm / 2
     for k, palm in enumerate(i.palms):
         n = np.array(palm.normal, dtype=float)
-        height, wide = room(strut.palms[k], palm.thickness_mm)
+        height, wide = room(strut.palms[k], palm.most_mm)
         against: list[tuple[Sequence[Vector], Callable[[Vector], Num]]] = [
             ((n, Y, -Y), lambda way: _round_reach(way, -half, half, i.barrel_outside_mm / 2))
         ]

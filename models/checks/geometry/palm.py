@@ -15,7 +15,7 @@ from strutwright.models.edge_rules import BESIDE, EDGE_RULES
 from strutwright.models.finding import WARNS, WITHIN
 from strutwright.models.frames import Vector
 from strutwright.models.geometry import footprints, toe_bound
-from strutwright.models.spec import Arm, Palm, Strut
+from strutwright.models.spec import Arm, Bolt, Palm, Strut
 from strutwright.models.struts import Struts
 from strutwright.params.limits import Limits
 from strutwright.params.words import Words, joined, mm, say
@@ -46,8 +46,8 @@ def check(out: Results) -> None:
     5.35
     """
     strut, d = out.strut, out.strut.shaft.diameter_mm
-    palm, bolt = strut.palms[0], strut.palms[0].bolt
-    out.least(THICKNESS, palm.thickness_mm, "palm_thickness", per=d)
+    bolt, least = strut.palms[0].bolt, functools.reduce(np.minimum, [p.least_mm for p in out.struts.inputs.palms])
+    out.least(THICKNESS, least, "palm_thickness", per=d)
     out.within(
         SIZE,
         bolt.major_mm,
@@ -58,7 +58,7 @@ def check(out: Results) -> None:
         most=mm(out.value("bolt_size_most", d)),
     )
     if bolt.head.recess:
-        _heads(out, palm)
+        _heads(out, bolt, least, strut.palms[0].thickness_mm - least)
     stands = [_stand(out, k) for k in range(len(strut.arms))]
     for arm, stand in zip(strut.arms, stands, strict=True):
         _arm_on_palm(out, arm, stand)
@@ -73,10 +73,12 @@ def check(out: Results) -> None:
         _apart(out)
 
 
-def _heads(out: Results, palm: Palm) -> None:
-    depth = palm.bolt.head_depth_mm
-    out.most(HEAD, depth, "countersink_share", per=palm.thickness_mm, thick=mm(depth / out.value("countersink_share")))
-    out.least(LAND, palm.thickness_mm - depth, "countersink_land", thick=mm(depth + out.value("countersink_land")))
+def _heads(out: Results, bolt: Bolt, least_mm: Num, less_mm: Num) -> None:
+    """least_mm: thickness where the palms are thinnest, by less_mm than in the middle."""
+    depth = bolt.head_depth_mm
+    wanted = depth / out.value("countersink_share"), depth + out.value("countersink_land")
+    out.most(HEAD, depth, "countersink_share", per=least_mm, thick=mm(wanted[0] + less_mm))
+    out.least(LAND, least_mm - depth, "countersink_land", thick=mm(wanted[1] + less_mm))
 
 
 def _uv(palm: Palm) -> Vector:

@@ -163,9 +163,9 @@ def holds(inputs: Inputs) -> tuple[Hold, ...]:
 def _hold(inputs: Inputs, index: int) -> Hold:
     palm, strip = inputs.palms[index], strips(inputs)[index]
     soft, stiff = hull_bed.bed_n_mm3(inputs, palm)
-    grip = palm.thickness_mm + hull_bed.hull_thickness_mm(inputs, palm)
+    grip = palm.least_mm + hull_bed.hull_thickness_mm(inputs, palm)
     bolt = palm_bed.bolt_spring_n_mm(inputs.bolt.modulus_mpa, inputs.bolt_stress_mm2, grip)
-    bending = palm_bed.plate_bending_nmm(inputs.strut.modulus_mpa, palm.thickness_mm)
+    bending = palm_bed.plate_bending_nmm(inputs.strut.modulus_mpa, palm.least_mm)
     us, vs = _holes(palm)
     springs = [palm_bed.on_strip_n_mm(bolt, lever, bending * strip.width_mm) for lever in _levers(inputs)[index]]
     made = functools.partial(
@@ -228,7 +228,7 @@ def spreads_beyond_root(inputs: Inputs) -> Num:
             *(np.maximum(root.starboard - v, v - root.port) for v in vs),
         ]
         stiff = hull_bed.bed_n_mm3(inputs, palm)[1]
-        bending = palm_bed.plate_bending_nmm(inputs.strut.modulus_mpa, palm.thickness_mm)
+        bending = palm_bed.plate_bending_nmm(inputs.strut.modulus_mpa, palm.least_mm)
         worst.append(np.maximum(greatest(over), 0.0) / palm_bed.spread_mm(bending, stiff))
     return greatest(worst)
 
@@ -381,7 +381,7 @@ def forces(inputs: Inputs) -> dict[str, tuple[BoltForces, ...]]:
             t = case.load_factor * load_cases.worst(case, known, tensions[k])
             v = case.load_factor * load_cases.worst(case, known, shears[k])
             q = palm_plate.prying_force_n(
-                t, plates[k].width_mm, palm.thickness_mm, inputs.strut.yield_mpa, plates[k].lever_mm, plates[k].edge_mm
+                t, plates[k].width_mm, palm.least_mm, inputs.strut.yield_mpa, plates[k].lever_mm, plates[k].edge_mm
             )
             made.append(BoltForces(t, v, q))
         out[case.key] = tuple(made)

@@ -122,7 +122,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     kind = HEADS[inputs.bolt_kind]
     if not kind.conical:  # for those the tension resistance itself is lowered
         bears = kind.bears_mm(inputs.bolt_head_depth_mm)
-        under = [np.maximum(p.thickness_mm - bears, 0.0) for p in inputs.palms]
+        under = [np.maximum(p.least_mm - bears, 0.0) for p in inputs.palms]
         land, head = functools.reduce(np.minimum, under), HEAD_DIAMETERS * inputs.bolt_mm
         resists = rules.punching_resistance_n(head, land, inputs.strut.ultimate_mpa, inputs.limit("joint_partial"))
         out["head_through_palm"] = at_most(t + q, resists)
@@ -142,7 +142,7 @@ def _in_palm(inputs: Inputs, shear: Num) -> dict[str, Outcome]:
     bearing, tear = [], []
     sunk = HEADS[inputs.bolt_kind].lost_mm(inputs.bolt_head_depth_mm)
     for palm, g in zip(inputs.palms, groups(inputs), strict=True):
-        plate = np.maximum(palm.thickness_mm - sunk, 0.0)
+        plate = np.maximum(palm.least_mm - sunk, 0.0)
         resists = rules.bearing_resistance_n(
             inputs.bolt_mm,
             inputs.bolt_hole_mm,

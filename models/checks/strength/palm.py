@@ -46,9 +46,9 @@ def bending_used(inputs: Inputs, case: Case) -> Outcome:
     stresses = []
     for k, palm in enumerate(inputs.palms):
         pull, strip = forces[case.key][k].tension_n / case.load_factor, strips[k]
-        lifted = palm_plate.strip_bending_mpa(pull, strip.lever_mm, strip.width_mm, palm.thickness_mm)
+        lifted = palm_plate.strip_bending_mpa(pull, strip.lever_mm, strip.width_mm, palm.least_mm)
         pressed = load_cases.worst(case, known, bolt_forces.replies(inputs, palm_bed.bending_n)[k])
-        stresses.append(np.fmax(lifted, 6.0 * pressed / (palm.thickness_mm * palm.thickness_mm)))
+        stresses.append(np.fmax(lifted, 6.0 * pressed / (palm.least_mm * palm.least_mm)))
     return worst_of([at_most(s, allowed * inputs.strut.yield_mpa) for s in stresses])
 
 
@@ -82,7 +82,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     out["palm_spreads"] = at_most(bolt_forces.spreads_beyond_root(inputs), inputs.limit("palm_spreads"))
     resist = bolts.strength(inputs).tension_n
     pulls = [
-        palm_plate.t_stub_n(s.width_mm, p.thickness_mm, inputs.strut.yield_mpa, resist, s.lever_mm, s.edge_mm)
+        palm_plate.t_stub_n(s.width_mm, p.least_mm, inputs.strut.yield_mpa, resist, s.lever_mm, s.edge_mm)
         for s, p in zip(bolt_forces.strips(inputs), inputs.palms, strict=True)
     ]
     out["palm_t_stub"] = information(least(pulls))

@@ -176,7 +176,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     palm = inputs.palms[arm.palm_index]
     ends = {
         "barrel": (arm.barrel_root_mm, arm.thickness_barrel_mm, inputs.barrel_wall_mm),
-        "palm": (arm.palm_root_mm, arm.thickness_palm_mm, palm.thickness_mm),
+        "palm": (arm.palm_root_mm, arm.thickness_palm_mm, palm.most_mm),
     }
     if inputs.skeg is not None:
         ends["skeg"] = (inputs.skeg.root_mm, inputs.skeg.thickness_root_mm, inputs.barrel_wall_mm)
