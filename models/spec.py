@@ -350,8 +350,8 @@ class Palm:
     """One palm plate. outline and holes are in palm axes (u, v) with the palm zero as origin.
 
     zero_mm: the palm zero in the strut frame. axes_deg: turn of the u axis from the trace, about the palm normal,
-    positive toward port (0 = trace). bevel: the water-face edge is thinned by bevel_height over bevel_width. curve: what
-    the hull face is made to, None for a plane; thickness_mm then holds at the middle of the outline's box.
+    positive toward port (0 = trace). bevel: the water-face edge is thinned by bevel_height over bevel_width.
+    curve: what the hull face is made to, None for a plane; thickness_mm then holds at the middle of the outline's box.
     """
 
     name: str
@@ -375,7 +375,7 @@ class Palm:
 
     @property
     def edge_mm(self) -> float:
-        """Height of the hull face over its plane at that corner of the outline's box where it is greatest; + outward."""
+        """Height of the hull face over its plane at the corner of the outline's box where it is greatest; + outward."""
         if self.curve is None:
             return 0.0
         box = self.outline.bounding_box()

@@ -19,7 +19,9 @@ from strutwright.exporters.drawing.text import text_width
 
 Projection = Literal["first", "third"]
 
-Characteristic = Literal["flatness", "cylindricity", "perpendicularity", "angularity", "position", "coaxiality"]
+Characteristic = Literal[
+    "flatness", "profile", "cylindricity", "perpendicularity", "angularity", "position", "coaxiality"
+]
 
 Weld = Literal["fillet", "double bevel and fillet"]
 
@@ -113,6 +115,10 @@ def datum(name: str, owner: str, at: P, letter: str, *, toward: P, text_mm: floa
 
 _SIGNS: dict[Characteristic, tuple[tuple[float, ...], tuple[tuple[P, ...], ...]]] = {
     "flatness": ((), (((-1.1, -0.5), (0.5, -0.5), (1.1, 0.5), (-0.5, 0.5), (-1.1, -0.5)),)),
+    "profile": (
+        (),
+        ((*((math.cos(math.pi * k / 12), math.sin(math.pi * k / 12) - 0.5) for k in range(13)), (1.0, -0.5)),),
+    ),
     "cylindricity": ((0.55,), (((-1.1, -0.8), (-0.3, 0.8)), ((0.3, -0.8), (1.1, 0.8)))),
     "perpendicularity": ((), (((-0.9, -0.8), (0.9, -0.8)), ((0.0, -0.8), (0.0, 0.9)))),
     "angularity": ((), (((1.0, -0.7), (-1.0, -0.7), (0.9, 0.6)),)),

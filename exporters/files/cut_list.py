@@ -201,10 +201,13 @@ class _Cuts:
     def palm(self, palm: Palm) -> None:
         over = machining_stock_mm(self.strut, palm, self.limits, inch=self.inch)
         finished_mm = self.said(palm.thickness_mm)
-        said = (
-            f"at least {size_text(self.strut, over)} extra on the hull face, machined off after welding because the "
-            f"curl cannot be pressed out; finished thickness {finished_mm}; buy {finished_mm} if the palm is pre-set"
+        why = (
+            f"because the curl cannot be pressed out; finished thickness {finished_mm}; buy {finished_mm} if the palm "
+            "is pre-set"
+            if palm.curve is None
+            else f"to the hull's curve; finished thickness {finished_mm} in the middle"
         )
+        said = f"at least {size_text(self.strut, over)} extra on the hull face, machined off after welding {why}"
         thick, size, net = palm.thickness_mm + over, _over_all(palm.outline), self.volume(palm.name, "palm")
         self.plate(palm.name, thick, size, f"{palm.name} hull-face", net, said if over else "", spare=over > 0.0)
 

@@ -19,7 +19,7 @@ from strutwright.models.geometry.barrel import screw_wall_of
 from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.shop import development as dev
 from strutwright.models.shop.set_screws import stock_length_mm
-from strutwright.models.spec import Arm, Palm, Strut
+from strutwright.models.spec import Arm, Palm, PalmHole, Strut
 from strutwright.params.limits import Limits, standard
 
 if TYPE_CHECKING:
@@ -96,7 +96,7 @@ def hole_rows(strut: Strut, palm: Palm) -> list[HoleRow]:
             from_zero_mm=math.hypot(hole.u_mm, hole.v_mm),
             angle_deg=math.degrees(math.atan2(hole.v_mm, hole.u_mm)),
             hole_diameter_mm=bolt.hole_mm,
-            depth_mm=palm.thickness_mm,
+            depth_mm=_through_mm(palm, hole),
             head=bolt.kind,
             head_diameter_mm=bolt.head_diameter_mm if headed else None,
             head_angle_deg=bolt.head_angle_deg if bolt.head.conical else None,
@@ -134,6 +134,11 @@ class DrillRow:
     hand: str
 
 
+def _through_mm(palm: Palm, hole: PalmHole) -> float:
+    """Thickness of a palm at the middle of a hole."""
+    return palm.thickness_mm + float(palm.height_mm(hole.u_mm, hole.v_mm))
+
+
 def drill_rows(strut: Strut, palm: Palm) -> list[DrillRow]:
     """Return the holes of a palm in the order of travel: first all holes, from hole 1 always to the nearest one left,
     then all heads back."""
@@ -144,7 +149,7 @@ def drill_rows(strut: Strut, palm: Palm) -> list[DrillRow]:
         path.append(min(left, key=lambda h: (round(math.hypot(h.u_mm - here.u_mm, h.v_mm - here.v_mm), 6), h.number)))
         left.remove(path[-1])
     bolt = palm.bolt
-    steps = [("drill", hole, -palm.thickness_mm, bolt.hole_mm) for hole in path]
+    steps = [("drill", hole, -_through_mm(palm, hole), bolt.hole_mm) for hole in path]
     if bolt.head.recess:
         steps += [(bolt.head.recess, hole, -bolt.head_depth_mm, bolt.head_diameter_mm) for hole in path[::-1]]
     places = [(hole.u_mm, -hole.v_mm) for _, hole, _, _ in steps]

@@ -43,6 +43,7 @@ def hull_template(strut: Strut, palm: Palm, torque: str = "") -> CutFile:
     """Return the template of the palm on the hull: the printed side lies against the hull. torque: of the bolts, in
     words."""
     cut = CutFile(f"{palm.name} hull template", strut.file_units)
+    curved = _touch_line(cut, palm)
     _palm_sheet(strut, palm, cut, 1.0, palm.outline, "THIS SIDE TO THE HULL")
     off = arm_ends.off_trace(palm)
     beside = f", and parallel to it, on its {off.side} side, the line through zero; lay the sheet on that line"
@@ -51,6 +52,7 @@ def hull_template(strut: Strut, palm: Palm, torque: str = "") -> CutFile:
         *_palm_facts(cut, strut, palm),
         "strike the shaft's trace on the hull, where the vertical plane through the shaft meets it (plumb line and "
         f"string){lay}, the printed side against the hull and FWD forward; prick the holes through",
+        *curved,
         "if the hull is not drilled yet, mark the holes from the finished palm itself; drill square to the palm",
         "the palm in hand may differ: hold this sheet to its hull face, and compare outline and holes before the hull "
         "is marked",
@@ -58,6 +60,21 @@ def hull_template(strut: Strut, palm: Palm, torque: str = "") -> CutFile:
     ]
     finish(cut, strut, f"{palm.name}, hull template", "hull face", facts)
     return cut
+
+
+def _touch_line(cut: CutFile, palm: Palm) -> list[str]:
+    """Draw the line along which a curved hull face touches its plane; return what is said of it."""
+    if palm.curve is None:
+        return []
+    turn, box = math.radians(palm.curve.axis_deg), palm.outline.bounding_box()
+    way, reach = np.array([math.cos(turn), math.sin(turn)]), 0.6 * math.hypot(box.xmax - box.xmin, box.ymax - box.ymin)
+    ends = [xy(np.asarray(palm.middle_mm) + sign * reach * way) for sign in (-1.0, 1.0)]
+    cut.add_line("ENGRAVE", ends[0], ends[1])
+    Lettering(cut).beside("axis of the hull's curve", ends[1], way_deg=palm.curve.axis_deg)
+    return [
+        "the palm's hull face is made to the hull's curve: the line named axis of the hull's curve lies along the "
+        "hull's straight direction, see the hull-curve templates; lay the sheet in the curve, without a fold"
+    ]
 
 
 def backing_plate(strut: Strut, palm: Palm) -> CutFile:

@@ -16,6 +16,7 @@ from strutwright.exporters.files.lettering import LARGE_MM, SMALL_MM, TEXT_MM, a
 from strutwright.exporters.files.naming import pattern_size
 from strutwright.exporters.files.outdir import slug
 from strutwright.models import frames
+from strutwright.models.formulas import hull_curve
 from strutwright.models.geometry.barrel import bore_points, outside_chain
 from strutwright.models.geometry.skeg import chord_at
 from strutwright.models.geometry.stations import arm_stations, skeg_stations
@@ -173,11 +174,13 @@ def palm_outline(strut: Strut, spec: FoundrySpec, palm: Palm, face: str, limits:
     cut.add_text(f"SIDE TO {sides[1]}", (2.0, y0 - 4.5), SMALL_MM)
     k, halves = spec.factor, foundry.half_names(spec.parting)
     leans = [cut.said(deg(d)) for d in drafted.palm_drafts_deg(cast, axes.n, spec.draft)]
+    highest = "" if palm.curve is None else ", over its highest place"
     facts = [
         f"thickness finished {cut.length(palm.thickness_mm)}; casting {cut.length(cast.thickness_mm)} with "
-        f"{cut.length(spec.stock_palm_mm)} stock on the hull face only ({spec.stock_notes[2]}); pattern "
+        f"{cut.length(spec.stock_palm_mm)} stock on the hull face only{highest} ({spec.stock_notes[2]}); pattern "
         f"{cut.length(k * cast.thickness_mm)}",
         "zero is where the arm's axis meets the finished hull face; bolt holes are drilled later",
+        *(_curve_facts(cut, palm, cast) if seen > 0 else []),
     ]
     facts.append(
         f"edges lean {leans[0]} in the {halves[0]}, {leans[1]} in the {halves[1]}, from the parting line "
@@ -191,6 +194,32 @@ def palm_outline(strut: Strut, spec: FoundrySpec, palm: Palm, face: str, limits:
     mirror = "" if seen > 0 else ", MIRROR of the hull face's template"
     _finish(cut, strut, spec, palm.called, f"{face}{mirror}", facts)
     return cut
+
+
+def _curve_facts(cut: CutFile, palm: Palm, cast: Palm) -> list[str]:
+    """What the pattern maker is told of a hull face that is machined to the hull's curve."""
+    curve = palm.curve
+    if curve is None:
+        return []
+    off = np.linspace(0.0, hull_curve.most_off_mm(*_half_mm(palm), curve.axis_deg), 5)
+    turn = math.radians(curve.axis_deg)
+    face = (
+        cast.thickness_mm - palm.thickness_mm - np.asarray(curve.height_mm(-off * math.sin(turn), off * math.cos(turn)))
+    )
+    rows = ", ".join(
+        f"{cut.length(x)}: {cut.length(deep)}" for x, deep in zip(off.tolist(), face.tolist(), strict=True)
+    )
+    return [
+        f"the finished hull face is a cylinder of radius {cut.length(curve.radius_mm)}, "
+        f"{'rounded' if curve.crown_to_hull else 'hollow'}, its axis {cut.said(deg(curve.axis_deg))} from u toward port "
+        "through the middle of the palm; it is machined. The pattern's hull face stays plain, over the highest place "
+        f"of the curve, so that it draws. Finished face under the casting's, so far off that axis either way: {rows}"
+    ]
+
+
+def _half_mm(palm: Palm) -> tuple[float, float]:
+    box = palm.outline.bounding_box()
+    return (box.xmax - box.xmin) / 2, (box.ymax - box.ymin) / 2
 
 
 def arm_templates(strut: Strut, spec: FoundrySpec, arm: Arm) -> CutFile:

@@ -16,6 +16,7 @@ from strutwright.exporters.drawing.shapes import xy
 from strutwright.exporters.drawing.text import text_width, wrap
 from strutwright.exporters.files.arm_gauges import arm_gauges
 from strutwright.exporters.files.barrel_strips import MEASURED, arm_on_barrel, set_screw_strip, skeg_on_barrel
+from strutwright.exporters.files.curve_templates import hull_curve_templates
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.lettering import SMALL_MM, TEXT_MM, add_centred, finish, hand_text
 from strutwright.exporters.files.outdir import slug
@@ -53,6 +54,7 @@ def template_files(strut: Strut, torque: str = "") -> dict[str, CutFile]:
         add(palm_jig(strut, palm))
         add(hull_template(strut, palm, torque))
         add(bevel_gauges(strut, palm))
+        add(hull_curve_templates(strut, palm))
         if strut.backing_plate:
             add(backing_plate(strut, palm))
     return made

@@ -66,7 +66,9 @@ def _touch(r: Round, normal: Vector, curve: HullCurve, near: Vector) -> Vector:
 def rim(face: object) -> Vector:
     """Return places (n, 3) along the outer edges of a face, in order round it."""
     wire = face.outerWire()  # type: ignore[attr-defined]
-    return np.array([p.toTuple() for e in wire.Edges() for p in e.positions(np.linspace(0.0, 1.0, _STEPS + 1).tolist())])
+    return np.array(
+        [p.toTuple() for e in wire.Edges() for p in e.positions(np.linspace(0.0, 1.0, _STEPS + 1).tolist())]
+    )
 
 
 def face_findings(palm: Palm, curve: HullCurve, found: Round, flat: Flat) -> list[Finding]:
@@ -85,13 +87,24 @@ def face_findings(palm: Palm, curve: HullCurve, found: Round, flat: Flat) -> lis
     # A radius is as sure as the rise over the palm that it stands for.
     within = max(LENGTH_TOL_MM, LENGTH_TOL_MM * curve.radius_mm / max(abs(palm.edge_mm), LENGTH_TOL_MM) / 10)
     return [
-        length("palm_face_radius", f"{name}, radius of the {way} hull face", found.radius_mm, curve.radius_mm, FACE_AT,
-               within),
+        length(
+            "palm_face_radius",
+            f"{name}, radius of the {way} hull face",
+            found.radius_mm,
+            curve.radius_mm,
+            FACE_AT,
+            within,
+        ),
         angle("palm_face_axis", f"{name}, direction of the hull face's axis", turn, curve.axis_deg, FACE_AT, hint=STOP),
         angle("palm_face_lean", f"{name}, lean of that axis to the palm", lean, 0.0, FACE_AT),
         length("palm_face_middle", f"{name}, line of touch from the palm's middle", off, 0.0, FACE_AT),
-        length("palm_face_rise", f"{name}, greatest height of the hull face's rim over its middle", float(pick(rises)),
-               float(pick(asked)), FACE_AT),
+        length(
+            "palm_face_rise",
+            f"{name}, greatest height of the hull face's rim over its middle",
+            float(pick(rises)),
+            float(pick(asked)),
+            FACE_AT,
+        ),
     ]
 
 

@@ -9,7 +9,7 @@ from strutwright.exporters.drawing.figures import Label
 from strutwright.exporters.drawing.projection import FRONT, Viewpoint, section
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.sheets import common, set_up, tolerances
+from strutwright.exporters.sheets import common, hull_face, set_up, tolerances
 from strutwright.exporters.sheets import made_barrel as made
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import FROM_AFT, on_clock
@@ -61,6 +61,7 @@ def barrel_notes(ctx: SheetContext) -> list[str]:
         _set_up_words(strut),
         f"Check: {set_up.bar_words(ctx)}, hull face down on a plate; heights of the bar's centre as in the table."
         + common.skew_words(strut),
+        *hull_face.on_plate(ctx, strut.palms),
         f"Outside concentric to bore within Ø{words(ctx, made.coaxial_mm(ctx))}; wall of the "
         f"parallel part {ctx.length(made.wall_mm(strut))}{made.wall_where(strut)}, never under "
         f"{ctx.length(made.least_wall_mm(ctx))}.",

@@ -10,7 +10,7 @@ import numpy as np
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.text import wrap
 from strutwright.exporters.files.cut_list import CutRow, cut_rows
-from strutwright.exporters.sheets import common, jig
+from strutwright.exporters.sheets import common, hull_face, jig
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
 from strutwright.models.frames import Vector
@@ -188,16 +188,29 @@ def fabrication_notes(ctx: SheetContext) -> list[str]:
 def _bought(ctx: SheetContext) -> list[str]:
     """What is said of palms that are bought thicker."""
     strut, f = ctx.strut, ctx.figures
-    bought: dict[tuple[str, str, str], list[str]] = {}  # by thickness, extra metal, and both
+    bought: dict[tuple[str, str, str, bool], list[str]] = {}  # by thickness, extra metal, both, whether it is flat
     for palm in strut.palms:
         finished, stock = palm.thickness_mm, machining_stock_mm(strut, palm, ctx.limits, inch=ctx.inch)
         if stock > 0.0:
-            bought.setdefault((f.length(finished), f.length(stock), f.length(finished + stock)), []).append(palm.name)
-    return [
+            sizes = f.length(finished), f.length(stock), f.length(finished + stock), palm.curve is None
+            bought.setdefault(sizes, []).append(palm.name)
+    said = [
         f"Buy the plate of the {' and of the '.join(names)} at least {both} thick: the extra {extra} is on the "
-        "hull face and is machined off after welding, because the curl cannot be pressed out. The jig heights are "
-        "measured from the finished hull face. As long as the extra metal is on, add to every height what the "
-        f"plate in hand measures over {thick} ({extra} or more). If the palm is pre-set instead, buy the plate "
-        f"{thick} thick, add nothing to the heights and do not machine the hull face."
-        for (thick, extra, both), names in bought.items()
+        f"hull face and is machined off after welding, {why}. The jig heights are measured from the finished hull "
+        f"face{middle}. As long as the extra metal is on, add to every height what the plate in hand measures over "
+        f"{thick} ({extra} or more).{preset}"
+        for (thick, extra, both, flat), names in bought.items()
+        for why, middle, preset in [_machined_words(thick, flat)]
     ]
+    return [*said, *sorted({hull_face.rolled_words(ctx, palm) for palm in strut.palms if palm.curve is not None})]
+
+
+def _machined_words(thick: str, flat: bool) -> tuple[str, str, str]:
+    """Why a hull face is machined after welding, where its heights are counted from, and what does instead."""
+    if not flat:
+        return "to the hull's curve", " in the middle of the palm", ""
+    instead = (
+        f" If the palm is pre-set instead, buy the plate {thick} thick, add nothing to the heights and do not machine "
+        "the hull face."
+    )
+    return "because the curl cannot be pressed out", "", instead

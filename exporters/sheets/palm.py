@@ -15,10 +15,11 @@ from strutwright.exporters.drawing.shapes import Arc, Line, P, from_vertices, xy
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files.outdir import slug
-from strutwright.exporters.sheets import common, tolerances
+from strutwright.exporters.sheets import common, hull_face, tolerances
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import nearest_on, palm_axes_lines
 from strutwright.models import cautions, frames
+from strutwright.models.arrays import Floats
 from strutwright.models.bench.inspection import palm_code
 from strutwright.models.bench.installation import BEDDED, torque_words
 from strutwright.models.geometry import bodies, footprints, members
@@ -50,10 +51,15 @@ def palm_drilling(ctx: SheetContext, *, index: int = 0) -> Sheet:
     return ctx.sheet(
         f"{name}, drilling",
         "Drilling drawing",
-        [_water_face(ctx, palm), _hull_face(strut, palm), _section(ctx, palm)],
+        [_water_face(ctx, palm), _hull_face(ctx, palm), _section(ctx, palm), *hull_face.profile_view(ctx, palm)],
         face="WATER FACE",
         mass=f"plate {mass}" if mass else "",
-        tables=[_hole_table(ctx, palm), _axis_table(ctx, palm), *_corner_table(ctx, palm)],
+        tables=[
+            _hole_table(ctx, palm),
+            _axis_table(ctx, palm),
+            *_corner_table(ctx, palm),
+            *hull_face.ordinate_table(ctx, palm),
+        ],
         notes=palm_notes(ctx, palm),
         cautions=[cautions.STRUCTURE, cautions.drilling(common.family(strut.material))],
         scales=common.no_larger(common.scales_between(tolerances.longest_mm(palm), 95.0, 420.0)),
@@ -341,8 +347,8 @@ def _from_edges(ctx: SheetContext, palm: Palm, u: float, v: float) -> tuple[str,
     return f.length(u), f.length(v), f"({f.length(u - box.xmin)})", f"({f.length(v - box.ymin)})"
 
 
-def _hull_face(strut: Strut, palm: Palm) -> View:
-    box = palm.outline.bounding_box()
+def _hull_face(ctx: SheetContext, palm: Palm) -> View:
+    strut, box = ctx.strut, palm.outline.bounding_box()
     long = box.xmax - box.xmin
     view = View("hull face", "free", "HULL FACE: this side to hull", share=0.5)
     view.add_outline(palm.outline.vertices)
@@ -355,6 +361,12 @@ def _hull_face(strut: Strut, palm: Palm) -> View:
         inward = math.degrees(math.atan2(-hole.v_mm, -hole.u_mm))  # not past the palm's edge
         place = hole.u_mm, hole.v_mm
         view.label(place, str(hole.number), ring_mm=palm.bolt.hole_mm / 2, height_mm=2.5, at_deg=inward)
+    if palm.curve is not None:
+        turn = math.radians(palm.curve.axis_deg)
+        (u, v), (du, dv) = palm.middle_mm, (0.62 * long * math.cos(turn), 0.62 * long * math.sin(turn))
+        view.centre_line((u - du, v - dv), (u + du, v + dv))
+        axis = f"AXIS OF THE CURVE, {hull_face.axis_words(ctx, palm.curve)}"
+        view.note((u + du, v + dv), [axis, "through the middle of the palm"], at_deg=math.degrees(turn) - 40.0)
     return view
 
 
@@ -376,21 +388,24 @@ def _section(ctx: SheetContext, palm: Palm) -> View:
     scale = min(common.one_scale(left + edge, 85.0), common.one_scale(t, 42.0))
     view = View("hole section", "free", f"HOLE {hole.number}, {words}", scale=scale)
     wall = [(float(radius), t - float(below)) for below, radius in bolt.recess]
-    low = [(r, 0.0), *(wall if recessed else [(r, t)])]
+    toward = _toward_edge(palm, hole)
+    low = [(r, _face(palm, hole, toward, r)), *(wall if recessed else [(r, t)])]
+    out, back = (_face(palm, hole, toward, x) for x in (edge, -left))
     bw, bh = palm.bevel_width_mm, palm.bevel_height_mm
     bevelled = whole and 0.0 < bw < edge - low[-1][0] and 0.0 < bh < t
-    rim = [(edge - bw, t), (edge, t - bh), (edge, 0.0)] if bevelled else [(edge, t), (edge, 0.0)]
+    rim = [(edge - bw, t), (edge, t - bh), (edge, out)] if bevelled else [(edge, t), (edge, out)]
     right = np.array([*low, *rim])
-    other = np.array([(-left, 0.0), *[(-x, y) for x, y in low], (-left, t)])
+    inner_low = [(-r, _face(palm, hole, toward, -r)), *[(-x, y) for x, y in low[1:]]]
+    other = np.array([(-left, back), *inner_low, (-left, t)])
     for loop in (right, other):
         view.hatch([loop], spacing_mm=2.5)
     if whole:
         view.add_outline(right)
     else:
-        view.add_outline(np.array([(edge, 0.0), *low, (edge, t)]), closed=False)
-        view.break_line((edge, 0.0), (edge, t))
+        view.add_outline(np.array([(edge, out), *low, (edge, t)]), closed=False)
+        view.break_line((edge, out), (edge, t))
     view.add([Line(xy(a), xy(b)) for a, b in pairwise(other)])
-    inner = sorted({y for x, y in low if x == r} | {y for _, y in low})
+    inner = sorted({y for _, y in low[1:]} | ({0.0} if palm.curve is None else set()))
     for y in inner:
         wide = min(x for x, yy in low if yy == y)
         widest = max(x for x, yy in low if yy == y)
@@ -398,17 +413,18 @@ def _section(ctx: SheetContext, palm: Palm) -> View:
         if widest > wide:
             view.add([Line((-widest, y), (-wide, y))])
     view.centre_line((0.0, 0.0), (0.0, t))
-    view.break_line((-left, 0.0), (-left, t))
-    view.datum((edge * 0.6 + r * 0.4, 0.0), FACE, toward="below")
-    view.horizontal((-r, 0.0), (r, 0.0), Label(prefix="Ø"))
+    view.break_line((-left, back), (-left, t))
+    view.datum((edge * 0.6 + r * 0.4, _face(palm, hole, toward, edge * 0.6 + r * 0.4)), FACE, toward="below")
+    view.horizontal(inner_low[0], low[0], Label(prefix="Ø"))
     if whole:
-        view.horizontal((0.0, 0.0), (edge, 0.0), Label(reference=True))
-    own = palm_code(ctx.strut, palm)
-    view.vertical((edge, 0.0), (rim[0][0], t), Label(row=f"{own}.thickness"), side="right")
+        view.horizontal((0.0, out), (edge, out), Label(reference=True))
+    own, flat = palm_code(ctx.strut, palm), palm.curve is None
+    thick = Label(row=f"{own}.thickness") if flat else Label(reference=True)
+    view.vertical((edge, out), (rim[0][0], t), thick, side="right")
     if recessed:
         view.horizontal((-head, t), (head, t), Label(prefix="Ø", row=f"{own}.heads"), side="above")
         view.vertical((-r, t - deep), (-head, t))
-        view.vertical((-r, 0.0), (-r, t - deep), Label(reference=True))
+        view.vertical(inner_low[0], (-r, t - deep), Label(reference=True))
         if bolt.head.conical:
             apex = (0.0, t - head / math.tan(math.radians(bolt.head_angle_deg) / 2))
             view.angle(apex, (head, t), (-head, t), reach_mm=(t - apex[1]) * 1.9, late=False)
@@ -416,10 +432,24 @@ def _section(ctx: SheetContext, palm: Palm) -> View:
         view.horizontal((edge - bw, t), (edge, t - bh), side="above")
         view.vertical((edge, t - bh), (edge - bw, t), side="right")
     view.note(((edge + low[-1][0]) / 2 - (bw if bevelled else 0.0) / 2, t), ["WATER FACE"], at_deg=50.0)
-    flatness = ctx.length(tolerances.flatness_mm(ctx.strut, palm))
-    view.tolerance((edge * 0.85 + r * 0.15, 0.0), "flatness", flatness, at_deg=-60.0, row=f"{own}.flatness")
-    view.note((-left * 0.8 - r * 0.2, 0.0), ["HULL FACE"], at_deg=-130.0)
+    if flat:
+        flatness = ctx.length(tolerances.flatness_mm(ctx.strut, palm))
+        view.tolerance((edge * 0.85 + r * 0.15, 0.0), "flatness", flatness, at_deg=-60.0, row=f"{own}.flatness")
+    there = -left * 0.8 - r * 0.2
+    view.note((there, _face(palm, hole, toward, there)), ["HULL FACE"], at_deg=-130.0)
     return view
+
+
+def _toward_edge(palm: Palm, hole: PalmHole) -> Floats:
+    """The direction in the palm from a hole to the nearest place of the outline."""
+    way = np.subtract(nearest_on(palm.outline, (hole.u_mm, hole.v_mm)), (hole.u_mm, hole.v_mm))
+    return np.asarray(way / max(float(np.hypot(*way)), 1e-9))
+
+
+def _face(palm: Palm, hole: PalmHole, toward: Floats, out_mm: float) -> float:
+    """How high the hull face lies in a hole's section, water face up, at a distance from the hole."""
+    u, v = (hole.u_mm, hole.v_mm) + out_mm * toward
+    return -float(palm.height_mm(float(u), float(v))) + 0.0
 
 
 def _hole_table(ctx: SheetContext, palm: Palm) -> Table:
@@ -462,6 +492,7 @@ def palm_notes(ctx: SheetContext, palm: Palm) -> list[str]:
         "framed sizes and the table place the palm's zero from them. The wide position tolerance holds for the whole "
         f"pattern of holes from {FACE}, {AXIS} and {END}; the close one from hole to hole. Drill square to the hull "
         f"face {FACE}.",
+        *hull_face.palm_notes(ctx, palm, FACE),
         "Distances from the edges are in brackets, for reference only, because the edges are not machined to size: "
         "never measure a hole from an edge.",
         _sequence(ctx, palm),
@@ -476,19 +507,20 @@ def palm_notes(ctx: SheetContext, palm: Palm) -> list[str]:
 def _sequence(ctx: SheetContext, palm: Palm) -> str:
     """The note on what is done to the palm, in order."""
     strut, bolt, f = ctx.strut, palm.bolt, ctx.figures
-    done = "machine the hull face"
+    done = "machine the hull face" if palm.curve is None else "machine the hull face to the hull's curve"
     warned = "Holes drilled before the hull face is machined do not stand square to it."
     if strut.construction == "welded":
         if machining_stock_mm(strut, palm, ctx.limits, inch=ctx.inch) > 0.0:
             done = f"weld, {done} to the palm's thickness"
         else:
             done, warned = "weld, flatten as the press card says", "Holes drilled before pressing go oval."
+    packed = "" if palm.curve is None else " and packing, until the water face is level"
     recess = f"{bolt.head.recess} from the WATER FACE" if bolt.head.recess else "spot-face the seats if needed"
     if bolt.head.conical:
         turned, below = f.angle(bolt.head_angle_deg), ctx.with_unit(0.5)
         recess = f"{bolt.head.recess} {turned} from the WATER FACE, try with a bolt: flush or up to {below} below"
     return (
-        f"Sequence: {done}; bed the hull face on parallels, water face up, clamp; mark out or set the jig; "
+        f"Sequence: {done}; bed the hull face on parallels{packed}, water face up, clamp; mark out or set the jig; "
         f"centre-drill; pilot; drill Ø{f.length(bolt.hole_mm)}; {recess}; deburr both sides. {warned}"
     )
 

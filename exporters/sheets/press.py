@@ -272,8 +272,9 @@ def _recheck(ctx: SheetContext, case: Press, both: bool) -> Table:
         late = machining_stock_mm(strut, palm, ctx.limits, inch=ctx.inch) > 0.0
         over = "over the finished hull face" if late else "over the hull face"
         flat = f"{ctx.length(tolerances.flatness_mm(strut, palm))} at most"
+        face = "hull face flat" if palm.curve is None else "water face flat, before the hull face is made to its curve"
         rows += [
-            (f"{name}hull face flat, feeler all round", flat),
+            (f"{name}{face}, feeler all round", flat),
             (f"{name}shaft line {over}, aft", ctx.length(up.height_mm(-half))),
             (f"{name}shaft line {over}, forward", ctx.length(up.height_mm(half))),
             (f"{name}skew of a bar to the trace, to port", common.degrees(up.skew_deg)),
@@ -292,21 +293,27 @@ def _recheck(ctx: SheetContext, case: Press, both: bool) -> Table:
 
 def _press_notes(ctx: SheetContext, case: Press, both: bool) -> list[str]:
     f, notes = ctx.figures, []
+    flat = "flat" if case.palm.curve is None else "to the hull's curve"
     if case.cold_strain is None:
         notes.append(
             "DO NOT PRESS THIS METAL COLD: it takes little bending or none, and cracks at the toe of the weld. Pre-set "
-            "the palm, or machine the hull face flat."
+            f"the palm, or machine the hull face {flat}."
         )
     elif case.strained_too_far:
         notes.append(
             "THE EXPECTED CURL IS MORE THAN THIS METAL TAKES COLD: pre-set the palm or clamp two struts back to back "
-            "in welding, use a smaller leg, or machine the hull face flat."
+            f"in welding, use a smaller leg, or machine the hull face {flat}."
         )
     elif case.too_strong(inch=ctx.inch):
         notes.append(
             "NO PRESS LISTED HERE IS LARGE ENOUGH if the plate is as strong as it may be: at least "
             f"{_force(ctx, case.press_needed_n)} is needed. Have it pressed where there is such a press, or machine "
-            "the hull face flat after welding."
+            f"the hull face {flat} after welding."
+        )
+    if case.palm.curve is not None:
+        notes.append(
+            "This card is for the plate before its hull face is machined to the hull's curve: flat is asked of the "
+            "water face then, and of the hull face never. Once it is machined, do not press the palm by this card."
         )
     if not case.strained_too_far:  # a card that forbids pressing tells nobody how to press
         notes += _how_to_press(ctx, case, both)
@@ -319,10 +326,13 @@ def _press_notes(ctx: SheetContext, case: Press, both: bool) -> list[str]:
     if stock > 0.0:
         times = spoken_times(case.limit("press_stock"))
         bought = f"For machining the plate is bought {f.length(stock)} thicker (cut list), {times} the curl that the "
+        curved = case.palm.curve is not None
+        preset = "" if curved else " A palm that is to be pre-set is bought at its finished thickness."
+        out = " and what the hull's curve stands out" if case.palm.edge_mm > 0.0 else ""
         notes.insert(
             1,
-            f"{bought}thicker plate is expected to have; the card is for the finished thickness. Take it off the hull "
-            "face only. A palm that is to be pre-set is bought at its finished thickness.",
+            f"{bought}thicker plate is expected to have{out}; the card is for the finished thickness. Take it off the "
+            f"hull face only.{preset}",
         )
     return [*notes, common.hand_words(ctx.strut)]
 

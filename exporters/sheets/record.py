@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.sheet import Sheet, Table
-from strutwright.exporters.sheets import common, made_barrel, skeg, tolerances
+from strutwright.exporters.sheets import common, hull_face, made_barrel, skeg, tolerances
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.set_up import bar_stations, bar_words
 from strutwright.models import cautions, weights
@@ -50,6 +50,7 @@ def inspection_record(ctx: SheetContext) -> Sheet:
         notes=[
             f"Lengths in {'inches' if ctx.inch else 'mm'}. Bar heights: {bar_words(ctx)}, hull face down on a plate. "
             "Holes: palm axes, forward and to port from the palm's zero; the limit is the diameter of the zone.",
+            *hull_face.on_plate(ctx, ctx.strut.palms),
             "Limits of form, place and angle are common practice; the owner or surveyor may ask for others.",
         ],
         cautions=[cautions.STRUCTURE],
@@ -215,8 +216,10 @@ def _palm(make: _Rows, palm: Palm, name: str, own: str) -> Iterator[Row]:
     ):
         yield make.angle(f"{own}.{code}", f"{name}, {what}", value, off_deg, tool)
     flat = tolerances.tolerance_words(ctx, tolerances.flatness_mm(strut, palm))
-    yield _zone(f"{own}.flatness", f"{name}, flatness of hull face", flat, "feelers, plate")
-    yield make.as_made(f"{own}.thickness", f"{name}, thickness", palm.thickness_mm, "calliper")
+    tool = "feelers, plate" if palm.curve is None else "feelers, curve template"
+    yield _zone(f"{own}.flatness", f"{name}, {hull_face.form_words(palm)}", flat, tool)
+    middle = "" if palm.curve is None else " in the middle"
+    yield make.as_made(f"{own}.thickness", f"{name}, thickness{middle}", palm.thickness_mm, "calliper")
     wider = 0.0, tolerances.general_tolerance_mm(ctx, bolt.hole_mm)
     yield make.size(f"{own}.holes", f"{name}, bolt holes, diameter", bolt.hole_mm, wider, "plug gauge")
     if bolt.head.recess:

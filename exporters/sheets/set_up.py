@@ -11,7 +11,7 @@ from strutwright.exporters.drawing.projection import FRONT
 from strutwright.exporters.drawing.shapes import Line, P
 from strutwright.exporters.drawing.sheet import Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.sheets import common, tolerances
+from strutwright.exporters.sheets import common, hull_face, tolerances
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.made_barrel import seats
 from strutwright.exporters.sheets.plane import FROM_AFT, palm_corners, seen
@@ -92,7 +92,7 @@ def _face_symbols(ctx: SheetContext, view: View, palm: Palm) -> None:
     own = palm_code(ctx.strut, palm)
     angle, flatness = (tolerances.tolerance_words(ctx, v) for v in (zone, flat))
     view.tolerance(edge(0.15), "angularity", angle, ("A",), at_deg=110, row=f"{own}.true")
-    view.tolerance(edge(0.8), "flatness", flatness, at_deg=60, row=f"{own}.flatness")
+    view.tolerance(edge(0.8), hull_face.form(palm), flatness, at_deg=60, row=f"{own}.flatness")
     texture = tolerances.texture(ctx, tolerances.PALM_RA)
     view.surface(edge(0.5), texture, turn_deg=-palm.plane.pitch_deg, late=True)
 

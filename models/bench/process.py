@@ -167,7 +167,9 @@ def _machined(strut: Strut, rates: ShopRates) -> Iterator[Operation]:
     drilling = (cautions.drilling(family),)
     for palm in strut.palms:
         area = palm.outline.area_mm2() / 100.0
-        if strut.construction == "welded":
+        curve = "" if palm.curve is None else " to the hull's curve"
+        form = "flatness" if palm.curve is None else "profile"
+        if strut.construction == "welded" and palm.curve is None:
             yield Operation(
                 what=f"hull face of the {palm.called} felt on a plate, machined where it is not flat",
                 place="inspection",
@@ -177,10 +179,10 @@ def _machined(strut: Strut, rates: ShopRates) -> Iterator[Operation]:
             )
         else:
             yield Operation(
-                what=f"hull face of the {palm.called} machined",
+                what=f"hull face of the {palm.called} machined{curve}",
                 place="machine",
                 tools="mill or planer, face up and level",
-                figures="flatness and thickness as drawn; every other face is measured from it",
+                figures=f"{form} and thickness as drawn; every other face is measured from it",
                 minutes=paces.set_up + 60.0 * area / paces.milling,
                 cautions=(cautions.LIFTING,),
             )

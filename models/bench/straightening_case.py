@@ -51,6 +51,9 @@ def case_of(said: Straightening, strut: Strut | None, limits: Limits) -> Case:
     thick, name, cast = palm.thickness, palm.material, palm.made == "casting"
     flat = TOLERANCE_MM
     if has is not None and strut is not None:
+        if has.curve is not None:
+            what = "has a hull face made to the hull's curve, never flat; read the water face, and leave out the set"
+            raise NotKnownError("palm", what)
         box = has.outline.bounding_box()
         own = (box.xmax - box.xmin, box.ymax - box.ymin)
         size = [s if s is not None else o for s, o in zip(size, own, strict=True)]

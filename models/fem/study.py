@@ -202,7 +202,7 @@ def _held_nodes(strut: Strut, mesh: Mesh, held: Held) -> Ints:
     found = []
     for palm in strut.palms:
         uvh = frames.palm_axes(palm).from_strut(mesh.points_mm)
-        on = np.abs(uvh[:, 2]) < ON_FACE_MM
+        on = np.abs(uvh[:, 2] - palm.height_mm(uvh[:, 0], uvh[:, 1])) < ON_FACE_MM
         if held == "bolts":
             under = palm.bolt.sunk_mm
             reach = palm.bolt.head_diameter_mm / 2 + (palm.thickness_mm - under) * math.tan(

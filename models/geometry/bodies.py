@@ -285,7 +285,9 @@ def bolt_way(strut: Strut, palm: Palm, hole: PalmHole) -> Round:
     >>> round(float(way.along[1]), 2)  # 10 + 2 + 12 + 8, washer 1.6, nut 6.8 and three threads of 1.25
     44.15
     """
-    return _over_hole(palm, hole, float(way_in_mm(strut, palm, palm.thickness_mm + max(palm.edge_mm, 0.0))), palm.bolt.rim_mm)
+    return _over_hole(
+        palm, hole, float(way_in_mm(strut, palm, palm.thickness_mm + max(palm.edge_mm, 0.0))), palm.bolt.rim_mm
+    )
 
 
 def _over_hole(palm: Palm, hole: PalmHole, height_mm: float, wide_mm: float) -> Round:

@@ -13,8 +13,7 @@ from strutwright.models.outline import OUTLINES, SIZES, Outline, OutlineError, d
 from strutwright.models.resolve.bolts import bolt_of, holes_of
 from strutwright.models.resolve.book import Book
 from strutwright.models.spec import Arm, Barrel, HullCurve, Palm, PalmHole, PalmPlane
-from strutwright.params.words import Amount, fine_mm, mm, say, told
-
+from strutwright.params.words import Amount, Words, fine_mm, mm, say, told
 
 STEEPEST = 0.5
 """Half the palm over the radius of its hull face: at more, holes square to the palm meet the face too much aslant."""
@@ -78,15 +77,13 @@ def palms_of(
     return tuple(palms)
 
 
-def _curves(
-    book: Book, shape: Outline, planes: tuple[PalmPlane, ...]
-) -> tuple[HullCurve | None, HullCurve | None]:
+def _curves(book: Book, shape: Outline, planes: tuple[PalmPlane, ...]) -> tuple[HullCurve | None, HullCurve | None]:
     """What the hull faces of the palm, or of the port and the starboard one, are made to; what cannot be is told."""
     said: Any = book.said.palm
     faces = {"palm.hull_face": said.hull_face, "palm.hull_face_starboard": said.hull_face_starboard}
     if said.hull_face_starboard is not None and not book.palm_on_each_arm:
         book.no_meaning("palm.hull_face_starboard", "a single palm")
-    box, made = shape.bounding_box(), []
+    box, made = shape.bounding_box(), list[HullCurve | None]()
     for at, face in faces.items():
         if face is None:
             made.append(None)
@@ -104,37 +101,37 @@ def curve_fits(curve: HullCurve, half_mm: tuple[Num, Num], thickness_mm: Num) ->
     """Return whether a palm, of a box of which these are half the sizes, can be made to a curve; broadcasts.
 
     >>> hollow = HullCurve(radius_mm=1000.0, axis_deg=0.0, crown_to_hull=False)
-    >>> [bool(curve_fits(hollow, (100.0, half), 12.0)) for half in (10.0, 80.0, 160.0)]  # 0.05, 3.2 and 12.9 at the edge
+    >>> [bool(curve_fits(hollow, (100.0, half), 12.0)) for half in (10.0, 80.0, 160.0)]  # edges: 0.05, 3.2, 12.9
     [False, True, False]
     """
     edge, off = curve.edge_mm(*half_mm), hull_curve.most_off_mm(*half_mm, curve.axis_deg)
-    made: Num = (off <= STEEPEST * curve.radius_mm) & (np.abs(edge) >= LEAST_CURVE_MM)
-    made = made & (edge >= -MOST_FALL * thickness_mm) & (edge <= MOST_RISE * thickness_mm)
-    return made
+    seen = np.logical_and(off <= STEEPEST * curve.radius_mm, np.abs(edge) >= LEAST_CURVE_MM)
+    stands = np.logical_and(edge >= -MOST_FALL * thickness_mm, edge <= MOST_RISE * thickness_mm)
+    return np.asarray(np.logical_and(seen, stands))[()]
 
 
 def _can_be_made(book: Book, at: str, curve: HullCurve, half_mm: tuple[float, float]) -> None:
     """Tell where a palm is too wide or too thin for its curve, or as good as flat."""
     thick, edge = book.said.palm.thickness, float(curve.edge_mm(*half_mm))
     off = float(hull_curve.most_off_mm(*half_mm, curve.axis_deg))
-    radius = mm(curve.radius_mm)
+    what: Words
     if curve_fits(curve, half_mm, thick):
-        if _bevel_height_mm(book) >= thick + min(edge, 0.0):
-            template = "leaves no more at the edge than palm.bevel.height takes off it: {left}"
-            what = say(template, left=mm(thick + edge))
-            book.fault(f"{at}.radius", what, "make palm.bevel.height smaller", given=radius)
+        if _bevel_height_mm(book) < thick + min(edge, 0.0):
+            return
+        what = say("leaves no more at the edge than palm.bevel.height takes: {left}", left=mm(thick + edge))
+        advice = "make palm.bevel.height smaller"
     elif off > STEEPEST * curve.radius_mm:
         what = "is too small for the palm: its edge would lean by more than 30 degrees"
-        book.fault(f"{at}.radius", what, "take a smaller palm", given=radius, at_least=off / STEEPEST)
+        advice = "make the palm smaller"
     elif abs(edge) < LEAST_CURVE_MM:
         what = say("leaves the edge out of flat by less than {least}", least=fine_mm(LEAST_CURVE_MM))
-        book.fault(f"{at}.radius", what, f"remove {at}: a flat face does", given=radius)
+        advice = f"remove {at}: a flat face does"
     else:
         way, most = ("thinner", MOST_FALL) if edge < 0 else ("thicker", MOST_RISE)
         template = "is too small for the thickness: the edge would be {by} {way}, more than {share} of it"
         what = say(template, by=fine_mm(abs(edge)), way=way, share=Amount(100 * most, "%"))
         advice = "make palm.thickness more or the palm smaller, or pad the hull for a flat face"
-        book.fault(f"{at}.radius", what, advice, given=radius)
+    book.fault(f"{at}.radius", what, advice, given=mm(curve.radius_mm))
 
 
 def _bevel_height_mm(book: Book) -> float:

@@ -372,8 +372,9 @@ def face_draft_deg(normal: Vector, pull: Vector) -> float:
 def casting_strut(strut: Strut, spec: FoundrySpec) -> Strut:
     """Return the strut with stock on the palms' hull faces and the heel boss's two faces; the water faces stay.
 
-    The barrel is left alone: its stock goes on as collars, so that its fairings keep their place. Arms keep their
-    taper and are carried on into the stock.
+    A hull face that is made to a curve is cast plain, with the stock over its highest place: a hollow face would hold
+    the pattern in the sand, and either draws only with its axis along the parting. The barrel is left alone: its stock
+    goes on as collars, so that its fairings keep their place. Arms keep their taper and are carried on into the stock.
 
     >>> launch = resolved("harbour-launch")
     >>> spec = foundry_settings(launch)
@@ -382,15 +383,16 @@ def casting_strut(strut: Strut, spec: FoundrySpec) -> Strut:
     """
     palms = []
     for palm in strut.palms:
-        n = frames.palm_axes(palm).n
-        zero = np.asarray(palm.zero_mm) + spec.stock_palm_mm * n
-        plane = replace(palm.plane, drop_mm=palm.plane.drop_mm + spec.stock_palm_mm / float(n[2]))
+        n, over = frames.palm_axes(palm).n, spec.stock_palm_mm + max(palm.edge_mm, 0.0)
+        zero = np.asarray(palm.zero_mm) + over * n
+        plane = replace(palm.plane, drop_mm=palm.plane.drop_mm + over / float(n[2]))
         palms.append(
             replace(
                 palm,
                 plane=plane,
                 zero_mm=(float(zero[0]), float(zero[1]), float(zero[2])),
-                thickness_mm=palm.thickness_mm + spec.stock_palm_mm,
+                thickness_mm=palm.thickness_mm + over,
+                curve=None,
             )
         )
     arms = []

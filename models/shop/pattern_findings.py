@@ -128,9 +128,10 @@ def _walls(strut: Strut, spec: FoundrySpec, limits: Limits) -> Iterator[Finding]
     in_bore = (b.wall_mm + (spec.stock_bore_mm if spec.cored else b.bore_mm / 2)) - b.wall_mm
     for arm in strut.arms:
         palm = strut.palms[arm.palm_index]
+        over_palm = spec.stock_palm_mm + max(palm.edge_mm, 0.0)
         for what, one, other, stock, radius in (
             ("barrel", arm.thickness_barrel_mm, b.wall_mm, in_bore, arm.barrel_root_mm),
-            ("palm", arm.thickness_palm_mm, palm.thickness_mm, spec.stock_palm_mm, arm.palm_root_mm),
+            ("palm", arm.thickness_palm_mm, palm.thickness_mm, over_palm, arm.palm_root_mm),
         ):
             where = f"thicker over thinner wall where the {arm.called} meets the {what}"
             yield hot_spot(where, max(one, other + stock) / min(one, other + stock), most.value, "")

@@ -195,10 +195,10 @@ def alike(a: Press, b: Press) -> bool:
 
 
 def machining_stock_mm(strut: Strut, palm: Palm, limits: Limits, *, inch: bool) -> float:
-    """Return how much thicker (mm) the plate of a welded strut's palm is bought, to be machined flat on the hull face
-    after welding, because the curl cannot be pressed out; 0 where it can, and of a casting.
+    """Return how much thicker (mm) the plate of a welded strut's palm is bought, to be machined on the hull face after
+    welding, because the curl cannot be pressed out or the face is made to the hull's curve; 0 else, and of a casting.
 
-    It is `press_stock` times the curl expected of the thicker plate, which curls less.
+    It is `press_stock` times the curl expected of the thicker plate, which curls less; and what the curve stands out.
 
     >>> strut = shipped("canal-tender")  # a palm of 10 that curls by 3.33
     >>> round(machining_stock_mm(strut, strut.palms[0], standard(), inch=False), 2)  # twice 3.33 x (10 / 13.6)^2
@@ -207,13 +207,14 @@ def machining_stock_mm(strut: Strut, palm: Palm, limits: Limits, *, inch: bool) 
     if strut.construction != "welded":
         return 0.0
     cases = [press_case(strut, arm, limits) for arm in strut.arms if strut.palms[arm.palm_index] is palm]
-    if not any(case.judged and (case.strained_too_far or case.too_strong(inch=inch)) for case in cases):
+    pressed_flat = not any(case.judged and (case.strained_too_far or case.too_strong(inch=inch)) for case in cases)
+    if pressed_flat and palm.curve is None:
         return 0.0
 
-    curls = limits["press_stock"].value
+    curls, out = limits["press_stock"].value, max(palm.edge_mm, 0.0)
 
     def short(stock: float) -> bool:
-        thick = palm.thickness_mm + stock
+        thick = palm.thickness_mm + out + stock
         return curls * max(_curl_mm(c.width_mm, c.arm, thick, c.family, limits) for c in cases) > stock
 
-    return float(bisect(short, 0.0, curls * max(case.curl_mm for case in cases), 50)[1])
+    return out + float(bisect(short, 0.0, curls * max(case.curl_mm for case in cases), 50)[1])
