@@ -35,6 +35,10 @@ WORDS = {
     "tip_mm": "blade tip to hull",
     "hub_gap_mm": "barrel aft face to hub",
     "bearing_span_mm": "mid-barrel to next bearing",
+    "face_radius_mm": "hull face radius, + rounded",
+    "face_axis_deg": "its axis, + to port",
+    "face_radius_starboard_mm": "other palm's face radius",
+    "face_axis_starboard_deg": "axis of that, + to port",
 }
 """What each figure is, for a person; drops are at mid-barrel, run and deadrise along and across the shaft."""
 _SIDE_WORDS = {"port": "port", "starboard": "starboard", "centre": "on the centre line"}

@@ -211,9 +211,10 @@ def _curve_facts(cut: CutFile, palm: Palm, cast: Palm) -> list[str]:
     )
     return [
         f"the finished hull face is a cylinder of radius {cut.length(curve.radius_mm)}, "
-        f"{'rounded' if curve.crown_to_hull else 'hollow'}, its axis {cut.said(deg(curve.axis_deg))} from u toward port "
-        "through the middle of the palm; it is machined. The pattern's hull face stays plain, over the highest place "
-        f"of the curve, so that it draws. Finished face under the casting's, so far off that axis either way: {rows}"
+        f"{'rounded' if curve.crown_to_hull else 'hollow'}, its axis {cut.said(deg(curve.axis_deg))} from u toward "
+        "port through the middle of the palm; it is machined. The pattern's hull face stays plain, over the highest "
+        "place of the curve, so that it draws. How deep the finished face then lies under the casting's, at so far "
+        f"off that axis on either side: {rows}"
     ]
 
 

@@ -58,8 +58,8 @@ def palm_notes(ctx: SheetContext, palm: Palm, datum: str) -> list[str]:
     notes = [
         f"Hull face made to the hull's curve, not flat: {curve_words(ctx, palm)}. Datum {datum} is the plane that "
         "touches it along the line through the middle of the palm, where the palm has its thickness; holes, heads, "
-        "heights and angles are square to that plane or counted from it, not from the curve. The water face is flat and parallel "
-        "to it. Profile to the hull's curve stands in place of flatness; the radius is exact."
+        "heights and angles are square to that plane or counted from it, not from the curve. The water face is flat "
+        "and parallel to it. Profile to the hull's curve stands in place of flatness; the radius is exact."
     ]
     if ctx.strut.construction == "welded":
         notes.append(rolled_words(ctx, palm))
@@ -91,8 +91,8 @@ def on_plate(ctx: SheetContext, palms: Sequence[Palm]) -> list[str]:
     return [
         "The hull face is made to the hull's curve: heights and angles are from the plane that touches it in the "
         f"middle of the palm. It does not lie flat on a plate: its rim is up to {edges}, toward the hull counted up. "
-        "Set it on packing to equal gaps and count from its middle, or measure from the flat water face and add the palm's "
-        "thickness."
+        "Set it on packing to equal gaps and count from its middle, or measure from the flat water face and add "
+        "the palm's thickness."
     ]
 
 

@@ -20,6 +20,8 @@ from strutwright.models.spec import Hand, PalmPlane
 from strutwright.params.bench.survey import Side, Survey
 
 _AREA_STEPS = 9
+_KNOWN = 0.5
+"""A hull's radius that is known to no better than this share of it is no size to make a palm to."""
 _IN_LINE = 0.02
 """Points whose narrow spread is less than this share of their long one lie in a line."""
 
@@ -159,9 +161,12 @@ class Surveyed:
     asymmetry: dict[str, Figure]
 
 
-def survey(said: Survey, found: Resolved | None = None, *, search: bool = True) -> Surveyed:
+def survey(said: Survey, found: Resolved | None = None, *, search: bool = True, to_curve: bool = False) -> Surveyed:
     """Return what a survey says. found: the strut's set, where there is one. search: whether readings out of line are
-    looked for and left out. Raises ValueError where the points determine no plane or no line.
+    looked for and left out. to_curve: whether the palm's hull face is to be made to the hull's curve where a flat one
+    leaves more than the bedding takes on every side, and a cylinder does not, and the readings tell its radius; the
+    palm's plane is then the one that touches it in the middle. Raises ValueError where the points determine no plane
+    or no line.
 
     >>> from strutwright.params.measured import reads
     >>> text = "{side: centre, angles: {shaft: 9, run: 1, deadrise: 0}, drop: {square_to_shaft: 200, scatter: 0.5}}"
@@ -170,6 +175,9 @@ def survey(said: Survey, found: Resolved | None = None, *, search: bool = True) 
     (200.0, 0.98)
     """
     sides = tuple(_sided(said, side, found, search=search) for side in said.sides)
+    if to_curve and (radius := _face_mm([s.beds for s in sides], said.bedding.takes)) is not None:
+        made = tuple(_sided(said, side, found, search=search, face_mm=radius) for side in said.sides)
+        sides = made if all(_curve_is_known(s) for s in made) else sides
     return Surveyed(said=said, sides=sides, asymmetry=_asymmetry(sides) if len(sides) == 2 else {})
 
 
@@ -185,7 +193,9 @@ def _asymmetry(sides: Sequence[Sided]) -> dict[str, Figure]:
     return out
 
 
-def _sided(said: Survey, side: Side | None, found: Resolved | None, *, search: bool) -> Sided:
+def _sided(
+    said: Survey, side: Side | None, found: Resolved | None, *, search: bool, face_mm: float | None = None
+) -> Sided:
     of = readings_of(said, side)
     model = _model(of, found, None)
     always = {s.name for s in (*said.hull, *said.line) if s.use == "always"}
@@ -202,22 +212,42 @@ def _sided(said: Survey, side: Side | None, found: Resolved | None, *, search: b
     if found is not None and of.hull and found.said.arms.stance == "square_to_bottom":
         model = _model(of, found, float(fit.figures(of, of.values[None], model)[0, 1]))
     scatter, line_scatter = _hull_scatter(of, model), _line_scatter(of)
-    figures = _uncertain(of, model, scatter, line_scatter)
+    flat = figures = _uncertain(of, model, scatter, line_scatter)
+    beds = tuple(_bed(of, model, patch, flat) for patch in model.patches) if of.hull else ()
+    if face_mm is not None and beds:
+        model = replace(model, face_mm=face_mm)
+        figures = _uncertain(of, model, scatter, line_scatter)
     free = _uncertain(of, replace(model, level=False), scatter, line_scatter) if model.level and of.hull else {}
     return Sided(
         side=side,
         figures=figures,
-        hull=_hull_points(of, model, proof, figures),
+        hull=_hull_points(of, model, proof, flat),
         line=_line_points(of, line_proof),
         scatter=scatter,
         line_scatter=line_scatter,
         model=model,
         proof=proof,
         line_proof=line_proof,
-        beds=tuple(_bed(of, model, patch, figures) for patch in model.patches) if of.hull else (),
+        beds=beds,
         tilt_free=free.get("tilt_deg"),
         palm_told=found is not None or said.palm.length is not None,
     )
+
+
+def _face_mm(sides: Sequence[Sequence[Bed]], takes_mm: float) -> float | None:
+    """About the radius of palm faces made to the hull's curve; None where flat ones do, or a cylinder is none."""
+    made = [bed.cylinder for beds in sides for bed in beds]
+    if not all(any(bed.uneven_mm > takes_mm for bed in beds) for beds in sides):
+        return None
+    if any(m is None or m.leaves_mm > takes_mm for m in made) or len({m.radius_mm > 0.0 for m in made if m}) > 1:
+        return None
+    return max(abs(m.radius_mm) for m in made if m is not None)
+
+
+def _curve_is_known(side: Sided) -> bool:
+    radii = [side.figures[f"face_radius{palm}_mm"] for palm in ("", "_starboard")]
+    told = [r for r in radii if math.isfinite(r.value)]
+    return all(r.within is not None and r.within <= _KNOWN * abs(r.value) for r in told)
 
 
 # --- how it is worked out --------------------------------------------------------------------------------------------

@@ -17,6 +17,7 @@ from strutwright.models.bench.survey_frames import (
     strut_frame,
     strut_points,
 )
+from strutwright.models.formulas.hull_curve import sagitta_mm
 
 Terms = tuple[tuple[int, int], ...]
 """Powers of forward and port of each term of a surface."""
@@ -48,7 +49,8 @@ class Patch:
 class Model:
     """How a survey is worked out. terms: of the surface; scale_mm: of its coordinates; patches: where the palms lie;
     level: the palm lies level athwart, as on the keel; folded: both sides of the keel are taken as one, to port.
-    barrel_mm, propeller_mm, hub_mm, hub_gap_mm: sizes where they are known.
+    barrel_mm, propeller_mm, hub_mm, hub_gap_mm: sizes where they are known. face_mm: about the radius of a hull face
+    that is made to the hull's curve, whose plane touches it in the middle; None for a flat one.
     """
 
     terms: Terms = PLANE
@@ -60,6 +62,7 @@ class Model:
     propeller_mm: float | None = None
     hub_mm: float | None = None
     hub_gap_mm: float | None = None
+    face_mm: float | None = None
 
 
 def design(points: Floats, terms: Terms, scale_mm: float) -> Floats:
@@ -119,8 +122,26 @@ def palm_plane(surface: Floats, model: Model) -> Floats:
     >>> palm_plane(np.array([[300.0, -20.0, 10.0]]), Model(patches=(patch,))).round(6).tolist()  # a plane's own
     [[300.0, -0.2, 0.1]]
     """
+    return palm_faces(surface, model)[0]
+
+
+def palm_faces(surface: Floats, model: Model) -> tuple[Floats, Floats, Floats]:
+    """Return the plane (b, 3) as `palm_plane`; palm by palm the hull face's radius (b, palms), positive where it is
+    rounded, and the direction of its axis in degrees from u toward v; not a number where the face is flat.
+
+    With a face made to the hull's curve the plane is the one that touches the cylinder nearest to the hull along the
+    line through the middle of the palm.
+
+    >>> over = np.array([(u, v) for u in (-60.0, 0.0, 60.0) for v in (-40.0, 0.0, 40.0)])
+    >>> patch = Patch(outline_mm=over, uv_mm=over, arm_x_mm=0.0, arm=np.array([0.0, 0.0, 1.0]), projection=False)
+    >>> bent = np.array([[300.0, 0.0, 0.0, 0.0, 0.0, 100.0**2 / 2.0 / 5000.0]])  # of 5 m across, up at the edges
+    >>> plane, radius, axis = palm_faces(bent, Model(terms=PLANE + CURVED, patches=(patch,), face_mm=5000.0))
+    >>> abs(plane.round(3)).tolist(), radius.round(0).tolist(), abs(axis.round(3)).tolist()
+    ([[300.0, 0.0, 0.0]], [[-5000.0]], [[0.0]])
+    """
     s = model.scale_mm
     plane = np.stack([surface[:, 0], surface[:, 1] / s, surface[:, 2] / s], axis=1)
+    bends = axes = np.full((len(surface), len(model.patches)), np.nan)
     if model.level:
         plane[:, 2] = 0.0
     for _ in range(_STEPS):
@@ -128,9 +149,35 @@ def palm_plane(surface: Floats, model: Model) -> Floats:
         at = np.concatenate(places, axis=1)
         z = np.einsum("bkp,bp->bk", design(at, model.terms, s), surface)
         flat = design(at, PLANE[:2] if model.level else PLANE, s)
+        count = flat.shape[-1]
+        if model.face_mm is not None:
+            columns, axes = _bent_columns(z, plane, model, model.face_mm)
+            flat = np.concatenate([flat, columns], axis=2)
         found = solve(flat, z)
         plane = np.stack([found[:, 0], found[:, 1] / s, np.zeros(len(z)) if model.level else found[:, 2] / s], axis=1)
-    return plane
+        bends = found[:, count:] if model.face_mm is not None else bends
+    radius = np.full_like(axes, np.nan) if model.face_mm is None else -model.face_mm / bends
+    return plane, radius, axes
+
+
+def _bent_columns(z: Floats, plane: Floats, model: Model, face_mm: float) -> tuple[Floats, Floats]:
+    """How high a cylinder of that radius rises at the places of each palm, (b, k, palms), and its axes (b, palms): in
+    the direction in which the surface of second order through heights z (b, k) bends least."""
+    level = np.sqrt(1.0 + plane[:, 1] ** 2 + plane[:, 2] ** 2)
+    columns, axes, at = np.zeros((*z.shape, len(model.patches))), [], 0
+    for n, patch in enumerate(model.patches):
+        here = slice(at, at + len(patch.uv_mm))
+        at = here.stop
+        low, high = patch.outline_mm.min(axis=0), patch.outline_mm.max(axis=0)
+        uv = patch.uv_mm - (low + high) / 2
+        uu, across, vv = (z[:, here] @ np.linalg.pinv(design(uv, PLANE + CURVED, 100.0)).T)[:, 3:].T
+        most = np.degrees(np.arctan2(across, uu - vv)) / 2 + np.where(uu + vv < 0.0, 90.0, 0.0)
+        axis = (most[0] % 180.0 - 90.0) + (most - most[0] + 90.0) % 180.0 - 90.0  # 90 degrees on, all near the first
+        turn = np.radians(axis)[:, None]
+        off = uv[None, :, 1] * np.cos(turn) - uv[None, :, 0] * np.sin(turn)
+        columns[:, here, n] = sagitta_mm(np.clip(off, -0.9 * face_mm, 0.9 * face_mm), face_mm) * level[:, None]
+        axes.append(axis)
+    return columns, np.stack(axes, axis=1)
 
 
 def patch_places(plane: Floats, patch: Patch) -> Floats:
@@ -174,6 +221,10 @@ FIGURES = (
     "tip_mm",
     "hub_gap_mm",
     "bearing_span_mm",
+    "face_radius_mm",
+    "face_axis_deg",
+    "face_radius_starboard_mm",
+    "face_axis_starboard_deg",
 )
 """Names of the figures; pitch, tilt and drop are those of the palm's plane (models.spec.PalmPlane)."""
 
@@ -192,9 +243,14 @@ def figures(of: Readings, x: Floats, model: Model) -> Floats:
     """
     frame = strut_frame(of, x)
     surface = surface_of(of, x, frame, model)
-    plane = palm_plane(surface, model) if of.hull else _told_plane(of, x, frame, model)
-    theta, phi, drop = -np.arctan(plane[:, 1]), np.arctan(plane[:, 2]), plane[:, 0]
     nothing = np.full(len(x), np.nan)
+    faces = [nothing] * 4
+    if of.hull:
+        plane, radius, axis = palm_faces(surface, model)
+        faces = [*(column for pair in zip(radius.T, axis.T, strict=True) for column in pair), *faces][:4]
+    else:
+        plane = _told_plane(of, x, frame, model)
+    theta, phi, drop = -np.arctan(plane[:, 1]), np.arctan(plane[:, 2]), plane[:, 0]
     levelled = _levelled(of)
     shaft = np.radians(frame.shaft_deg) if levelled else nothing
     run = theta - shaft
@@ -222,6 +278,7 @@ def figures(of: Readings, x: Floats, model: Model) -> Floats:
             _tip(of, x, frame, model, surface, plane),
             _gap(of, x, frame, model),
             _between(of, x, frame, "next_bearing"),
+            *faces,
         ],
         axis=1,
     )

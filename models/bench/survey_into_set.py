@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from strutwright.models import frames
 from strutwright.models.bench.survey import Figure, Surveyed
@@ -14,6 +14,10 @@ from strutwright.params.words import Amount
 
 _ANGLES = {"to_hull": "pitch_deg", "to_waterline": "shaft_deg", "to_palm": "to_palm_deg"}
 _DROPS = {"vertical": "drop_vertical_mm", "square_to_shaft": "drop_mm", "square_to_hull": "drop_square_to_hull_mm"}
+
+
+_ALIKE_DEG = 30.0
+"""Curves of two sides whose axes are farther apart have no mean."""
 
 
 class NotForSetError(ValueError):
@@ -64,10 +68,31 @@ def values_for(found: Surveyed, of: Resolved) -> list[ForSet]:
         for path, name in (("propeller.hub_gap", "hub_gap_mm"), ("shaft.bearing_span", "bearing_span_mm"))
         if math.isfinite(figures[name].value)
     ]
-    return [
+    faces = _faces(of, figures)
+    return faces + [
         ForSet(path, _written(f.value, unit, units), "" if f.within is None else _written(f.within, unit, units))
         for path, f, unit in out
     ]
+
+
+def _faces(of: Resolved, figures: dict[str, Figure]) -> list[ForSet]:
+    """What a palm is told of the hull's curve, and the starboard one of two on one plane. Raises NotForSetError."""
+    said, out = of.said, []
+    for at, name in (("hull_face", ""), ("hull_face_starboard", "_starboard")):
+        radius, axis = figures[f"face_radius{name}_mm"], figures[f"face_axis{name}_deg"]
+        if not math.isfinite(radius.value):
+            if getattr(said.palm, at) is not None and not name:
+                what = (
+                    "the set's palm is made to a hull's curve (palm.hull_face), and by this survey a flat one does, or "
+                )
+                raise NotForSetError(what + "no cylinder fits: remove it from the set, or measure more points")
+            continue
+        for key, figure, unit in (("radius", replace(radius, value=abs(radius.value)), "mm"), ("axis", axis, "deg")):
+            within = "" if figure.within is None else _written(figure.within, unit, said.units)
+            out.append(ForSet(f"palm.{at}.{key}", _written(figure.value, unit, said.units), within))
+        crown = "toward_hull" if radius.value > 0.0 else "away_from_hull"
+        out.append(ForSet(f"palm.{at}.crown", crown, ""))
+    return out
 
 
 def _written(value: float, unit: str, units: str) -> str:
@@ -85,7 +110,11 @@ def _figures(found: Surveyed, of: Resolved) -> dict[str, Figure]:
     for name, one in sides[0].figures.items():
         other = sides[1].figures[name]
         sure = None if one.within is None or other.within is None else math.hypot(one.within, other.within) / 2
-        mirrored = -other.value if name in ("tilt_deg", "plan_deg") else other.value
+        mirrored = -other.value if name in ("tilt_deg", "plan_deg") or "face_axis" in name else other.value
+        if "face_axis" in name:  # a direction has no sense
+            mirrored = one.value + (mirrored - one.value + 90.0) % 180.0 - 90.0
+            if abs(mirrored - one.value) > _ALIKE_DEG:
+                raise NotForSetError("the two sides curve in other directions: write each into a set of its own")
         out[name] = Figure((one.value + mirrored) / 2, sure)
     return out
 

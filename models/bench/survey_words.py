@@ -171,6 +171,10 @@ def bedding(side: Sided, limits: Bedding) -> tuple[Words, ...]:
             if uneven <= limits.pads
             else "a flat palm does not suit: fair the hull, take a smaller palm, or make its face to the hull's curve"
         )
+        if side.model.face_mm is not None and uneven > limits.takes:
+            what = (
+                "its face is made to the hull's curve; drop and angles are those of the plane that touches its middle"
+            )
         filler = Amount(bed.filler_mm3 / 1000.0, "cm3")
         template = (
             "the hull under the palm is uneven by {uneven}: {what}; filler under a palm that just touches {filler}"

@@ -53,7 +53,7 @@ def _answer(asked: bench.Question[Survey]) -> bench.Answer:
     _same_side(said, of)
     said, more, told = _with_scan(asked, said, of)
     try:
-        found = survey(said, of)
+        found = survey(said, of, to_curve=into is not None)
     except ValueError as error:
         raise ParameterError([asked.measured.problem("hull", str(error), "", "", "measure more points")]) from None
     written = None if into is None else _written(into, found, asked.limits)
