@@ -45,7 +45,8 @@ _SIDE_WORDS = {"port": "port", "starboard": "starboard", "centre": "on the centr
 _STEPS_MM = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0)
 _MOST_LINES, _ONE_COLUMN, _MOST_POINTS = 7, 8, 24
 _MOST_WIDE_MM, _MOST_HIGH_MM = 150.0, 85.0
-_SCALES = (5.0, 2.0, 1.0, 0.5, 0.4, 0.25, 0.2, 0.1, 0.05, 0.02)
+_SCALES = (5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01)
+"""ISO 5455."""
 _GRID = 25
 
 

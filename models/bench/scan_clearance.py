@@ -11,7 +11,7 @@ from strutwright.models import frames
 from strutwright.models.arrays import Floats
 from strutwright.models.bench.survey_frames import readings_of, strut_frame
 from strutwright.models.resolve import Resolved
-from strutwright.models.spec import Strut
+from strutwright.models.spec import Barrel, Palm, Skeg, Strut
 from strutwright.params.bench.survey import Spot, Survey
 from strutwright.params.words import Words, joined, mm, say
 
@@ -91,10 +91,11 @@ def round_part_mm(points: Floats, middle_mm: float, long_mm: float, radius_mm: f
 
 
 def clearances(found: Resolved, said: Survey, points: Floats) -> list[Clearance]:
-    """Return how near propeller, barrel and arms come to a scan. points: (n, 3) of it in the strut's frame.
+    """Return how near propeller, barrel, arms, skeg and palms come to a scan. points: (n, 3) of it, strut's frame.
 
-    An arm is taken as large as the box round its thickest section, which is never less than it is; the hull over its
-    palm is left out, and so is the rod that marks the shaft line.
+    An arm is taken as large as the box round its thickest section, a fin as thick as it is anywhere, heel and foot as
+    large as what holds them: never less than they are. The hull over an arm's palm is left out, and so is the rod that
+    marks the shaft line. A palm lies on the hull: near to it counts what stands lower than the bedding takes.
 
     >>> from strutwright.params.measured import reads
     >>> one = reads("{side: centre, angles: {shaft: 0, run: 1, deadrise: 0}, drop: {vertical: 200}}", Survey).said
@@ -111,6 +112,9 @@ def clearances(found: Resolved, said: Survey, points: Floats) -> list[Clearance]
     if blades is not None:
         parts = {"propeller": round_part_mm(points, *blades), **parts}
     parts |= {arm.name: _from_arm(strut, k, points) for k, arm in enumerate(strut.arms)}
+    if strut.skeg is not None:
+        parts["skeg"] = from_skeg_mm(strut.skeg, barrel, points)
+    parts |= {palm.called: from_palm_mm(palm, said.bedding.takes, points) for palm in strut.palms}
     out = []
     for part, away in parts.items():
         if len(away) and math.isfinite(float(away.min())):
@@ -139,6 +143,65 @@ def _from_arm(strut: Strut, index: int, points: Floats) -> Floats:
     under = (uv[:, 0] > box.xmin - _BESIDE_MM) & (uv[:, 0] < box.xmax + _BESIDE_MM)
     under &= (uv[:, 1] > box.ymin - _BESIDE_MM) & (uv[:, 1] < box.ymax + _BESIDE_MM)
     return np.asarray(np.where(under & (uv[:, 2] > -palm.thickness_mm), np.inf, away))
+
+
+def from_skeg_mm(skeg: Skeg, barrel: Barrel, points: Floats) -> Floats:
+    """Return how far points (n, 3) are from a skeg with its heel, 0 within it; never more than they are.
+
+    >>> sloop = shipped("sloop-with-skeg")
+    >>> lead = sloop.barrel.x(sloop.skeg.root_forward_station_mm) - sloop.skeg.sweep_mm
+    >>> from_skeg_mm(sloop.skeg, sloop.barrel, np.array([[lead - 1.0, 0.0, -sloop.skeg.depth_mm - 10.0]])).tolist()
+    [10.0]
+    """
+    fore, low = barrel.x(skeg.root_forward_station_mm), -skeg.depth_mm
+    lead = fore - skeg.sweep_mm
+    corners = [(fore, 0.0), (barrel.x(skeg.root_aft_station_mm), 0.0), (lead - skeg.tip_chord_mm, low), (lead, low)]
+    aside = np.maximum(np.abs(points[:, 1]) - max(skeg.thickness_root_mm, skeg.thickness_tip_mm) / 2, 0.0)
+    out = np.hypot(_from_area(np.array(corners), points[:, [0, 2]]), aside)
+    heel = skeg.heel
+    if heel is not None:
+        centre = np.array(heel.centre_mm)
+        boss = np.linalg.norm(points - centre, axis=1) - math.hypot(heel.outside_mm, heel.height_mm) / 2
+        start = np.array([lead, 0.0, low + heel.foot_height_mm / 2])
+        foot = _from_line(start, centre, points) - math.hypot(heel.foot_thickness_mm, heel.foot_height_mm) / 2
+        out = np.minimum(out, np.maximum(np.minimum(boss, foot), 0.0))
+    return np.asarray(out)
+
+
+def from_palm_mm(palm: Palm, takes_mm: float, points: Floats) -> Floats:
+    """Return how far points (n, 3) are from a palm's plate, 0 within it; infinitely far where they lie over its hull
+    face, or no more under it than its bedding takes.
+
+    >>> palm = shipped("harbour-launch").palms[0]  # half its length is 105
+    >>> low, high = (frames.palm_axes(palm).to_strut(np.array([[125.0, 0.0]]), height) for height in (-5.0, 1.0))
+    >>> from_palm_mm(palm, 2.0, np.vstack([low, high])).round(6).tolist()
+    [20.0, inf]
+    """
+    u, v, n = frames.palm_axes(palm).from_strut(points).T
+    outline = palm.outline.polyline(0.05)
+    aside = _from_area(outline, np.column_stack([u, v]))
+    box = palm.outline.bounding_box()
+    face = np.asarray(palm.height_mm(np.clip(u, box.xmin, box.xmax), np.clip(v, box.ymin, box.ymax)))
+    beneath = np.maximum(-palm.thickness_mm - n, 0.0)
+    return np.asarray(np.where(n < face - takes_mm, np.hypot(aside, beneath), np.inf))
+
+
+def _from_area(corners: Floats, places: Floats) -> Floats:
+    """How far places (n, 2) are from an area inside corners, 0 within it."""
+    out, inside = np.full(len(places), np.inf), np.zeros(len(places), dtype=bool)
+    for a, b in zip(corners, np.roll(corners, -1, axis=0), strict=True):
+        out = np.minimum(out, _from_line(a, b, places))
+        crosses = (a[1] > places[:, 1]) != (b[1] > places[:, 1])
+        rise = b[1] - a[1] or 1.0
+        inside ^= crosses & (places[:, 0] < a[0] + (places[:, 1] - a[1]) / rise * (b[0] - a[0]))
+    return np.where(inside, 0.0, out)
+
+
+def _from_line(a: Floats, b: Floats, places: Floats) -> Floats:
+    """How far places are from the straight piece from a to b."""
+    step = b - a
+    share = np.clip((places - a) @ step / max(float(step @ step), 1e-12), 0.0, 1.0)
+    return np.asarray(np.linalg.norm(places - a - share[:, None] * step, axis=1))
 
 
 def in_words(found: list[Clearance]) -> tuple[Words, ...]:

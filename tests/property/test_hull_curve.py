@@ -217,7 +217,7 @@ def test_templates_of_the_curve_are_full_size() -> None:
 
 
 def surveyed(folder: Path, radius_mm: float, axis_deg: float, way: float, scatter_mm: float, seed: int) -> Palm:
-    """The palm of a set after a survey of a hull whose curve is known; the points lie on its face within the scatter."""
+    """The palm of a set after a survey of a hull of known curve; the points lie on its face within the scatter."""
     rng = np.random.default_rng(seed)
     places = np.array([(x, y) for x in np.linspace(-140.0, 140.0, 5) for y in np.linspace(-80.0, 80.0, 5)])
     turn, rise = math.radians(axis_deg), math.radians(12.0)
