@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
-from strutwright.exporters.bench.paper import Imprint, broken, work_sheet
+from strutwright.exporters.bench.blank import Form, form_of
+from strutwright.exporters.bench.paper import Imprint, broken, paged, work_sheet
 from strutwright.exporters.drawing.figures import Figures, fixed
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.models import cautions
-from strutwright.models.bench.rudder import Figure, Heeled, Stock
+from strutwright.models.bench.figure import Figure
+from strutwright.models.bench.heel_axis import HeelAxis
+from strutwright.models.bench.rudder import Heeled, Stock
 from strutwright.params.bench.rudder import RudderStock
 from strutwright.params.quantity import FileUnits
 from strutwright.params.words import read
@@ -17,7 +21,9 @@ from strutwright.params.words import read
 _TITLE = "Rudder stock"
 
 
-def rows(found: Stock, heel: Heeled | None, said: RudderStock, units: FileUnits) -> list[tuple[str, str, str, str]]:
+def rows(
+    found: Stock, heel: Heeled | None, said: RudderStock, units: FileUnits, measured: HeelAxis | None = None
+) -> list[tuple[str, str, str, str]]:
     """Return what was found: what, figure, within or limit, how it stands."""
     f = Figures(unit=units)
 
@@ -36,15 +42,24 @@ def rows(found: Stock, heel: Heeled | None, said: RudderStock, units: FileUnits)
         ("lean in profile, upper end aft", *angle(found.rake), ""),
         ("lean athwart, upper end to port", *angle(found.cant), ""),
     ]
+    if measured is not None:
+        made += [
+            ("heel's bore abaft the barrel's aft face, there", *length(measured.behind), ""),
+            ("heel's bore to port of the shaft's plane, there", *length(measured.port), ""),
+            ("lean of the heel's bore in profile", *angle(measured.rake), ""),
+            ("lean of the heel's bore athwart", *angle(measured.cant), ""),
+        ]
+        if measured.bore is not None:
+            made.append(("diameter of the heel's bore", *length(measured.bore), ""))
     if heel is not None:
         made += [
-            _held("axis aft of the heel's bore", heel.aft_mm, heel.place_mm, f, units, found.behind.within),
-            _held("axis to port of the heel's bore", heel.port_mm, heel.place_mm, f, units, found.port.within),
+            _held("axis aft of the heel's bore", heel.aft.value, heel.place_mm, f, units, heel.aft.within),
+            _held("axis to port of the heel's bore", heel.port.value, heel.place_mm, f, units, heel.port.within),
             (
                 "lean of the bore against the axis",
-                f"{fixed(heel.lean_deg, 2)}°",
+                f"{fixed(heel.lean.value, 2)}°",
                 f"{fixed(heel.lean_most_deg, 2)}° at most",
-                _stands(heel.lean_deg, heel.lean_most_deg, found.rake.within),
+                _stands(heel.lean.value, heel.lean_most_deg, heel.lean.within),
             ),
             ("shim, fore and aft, thicker aft", f"{f.length(heel.shims_mm[0])} {units}", "over the boss", ""),
             ("shim, athwart, thicker to port", f"{f.length(heel.shims_mm[1])} {units}", "over the boss", ""),
@@ -72,10 +87,19 @@ def _stands(value: float, most: float, within: float) -> str:
     return "out" if over > within + 1e-9 else "in" if over <= 1e-9 - within else "measure again"
 
 
-def stock_sheet(
-    told: Sequence[tuple[str, str, str, str]], found: Stock, said: RudderStock, *, imprint: Imprint, units: FileUnits
-) -> Sheet:
-    """Return the sheet."""
+def stock_sheets(
+    told: Sequence[tuple[str, str, str, str]],
+    found: Stock,
+    said: RudderStock,
+    *,
+    imprint: Imprint,
+    units: FileUnits,
+    measured: HeelAxis | None = None,
+) -> list[Sheet]:
+    """Return the sheet; more where there is much to tell."""
+    off, doubts = found.off, found.doubts
+    if measured is not None:
+        off, doubts = (*off, *measured.off), (*doubts, *measured.doubts)
     f = Figures(unit=units)
     main = Table(
         name="stock",
@@ -89,33 +113,40 @@ def stock_sheet(
     )
     points = Table(
         name="points",
-        title=f"POINTS FROM THE AXIS, {units}",
+        title=f"POINTS OFF THE FIT, {units}",
         columns=("point", "off"),
-        rows=tuple((name, f.length(off)) for name, off in found.off[:40]),
+        rows=tuple((name, f.length(away)) for name, away in off),
         left=frozenset({0}),
         row_mm=4.8,
         corner="top left",
     )
-    return work_sheet(
-        _TITLE,
-        said,
-        imprint=imprint,
-        unit=units,
-        tables=[main, points],
-        notes=[
-            *(read(doubt, units) for doubt in found.doubts),
-            "Shim the heel or bore its bush to the axis; never spring the stock into it. A stock that runs out is "
-            "straightened by who made it, or made new.",
-            "What a bore may be off is common practice: a quarter of the bush's clearance, and for the lean half of it "
-            "over the bush.",
-        ],
-        cautions=[cautions.STRUCTURE, cautions.UNDER_BOAT],
-        document_type="Work sheet",
-        text_sizes_mm=(2.5,),
-    )
+    notes = [
+        *(read(doubt, units) for doubt in doubts),
+        "Shim the heel or bore its bush to the axis; never spring the stock into it. A stock that runs out is "
+        "straightened by who made it, or made new.",
+        "What a bore may be off is common practice: a quarter of the bush's clearance, and for the lean half of it "
+        "over the bush.",
+    ]
+
+    def sheet(some: Sequence[Table], first: bool) -> Sheet:
+        return work_sheet(
+            _TITLE,
+            said,
+            imprint=imprint,
+            unit=units,
+            tables=some,
+            notes=notes if first else (),
+            cautions=[cautions.STRUCTURE, cautions.UNDER_BOAT] if first else (),
+            document_type="Work sheet",
+            text_sizes_mm=(2.5,),
+        )
+
+    return paged(sheet, [main, points])
 
 
-def document(found: Stock, heel: Heeled | None, told: Sequence[tuple[str, str, str, str]]) -> dict[str, object]:
+def document(
+    found: Stock, heel: Heeled | None, told: Sequence[tuple[str, str, str, str]], measured: HeelAxis | None = None
+) -> dict[str, object]:
     """Return the same as plain data; lengths in mm, angles in degrees."""
 
     def figure(value: Figure) -> dict[str, float | None]:
@@ -130,15 +161,40 @@ def document(found: Stock, heel: Heeled | None, told: Sequence[tuple[str, str, s
             "stock_cant": figure(found.cant),
         },
         "points_off_mm": dict(found.off),
+        "heel_measured": None
+        if measured is None
+        else {
+            "behind_barrel": figure(measured.behind),
+            "off_line": figure(measured.port),
+            "below_shaft": measured.below_mm,
+            "rake": figure(measured.rake),
+            "cant": figure(measured.cant),
+            "bore": None if measured.bore is None else figure(measured.bore),
+            "points_off_mm": dict(measured.off),
+        },
         "heel": None
         if heel is None
         else {
-            "aft_mm": heel.aft_mm,
-            "port_mm": heel.port_mm,
-            "lean_deg": heel.lean_deg,
+            "aft_mm": figure(heel.aft),
+            "port_mm": figure(heel.port),
+            "lean_deg": figure(heel.lean),
             "shims_mm": list(heel.shims_mm),
             "run_out_most_mm": heel.run_out_most_mm,
         },
         "figures": [{"what": w, "found": v, "held_to": h, "stands": s} for w, v, h, s in told],
-        "doubts": [read(doubt, "mm") for doubt in found.doubts],
+        "doubts": [read(doubt, "mm") for doubt in (*found.doubts, *(measured.doubts if measured else ()))],
     }
+
+
+NOTES = (
+    "On the heel: the middle line of the bore at two heights (plug or mandrel), its wall all round at two heights, or at "
+    "one height with three points on a face of the boss turned square to it. On: middle, wall, upper_face, "
+    "lower_face.",
+    "Turn stock and pintle between centres or in their bearings, the dial square to them.",
+)
+
+
+def form(units: FileUnits) -> Form:
+    """Return the blank form."""
+    blank = form_of(RudderStock, _TITLE, units=units, rows={"points": 6, "heel": 8, "turned": 2})
+    return replace(blank, notes=NOTES, row_mm=5.2)

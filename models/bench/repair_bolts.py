@@ -78,7 +78,12 @@ def left_mm2(wasted: WastedBolt, major_mm: float, stress_mm2: Num) -> float:
 
 
 def on_what_is_left(strut: Strut, worst: WastedBolt, limits: Limits) -> tuple[list[Finding], list[Finding]]:
-    """Return the findings about the bolts as drawn, and with all as thin as the thinnest."""
+    """Return the findings about the bolts as drawn, and with all as thin as the thinnest.
+
+    >>> drawn, left = on_what_is_left(shipped("harbour-launch"), WastedBolt(name="aft", least=6.0), standard())
+    >>> sum(f.fails for f in left) > sum(f.fails for f in drawn)
+    True
+    """
     inputs = Inputs.from_strut(strut, limits=limits)
     area = left_mm2(worst, strut.palms[0].bolt.major_mm, inputs.bolt_stress_mm2)
     thin = replace(inputs, bolt_mm=np.minimum(inputs.bolt_mm, worst.least), bolt_stress_mm2=area)
@@ -87,7 +92,12 @@ def on_what_is_left(strut: Strut, worst: WastedBolt, limits: Limits) -> tuple[li
 
 
 def with_bolts(strut: Strut, bolt: Bolt) -> Strut:
-    """Return the strut with other bolts in the holes of all its palms."""
+    """Return the strut with other bolts in the holes of all its palms.
+
+    >>> strut = shipped("harbour-launch")
+    >>> with_bolts(strut, replace(strut.palms[0].bolt, hole_mm=15.0)).palms[0].bolt.hole_mm
+    15.0
+    """
     return replace(strut, palms=tuple(replace(p, bolt=bolt) for p in strut.palms))
 
 

@@ -14,6 +14,8 @@ import numpy as np
 
 from strutwright.models import frames
 from strutwright.models.arrays import Floats
+from strutwright.models.bench.figure import Figure
+from strutwright.models.bench.heel_axis import HeelAxis
 from strutwright.models.formulas.line_and_plane import KNOWN, line_in_space, student_factor
 from strutwright.models.spec import Heel, Strut
 from strutwright.params.bench.rudder import RudderStock
@@ -23,14 +25,6 @@ LEAST_FOR_SCATTER = 4
 """Points from which a scatter is found; of fewer it has to be told."""
 CHECKED_FROM = 5
 """Points from which one that is out of line is named."""
-
-
-@dataclass(frozen=True, slots=True)
-class Figure:
-    """A figure and what it lies within in 95 of 100 cases; nan where nothing tells."""
-
-    value: float
-    within: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,9 +50,9 @@ class Heeled:
     under the boss at its ends, aft and athwart, over the boss's outside, mm.
     """
 
-    aft_mm: float
-    port_mm: float
-    lean_deg: float
+    aft: Figure
+    port: Figure
+    lean: Figure
     place_mm: float
     lean_most_deg: float
     shims_mm: tuple[float, float]
@@ -141,10 +135,12 @@ def _doubts(
     return made
 
 
-def against(strut: Strut, heel: Heel, found: Stock, bush_mm: float | None = None) -> Heeled:
+def against(
+    strut: Strut, heel: Heel, found: Stock, bush_mm: float | None = None, measured: HeelAxis | None = None
+) -> Heeled:
     """Return how a heel's bore stands to the stock's axis, and what brings it there.
 
-    bush_mm: length of the bush (default: height of the boss).
+    bush_mm: length of the bush (default: height of the boss). measured: the bore as it is (default: as drawn).
 
     >>> yawl = shipped("yawl-with-heel")
     >>> x, y, z = yawl.skeg.heel.centre_mm
@@ -154,23 +150,25 @@ def against(strut: Strut, heel: Heel, found: Stock, bush_mm: float | None = None
     >>> aft = -yawl.barrel.length_mm / 2.0
     >>> told = [StockPoint(behind_barrel=aft - e[0], port=e[1], above_shaft=e[2]) for e in ends]
     >>> made = against(yawl, yawl.skeg.heel, stock_of(RudderStock(points=told, scatter=0.5), -z))
-    >>> round(abs(made.aft_mm) + abs(made.port_mm) + made.lean_deg, 6)
+    >>> round(abs(made.aft.value) + abs(made.port.value) + made.lean.value, 6)
     0.0
     """
-    x, y, _ = heel.centre_mm
-    aft = found.behind.value - (-x - strut.barrel.length_mm / 2.0)
-    port = found.port.value - y
-    bore = frames.stock_direction(heel.stock_rake_deg, heel.stock_cant_deg)
+    behind, port = Figure(-heel.centre_mm[0] - strut.barrel.length_mm / 2.0, 0.0), Figure(heel.centre_mm[1], 0.0)
+    rake, cant, bore_mm = Figure(heel.stock_rake_deg, 0.0), Figure(heel.stock_cant_deg, 0.0), heel.bore_mm
+    if measured is not None:
+        behind, port, rake, cant = measured.behind, measured.port, measured.rake, measured.cant
+        bore_mm = heel.bore_mm if measured.bore is None else measured.bore.value
+    bore = frames.stock_direction(rake.value, cant.value)
     stock = frames.stock_direction(found.rake.value, found.cant.value)
     lean = math.degrees(math.acos(min(max(float(bore @ stock), -1.0), 1.0)))
     long = heel.height_mm if bush_mm is None else bush_mm
-    clearance = heel.bore_mm - heel.running_mm
-    leans = ((found.rake.value, heel.stock_rake_deg), (found.cant.value, heel.stock_cant_deg))
+    clearance = max(bore_mm - heel.running_mm, 0.0)
+    leans = ((found.rake.value, rake.value), (found.cant.value, cant.value))
     rise = [math.tan(math.radians(a)) - math.tan(math.radians(b)) for a, b in leans]
     return Heeled(
-        aft_mm=aft,
-        port_mm=port,
-        lean_deg=lean,
+        aft=Figure(found.behind.value - behind.value, math.hypot(found.behind.within, behind.within)),
+        port=Figure(found.port.value - port.value, math.hypot(found.port.within, port.within)),
+        lean=Figure(lean, max(math.hypot(a.within, b.within) for a, b in ((found.rake, rake), (found.cant, cant)))),
         place_mm=clearance / 4.0,
         lean_most_deg=math.degrees(clearance / 2.0 / long),
         shims_mm=(rise[0] * heel.outside_mm, rise[1] * heel.outside_mm),

@@ -21,35 +21,42 @@ def _kind() -> type[RudderStock]:
 
 
 def _form(found: Resolved | None, units: FileUnits) -> Form:
-    from strutwright.exporters.bench.blank import form_of
+    from strutwright.exporters.bench.rudder import form
 
-    return form_of(_kind(), "Rudder stock", units=units, rows={"points": 8, "turned": 4})
+    return form(units)
 
 
 def _answer(question: bench.Question[RudderStock]) -> bench.Answer:
-    from strutwright.exporters.bench.rudder import document, rows, stock_sheet
+    from strutwright.exporters.bench.rudder import document, rows, stock_sheets
+    from strutwright.models.bench.heel_axis import heel_axis
     from strutwright.models.bench.rudder import against, stock_of
     from strutwright.params.problems import ParameterError
     from strutwright.params.words import read
 
     said, strut = question.measured.said, None if question.found is None else question.found.strut
     heel = None if strut is None or strut.skeg is None else strut.skeg.heel
-    below = -heel.centre_mm[2] if heel is not None else -min((p.above_shaft for p in said.points), default=0.0)
+    lowest = [p.above_shaft for p in said.heel] or [p.above_shaft for p in said.points]
+    below = -heel.centre_mm[2] if heel is not None else -min(lowest, default=0.0)
     try:
         found = stock_of(said, below)
     except ValueError as error:
         raise ParameterError([question.measured.problem("points", str(error), "", "", "measure more points")]) from None
-    made = None if heel is None or strut is None else against(strut, heel, found, said.bush_length)
-    told = rows(found, made, said, question.unit)
-    sheet = stock_sheet(told, found, said, imprint=question.imprint, units=question.unit)
+    try:
+        measured = heel_axis(said.heel, said.heel_scatter, below) if said.heel else None
+    except ValueError as error:
+        raise ParameterError([question.measured.problem("heel", str(error), "", "", "measure more points")]) from None
+    made = None if heel is None or strut is None else against(strut, heel, found, said.bush_length, measured)
+    told = rows(found, made, said, question.unit, measured)
+    sheets = stock_sheets(told, found, said, imprint=question.imprint, units=question.unit, measured=measured)
+    doubts = (*found.doubts, *(measured.doubts if measured is not None else ()))
     out = any(stand == "out" for *_, stand in told)
     doubtful = any(stand == "measure again" for *_, stand in told)
     lines = [f"{what}: {', '.join(t for t in (*others, stand.upper()) if t)}" for what, *others, stand in told]
-    lines += [f"  - {read(doubt, question.unit)}" for doubt in found.doubts]
+    lines += [f"  - {read(doubt, question.unit)}" for doubt in doubts]
     if strut is not None and heel is None:
         lines.append("  - the set has no heel: only the axis is told")
-    status = Exit.FAILURE if out else Exit.WARNINGS if doubtful or found.doubts else Exit.PASS
-    return bench.Answer(text="\n".join(lines), data=document(found, made, told), sheets=[sheet], status=status)
+    status = Exit.FAILURE if out else Exit.WARNINGS if doubtful or doubts else Exit.PASS
+    return bench.Answer(text="\n".join(lines), data=document(found, made, told, measured), sheets=sheets, status=status)
 
 
 WORK: bench.Work[RudderStock] = bench.Work(
