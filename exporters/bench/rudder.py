@@ -187,14 +187,13 @@ def document(
 
 
 NOTES = (
-    "On the heel: the middle line of the bore at two heights (plug or mandrel), its wall all round at two heights, or at "
-    "one height with three points on a face of the boss turned square to it. On: middle, wall, upper_face, "
-    "lower_face.",
-    "Turn stock and pintle between centres or in their bearings, the dial square to them.",
+    "On the heel: the bore's middle line at two heights (plug or mandrel), or its wall all round at two heights, or at "
+    "one height with three points on a face turned square to it. On: middle, wall, upper_face, lower_face.",
 )
+_ROW_MM = 4.8
 
 
 def form(units: FileUnits) -> Form:
     """Return the blank form."""
     blank = form_of(RudderStock, _TITLE, units=units, rows={"points": 6, "heel": 8, "turned": 2})
-    return replace(blank, notes=NOTES, row_mm=5.2)
+    return replace(blank, notes=NOTES, row_mm=_ROW_MM)
