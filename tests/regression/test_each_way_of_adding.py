@@ -496,7 +496,7 @@ def test_a_part_and_its_sheet(tmp_path: Path) -> None:
     remeasure = copy.home / "exporters" / "inspect" / "remeasure.py"
     remeasure.write_text(remeasure.read_text(encoding="utf-8") + MEASURED, encoding="utf-8")
     copy.write("exporters/sheets/ring.py", SHEET)
-    copy.after("exporters/sheets/__init__.py", "press, record,", " ring,")
+    copy.after("exporters/sheets/__init__.py", "        record,\n", "        ring,\n")
     copy.before(
         "exporters/sheets/__init__.py",
         '        Maker("inspection-record"',

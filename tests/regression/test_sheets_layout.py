@@ -20,6 +20,7 @@ from strutwright.exporters.drawing.sheet import Drawn, overlaps
 from strutwright.exporters.drawing.view import Setting, View
 from strutwright.exporters.sheets import arm as arm_sheet
 from strutwright.exporters.sheets import arrangement
+from strutwright.exporters.sheets.common import one_scale
 from strutwright.models.shop.set_screws import screw_kinds, set_screw_length
 
 SHOWN = [
@@ -225,3 +226,17 @@ def test_a_record_is_not_continued_for_a_row_or_two(name: str) -> None:
     assert page is not None
     lengths = [len(t.rows) for t in page.tables]
     assert max(lengths) - min(lengths) <= 1
+
+
+@pytest.mark.parametrize("name", every(SETS, 3))
+def test_numbers_of_the_hull_face_stand_within_the_palm(name: str) -> None:
+    """On some 80 mm of paper the middle of each number lies inside the palm's outline."""
+    made = sheet(name, "palm-drilling")
+    assert made is not None
+    view = next(v for v in made.views if v.name == "hull face")
+    palm, scale = resolved(name).strut.palms[0], one_scale(view.extent().width, 100.0)
+    for item in place_view(view, scale, DimSizes(3.5, 3.0), made.figures):
+        if item.name.startswith("label "):
+            (text,) = item.texts
+            corners = np.array(text.corners())
+            assert palm.outline.contains(corners.mean(axis=0) / scale, 0.0), item.name
