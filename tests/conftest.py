@@ -34,6 +34,7 @@ settings.load_profile("thorough" if THOROUGH else "everyday")
 TOGETHER = (
     (
         "test_sheets_parts",
+        "test_fabrication",
         "test_sheets_welded",
         "test_sheets",
         "test_sheets_said",
