@@ -40,12 +40,17 @@ def _nothing(a: Num) -> bool:
 
 
 def mul(a: Num, b: Num) -> Num:
-    """Return a b; 0.0 at once when either is a plain zero.
+    """Return a b; 0.0 at once when either is a plain zero, the other when one is a plain 1.0.
 
     >>> mul(0.0, float("nan"))
     0.0
     """
-    if _nothing(a) or _nothing(b):
+    if isinstance(a, float):
+        if a == 0.0:
+            return 0.0
+        if a == 1.0:
+            return b
+    if _nothing(b):
         return 0.0
     return a * b
 
@@ -59,9 +64,15 @@ def add(*terms: Num) -> Num:
     kept = [t for t in terms if not _nothing(t)]
     if not kept:
         return 0.0
-    total = kept[0]
-    for t in kept[1:]:
-        total = total + t
+    if len(kept) == 1:
+        return kept[0]
+    total = kept[0] + kept[1]
+    for t in kept[2:]:
+        # What has just been made is added to in its place, so that it stays in the cache.
+        if isinstance(total, np.ndarray) and (isinstance(t, float) or np.shape(t) in ((), total.shape)):
+            total += t
+        else:
+            total = total + t
     return total
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from strutwright.models import halves
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import rows_of
 from strutwright.models.checks.results import Results
@@ -59,7 +60,8 @@ def check(out: Results) -> None:
     )
     if bolt.head.recess:
         _heads(out, bolt, least, strut.palms[0].thickness_mm - least)
-    stands = [_stand(out, k) for k in range(len(strut.arms))]
+    stands = [_stand(out, k) for k in (range(len(strut.arms)) if out.tells else halves.unlike(out.struts.inputs))]
+    stands *= len(strut.arms) // len(stands)
     for arm, stand in zip(strut.arms, stands, strict=True):
         _arm_on_palm(out, arm, stand)
     for k, palm in enumerate(strut.palms):

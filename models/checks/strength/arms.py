@@ -12,6 +12,7 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
+from strutwright.models import halves
 from strutwright.models.arrays import Num, Six, add, greatest, least, length, mul
 from strutwright.models.checks.check import of_groups, without_limits
 from strutwright.models.checks.hull_words import HULL_ENDS, ranged
@@ -48,8 +49,8 @@ def unit_stress(inputs: Inputs) -> Reply:
     kept: dict[tuple[Group, float | None], Num] = {}
     places = [
         reply_at(inputs, k, station)
-        for k, beam in enumerate(load_paths.paths(inputs).beams)
-        for station in _stations(beam)
+        for k in halves.unlike(inputs)
+        for station in _stations(load_paths.paths(inputs).beams[k])
     ]
 
     def reply(group: Group, clock_deg: float | None) -> Num:

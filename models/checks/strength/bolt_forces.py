@@ -16,6 +16,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from strutwright.models import halves
 from strutwright.models.arrays import Num, Six, add, dot, greatest
 from strutwright.models.checks.strength import hull_bed, load_cases, load_paths
 from strutwright.models.checks.strength.load_cases import Case, Reply
@@ -157,7 +158,8 @@ def holds(inputs: Inputs) -> tuple[Hold, ...]:
     >>> round(3.25e6 * float(hold.mu_plus.tension), -2)  # rows 77 apart, four bolts: 10 550 off the hull
     15800.0
     """
-    return tuple(_hold(inputs, k) for k in range(len(inputs.palms)))
+    made = [_hold(inputs, k) for k in halves.unlike_palms(inputs)]
+    return tuple(made) if len(made) == len(inputs.palms) else (made[0], made[0])
 
 
 def _hold(inputs: Inputs, index: int) -> Hold:
@@ -327,10 +329,12 @@ def replies(inputs: Inputs, measure: Callable[[Hold, Six], Num]) -> list[Reply]:
     >>> round(1e6 * float(tension), -2)  # of 1 kN m, N
     4800.0
     """
-    return [
-        load_cases.measured(load_cases.palm_ways(inputs, k), functools.partial(measure, h), even=False)
-        for k, h in enumerate(holds(inputs))
-    ]
+    return _of_each_palm(
+        inputs,
+        lambda k: load_cases.measured(
+            load_cases.palm_ways(inputs, k), functools.partial(measure, holds(inputs)[k]), even=False
+        ),
+    )
 
 
 def shear_replies(inputs: Inputs) -> list[Reply]:
@@ -340,10 +344,18 @@ def shear_replies(inputs: Inputs) -> list[Reply]:
     >>> round(float(shear_replies(inputs)[0]("axial", None)), 4)  # cos 9 deg over eight bolts
     0.1235
     """
-    return [
-        load_cases.measured(load_cases.palm_ways(inputs, k), functools.partial(rules.shear_n, g))
-        for k, g in enumerate(groups(inputs))
-    ]
+    return _of_each_palm(
+        inputs,
+        lambda k: load_cases.measured(
+            load_cases.palm_ways(inputs, k), functools.partial(rules.shear_n, groups(inputs)[k])
+        ),
+    )
+
+
+def _of_each_palm(inputs: Inputs, made: Callable[[int], Reply]) -> list[Reply]:
+    """The replies palm by palm; of two that are mirror images one and the same."""
+    found = [made(k) for k in halves.unlike_palms(inputs)]
+    return found if len(found) == len(inputs.palms) else found * 2
 
 
 def palm_cases(inputs: Inputs) -> tuple[Case, ...]:
@@ -376,13 +388,14 @@ def forces(inputs: Inputs) -> dict[str, tuple[BoltForces, ...]]:
     tensions, shears = replies(inputs, palm_bed.tension_n), shear_replies(inputs)
     out = {}
     for case in palm_cases(inputs):
-        made = []
-        for k, palm in enumerate(inputs.palms):
+        made = list[BoltForces]()
+        for k in halves.unlike_palms(inputs):
+            palm = inputs.palms[k]
             t = case.load_factor * load_cases.worst(case, known, tensions[k])
             v = case.load_factor * load_cases.worst(case, known, shears[k])
             q = palm_plate.prying_force_n(
                 t, plates[k].width_mm, palm.least_mm, inputs.strut.yield_mpa, plates[k].lever_mm, plates[k].edge_mm
             )
             made.append(BoltForces(t, v, q))
-        out[case.key] = tuple(made)
+        out[case.key] = tuple(made) if len(made) == len(inputs.palms) else (made[0], made[0])
     return out

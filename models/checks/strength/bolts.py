@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from strutwright.models import halves
 from strutwright.models.arrays import Num
 from strutwright.models.bolt_heads import HEADS
 from strutwright.models.checks.check import of_groups
@@ -86,7 +87,7 @@ def used(inputs: Inputs, key: str) -> Outcome:
             at_most(
                 rules.combined_utilisation(f.shear_n, f.tension_n + f.prying_n, resist.shear_n, resist.tension_n), 1.0
             )
-            for f in forces(inputs)[key]
+            for f in forces(inputs)[key][: len(halves.unlike_palms(inputs))]
         ]
     )
 

@@ -19,7 +19,7 @@ from typing import Any, Literal, TypeAlias
 
 import numpy as np
 
-from strutwright.models import weld_sides
+from strutwright.models import halves, weld_sides
 from strutwright.models.arrays import Num, greatest, least
 from strutwright.models.checks.check import Check, of_groups, without_limits
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, inform, information
@@ -64,7 +64,7 @@ COLUMNS = (
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Place:
     """One place that may crack. loads: what comes and goes there. reply: to a unit load, MPa; factor: on that, for its
-    curve. allowed: the limit of its sum."""
+    curve. allowed: the limit of its sum. arm: which arm it is on, 0 of a skeg's."""
 
     code: str
     name: str
@@ -74,6 +74,7 @@ class Place:
     reply: Reply
     factor: Num
     allowed: str
+    arm: int = 0
 
 
 def surroundings(inputs: Inputs) -> Surroundings:
@@ -193,7 +194,7 @@ def places(inputs: Inputs) -> tuple[Place, ...]:
         who = beam.arm.name if len(found.beams) > 1 else "arm"
         for joint, station in _ENDS:
             thick = beam.arm.thickness_barrel_mm if joint == "barrel" else beam.arm.thickness_palm_mm
-            at = functools.partial(_place, inputs, loads, thick)
+            at = functools.partial(_place, inputs, loads, thick, on=k)
             arm = _ARM[joint], f"{who} at the {joint}"
             if inputs.construction != "welded":
                 reply = arms.reply_at(inputs, k, station, notch(inputs, k, joint))
@@ -229,7 +230,16 @@ def _of_skeg(inputs: Inputs) -> list[Place]:
 
 
 def _place(
-    inputs: Inputs, loads: Loads, thick: Num, code: str, name: str, detail: Detail, reply: Reply, factor: Num = 1.0
+    inputs: Inputs,
+    loads: Loads,
+    thick: Num,
+    code: str,
+    name: str,
+    detail: Detail,
+    reply: Reply,
+    factor: Num = 1.0,
+    *,
+    on: int = 0,
 ) -> Place:
     curve = tables.fatigue_curve(tables.fatigue_class(detail), surroundings(inputs))
     metal = 1.0 if detail == "cast fillet" else _strain_factor(inputs)
@@ -242,6 +252,7 @@ def _place(
         reply=_kept(reply),
         factor=factor * metal * rules.thickness_factor(thick, curve.thickness_power),
         allowed="fatigue_sum_hidden" if detail == "weld root" else "fatigue_sum",
+        arm=on,
     )
 
 
@@ -342,11 +353,12 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     (100.0, 13.6)
     """
     sums: dict[str, list[Num]] = {}
-    for place in places(inputs):
+    looked_at = [place for place in places(inputs) if place.arm in halves.unlike(inputs)]
+    for place in looked_at:
         sums.setdefault(place.code, []).append(used_up(inputs, place))
     allowed = {place.code: inputs.limit(place.allowed) for place in places(inputs)}
     out = {code: at_most(greatest(each), allowed[code]) for code, each in sums.items()}
-    on_arms = [place for place in places(inputs) if place.code not in _SKEG]
+    on_arms = [place for place in looked_at if place.code not in _SKEG]
     tip, blade = (least([_hours_with(inputs, p, lost) for p in on_arms]) for lost in _LOST.values())
     out["fatigue_tip"] = at_least(tip, inputs.limit("tip_missing_hours"))
     out["fatigue_blade"] = information(60.0 * blade)

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from strutwright.models import halves
 from strutwright.models.arrays import least
 from strutwright.models.checks.check import of_groups
 from strutwright.models.checks.outcome import (
@@ -44,7 +45,8 @@ def bending_used(inputs: Inputs, case: Case) -> Outcome:
     hinges = {c.key for c in load_cases.ACCIDENTS}
     allowed = inputs.limit("palm_plastic") if case.key in hinges else case.allowed_of_yield
     stresses = []
-    for k, palm in enumerate(inputs.palms):
+    for k in halves.unlike_palms(inputs):
+        palm = inputs.palms[k]
         pull, strip = forces[case.key][k].tension_n / case.load_factor, strips[k]
         lifted = palm_plate.strip_bending_mpa(pull, strip.lever_mm, strip.width_mm, palm.least_mm)
         pressed = load_cases.worst(case, known, bolt_forces.replies(inputs, palm_bed.bending_n)[k])
@@ -60,7 +62,8 @@ def pressure_used(inputs: Inputs, case: Case) -> Outcome:
     20.0
     """
     known, bears = load_cases.amplitudes(inputs), hull_bears(inputs).pressure_mpa
-    pressures = [load_cases.worst(case, known, r) for r in bolt_forces.replies(inputs, palm_bed.pressure_mpa)]
+    replies = bolt_forces.replies(inputs, palm_bed.pressure_mpa)
+    pressures = [load_cases.worst(case, known, replies[k]) for k in halves.unlike_palms(inputs)]
     return worst_of([at_most(p, bears) for p in pressures])
 
 

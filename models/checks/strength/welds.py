@@ -15,7 +15,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from strutwright.models import weld_sides
+from strutwright.models import halves, weld_sides
 from strutwright.models.arrays import Num, Six, Triple, add, greatest, mul
 from strutwright.models.checks.check import Check, of_groups
 from strutwright.models.checks.outcome import (
@@ -146,7 +146,8 @@ def by_case(inputs: Inputs, joint: weld_sides.End) -> dict[str, Outcome]:
     station = _STATION[joint]
     limit, beta_w = limit_mpa(inputs), _beta_w(inputs)
     stresses = []
-    for k, beam in enumerate(found.beams):
+    for k in halves.unlike(inputs):
+        beam = found.beams[k]
         line, throats = _line(beam, station), weld_sides.arm_throats(inputs, joint, beam.arm)
         measure = functools.partial(_measure, beam, station, line, throats, beta_w)
         stresses.append(load_cases.measured(load_cases.arm_ways(inputs, k), measure))
