@@ -11,7 +11,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from strutwright.models.arrays import Num
+from strutwright.models.arrays import Num, Truth
 from strutwright.models.input_parts import ArmInputs, PalmInputs
 from strutwright.models.inputs import Inputs
 
@@ -60,7 +60,8 @@ def _mirrored(inputs: Inputs) -> bool:
     """Whether the halves are alike; kept for the last inputs."""
     if len(inputs.arms) != 2 or any(t.clock is not None for case in inputs.own_cases for t in case.terms):
         return False
-    if inputs.skeg is not None and inputs.skeg.heel is not None and abs(inputs.skeg.heel.centre_mm[1]) > _NEAR:
+    heel = None if inputs.skeg is None else inputs.skeg.heel
+    if heel is not None and not _all_same([(heel.centre_mm[1], 0.0)]):
         return False
     one, two = inputs.arms
     if len(inputs.palms) == 2:
@@ -69,15 +70,20 @@ def _mirrored(inputs: Inputs) -> bool:
 
 
 def _arms_alike(one: ArmInputs, two: ArmInputs) -> bool:
-    turned = (abs(a + b) < _NEAR for a, b in ((one.clock_deg, two.clock_deg), (one.toe_deg, two.toe_deg)))
-    alike = (one.shape, one.along_flow) == (two.shape, two.along_flow) and all(turned)
-    return alike and _all_same((getattr(one, name), getattr(two, name)) for name in _SIZES)
+    if (one.shape, one.along_flow) != (two.shape, two.along_flow):
+        return False
+    turned = [(one.clock_deg, -two.clock_deg), (one.toe_deg, -two.toe_deg)]
+    return _all_same(turned + [(getattr(one, name), getattr(two, name)) for name in _SIZES])
 
 
 def _palms_alike(one: PalmInputs, two: PalmInputs) -> bool:
     """Whether palms are mirror images: their v axes both go to port."""
     flipped = ((one.centroid_v_mm, two.centroid_v_mm), (one.starboard_mm, two.port_mm), (one.port_mm, two.starboard_mm))
-    ways = (*zip(one.zero_mm, two.zero_mm), *zip(one.u, two.u), *zip(one.normal, two.normal))
+    ways = (
+        *zip(one.zero_mm, two.zero_mm, strict=True),
+        *zip(one.u, two.u, strict=True),
+        *zip(one.normal, two.normal, strict=True),
+    )
     pairs = [*((getattr(one, name), getattr(two, name)) for name in _OUTLINE)]
     pairs += [(a, -b) for a, b in flipped]
     pairs += [(a, -b if k % 3 == 1 else b) for k, (a, b) in enumerate(ways)]
@@ -98,5 +104,5 @@ def _all_same(pairs: Iterable[tuple[Num, Num]]) -> bool:
     return all(a is b or (_same(np.ravel(a)[0], np.ravel(b)[0]) and bool(np.all(_same(a, b)))) for a, b in pairs)
 
 
-def _same(a: Num, b: Num) -> np.bool_:
+def _same(a: Num, b: Num) -> Truth:
     return np.less_equal(np.abs(np.subtract(a, b)), _NEAR * np.maximum(1.0, np.abs(a)))

@@ -100,8 +100,8 @@ def beyond_polygon_mm(arm: ArmInputs, on_plane: bool = False) -> Num:
         return 0.0 if on_plane else coarse
     step = 2 * (chord + np.maximum(arm.thickness_barrel_mm, arm.thickness_palm_mm)) / POINTS
     edge = np.maximum(arm.edge_radius_mm, 1e-6)
-    rounded: Num = coarse + np.minimum(0.3 * edge, step * step / (8 * edge))
-    return rounded
+    coarse = coarse + np.minimum(0.3 * edge, step * step / (8 * edge))
+    return coarse
 
 
 def thin_edge_mm(arm: ArmInputs) -> Num:

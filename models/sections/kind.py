@@ -142,8 +142,8 @@ class SectionKind(ABC):
 
     def around(self, chord: Floats, thickness: Floats, edge: Floats) -> list[tuple[Floats, Floats]]:
         """Return the corners (x, y), mm, of a convex polygon that holds the section: of its upper half, from the end of
-        the chord at the leading edge to the one at the trailing edge. They go in proportion with the sizes. None where
-        points on the boundary have to do."""
+        the chord at the leading edge to the one at the trailing edge. They go in proportion with the sizes. None of a
+        kind of which points on the boundary have to do."""
         return []
 
     def _each(self, chord: Floats, thickness: Floats, edge: Floats | None) -> list[Section]:

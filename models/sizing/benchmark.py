@@ -42,7 +42,7 @@ _PRIMES = (2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31)
 @dataclass(frozen=True, slots=True)
 class Row:
     """One count: seconds on the clock and of processors, microseconds of one processor to a candidate, most memory of
-    the process and of the largest of its workers (MB), checks, and how many candidates are within all of them."""
+    the process and of the largest of its workers (MB), checks, how many candidates are surely within all of them."""
 
     count: int
     wall_s: float

@@ -410,8 +410,8 @@ def judged_in_pieces(judge: Judge, source: Source, workers: int | None = None) -
 
     >>> judge = Judge.of(loaded("canal-tender"), resolved("canal-tender"))
     >>> pieces = judged_in_pieces(judge, Listed({"barrel.wall": np.array([8.0, 3.0])}))
-    >>> [(start, piece.level.tolist()) for start, piece in pieces]  # a wall of 3 mm fails
-    [(0, [0, 2])]
+    >>> [(p.level.tolist(), p.unsure.tolist()) for _, p in pieces]  # a wall of 3 mm fails, one of 8 mm may pass
+    [([2, 2], [True, False])]
     """
     parts = [(start, min(start + CHUNK, source.count)) for start in range(0, source.count, CHUNK)]
     workers = min(processes(workers), len(parts))

@@ -22,6 +22,7 @@ from strutwright.models.checks.engineering import engineering_findings
 from strutwright.models.checks.results import outcomes_of
 from strutwright.models.finding import FAILS, WARNS, WITHIN
 from strutwright.models.resolve import resolve
+from strutwright.models.sizing import judge as judge_module
 from strutwright.models.sizing.candidates import candidates
 from strutwright.models.sizing.judge import Judge, Listed, judge_all
 from strutwright.models.sizing.study import Grid, StudyError, axis, kind_of, study, with_values
@@ -162,6 +163,20 @@ def test_pieces_and_processes_do_not_matter(launch_set: tuple[Any, Any]) -> None
     np.testing.assert_array_equal(whole.level, split.level)
     np.testing.assert_array_equal(whole.governing, split.governing)
     np.testing.assert_array_equal(whole.weight_kg, split.weight_kg)
+
+
+def test_the_size_of_the_pieces_does_not_matter(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of all candidates that no bound clears the best are measured, however they were cut up."""
+    loaded = load(shipped()["canal-tender"])
+    judge = Judge.of(loaded, resolve(loaded))
+    walls = Listed({"barrel.wall": np.linspace(7.5, 9.0, 60)})
+    whole = judge_all(judge, walls, 1)
+    monkeypatch.setattr(judge_module, "CHUNK", 7)
+    split = judge_all(judge, walls, 1)
+    assert whole.unsure.any()  # too many to measure all
+    assert (whole.level == 0).any()  # the best are sure
+    for name in ("level", "own", "governing", "fails", "warns", "unsure"):
+        np.testing.assert_array_equal(getattr(whole, name), getattr(split, name))
 
 
 @pytest.mark.parametrize(
