@@ -20,6 +20,7 @@ from pydantic.fields import FieldInfo
 
 from strutwright.exporters.bench.paper import Imprint, broken, paged, work_sheet
 from strutwright.exporters.drawing.sheet import Sheet, Table
+from strutwright.exporters.drawing.view import SCALES, View
 from strutwright.params.fields import Group
 from strutwright.params.loader import kind_of, model_in
 from strutwright.params.measured import Reading
@@ -30,7 +31,7 @@ ROWS = 12
 _ROW_MM = 7.5
 """Height of a row that is written in by hand."""
 _LONGEST = 58
-_LAST_MM = 60.0
+_LAST_MM, _NARROW_MM = 60.0, 26.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,18 +55,21 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class FormTable:
-    """A table to fill in. rows: what stands in it already, each as long as the columns; an empty cell is blank."""
+    """A table to fill in. rows: what stands in it already, each as long as the columns; an empty cell is blank. right:
+    whether it stands on the right of the page."""
 
     name: str
     words: str
     columns: tuple[Asked, ...]
     rows: tuple[tuple[str, ...], ...]
+    right: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Form:
     """A blank form. single: what is asked once, with what is known of it. notes, cautions: for the sheet. row_mm: of
-    the rows of its tables. given: tables of what is known already, that stand before them on paper only."""
+    the rows of its tables. given: tables of what is known already, that stand before them on paper only; views: what is
+    drawn beside them on the first page."""
 
     title: str
     units: FileUnits
@@ -75,6 +79,7 @@ class Form:
     cautions: tuple[str, ...] = ()
     row_mm: float = _ROW_MM
     given: tuple[Table, ...] = ()
+    views: tuple[View, ...] = ()
 
     @property
     def csv(self) -> str:
@@ -97,17 +102,17 @@ class Form:
 
     def sheets(self, imprint: Imprint) -> list[Sheet]:
         """Return the form as sheets; one where it fits on one. Raises SheetFitError where a table fits none."""
-        tables = [_drawn(table, self.row_mm) for table in self.tables]
-        if self.single:
-            rows = tuple((asked.words, asked.unit, known) for asked, known in self.single)
+        tables = [_drawn(table, self.row_mm) for table in self.tables if table.rows]
+        rows = tuple((asked.words, asked.unit, known) for asked, known in self.single if asked.printed)
+        if rows:
             asks = Table(
                 name="single",
                 title=self.title.upper(),
                 columns=("what", "unit", "reading"),
                 rows=rows,
                 left=frozenset({0}),
-                row_mm=_ROW_MM,
-                least_mm=(0.0, 0.0, _LAST_MM),
+                row_mm=self.row_mm if self.views else _ROW_MM,
+                least_mm=(0.0, 0.0, _NARROW_MM if self.views else _LAST_MM),
                 corner="top left",
             )
             tables.insert(0, asks)
@@ -119,11 +124,13 @@ class Form:
                 None,
                 imprint=imprint,
                 unit=self.units,
+                views=self.views if first else (),
                 tables=some,
                 notes=self.notes if first else (),
                 cautions=self.cautions if first else (),
                 document_type="Blank form",
                 text_sizes_mm=(2.5,),
+                scales=(1.0,) if self.views else SCALES,
             )
 
         return paged(sheet, tables)
@@ -196,5 +203,5 @@ def _drawn(table: FormTable, row_mm: float) -> Table:
         left=frozenset(i for i, c in enumerate(columns) if c.left),
         row_mm=row_mm,
         least_mm=tuple(c.least_mm for c in columns),
-        corner="top left",
+        corner="top right" if table.right else "top left",
     )

@@ -24,7 +24,7 @@ from strutwright.params.quantity import FileUnits
 
 def fillable_pdf(form: Form, sheets: Sequence[Sheet]) -> bytes:
     """Return the form's sheets as one PDF in which every blank cell can be filled in. Raises SheetFitError."""
-    single = [a.name for a, _ in form.single]
+    single = [a.name for a, _ in form.single if a.printed]
     columns = {t.name: [a.name for a in t.columns if a.printed] for t in form.tables}
     begun: dict[str, int] = {}
     pages = []

@@ -224,7 +224,7 @@ def _grid(sheet: Sheet, placed: dict[str, list[Item]]) -> dict[str, Box]:
         ways[f"seen from {name}"] = (x, y) if third else (-x, -y)
     boxes: dict[str, Box] = {}
     order = sorted(
-        (v for v in sheet.views if v.slot != "free"), key=lambda v: (v.slot != "front", ways[v.slot][0] == 0)
+        (v for v in sheet.views if v.slot not in _GOALS), key=lambda v: (v.slot != "front", ways[v.slot][0] == 0)
     )
     for view in order:
         way = ways[view.slot]
@@ -267,9 +267,13 @@ def _origins(grid: dict[str, Box], frame: Box, fixed: Sequence[Box]) -> Iterator
             yield (x, y)
 
 
+_GOALS: dict[str, Literal["bottom left", "middle"]] = {"free": "middle", "foot": "bottom left"}
+"""Where views go that no other one decides."""
+
+
 def _groups(sheet: Sheet, placed: dict[str, list[Item]]) -> list[_Group]:
     groups = [_Group(((blocks.banner_item(sheet.banner),),), "top left")] if sheet.banner else []
-    groups += [_Group((tuple(placed[v.name]),), "middle") for v in sheet.views if v.slot == "free"]
+    groups += [_Group((tuple(placed[v.name]),), _GOALS[v.slot]) for v in sheet.views if v.slot in _GOALS]
     groups += [_Group(((blocks.table_item(t),),), t.corner) for t in sheet.tables]
     widths = (150.0, 120.0, 95.0, 75.0, 180.0)
     told = []

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 Side = Literal["above", "below", "left", "right"]
 Seen = Literal["seen from top", "seen from below", "seen from left", "seen from right"]
-Slot = Literal["front", "free"] | Side | Seen
+Slot = Literal["front", "free", "foot"] | Side | Seen
 """Where a view stands. "seen from ..." obeys the sheet's projection (a view from the top goes above the front view in
 third angle, below it in first angle); "above", "below", "left" and "right" are places whatever the projection.
 """

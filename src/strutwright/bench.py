@@ -69,7 +69,8 @@ class Work(Generic[M]):
 
     name: of its command and its records. kind: gives its kind of readings; form: its blank form, for a set where one
     is named; answer: what it answers. Those three are called when the command runs, so that others start at once.
-    wants_set: whether a set has to be named. options: adds what only this command takes.
+    wants_set: whether a set has to be named. options: adds what only this command takes. printed: the form as it is
+    to be written, by these.
     """
 
     name: str
@@ -79,6 +80,7 @@ class Work(Generic[M]):
     answer: Callable[[Question[M]], Answer]
     wants_set: Literal["no", "may", "must"] = "may"
     options: Callable[[argparse.ArgumentParser], None] | None = None
+    printed: Callable[[Form, argparse.Namespace], Form] | None = None
 
 
 def add_command(add: Any, work: Work[Any]) -> None:
@@ -259,6 +261,8 @@ def _blank(work: Work[Any], arguments: argparse.Namespace, found: Resolved | Non
 
     units = found.strut.file_units if found is not None else arguments.units
     form = work.form(found, units)
+    if work.printed is not None:
+        form = work.printed(form, arguments)
     sheets = form.sheets(_imprint(arguments, found))
     folder = Path(arguments.blank)
     made = {f"{work.name}-form.pdf": fillable_pdf(form, sheets), f"{work.name}-form.csv": form.csv.encode()}

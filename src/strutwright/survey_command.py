@@ -32,7 +32,20 @@ def _form(found: Resolved | None, units: FileUnits) -> Form:
     return form(found, units)
 
 
+def _printed(whole: Form, arguments: argparse.Namespace) -> Form:
+    from strutwright.exporters.bench.survey_form import by
+
+    return by(whole, arguments.by)
+
+
 def _options(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--by",
+        choices=("points", "angles", "scan", "bench"),
+        default="points",
+        help="what the blank form's page is for: points on hull and shaft line, angles and a drop, a scan, or an old "
+        "strut on the bench (default points); its CSV has all",
+    )
     command.add_argument(
         "--write",
         metavar="FILE",
@@ -185,6 +198,7 @@ WORK: bench.Work[Any] = bench.Work(
     form=_form,
     answer=_answer,
     options=_options,
+    printed=_printed,
 )
 
 

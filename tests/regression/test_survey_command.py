@@ -12,9 +12,10 @@ from survey_support import made
 
 from strutwright.cli import main, parser
 from strutwright.errors import Exit, UserError
+from strutwright.exporters.bench.fillable import csv_of, fillable_pdf
 from strutwright.exporters.bench.paper import Imprint
 from strutwright.exporters.bench.survey import sheets
-from strutwright.exporters.bench.survey_form import form
+from strutwright.exporters.bench.survey_form import WAYS, by, form
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import overlaps
 from strutwright.models.bench.survey import survey
@@ -174,8 +175,29 @@ def test_the_form_says_nothing_until_it_is_filled_in() -> None:
     blank = form(None, "in")
     filled = reads(blank.csv.replace("side,\n", "side,port\n"), Survey, as_csv=True).said
     assert filled == Survey(side="port", units="in")
-    for sheet in blank.sheets(Imprint(paper="A4", reference="test")):
-        assert overlaps(lay_out(sheet)) == []
+
+
+@pytest.mark.parametrize("way", sorted(WAYS))
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+def test_a_form_is_one_page_with_a_sketch_for_each_way(way: str, paper: Any, tmp_path: Path) -> None:
+    blank = by(form(None, "mm" if paper == "A4" else "in"), way)
+    (sheet,) = blank.sheets(Imprint(paper=paper, reference="test"))
+    assert overlaps(lay_out(sheet)) == []
+    (drawn,) = sheet.views
+    names = {t.text for item in lay_out(sheet).items if item.owner == drawn.name for t in item.texts}
+    assert names >= {"H1", "S1", "angles.shaft", "angles.run", "angles.deadrise", "drop.vertical", "up, of H3"}
+    # What is not on the page is in the CSV form, and what is filled in on the page is read back.
+    whole = form(None, blank.units)
+    assert blank.csv.count("\n") == whole.csv.count("\n")
+    filled = csv_of(whole, {"single:0:side": "port", "hull:0:name": "H1", "hull:0:along": "1", "hull:0:port": "2"})
+    assert "side,port" in filled
+    fields = fillable_pdf(blank, [sheet])
+    assert b"single:0:side" in fields
+
+
+def test_the_command_takes_the_ways_that_there_are() -> None:
+    for way in WAYS:
+        assert parser().parse_args(["survey", "--blank", "x", "--by", way]).by == way
 
 
 def test_help_names_it(capsys: pytest.CaptureFixture[str]) -> None:

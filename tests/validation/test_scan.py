@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 import trimesh
+from support import every
 from survey_support import Floats, line_at
 
 from strutwright.cli import parser
@@ -192,3 +193,31 @@ def test_the_command_takes_a_scan_and_tells_clearances(tmp_path: Path, capsys: p
     (tmp_path / "bottom.stl").unlink()
     with pytest.raises(UserError, match="cannot be read"):
         arguments.run(arguments)
+
+
+@pytest.mark.parametrize("name", every(["harbour-launch", "yawl-with-heel"], 2))
+def test_clearances_of_skeg_and_palm_are_never_more_than_to_the_solids(name: str) -> None:
+    import cadquery as cq
+
+    from strutwright.models.bench.scan_clearance import from_palm_mm, from_skeg_mm
+    from strutwright.models.solids import palm as palms
+    from strutwright.models.solids import skeg as skegs
+
+    strut = resolve(loader.load(loader.shipped()[name])).strut
+    points = np.random.default_rng(5).uniform([-350.0, -150.0, -450.0], [250.0, 150.0, 340.0], (12, 3))
+
+    def true(solids: list[Any]) -> Any:
+        return np.array([min(cq.Vertex.makeVertex(*p).distance(s) for s in solids) for p in points.tolist()])
+
+    palm = strut.palms[0]
+    to_plate, found = true([palms.plate(palm)]), from_palm_mm(palm, 2.0, points)
+    low = np.isfinite(found)
+    assert low.any()
+    assert found[low] == pytest.approx(to_plate[low], abs=0.06)
+    if strut.skeg is not None:
+        heel = strut.skeg.heel
+        assert heel is not None
+        parts = [skegs.fin(strut.skeg, strut.barrel), skegs.foot(strut.skeg, heel, strut.barrel), skegs.boss(heel)]
+        to_skeg, near = true(parts), from_skeg_mm(strut.skeg, strut.barrel, points)
+        assert (near <= to_skeg + 1e-6).all()
+        assert (near > 0.5 * to_skeg - 30.0).all()
