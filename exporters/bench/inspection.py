@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from strutwright.exporters.bench.blank import Asked, Form, FormTable
-from strutwright.exporters.bench.paper import Imprint, broken, paged, to_sign, work_sheet
+from strutwright.exporters.bench.paper import Imprint, broken, capital, paged, to_sign, work_sheet
 from strutwright.exporters.drawing.figures import fixed
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.models import cautions
@@ -88,8 +88,12 @@ def record_sheets(
     imprint: Imprint,
     units: FileUnits,
     sha256: str,
+    notes: Sequence[str] = (),
 ) -> list[Sheet]:
-    """Return the record as found: worst first, what follows, room to sign, and the SHA-256 of the readings."""
+    """Return the record as found: worst first, what follows, room to sign, and the SHA-256 of the readings.
+
+    notes: what is to be told of the form.
+    """
     tables = _found(rows, said, units)
     if followed:
         tables.insert(1, _follows(followed))
@@ -101,7 +105,7 @@ def record_sheets(
             imprint=imprint,
             unit=units,
             tables=some,
-            notes=(_RULE, f"SHA-256 of the readings: {sha256}") if first else (),
+            notes=(_RULE, f"SHA-256 of the readings: {sha256}", *map(capital, notes)) if first else (),
             cautions=(cautions.STRUCTURE,) if first else (),
             document_type=_TITLE,
             text_sizes_mm=(2.5,),

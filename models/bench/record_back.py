@@ -9,7 +9,7 @@ from strutwright.models.bench.inspection import Judged, Row, Value, Verdict, der
 from strutwright.models.bench.ways_out import Side, ways_out
 from strutwright.models.finding import LEVELS, Finding, impossible
 from strutwright.models.resolve import Resolved
-from strutwright.models.spec import BoreStep, Palm, Strut
+from strutwright.models.spec import BoreStep, Palm, SetScrew, Strut
 from strutwright.params.limits import Limits
 from strutwright.params.quantity import FileUnits
 
@@ -196,11 +196,16 @@ def _barrel(strut: Strut, group: str, name: str, sizes: Mapping[str, float]) -> 
 
 
 def _bearing(strut: Strut, group: str, name: str, sizes: Mapping[str, float]) -> Strut | None:
-    if name != "outside":
+    if name not in ("outside", "station"):
         return None
-    k, off = _index(group), sizes[f"{group}.outside"]
+    k, value = _index(group), sizes[f"{group}.{name}"]
     own = strut.bearings[k]
-    made = replace(own, outside_upper_mm=off - own.outside_mm, outside_lower_mm=off - own.outside_mm)
+    off = value - own.outside_mm
+    made = (
+        replace(own, aft_station_mm=value)
+        if name == "station"
+        else replace(own, outside_upper_mm=off, outside_lower_mm=off)
+    )
     return replace(strut, bearings=tuple(made if n == k else b for n, b in enumerate(strut.bearings)))
 
 
@@ -221,9 +226,43 @@ def _palm(strut: Strut, group: str, name: str, sizes: Mapping[str, float]) -> St
     return replace(strut, palms=tuple(made if n == k else p for n, p in enumerate(strut.palms)))
 
 
+def _screw(strut: Strut, group: str, name: str, sizes: Mapping[str, float]) -> Strut | None:
+    """A set screw; its place was read from the nearer end of its bearing."""
+    if name not in ("dimple", "clock", "station"):
+        return None
+    value, number = sizes[f"{group}.{name}"], _index(group) + 1
+
+    def made(s: SetScrew) -> SetScrew:
+        if s.number != number:
+            return s
+        if name == "dimple":
+            return replace(s, dimple_depth_mm=value)
+        if name == "clock":
+            return replace(s, clock_deg=value)
+        own = strut.bearings[s.bearing_index]
+        from_aft = s.station_mm - own.aft_station_mm <= own.forward_station_mm - s.station_mm
+        return replace(s, station_mm=own.aft_station_mm + value if from_aft else own.forward_station_mm - value)
+
+    return replace(strut, set_screws=tuple(made(s) for s in strut.set_screws))
+
+
+def _heel(strut: Strut, group: str, name: str, sizes: Mapping[str, float]) -> Strut | None:
+    """The bore that the pintle runs in; the seat of a bush is no size of the strut of its own."""
+    skeg = strut.skeg
+    if skeg is None or skeg.heel is None or not name.startswith("bore"):
+        return None
+    value = sizes[f"{group}.{name}"]
+    seat_mm = skeg.heel.bore_mm + 2.0 * skeg.heel.bush_wall_mm
+    if skeg.heel.bush_wall_mm and abs(value - seat_mm) < abs(value - skeg.heel.bore_mm):
+        return None
+    return replace(strut, skeg=replace(skeg, heel=replace(skeg.heel, bore_mm=value)))
+
+
 _CHANGES: dict[str, Callable[[Strut, str, str, Mapping[str, float]], Strut | None]] = {
     "bore": _bore,
     "barrel": _barrel,
     "bearing": _bearing,
     "palm": _palm,
+    "screw": _screw,
+    "heel": _heel,
 }

@@ -27,7 +27,7 @@ from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import overlaps
 from strutwright.inspection_command import rows_of
 from strutwright.models.bench.inspection import Row, Value, Verdict, derived, judged, palm_angles
-from strutwright.models.bench.record_back import judge
+from strutwright.models.bench.record_back import as_made, consequences, judge
 from strutwright.models.bench.ways_out import ways_out
 from strutwright.models.resolve import resolve
 from strutwright.params.bench.inspection import Inspection
@@ -143,6 +143,7 @@ def test_what_is_typed_for_a_row_that_follows_is_not_taken(tmp_path: Path, capsy
     assert (stand["palm1.pitch"], stand["palm1.height.aft-face"]) == ("not measured", "not measured")
     assert stand["bore1.cylindricity"] == "in"
     assert next(r for r in data["rows"] if r["code"] == "bearing1.interference")["value"] == pytest.approx(0.0215)
+    assert any(note.startswith("palm, pitch") and "left aside" in note for note in data["notes"])
 
 
 @pytest.mark.parametrize(
@@ -184,6 +185,40 @@ def test_an_oversize_bore_is_followed_to_the_fit(tmp_path: Path, capsys: pytest.
     told = " ".join(way for one in data["out"] for way in one["ways_out"])
     assert "sleeve" in told
     assert "reduce" not in told
+
+
+@pytest.mark.parametrize(
+    ("name", "code", "off", "check"),
+    [
+        ("harbour-launch", "screw2.dimple", 1.0, "dimple"),
+        ("harbour-launch", "screw1.station", -30.0, "screw_inside_bearing"),
+        ("harbour-launch", "bearing1.station", 30.0, "bearing_proud"),
+        ("refit-two-bores", "bore1.gauged.aft.athwart", 0.5, "bore_fit"),
+    ],
+)
+def test_what_is_out_is_followed_to_its_check(name: str, code: str, off: float, check: str) -> None:
+    """Also where a check is told of each bearing or screw: that of the one that is out counts."""
+    found = resolve(load(shipped()[name]))
+    rows, units = rows_of(found)
+    row = next(r for r in rows if r.code == code)
+    drawn = next(v for v in reversed(row.limits(units)) if v is not None)
+    (after,) = consequences(found, judge(rows, {code: Value(drawn + off, 0.001)}, {}, units), None)
+    assert after.followed
+    assert any(worse.code.startswith(check) for _, worse in after.worse), [w.code for _, w in after.worse]
+
+
+def test_a_heel_s_bore_is_followed_but_not_the_seat_of_its_bush() -> None:
+    yawl = resolve(load(shipped()["yawl-with-heel"])).strut
+    assert yawl.skeg is not None
+    assert yawl.skeg.heel is not None
+    bored, seat = yawl.skeg.heel.bore_mm + 0.5, yawl.skeg.heel.bore_mm + 2 * yawl.skeg.heel.bush_wall_mm
+    row = Row("heel, bore", "30", "30", "30.1", "bore gauge", "heel.bore1", "length")
+    made = as_made(yawl, judge([row], {row.code: Value(bored, 0.01)}, {}, "mm"))
+    assert made is not None
+    assert made.skeg is not None
+    assert made.skeg.heel is not None
+    assert made.skeg.heel.bore_mm == bored
+    assert as_made(yawl, judge([row], {row.code: Value(seat + 0.1, 0.01)}, {}, "mm")) is None
 
 
 def test_every_size_has_a_way_out_that_takes_no_metal_back() -> None:
