@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -142,11 +143,13 @@ def _figures(strut: Strut, findings: Mapping[str, Finding], f: Figures) -> Table
 
 def _spares(strut: Strut, f: Figures) -> Table:
     """What to have on board or at the yard."""
-    first, palm = strut.bearings[0], strut.palms[0]
+    palm = strut.palms[0]
+    sizes = Counter((b.outside_mm, b.length_mm) for b in strut.bearings)
+    shaft = f.length(strut.shaft.diameter_mm)
     rows = [
-        (
-            f"{len(strut.bearings)} × fluted rubber bearing",
-            f"Ø{f.length(strut.shaft.diameter_mm)} × Ø{f.length(first.outside_mm)} × {f.length(first.length_mm)}",
+        *(
+            (f"{count} × fluted rubber bearing", f"Ø{shaft} × Ø{f.length(outside)} × {f.length(length)}")
+            for (outside, length), count in sizes.items()
         ),
         *([(f"{len(strut.set_screws)} × set screw", strut.set_screws[0].thread)] if strut.set_screws else []),
         (f"{sum(len(p.holes) for p in strut.palms)} × palm bolt, nut, washers", palm.bolt.size),

@@ -5,9 +5,9 @@
         write_manifest(new, ...)
 
 The folder must hold its manifest when the block ends. A folder that is there already is replaced only when it is one
-of ours: empty but for records (exporters.files.records), or with a manifest of this program, none of the files that it
-names changed since, and nothing write-protected. Other files in it, a note or a record, are somebody's own: they are
-carried into the new folder as they are. While one process fills it, another one is refused.
+of ours: empty, with records (exporters.files.records) of a job not built yet, or with a manifest of this program, none
+of the files that it names changed since, and nothing write-protected. Other files in it, a note or a record, are
+somebody's own: they are carried into the new folder as they are. While one process fills it, another one is refused.
 """
 
 from __future__ import annotations
@@ -38,6 +38,7 @@ from strutwright.exporters.files.manifest import (
 
 RECORDS_NAME = "records"
 """The folder in a job's folder that holds what was measured, and what came of it."""
+_A_RECORD = f"{RECORDS_NAME}/*/record.json"
 _NEW = "strutwright-new"
 _OLD = "strutwright-old"
 _LOCK = "strutwright-lock"
@@ -341,8 +342,9 @@ def _check_ours(target: Path) -> list[Path]:
     there = [p for p in inside if _is_leaf(target / p) and p.name not in _LITTER]
     if not there:
         return []
-    if all(p.parts[0] == RECORDS_NAME for p in there):
-        return there
+    records_only = all(p.parts[0] == RECORDS_NAME for p in there)
+    if records_only or (not (target / MANIFEST_NAME).exists() and any(p.match(_A_RECORD) for p in inside)):
+        return there  # a job that nothing was built of yet, with what its people laid beside the records
     try:
         known = {entry.path: entry.sha256 for entry in read_manifest(target / MANIFEST_NAME).files}
     except ManifestError as error:

@@ -114,15 +114,12 @@ def test_a_record_is_kept_beside_what_is_built(tmp_path: Path, capsys: pytest.Ca
     assert "records/heights-2/readings.csv" in both
     # A build before, between and after carries them along, and what somebody left there too.
     (job / "note.txt").write_text("ask the yard")
-    with pytest.raises(OutputFolderError, match="no manifest"):
-        built(job, "x")
-    (job / "note.txt").unlink()
     built(job, "first")
-    (job / "note.txt").write_text("ask the yard")
+    (job / "seen.txt").write_text("at the bench")
     built(job, "second")
     now = files_in(job)
     assert now["a.txt"] == b"second"
-    assert now["note.txt"] == b"ask the yard"
+    assert (now["note.txt"], now["seen.txt"]) == (b"ask the yard", b"at the bench")
     assert {k: v for k, v in now.items() if k.startswith("records/")} == both
     assert [p.name for p in tmp_path.iterdir() if p.name.startswith(".")] == []
 
