@@ -12,7 +12,7 @@ from survey_support import made
 
 from strutwright.cli import main, parser
 from strutwright.errors import Exit, UserError
-from strutwright.exporters.bench.fillable import csv_of, fillable_pdf
+from strutwright.exporters.bench.fillable import Filled, csv_of, fillable_pdf
 from strutwright.exporters.bench.paper import Imprint
 from strutwright.exporters.bench.survey import sheets
 from strutwright.exporters.bench.survey_form import WAYS, by, form
@@ -189,7 +189,8 @@ def test_a_form_is_one_page_with_a_sketch_for_each_way(way: str, paper: Any, tmp
     # What is not on the page is in the CSV form, and what is filled in on the page is read back.
     whole = form(None, blank.units)
     assert blank.csv.count("\n") == whole.csv.count("\n")
-    filled = csv_of(whole, {"single:0:side": "port", "hull:0:name": "H1", "hull:0:along": "1", "hull:0:port": "2"})
+    said = {"single:0:side": "port", "hull:0:name": "H1", "hull:0:along": "1", "hull:0:port": "2"}
+    filled = csv_of(whole, Filled(title=whole.title, units=whole.units, values=said))
     assert "side,port" in filled
     fields = fillable_pdf(blank, [sheet])
     assert b"single:0:side" in fields
