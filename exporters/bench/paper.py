@@ -55,6 +55,7 @@ def work_sheet(
     scales: tuple[float, ...] = SCALES,
     text_sizes_mm: tuple[float, ...] = (3.5, 2.5),
     caution_text_mm: float = 2.5,
+    note_text_mm: float = 2.5,
 ) -> Sheet:
     """Return a one-page sheet of a piece of work.
 
@@ -84,6 +85,7 @@ def work_sheet(
         figures=Figures(unit=unit),
         banner=banner,
         caution_text_mm=caution_text_mm,
+        note_text_mm=note_text_mm,
     )
 
 

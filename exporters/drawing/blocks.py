@@ -247,7 +247,7 @@ def notes_item(
     """Return a block of notes width mm wide with its lower left corner at (0, 0)."""
     line = 1.68 * text_mm
     pad = 2.0 if framed else 0.0
-    indent = 6.0 if numbered else 0.0
+    indent = 2.4 * text_mm if numbered else 0.0
     broken = [wrap(paragraph, text_mm, width - indent - 2.0 * pad) for paragraph in paragraphs]
     height = (sum(map(len, broken)) + 1) * line + 1.0 + 2.0 * pad
     y = height - pad - text_mm - 0.5

@@ -267,18 +267,24 @@ def _origins(grid: dict[str, Box], frame: Box, fixed: Sequence[Box]) -> Iterator
             yield (x, y)
 
 
-_GOALS: dict[str, Literal["bottom left", "middle"]] = {"free": "middle", "foot": "bottom left"}
-"""Where views go that no other one decides."""
+_ALONE = ("free", "foot")
+"""Slots of views that no other one decides."""
+_GOALS: dict[str, Literal["bottom left"]] = {"foot": "bottom left"}
+_FIRST = ("middle", "bottom left")
+"""Corners of such views that are placed ahead of the tables."""
 
 
 def _groups(sheet: Sheet, placed: dict[str, list[Item]]) -> list[_Group]:
     groups = [_Group(((blocks.banner_item(sheet.banner),),), "top left")] if sheet.banner else []
-    groups += [_Group((tuple(placed[v.name]),), _GOALS[v.slot]) for v in sheet.views if v.slot in _GOALS]
+    alone = [_Group((tuple(placed[v.name]),), _GOALS.get(v.slot, v.corner)) for v in sheet.views if v.slot in _ALONE]
+    groups += [g for g in alone if g.corner in _FIRST]
     groups += [_Group(((blocks.table_item(t),),), t.corner) for t in sheet.tables]
+    groups += [g for g in alone if g.corner not in _FIRST]
     widths = (150.0, 120.0, 95.0, 75.0, 180.0)
     told = []
     if sheet.notes:
-        told.append(partial(blocks.notes_item, "notes", "NOTES", sheet.notes, numbered=True, framed=False))
+        plain = partial(blocks.notes_item, numbered=True, framed=False, text_mm=sheet.note_text_mm)
+        told.append(partial(plain, "notes", "NOTES", sheet.notes))
     if sheet.cautions:
         framed = partial(blocks.notes_item, numbered=False, framed=True, text_mm=sheet.caution_text_mm)
         told.append(partial(framed, "cautions", "CAUTIONS (guidance, not an approval)", sheet.cautions))

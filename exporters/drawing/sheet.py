@@ -119,7 +119,7 @@ class Table:
 class Sheet:
     """What is to be drawn. sizes: allowed sheets, tried in order; scales: allowed scales, tried in order;
     text_sizes_mm: heights of dimension text, tried in order at each scale. banner: a few words set large in a frame,
-    such as the hand. caution_text_mm: height of the cautions' letters.
+    such as the hand. caution_text_mm, note_text_mm: heights of the cautions' and the notes' letters.
     """
 
     title: TitleBlock
@@ -135,6 +135,7 @@ class Sheet:
     figures: Figures = field(default_factory=Figures)
     banner: str = ""
     caution_text_mm: float = 2.5
+    note_text_mm: float = 2.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -129,7 +129,8 @@ class View:
 
     name: unique on the sheet. slot: place on the sheet. title: written below it, such as "SECTION A-A". scale: own
     scale (paper per model) of a detail, None for the sheet's. share: instead of a scale of its own, about this share of
-    the sheet's, brought down to a scale of ISO 5455.
+    the sheet's, brought down to a scale of ISO 5455. corner: where on the sheet a free view goes if it can; in the
+    middle before the tables, elsewhere after them.
     """
 
     name: str
@@ -137,6 +138,7 @@ class View:
     title: str = ""
     scale: float | None = None
     share: float = 1.0
+    corner: Literal["middle", "top right", "bottom left"] = "middle"
     strokes: list[Stroke] = field(default_factory=list)
     hatches: list[tuple[tuple[NDArray[np.float64], ...], float, float, Shade]] = field(default_factory=list)
     shaded: list[Line] = field(default_factory=list)

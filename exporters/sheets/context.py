@@ -127,6 +127,7 @@ class SheetContext:
         scales: tuple[float, ...] = SCALES,
         smallest: int = 1,
         caution_text_mm: float = 2.5,
+        note_text_mm: float = 2.5,
     ) -> Sheet:
         """Return a sheet in the context's units and projection, on sizes from the n-th on (0 is A4 or ANSI A).
 
@@ -164,6 +165,7 @@ class SheetContext:
             figures=self.figures,
             banner=self._banner(part),
             caution_text_mm=caution_text_mm,
+            note_text_mm=note_text_mm,
         )
 
     def _banner(self, part: str | None) -> str:

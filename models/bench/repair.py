@@ -13,16 +13,16 @@ from dataclasses import dataclass, replace
 from strutwright.models.bench.fitting import ORDER, Verdict
 from strutwright.models.bench.record_back import findings_of_part, worse_than
 from strutwright.models.bench.repair_bolts import larger_bolts, left_mm2, on_what_is_left, with_bolts, words_of
+from strutwright.models.bench.straightening import COLD
 from strutwright.models.finding import LEVELS, Finding
 from strutwright.models.finding import Verdict as Level
 from strutwright.models.formulas import bearing as bearings
-from strutwright.models.formulas import flattening
+from strutwright.models.formulas.press_bending import set_strain
 from strutwright.models.geometry.barrel import seat_step
 from strutwright.models.inputs import Inputs
 from strutwright.models.metals import metal
 from strutwright.models.resolve import Resolved
 from strutwright.models.rules import usual_clearance_mm
-from strutwright.models.shop.pressing import COLD
 from strutwright.models.spec import Barrel, Bearing, BoreStep, Strut
 from strutwright.params import tables
 from strutwright.params.bench.fitting import Across
@@ -299,7 +299,7 @@ def _bends(strut: Strut, said: Repair, limits: Limits) -> Iterator[Option]:
             words = say("{which}: a cast part is not straightened cold; make new", which=which)
             yield Option(of=of, name="straighten", words=words, verdict="no go")
             continue
-        strain = float(flattening.set_strain(bend.set, deep, bend.over))
+        strain = float(set_strain(bend.set, deep, bend.over))
         rule = COLD.get(family)
         if rule is None:
             words = say("{which}: {metal} takes little or no cold bending; make new", which=which, metal=strut.material)

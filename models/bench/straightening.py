@@ -9,43 +9,51 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
 
 from strutwright.models.arrays import Num
 from strutwright.models.bench.palm_shape import Shape
-from strutwright.models.formulas import flattening
+from strutwright.models.bench.press_places import ANY, Face, P, Place, Tools, Way, places
 from strutwright.models.formulas import press_bending as law
-from strutwright.models.shop.pressing import COLD
 from strutwright.params.limits import Limits
 from strutwright.params.words import Amount, Words, say
 
-Way = Literal["along", "across", "twist"]
-WAYS: tuple[Way, ...] = ("along", "across", "twist")
-_MODEL, _OTHER_WAY = 0.03, 0.12
-"""How far the working yield may be off for the next stroke in the same way, and in another; common practice, no source:
-they cover what simulated plates showed."""
+COLD = {"stainless": "press_strain", "steel": "press_strain", "duplex": "press_strain_duplex"}
+"""Limit of the cold surface strain by family. Families not listed take little or none: cast tin bronze not at all,
+aluminium cracks at the toe of the weld."""
+_MODEL, _TURNED = 0.03, 0.6
+"""How far the working yield may be off for the next stroke, and the least share of it when metal is bent back, which
+yields earlier then. Common practice, no source: they cover what plates by finite elements showed."""
 _OVER_SHARE, _SHORT_SHARE = 0.35, 0.1
 """Share of the tolerance by which a stroke may go over at the least yield, and the first in its way stays short at the
 likeliest."""
-_UNREAD_SHARE = 0.1
+_UNREAD_SHARE = 0.15
+_ALIKE = 0.8
+"""Share of the worst from which a place nearer the middle goes first."""
 _SIGMAS = 2.0
+_WIDE = 1.155
+"""Force of a plate that is held flat the other way over that of a strip: 2 / sqrt(3), von Mises."""
+_ROOT_FORCE, _ROOT_TWIST = {"along": 2.3, "across": 1.8}, 8.0
+"""The same with roots of arms under the plate, and what a twist takes more per share of the plate that is root: what
+palms by finite elements took at most."""
+_DENTS = 1.8
+"""Pressure of a line contact that yields under the face, over the yield (Johnson, Contact Mechanics, from memory)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Case:
     """A palm to straighten and what there is to do it with: mm, N, MPa.
 
-    spans_mm: distance of the supports along and across, and of the ball seats for a twist. hardening: tangent over
-    elastic modulus. family: of the metal. reading_mm, setting_mm: standard deviation of a reading and of a stroke as
-    set. press_n: nan where it is not known.
+    hardening: tangent over elastic modulus. family: of the metal. reading_mm, setting_mm: standard deviation of a
+    reading and of a stroke as set. press_n: nan where it is not known. ball_mm, bar_mm: diameters.
     """
 
-    size_mm: tuple[float, float]
+    face: Face
     thickness_mm: float
-    spans_mm: tuple[float, float]
     yield_mpa: float
     modulus_mpa: float
     family: str
@@ -58,19 +66,13 @@ class Case:
     press_n: float = math.nan
     ball_mm: float = 20.0
     bar_mm: float = 40.0
+    tools: Tools = ANY
     limits: Limits
 
-    def strip(self, way: Way, yield_mpa: Num) -> law.Strip:
-        """The strip that is bent: the whole palm, along or across."""
-        bent = 1 if way == "across" else 0
-        return law.Strip(
-            width_mm=self.size_mm[1 - bent],
-            thickness_mm=self.thickness_mm,
-            span_mm=self.spans_mm[bent],
-            yield_mpa=yield_mpa,
-            youngs_mpa=self.modulus_mpa,
-            hardening=self.hardening,
-        )
+    @property
+    def size_mm(self) -> P:
+        """Over-all sizes of the palm."""
+        return self.face.size_mm
 
     @property
     def unread_mm(self) -> float:
@@ -84,12 +86,61 @@ class Case:
             return self.limits["press_strain_cast"].value
         return self.limits[COLD[self.family]].value if self.family in COLD else 0.0
 
+    @property
+    def yield_most_mpa(self) -> float:
+        """The yield that the plate may have."""
+        return self.yield_mpa * self.limits["press_yield"].value
+
+    def curve(self, way: Way, free: tuple[P, ...]) -> law.Curve:
+        """What strokes do to plate of such free widths and spans."""
+        return _curve(way, free, self.thickness_mm, self.yield_mpa, self.modulus_mpa, self.hardening)
+
+    def springback_mm(self, place: Place, yield_mpa: Num, set_mm: Num) -> Num:
+        """Springback of the stroke that leaves a set: half way from that of bare plate to that of plate that bends
+        only where the roots leave it free."""
+        bare, free = (self.curve(place.way, widths) for widths in (place.bare, place.free))
+        back: Num = (bare.springback(yield_mpa, set_mm) + free.springback(yield_mpa, set_mm)) / 2.0
+        return back
+
+    def force_n(self, place: Place, yield_mpa: float, set_mm: float) -> tuple[float, float]:
+        """Least and greatest force of the ram of a stroke that leaves a set."""
+        least = float(self.curve(place.way, place.free).force(yield_mpa, set_mm))
+        most = float(self.curve(place.way, place.carried).force(yield_mpa, set_mm)) * self._held(place)
+        return least * _beam(place.way), most * _beam(place.way)
+
+    def _held(self, place: Place) -> float:
+        if not self.face.roots:
+            return _WIDE
+        if place.way != "twist":
+            return _ROOT_FORCE[place.way]
+        return _WIDE + _ROOT_TWIST * (1.0 - place.free[0][0] / place.bare[0][0])
+
+    def press_for(self, force_n: float) -> float:
+        """The least press that is used to its usual share."""
+        return force_n / self.limits["press_share"].value
+
+
+def _beam(way: Way) -> float:
+    """Corners that the ram presses at once."""
+    return 2.0 if way == "twist" else 1.0
+
+
+@lru_cache(maxsize=256)
+def _curve(way: Way, free: tuple[P, ...], thick: float, strength: float, modulus: float, hard: float) -> law.Curve:
+    strips = [
+        law.Strip(
+            width_mm=wide, thickness_mm=thick, span_mm=span, yield_mpa=strength, youngs_mpa=modulus, hardening=hard
+        )
+        for wide, span in free
+    ]
+    return law.twist_curve(strips[0], *free[0]) if way == "twist" else law.curve_of(strips)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Made:
-    """A stroke that was made: its way, travel from touching to the end (mm), and the shape before and after."""
+    """A stroke that was made: its place, travel from touching to the end (mm), and the shape before and after."""
 
-    way: Way
+    place: Place
     travel_mm: float
     before: Shape
     after: Shape
@@ -100,19 +151,23 @@ class Push:
     """The next stroke: mm, N, MPa.
 
     down: True with the hull face up. need_mm: the set that is wanted. beyond_mm: travel beyond flat. springback_mm,
-    force_n: least, likeliest and most. contact_mpa: pressure under the bar or in the seats of the balls, at the most
-    force; dents: whether that marks the plate. strain: of all sets in this way, this one with them, a share.
+    force_n: least, likeliest and most, of the ram. press_n: the least press that is used to its usual share.
+    contact_mpa: pressure under the bar or in the seats of the balls, at the most force; parallels_mpa: under each
+    parallel, spread over it; dents: whether either marks the plate. strain: of all sets at this place, this one with
+    them, a share.
     """
 
-    way: Way
+    place: Place
     down: bool
     need_mm: float
     travel_mm: float
     beyond_mm: float
     springback_mm: tuple[float, float, float]
     force_n: tuple[float, float, float]
+    press_n: float
     yield_mpa: tuple[float, float, float]
     contact_mpa: float
+    parallels_mpa: float
     dents: bool
     strain: float
 
@@ -128,17 +183,103 @@ class Step:
     instead: tuple[str, ...] = ()
 
 
-def _sag_mm(case: Case, shape: Shape, way: Way) -> float:
-    """Height over the supports, mm: of the middle, or of the corners that are wound down."""
-    if way == "twist":
-        return _alone(shape, way) * _share(case, way)
-    return shape.sag_mm(WAYS.index(way), case.spans_mm[WAYS.index(way)])
+# --- how far a face is off at a place ---------------------------------------------------------------------------------
 
 
-def _share(case: Case, way: Way) -> float:
-    """Part of a kink's or twist's height over the whole palm that it has over the supports."""
-    along, across = (span / size for span, size in zip(case.spans_mm, case.size_mm, strict=True))
-    return {"along": along, "across": across, "twist": along * across}[way]
+def _kinked_mm(shape: Shape, place: Place) -> float:
+    """How far the face falls over half the palm from the line that is pressed, as a kink."""
+    way = 1 if place.way == "across" else 0
+    if way == 1 and not place.whole:
+        return shape.kink_near(1, place.line, place.at_mm[0])
+    kinks = shape.kinked_mm[way]
+    return kinks[place.line] + shape.round_mm[way] / len(kinks)
+
+
+def _need_mm(shape: Shape, place: Place) -> float:
+    """Set over the supports that is wanted; positive with the hull face up. A round bow is pressed as a kink: its ends
+    come level."""
+    if place.way == "twist":
+        return shape.twist_mm * place.spans_mm[0] * place.spans_mm[1] / (shape.size_mm[0] * shape.size_mm[1])
+    if place.toes_mm is not None:  # the end turns about this place: as far as it falls from the line of the root
+        fall, reach = _end_mm(shape, place)
+        return fall / reach * place.span_mm / 4.0
+    if place.way == "along" and not place.whole:
+        return _over_mm(shape, place)
+    return _kinked_mm(shape, place) / place.lever(shape.size_mm[1 if place.way == "across" else 0] / 2.0)
+
+
+def _alone(shape: Shape, place: Place) -> float:
+    """The zone that this bow or the twist has by itself."""
+    if place.way == "twist":
+        return shape.twist_mm
+    way = 1 if place.way == "across" else 0
+    long, at = shape.size_mm[way], place.at_mm[way]
+    if place.toes_mm is not None:
+        return _end_mm(shape, place)[0] / 2.0
+    if place.way == "along" and not place.whole:
+        return _over_mm(shape, place) * long / place.span_mm * (1.0 - (2.0 * at / long) ** 2)
+    if place.way == "along":
+        at = 0.0
+    return _kinked_mm(shape, place) * (1.0 - (2.0 * at / long) ** 2)
+
+
+def _end_mm(shape: Shape, place: Place) -> P:
+    """How far the palm's end falls from the line of the root, and how far that end lies from the place."""
+    assert place.toes_mm is not None
+    end = math.copysign(shape.size_mm[0] / 2.0, place.at_mm[0] - sum(place.toes_mm) / 2.0)
+    near, far = sorted(place.toes_mm, key=lambda toe: abs(toe - end))
+    at_end, at_near, at_far = shape.profile_mm(0, (end, near, far))
+    return at_near + (at_near - at_far) / (near - far) * (end - near) - at_end, abs(end - place.at_mm[0])
+
+
+def _over_mm(shape: Shape, place: Place) -> float:
+    """Height of the palm at a place along over the supports on either side."""
+    at, half = place.at_mm[0], place.span_mm / 2.0
+    middle, one, other = shape.profile_mm(0, (at, at - half, at + half))
+    return middle - (one + other) / 2.0
+
+
+# --- the next stroke --------------------------------------------------------------------------------------------------
+
+
+def places_of(case: Case) -> list[Place]:
+    """Return where a palm can be pushed with the press there is; a press that is too small for a whole line takes it in
+    bites.
+
+    >>> case = Case(face=Face.bare((300.0, 150.0)), thickness_mm=14, yield_mpa=170, modulus_mpa=193e3,
+    ...             family="stainless", limits=standard())
+    >>> from dataclasses import replace
+    >>> [len(places_of(replace(case, press_n=n))) for n in (500e3, 100e3)]
+    [3, 5]
+    """
+    made = places(case.face, case.thickness_mm, case.tools)
+    if not case.press_n > 0.0:
+        return made
+    most = min((bite_mm(case, p, case.press_n) for p in made if p.way == "across"), default=math.inf)
+    longest = max((p.bar_mm for p in made if p.way == "across"), default=0.0)
+    if most >= longest * (1.0 - 1e-9) or most < case.limits["press_strip"].value * case.thickness_mm:
+        return made
+    bar = Tools(span_along_mm=case.tools.span_along_mm, bed_mm=case.tools.bed_mm, bar_mm=most)
+    bites = [p for p in places(case.face, case.thickness_mm, bar) if p.way == "across"]
+    return [*bites, *(p for p in made if p.way != "across")]
+
+
+def bite_mm(case: Case, place: Place, press_n: float) -> float:
+    """Return the longest bite of a line that a press bends, half the strain that the metal takes, at the yield that it
+    may have; as long as the place where the whole goes.
+
+    >>> case = Case(face=Face.bare((300.0, 150.0)), thickness_mm=14, yield_mpa=170, modulus_mpa=193e3,
+    ...             family="stainless", limits=standard())
+    >>> round(bite_mm(case, places_of(case)[0], 100e3))  # 0.75 x 100 kN over some 640 N a millimetre
+    117
+    """
+    set_mm = case.strain_most / 2.0 * place.span_mm**2 / (4.0 * case.thickness_mm)
+    whole = case.force_n(place, case.yield_most_mpa, set_mm)[1]
+    stiffest = min(place.free, key=lambda strip: strip[1])
+    bite = replace(place, free=(stiffest,), carried=(stiffest,))
+    per_mm = max(case.force_n(bite, case.yield_most_mpa, set_mm)[1] / stiffest[0], whole / place.bar_mm)
+    room = case.limits["press_share"].value * press_n
+    return place.bar_mm if whole <= room else min(room / per_mm, place.bar_mm)
 
 
 def next_step(case: Case, shape: Shape, made: Sequence[Made] = ()) -> Step:
@@ -149,137 +290,162 @@ def next_step(case: Case, shape: Shape, made: Sequence[Made] = ()) -> Step:
     >>> import numpy as np
     >>> from strutwright.models.bench.palm_shape import shape
     >>> grid = np.array([[u, v, 1.6 - 0.032 * abs(v)] for u in (-100.0, 0, 100) for v in (-50.0, 0, 50)])
-    >>> case = Case(size_mm=(200, 100), thickness_mm=12, spans_mm=(160, 80), yield_mpa=200, modulus_mpa=193e3,
+    >>> case = Case(face=Face.bare((200.0, 100.0)), thickness_mm=12, yield_mpa=200, modulus_mpa=193e3,
     ...             family="stainless", limits=standard())
     >>> step = next_step(case, shape(grid, case.size_mm))
-    >>> step.verdict, step.push.way, step.push.down
+    >>> step.verdict, step.push.place.way, step.push.down
     ('push', 'across', True)
     """
     if shape.zone_mm <= case.tolerance_mm - case.unread_mm:
         return Step(verdict="flat", shape=shape)
-    worst = sorted(WAYS, key=lambda w: -abs(_alone(shape, w)))
     floor = _SIGMAS * (case.reading_mm + case.setting_mm) / 2.0
-    for way in worst:
-        if abs(_alone(shape, way)) * _share(case, way) <= floor:
-            continue
-        push = _push(case, shape, way, made)
-        reasons = _against(case, push)
-        if reasons:
-            return Step(verdict="refused", shape=shape, push=push, reasons=reasons, instead=_instead(case))
-        return Step(verdict="push", shape=shape, push=push)
+    able = [p for p in places_of(case) if abs(_need_mm(shape, p)) > floor]
+    if able:
+        worst = max(abs(_alone(shape, p)) for p in able)
+        # Of bites that are off alike, the one nearest the middle.
+        near = [p for p in able if abs(_alone(shape, p)) >= _ALIKE * worst]
+        return step_at(case, shape, min(near, key=lambda p: (p.number, -abs(_alone(shape, p)))), made)
     return Step(
         verdict="refused",
         shape=shape,
-        reasons=("what is left is neither bow nor twist: no stroke over the whole palm takes it out",),
+        reasons=("what is left is neither bow nor twist that the supports reach: no stroke takes it out",),
         instead=_instead(case),
     )
 
 
-def _alone(shape: Shape, way: Way) -> float:
-    """The zone that a bow or the twist has by itself."""
-    return shape.twist_mm if way == "twist" else shape.bow_mm[WAYS.index(way)]
+def step_at(case: Case, shape: Shape, place: Place, made: Sequence[Made] = ()) -> Step:
+    """Return the next stroke at a place, or why it is not to be made.
+
+    >>> import numpy as np
+    >>> from strutwright.models.bench.palm_shape import shape
+    >>> grid = np.array([[u, v, 9.0 - 0.18 * abs(v)] for u in (-100.0, 0, 100) for v in (-50.0, 0, 50)])
+    >>> case = Case(face=Face.bare((200.0, 100.0)), thickness_mm=12, yield_mpa=200, modulus_mpa=193e3,
+    ...             family="stainless", limits=standard())
+    >>> step_at(case, shape(grid, case.size_mm), places_of(case)[0]).verdict  # 9 mm over 100: more than 2 %
+    'refused'
+    """
+    push = _push(case, shape, place, made)
+    reasons = _against(case, push)
+    if reasons:
+        return Step(verdict="refused", shape=shape, push=push, reasons=reasons, instead=_instead(case))
+    return Step(verdict="push", shape=shape, push=push)
 
 
-def _for_set(case: Case, way: Way, yield_mpa: Num, set_mm: float) -> law.Bent:
-    """What a stroke does that leaves a set, from a plate that was never bent."""
-    strip = case.strip(way, yield_mpa)
-    if way == "twist":
-        return law.wind_for_set(strip, *case.spans_mm, set_mm)[1]
-    return law.stroke_for_set(strip, set_mm)[1]
+def _same(a: Place, b: Place) -> bool:
+    """Whether metal that was bent at one place is bent on at the other."""
+    return a.way == b.way and a.line == b.line and math.dist(a.at_mm, b.at_mm) < 1.0
 
 
-def _before_mm(case: Case, way: Way, sign: float, made: Sequence[Made]) -> float:
-    """The set of earlier strokes in one way and direction: the metal goes on where it was left."""
-    sets = (_sag_mm(case, m.before, way) - _sag_mm(case, m.after, way) for m in made if m.way == way)
+def _before_mm(place: Place, sign: float, made: Sequence[Made]) -> float:
+    """The set of earlier strokes at one place in one direction: the metal goes on where it was left."""
+    sets = (_need_mm(m.before, m.place) - _need_mm(m.after, m.place) for m in made if _same(m.place, place))
     return sum(s for s in sets if s * sign > 0.0) * sign
 
 
 def working_yield(case: Case, way: Way, made: Sequence[Made]) -> tuple[float, float, float]:
     """Return the yield to plan the next stroke with: least, likeliest, most, MPa.
 
-    >>> case = Case(size_mm=(200, 100), thickness_mm=12, spans_mm=(160, 80), yield_mpa=200, modulus_mpa=193e3,
+    >>> case = Case(face=Face.bare((200.0, 100.0)), thickness_mm=12, yield_mpa=200, modulus_mpa=193e3,
     ...             family="stainless", limits=standard())
     >>> [round(float(y)) for y in working_yield(case, "across", [])]  # to 1.6 times the least
     [200, 253, 320]
     """
-    least, most = case.yield_mpa, case.yield_mpa * case.limits["press_yield"].value
+    least, most = case.yield_mpa, case.yield_most_mpa
     for number, m in enumerate(made):
-        sign = math.copysign(1.0, _sag_mm(case, m.before, m.way))
-        left = (_sag_mm(case, m.before, m.way) - _sag_mm(case, m.after, m.way)) * sign
-        total = max(_before_mm(case, m.way, sign, made[:number]), 0.0) + max(left, 0.0)
-        doubt = (1.0 if m.way == way else 2.0) * _SIGMAS * math.hypot(case.reading_mm, case.setting_mm)
-        widen = 1.0 + (_MODEL if m.way == way else _OTHER_WAY)
-        low = _yield_of(case, m.way, total, m.travel_mm - left - doubt) / widen
-        high = _yield_of(case, m.way, total, m.travel_mm - left + doubt) * widen
+        if m.place.way != way:
+            continue
+        off = _need_mm(m.before, m.place)
+        sign = math.copysign(1.0, off)
+        left = (off - _need_mm(m.after, m.place)) * sign
+        total = max(_before_mm(m.place, sign, made[:number]), 0.0) + max(left, 0.0)
+        doubt = _SIGMAS * math.hypot(case.reading_mm, case.setting_mm)
+        low = _yield_of(case, m.place, total, m.travel_mm - left - doubt) / (1.0 + _MODEL)
+        high = _yield_of(case, m.place, total, m.travel_mm - left + doubt) * (1.0 + _MODEL)
         if left < doubt:  # it hardly yielded: the yield may be any higher
             high = max(high, most)
         least, most = _both((least, most), (low, high))
     return least, math.sqrt(least * most), most
 
 
-def _both(a: tuple[float, float], b: tuple[float, float]) -> tuple[float, float]:
+def _both(a: P, b: P) -> P:
     """What two ranges have in common; the later one where that is nothing."""
     least, most = max(a[0], b[0]), min(a[1], b[1])
     return (least, most) if least < most else b
 
 
-def _yield_of(case: Case, way: Way, total_mm: float, springback_mm: float) -> float:
+def _yield_of(case: Case, place: Place, total_mm: float, springback_mm: float) -> float:
     """The yield with which a stroke that brings the set to a total springs back so far."""
     tried = case.yield_mpa * np.geomspace(0.2, 5.0, 161)
-    back = _for_set(case, way, tried, total_mm).springback_mm
+    back = case.springback_mm(place, tried, total_mm)
     return float(np.exp(np.interp(springback_mm, np.asarray(back), np.log(tried))))
 
 
-def _push(case: Case, shape: Shape, way: Way, made: Sequence[Made]) -> Push:
-    off, share = _alone(shape, way), _share(case, way)  # a round bow is pressed as a kink: its ends come level
-    need, sign = abs(off) * share, math.copysign(1.0, off)
-    before = max(_before_mm(case, way, sign, made), 0.0)
+def _push(case: Case, shape: Shape, place: Place, made: Sequence[Made]) -> Push:
+    off, way = _need_mm(shape, place), place.way
+    need, sign = abs(off), math.copysign(1.0, off)
+    share = need / max(abs(_alone(shape, place)), 1e-9)
+    before = max(_before_mm(place, sign, made), 0.0)
+    own = [m for m in made if m.place.way == way]
     yields = working_yield(case, way, made)
-    bents = [_for_set(case, way, y, before + need) for y in yields]
+    if own and _need_mm(own[-1].before, own[-1].place) * sign < 0.0:
+        yields = (_TURNED * yields[0], math.sqrt(_TURNED) * yields[1], yields[2])
+
+    def back(strength: float, set_mm: float) -> float:
+        return float(case.springback_mm(place, strength, set_mm))
+
     over = max(_OVER_SHARE * case.tolerance_mm * share - case.setting_mm, 0.0)
-    short = 0.0 if any(m.way == way for m in made) else _SHORT_SHARE * case.tolerance_mm * share
-    likely = need - short + float(bents[1].springback_mm)
-    safe = need + over + float(_for_set(case, way, yields[0], before + need + over).springback_mm)
+    short = 0.0 if own else _SHORT_SHARE * case.tolerance_mm * share
+    likely = need - short + back(yields[1], before + need)
+    least_back = back(yields[0], before + need + over)
+    if not own:  # how far the roots stiffen the plate is not known yet
+        least_back = float(case.curve(way, place.free).springback(yields[0], need + over))
+    safe = need + over + least_back
     travel = min(likely, safe)
-    back = tuple(float(b.springback_mm) for b in bents)
-    force = tuple(float(b.force_n) for b in bents)
-    contact, dents = _contact(case, way, force[2], yields[0])
+    least, most = (case.force_n(place, yields[k], before + need)[k // 2] for k in (0, 2))
+    middle = sum(case.force_n(place, yields[1], before + need)) / 2.0
+    contact, parallels, dents = _contact(case, place, most, yields[0])
     return Push(
-        way=way,
+        place=place,
         down=off > 0.0 or way == "twist",
         need_mm=need,
         travel_mm=travel,
-        beyond_mm=travel - abs(_sag_mm(case, shape, way)),
-        springback_mm=(back[0], back[1], back[2]),
-        force_n=(force[0], force[1], force[2]),
+        beyond_mm=travel - need,
+        springback_mm=(back(yields[0], before + need), back(yields[1], before + need), back(yields[2], before + need)),
+        force_n=(least, middle, most),
+        press_n=case.press_for(most),
         yield_mpa=yields,
         contact_mpa=contact,
+        parallels_mpa=parallels,
         dents=dents,
-        strain=_strain(case, way, before + need),
+        strain=_strain(case, place, before + need),
     )
 
 
-def _strain(case: Case, way: Way, set_mm: float) -> float:
-    """Surface strain of a set, spread over the span, or of the twist."""
-    if way != "twist":
-        return float(flattening.set_strain(set_mm, case.thickness_mm, case.strip(way, 1.0).span_mm))
-    return float(2.0 * case.thickness_mm * set_mm / (case.spans_mm[0] * case.spans_mm[1]) / math.sqrt(3.0))
+def _strain(case: Case, place: Place, set_mm: float) -> float:
+    """Surface strain of a set, spread over the span, or of the twist. The limits are of a set whose plate turns under
+    the bar; as it turns at the toes of a root, the set of the same fall at the edges counts."""
+    if place.way != "twist":
+        long = case.size_mm[1 if place.way == "across" else 0]
+        plain = set_mm * place.lever(long / 2.0) * place.span_mm / long
+        return float(law.set_strain(plain, case.thickness_mm, place.span_mm))
+    return float(2.0 * case.thickness_mm * set_mm / (place.spans_mm[0] * place.spans_mm[1]) / math.sqrt(3.0))
 
 
-def _contact(case: Case, way: Way, force_n: float, yield_mpa: float) -> tuple[float, bool]:
-    """Pressure of the bar, or of a ball in its countersink of 90 degrees, and whether it marks the plate.
+def _contact(case: Case, place: Place, force_n: float, yield_mpa: float) -> tuple[float, float, bool]:
+    """Pressure of the bar, or of a ball in its countersink of 90 degrees; under a parallel; and whether either marks
+    the plate.
 
-    A ball touches a cone on a ring, which is taken as a bar of the ball's radius around it; a line contact yields at
-    1.8 times the yield (Johnson, Contact Mechanics, from memory).
+    A ball touches a cone on a ring, which is taken as a bar of the ball's radius around it. A parallel bears with half
+    the force on a strip as broad as the plate is thick, as the plate tilts on it.
     """
-    if way == "twist":
+    if place.way == "twist":
+        seat = force_n / 2.0 / math.sin(math.radians(45.0))
         ring = math.pi * case.ball_mm * math.cos(math.radians(45.0))
-        pressure = float(
-            law.bar_pressure_mpa(force_n / math.sin(math.radians(45.0)), ring, case.ball_mm, case.modulus_mpa)
-        )
-    else:
-        pressure = float(law.bar_pressure_mpa(force_n, case.strip(way, 1.0).width_mm, case.bar_mm, case.modulus_mpa))
-    return pressure, pressure > 1.8 * yield_mpa
+        pressure = float(law.bar_pressure_mpa(seat, ring, case.ball_mm, case.modulus_mpa))
+        return pressure, 0.0, pressure > _DENTS * yield_mpa
+    pressure = float(law.bar_pressure_mpa(force_n, place.bar_mm, case.bar_mm, case.modulus_mpa))
+    under = force_n / 2.0 / (place.bar_mm * case.thickness_mm)
+    return pressure, under, pressure > _DENTS * yield_mpa or under > yield_mpa
 
 
 def _against(case: Case, push: Push) -> tuple[Words, ...]:
@@ -289,7 +455,7 @@ def _against(case: Case, push: Push) -> tuple[Words, ...]:
         reasons.append("a cast arm is never straightened cold")
     elif case.strain_most <= 0.0:
         reasons.append("this metal is not straightened cold: it takes little bending or none")
-    elif push.strain > case.strain_most:
+    elif push.strain > case.strain_most * (1.0 + 1e-9):
         reasons.append(
             say(
                 "the set strains the surface by {strain} %, all strokes together; the metal takes {most} % cold",
@@ -297,20 +463,20 @@ def _against(case: Case, push: Push) -> tuple[Words, ...]:
                 most=f"{100 * case.strain_most:.2g}",
             )
         )
-    room = case.limits["press_share"].value * case.press_n
-    force = push.force_n[2] * (2.0 if push.way == "twist" else 1.0)
-    if force > room:
-        needed, used = (Amount(round(n / 1e3), "kN") for n in (force, room))
-        reasons.append(
-            say("the press is too small: up to {needed} may be needed, {used} are used", needed=needed, used=used)
-        )
+    if push.press_n > case.press_n:
+        needed, has = (Amount(round(n / 1e3), "kN") for n in (push.press_n, case.press_n))
+        reasons.append(say("the press is too small: it takes one of {needed}, this has {has}", needed=needed, has=has))
     return tuple(reasons)
 
 
 def _instead(case: Case) -> tuple[str, ...]:
     ways = ["machine the hull face flat, if the palm stays thick enough", "shim or bed the palm to its shape"]
-    if not case.cast and case.family == "steel":
-        ways.append("have it annealed, then straighten it")
     if case.cast:
         ways.append("ask the founder whether the alloy may be annealed and straightened warm")
+    elif case.family == "steel":
+        ways.append("have it annealed, then straighten it")
+    elif case.family == "stainless":
+        ways.append("have it solution-annealed, which warps it anew, then straighten it")
+    elif case.family == "duplex":
+        ways.append("do not anneal it in the shop: duplex turns brittle between 600 and 950 degrees C")
     return tuple(ways)

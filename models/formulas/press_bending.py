@@ -12,16 +12,50 @@ a closed form too. Shear deflects elastically (Timoshenko, factor 5/6). Small de
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
+from numpy.typing import NDArray
 
 from strutwright.models.arrays import Num
-from strutwright.models.formulas import flattening
 
+Floats: TypeAlias = NDArray[np.float64]
 _POISSON = 0.3
 _SHEAR_FACTOR = 5.0 / 6.0
 _MOST_CURVATURE = 1.0e4
+_POINTS, _MOST_STROKE = 240, 400.0
+"""Points of a `Curve`, and its last stroke over the deflection at first yield."""
+
+
+def yield_force_n(yield_mpa: Num, width_mm: Num, thickness_mm: Num, span_mm: Num) -> Num:
+    """Press force at first yield, N: (2/3) s_y b t^2 / L. Exact.
+
+    >>> round(yield_force_n(250.0, 150.0, 20.0, 300.0))
+    33333
+    """
+    return 2.0 / 3.0 * yield_mpa * width_mm * thickness_mm**2 / span_mm
+
+
+def yield_deflection_mm(yield_mpa: Num, youngs_mpa: Num, thickness_mm: Num, span_mm: Num) -> Num:
+    """Mid-span deflection at first yield, mm: s_y L^2 / (6 E t). Exact.
+
+    >>> yield_deflection_mm(250.0, 200e3, 20.0, 300.0)
+    0.9375
+    """
+    return yield_mpa * span_mm**2 / (6.0 * youngs_mpa * thickness_mm)
+
+
+def set_strain(set_mm: Num, thickness_mm: Num, span_mm: Num) -> Num:
+    """Surface strain of a set, a share: 4 t s / S^2, the set bent as one arc over the span. Practice.
+
+    A hinge concentrates it over about the plastic zone, up to three times this at mid-span.
+
+    >>> set_strain(2.0, 16.0, 100.0)
+    0.0128
+    """
+    return 4.0 * thickness_mm * set_mm / span_mm**2
 
 
 def moment_ratio(curvature_ratio: Num, hardening: Num) -> Num:
@@ -96,12 +130,12 @@ class Strip:
     @property
     def yield_deflection_mm(self) -> Num:
         """Deflection at first yield by bending alone."""
-        return flattening.yield_deflection_mm(self.yield_mpa, self.youngs_mpa, self.thickness_mm, self.span_mm)
+        return yield_deflection_mm(self.yield_mpa, self.youngs_mpa, self.thickness_mm, self.span_mm)
 
     @property
     def yield_force_n(self) -> Num:
         """Force at first yield."""
-        return flattening.yield_force_n(self.yield_mpa, self.width_mm, self.thickness_mm, self.span_mm)
+        return yield_force_n(self.yield_mpa, self.width_mm, self.thickness_mm, self.span_mm)
 
     @property
     def elastic_share(self) -> Num:
@@ -124,31 +158,14 @@ def stroke(strip: Strip, stroke_mm: Num) -> Bent:
     return _bent(strip, _curvature(pressed, stroke_mm, dy))
 
 
-def stroke_for_set(strip: Strip, set_mm: Num) -> tuple[Num, Bent]:
-    """Return the stroke that leaves a set, mm, and what it does. A set of 0 or less takes no more than first yield.
-
-    >>> strip = Strip(width_mm=150, thickness_mm=20, span_mm=300, yield_mpa=250, youngs_mpa=200e3, hardening=0.02)
-    >>> made, bent = stroke_for_set(strip, 2.0)
-    >>> round(float(stroke(strip, made).set_mm), 6), round(float(made - bent.springback_mm), 6)
-    (2.0, 2.0)
-    """
-    dy = strip.yield_deflection_mm
-
-    def left(k: Num) -> Num:
-        return dy * (mid_deflection_ratio(k, strip.hardening) - moment_ratio(k, strip.hardening))
-
-    bent = _bent(strip, _curvature(left, set_mm, dy, least=1.0))
-    return bent.set_mm + bent.springback_mm, bent
-
-
-def _curvature(of: object, wanted_mm: Num, dy: Num, least: float = 0.0) -> Num:
+def _curvature(of: object, wanted_mm: Num, dy: Num) -> Num:
     """The curvature ratio at which a rising function has a value, by bisection; the greatest where it never gets there.
 
     Bisection is on log(1 + k): the curvature under the load runs to thousands where the metal hardly hardens.
     """
     assert callable(of)
     zero = 0.0 * (np.asarray(wanted_mm, dtype=float) + dy)
-    low, high = zero + np.log1p(least), zero + np.log1p(_MOST_CURVATURE)
+    low, high = zero.copy(), zero + np.log1p(_MOST_CURVATURE)
     for _ in range(60):
         middle = (low + high) / 2.0
         under = of(np.expm1(middle)) < wanted_mm
@@ -165,6 +182,74 @@ def _bent(strip: Strip, k: Num) -> Bent:
         springback_mm=m * dy * strip.elastic_share,
         set_mm=dy * (mid_deflection_ratio(k, strip.hardening) - m),
         strain=k * strip.yield_mpa / strip.youngs_mpa,
+    )
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Curve:
+    """What strokes of growing length do at one yield: sets, springbacks (mm) and forces (N), sets rising.
+
+    Strains scale with the strain at yield and nothing else does, so that at another yield all three are in its ratio.
+    """
+
+    yield_mpa: float
+    set_mm: Floats
+    springback_mm: Floats
+    force_n: Floats
+
+    def springback(self, yield_mpa: Num, set_mm: Num) -> Num:
+        """Return the springback of the stroke that leaves a set, mm."""
+        share = np.divide(yield_mpa, self.yield_mpa)
+        return share * np.interp(np.maximum(set_mm, 0.0) / share, self.set_mm, self.springback_mm)
+
+    def force(self, yield_mpa: Num, set_mm: Num) -> Num:
+        """Return the force that leaves a set, N."""
+        share = np.divide(yield_mpa, self.yield_mpa)
+        return share * np.interp(np.maximum(set_mm, 0.0) / share, self.set_mm, self.force_n)
+
+
+def curve_of(strips: Sequence[Strip]) -> Curve:
+    """Return what strokes do to strips side by side of one metal that are pressed down together, such as a palm's plate
+    beside the root of its arm and at it: where the middle of a strip is held stiff over a length a, both flanks bend as
+    those of a strip of the span less a.
+
+    All go down alike, and what they hold back together springs back by what all of them are stiff.
+
+    >>> one = Strip(width_mm=75, thickness_mm=20, span_mm=300, yield_mpa=250, youngs_mpa=200e3, hardening=0.02)
+    >>> both = curve_of([one, one])
+    >>> alone = stroke(one, 4.0)
+    >>> left = float(alone.set_mm)
+    >>> float(round(both.springback(250.0, left), 2)), float(round(alone.springback_mm, 2))
+    (1.64, 1.64)
+    >>> float(round(both.force(250.0, left) / alone.force_n, 3))
+    2.0
+    """
+    first = min(float(s.yield_deflection_mm * s.elastic_share) for s in strips)
+    last = _MOST_STROKE * max(float(s.yield_deflection_mm) for s in strips)
+    strokes = np.geomspace(first, last, _POINTS)
+    force = np.sum([np.asarray(stroke(s, strokes).force_n) for s in strips], axis=0)
+    stiff = sum(float(s.yield_force_n / (s.yield_deflection_mm * s.elastic_share)) for s in strips)
+    back = force / stiff
+    sets = np.maximum.accumulate(np.maximum(strokes - back, 0.0))
+    return Curve(yield_mpa=float(strips[0].yield_mpa), set_mm=sets, springback_mm=back, force_n=force)
+
+
+def twist_curve(plate: Strip, along_mm: float, across_mm: float) -> Curve:
+    """Return what winding a plate by its corners does; see `twist`. The force is that at each pressed corner.
+
+    >>> plate = Strip(width_mm=150, thickness_mm=20, span_mm=300, yield_mpa=250, youngs_mpa=200e3, hardening=0.02)
+    >>> bent = twist(plate, 300, 150, 4.0)
+    >>> float(round(twist_curve(plate, 300, 150).springback(250.0, bent.set_mm) / bent.springback_mm, 3))
+    1.0
+    """
+    wound = np.geomspace(1.0, _MOST_STROKE, _POINTS) * float(twist_yield_mm(plate, along_mm, across_mm))
+    bent = twist(plate, along_mm, across_mm, wound)
+    sets = np.maximum.accumulate(np.maximum(np.asarray(bent.set_mm), 0.0))
+    return Curve(
+        yield_mpa=float(plate.yield_mpa),
+        set_mm=sets,
+        springback_mm=np.asarray(bent.springback_mm),
+        force_n=np.asarray(bent.force_n),
     )
 
 
@@ -207,23 +292,6 @@ def twist_yield_mm(plate: Strip, along_mm: float, across_mm: float) -> Num:
     gamma = np.asarray(plate.yield_mpa) / np.sqrt(3.0) / shear_modulus
     wound: Num = gamma / plate.thickness_mm * along_mm * across_mm / 2.0
     return wound
-
-
-def wind_for_set(plate: Strip, along_mm: float, across_mm: float, set_mm: Num) -> tuple[Num, Bent]:
-    """Return how far to wind a plate so that a set stays, mm, and what that does.
-
-    >>> plate = Strip(width_mm=150, thickness_mm=20, span_mm=300, yield_mpa=250, youngs_mpa=200e3, hardening=0.0)
-    >>> wound, bent = wind_for_set(plate, 300, 150, 1.0)
-    >>> round(float(bent.set_mm), 6)
-    1.0
-    """
-    dy = twist_yield_mm(plate, along_mm, across_mm)
-
-    def left(k: Num) -> Num:
-        return dy * (k - moment_ratio(k, plate.hardening))
-
-    wound = _curvature(left, set_mm, dy, least=1.0) * dy
-    return wound, twist(plate, along_mm, across_mm, wound)
 
 
 def bar_pressure_mpa(force_n: Num, length_mm: float, bar_mm: float, youngs_mpa: float) -> Num:

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from strutwright.params.fields import Force, Group, Length, Stress, Text, doc, must, offset_to, up_to
+from strutwright.params.fields import Angle, Force, Group, Length, Stress, Text, doc, must, offset_to, tilt, up_to
 from strutwright.params.measured import Measured, Reading
 from strutwright.params.problems import ParameterError, Problem
 
@@ -43,9 +43,28 @@ class PressSaid(Group):
     span_across: up_to(2000) | None = doc(
         "Distance of the supports across, and of the ball seats", left_out="0.8 of the width"
     )
+    bed: up_to(2000) | None = doc("Longest distance of supports that the press allows", left_out="no limit")
+    bar_length: up_to(2000) | None = doc(
+        "Length of the bar and of the parallels; a longer place is pressed in bites", left_out="no limit"
+    )
     bar: up_to(300) = doc("Diameter of the round bar under the ram", 40.0)
     ball: up_to(150) = doc("Diameter of the balls in the countersinks", 20.0)
     setting: Scatter = doc("Scatter of a stroke as it is set, a standard deviation", 0.03)
+
+
+class BoreSaid(Group, left_out="not compared"):
+    """How the palm's face stands to the bore: the angle itself, or the heights of a test bar in the bore over it."""
+
+    stage: Stage = doc("Strokes made before this was measured", 0)
+    angle: tilt(-60, 60) | None = doc("Angle of the palm's plane to the bore; plus where the bore nears it forward")
+    height_aft: up_to(3000) | None = doc("Height of the test bar's middle over the face, at its aft place")
+    height_forward: up_to(3000) | None = doc("Height of the test bar's middle over the face, at its forward place")
+    apart: up_to(3000) | None = doc("Distance of the two places along the bar")
+    drawing: tilt(-60, 60) | None = doc("That angle on the drawing", left_out="as the set has it")
+    mock_up: tilt(-60, 60) | None = doc("That angle on the mock-up", left_out="not measured")
+    tolerance: Annotated[Angle, Field(gt=0, le=5)] | None = doc(
+        "How far it may be off", left_out="as on the drawing; without a set {0.25 deg}"
+    )
 
 
 class InstrumentSaid(Group):
@@ -68,6 +87,7 @@ class StrokeSaid(Group):
     """A stroke that was made."""
 
     way: Literal["along", "across", "twist"] = must("What it bent")
+    place: Annotated[int, Field(ge=1, le=60)] = doc("Which place, by the card's number", 1)
     travel: up_to(200) = must("Travel of the ram from touching to the end of the stroke")
     force: Annotated[Force, Field(ge=0, le=1e7)] | None = doc("Force that was read", left_out="not read")
 
@@ -77,6 +97,7 @@ class Straightening(Reading):
 
     palm: PalmSaid = doc("The palm", PalmSaid())
     press: PressSaid = doc("The press and the supports", PressSaid())
+    bore: BoreSaid = doc("How the palm stands to the bore", BoreSaid())
     how: Literal["dial", "feeler", "depth"] = doc("How it was read: hull face up", "dial")
     instrument: InstrumentSaid = doc("What it was read with", InstrumentSaid())
     heights: list[Height] = doc("Readings of the hull face", [])
@@ -114,6 +135,7 @@ def _faults(measured: Measured[Straightening], said: Straightening, *, has_set: 
         for name, most in (("along", said.palm.length), ("across", said.palm.width)):
             if most is not None and abs(getattr(row, name)) > most / 2.0 + 1e-6:
                 yield measured.problem(f"heights[{k}].{name}", "lies off the palm")
+    yield from _bore_faults(measured, said)
     for stage in sorted(set(range(len(said.strokes) + 1)) - {row.stage for row in said.heights}):
         yield measured.problem(
             "heights",
@@ -122,3 +144,22 @@ def _faults(measured: Measured[Straightening], said: Straightening, *, has_set: 
             "",
             "read the face before the first and after each stroke",
         )
+
+
+def _bore_faults(measured: Measured[Straightening], said: Straightening) -> Iterator[Problem]:
+    bore = said.bore
+    heights = {"height_aft": bore.height_aft, "height_forward": bore.height_forward, "apart": bore.apart}
+    for name, value in heights.items():
+        if value is None and any(v is not None for v in heights.values()):
+            yield measured.problem(f"bore.{name}", "is not given", "", "both heights and their distance, or the angle")
+    if bore.angle is not None and bore.apart is not None:
+        yield measured.problem("bore.angle", "is given beside the heights", "", "one of the two", "leave one out")
+    elif None not in (bore.height_aft, bore.height_forward, bore.apart):
+        assert bore.height_aft is not None
+        assert bore.height_forward is not None
+        assert bore.apart is not None
+        if abs(bore.height_aft - bore.height_forward) >= 0.87 * bore.apart:
+            yield measured.problem("bore.apart", "is too short for these heights", "", "an angle of 60 degrees at most")
+    if bore.stage > len(said.strokes):
+        allowed = f"0 to {len(said.strokes)}, as `strokes` has them"
+        yield measured.problem("bore.stage", "is after no stroke", str(bore.stage), allowed)

@@ -40,7 +40,7 @@ def _answer(asked: bench.Question[Straightening]) -> bench.Answer:
     limits = asked.limits if asked.limits is not None else table.standard()
     strut = None if asked.found is None else asked.found.strut
     try:
-        found = straightened(said, case_of(said, strut, limits))
+        found = straightened(said, case_of(said, strut, limits), strut)
     except NotKnownError as error:
         raise ParameterError([asked.measured.problem(error.where, str(error))]) from None
     except TooFewError as error:

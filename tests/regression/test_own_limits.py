@@ -275,7 +275,7 @@ def test_a_strain_that_the_shop_does_not_take_forbids_pressing() -> None:
         assert card is not None
         rows = dict(row[:2] for t in card.tables if t.name == "press" for row in t.rows)
         assert (rows["cold pressing"] == "NO") == forbids
-        assert f"limit of surface strain ({rests})" in rows
+        assert f"its limit ({rests})" in rows
         cut = next(r for r in map(asdict, cut_rows(strut, [], table)) if r["part"] == strut.palms[0].name)
         assert ("machined off after welding" in cut["note"]) == forbids
         assert (b"machined off after welding" in data_files(strut, [], table)["cut-list"]) == forbids

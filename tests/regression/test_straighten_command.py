@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+import math
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from strutwright.cli import main
@@ -15,8 +17,10 @@ from strutwright.exporters.bench import straightening as out
 from strutwright.exporters.bench.paper import Imprint
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import overlaps
-from strutwright.models.bench.straightening_case import Straightened, case_of, straightened
-from strutwright.params.bench.straightening import Straightening
+from strutwright.models.bench.palm_shape import shape
+from strutwright.models.bench.press_angle import to_bore
+from strutwright.models.bench.straightening_case import NotKnownError, Straightened, case_of, straightened
+from strutwright.params.bench.straightening import BoreSaid, Straightening
 from strutwright.params.limits import standard
 from strutwright.params.measured import examples, read, reads
 
@@ -56,7 +60,12 @@ CARDS = {
     "hollow, inch": lambda: (found(turned()), turned()),
     "flat": lambda: (found(tolerance_mm=3.0), SAID),
     "refused": lambda: (found(family="bronze"), SAID),
+    "bites, off the mock-up": lambda: (found(BITES), BITES),
 }
+BITES = before(
+    press=SAID.press.model_copy(update={"bar_length": 120.0}),
+    bore=BoreSaid(height_aft=120.0, height_forward=89.38, apart=200.0, drawing=9.0, mock_up=12.0),
+)
 
 
 @pytest.mark.parametrize("paper", ["A4", "letter"])
@@ -65,11 +74,51 @@ def test_a_card_fits_its_paper_and_is_read_at_arms_length(kind: str, paper: Any)
     made, said = CARDS[kind]()
     sheet = out.sheet(made, said, imprint=Imprint(paper=paper, reference="test"))
     assert overlaps(lay_out(sheet)) == []
+    assert [view.name for view in sheet.views] == ["press plan", *(["press"] if made.step.verdict == "push" else [])]
     steps = [table for table in sheet.tables if table.name == "steps"]
     assert bool(steps) == (made.step.verdict == "push")
     for table in steps:
         assert len(table.rows) <= 10
         assert table.text_mm >= 5.0
+
+
+def test_a_short_bar_takes_the_palm_in_bites_from_the_middle() -> None:
+    """Its places are named, the middle one first; strokes say theirs."""
+    made = found(BITES)
+    assert made.step.push is not None
+    place = made.step.push.place
+    assert (place.way, place.number, place.bar_mm) == ("across", 1, pytest.approx(100.0))
+    assert place.at_mm[0] == pytest.approx(0.0)
+    stroke = SAID.strokes[0].model_copy(update={"place": 3})
+    third = found(SAID.model_copy(update={"press": BITES.press, "strokes": [stroke]}))
+    assert third.made[0].place.at_mm[0] == pytest.approx(100.0)
+    with pytest.raises(NotKnownError, match="no place of this palm"):
+        found(SAID.model_copy(update={"strokes": [stroke]}))
+
+
+@pytest.mark.parametrize(
+    ("wanted", "mends"),
+    [({"drawing": 8.8}, "right"), ({"drawing": 8.8, "mock_up": 12.0}, "not by pressing"), ({}, None)],
+)
+def test_the_angle_to_the_bore_is_held_to_drawing_and_mock_up(wanted: dict[str, float], mends: str | None) -> None:
+    """asin(30.62 / 200) is 8.81 degrees; the mock-up is the boat."""
+    bore = BoreSaid(height_aft=120.0, height_forward=89.38, apart=200.0, **wanted)
+    made = found(before(bore=bore)).to_bore
+    assert made is not None
+    assert made.measured == pytest.approx(8.8067, abs=1e-4)
+    assert made.mends == mends
+    assert f"{made.measured:.2f}" in out.text(found(before(bore=bore)), "mm")
+
+
+@pytest.mark.parametrize(("fall", "mends"), [(0.0, "not by pressing"), (0.02, "pressing")])
+def test_pressing_mends_the_angle_of_a_palm_that_is_bent_at_one_end(fall: float, mends: str) -> None:
+    """The fore quarter of a palm of 300 hangs down by 0.02 a millimetre: the plane nearest to five stations leans by
+    150 x 75 x 0.02 / (2 (150^2 + 75^2)) = 0.004 more than the plane over the arm, 0.229 degrees."""
+    rows = [(u, v, -fall * max(u - 75.0, 0.0)) for u in (-150.0, -75.0, 0.0, 75.0, 150.0) for v in (-70.0, 0.0, 70.0)]
+    seen = shape(np.array(rows), (300.0, 150.0))
+    made = to_bore(9.3, seen, toes_mm=(-60.0, 60.0), drawing_deg=9.0, mock_up_deg=None, tolerance_deg=0.2)
+    assert made.mends == mends
+    assert made.pressed == pytest.approx(9.3 - math.degrees(0.2 * fall), abs=1e-3)
 
 
 def test_depths_and_gaps_count_downward() -> None:

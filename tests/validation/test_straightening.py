@@ -1,5 +1,4 @@
-"""Straightening plates by numbers: a second model of pressing stands in for the press, with metal the planner does not
-know."""
+"""Straightening palms by numbers: finite elements stand in for the press, with metal the planner does not know."""
 
 from __future__ import annotations
 
@@ -8,43 +7,57 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from pressed_plates import Run, plate_of, straighten
+from pressed_plates import Bends, Metal, Palm, Run, case_by_chance, palm_by_chance, straighten
+from support import every
 
 from strutwright.models.bench.palm_shape import TooFewError, shape
-from strutwright.models.bench.straightening import Case, Made, next_step, working_yield
-from strutwright.params import limits
+from strutwright.models.bench.press_places import Face
+from strutwright.models.bench.straightening import Case, Made, Way, next_step, places_of, working_yield
+from strutwright.models.resolve import resolve
+from strutwright.models.shop.pressing import face_of
+from strutwright.params import limits, loader
 from strutwright.params.words import read
 
-TOLERANCE_MM = 0.5
-PLATES = 200 if os.environ.get("STRUTWRIGHT_THOROUGH") else 30
+FIRST_SEED = 810_000
+"""Of seeds that were never looked at while the planner was made."""
+PLATES = 200 if os.environ.get("STRUTWRIGHT_THOROUGH") else 5
 
 
-def case_of(seed: int) -> Case:
-    random = np.random.default_rng(1000 + seed)
-    size = random.uniform(220, 400), random.uniform(110, 180)
-    return Case(
-        size_mm=size,
-        thickness_mm=random.uniform(10, 20),
-        spans_mm=(0.8 * size[0], 0.8 * size[1]),
-        yield_mpa=random.choice([170.0, 220.0, 250.0]),
-        modulus_mpa=195e3,
-        family="stainless",
-        tolerance_mm=TOLERANCE_MM,
-        reading_mm=0.02,
-        setting_mm=0.03,
-        limits=limits.standard(),
-    )
-
-
-def good(run: Run) -> bool:
-    return run.verdict == "flat" and run.zone <= TOLERANCE_MM and run.reversed_share <= 0.5
+def run(seed: int) -> tuple[Run, Case]:
+    random = np.random.default_rng(seed)
+    size = float(random.uniform(220, 340)), float(random.uniform(110, 180))
+    case = case_by_chance(random, Face.bare(size), limits.standard(), short=False)
+    return straighten(palm_by_chance(random, case), random), case
 
 
 def test_plates_of_unknown_metal_come_flat_without_overshoot() -> None:
-    """95 of 100, four pushes or fewer for half of them: curl, bow and twist mixed."""
-    runs = [straighten(plate_of(s, c), c, np.random.default_rng(s)) for s in range(PLATES) for c in [case_of(s)]]
-    assert sum(map(good, runs)) >= 0.95 * PLATES
-    assert np.median([run.pushes for run in runs]) <= 4
+    """95 of 100, four pushes or fewer for half of them: curl, bow and twist mixed, yield and hardening unknown."""
+    runs = [run(FIRST_SEED + k) for k in range(PLATES)]
+    good = [r.verdict == "flat" and r.zone <= c.tolerance_mm and r.reversed_share <= 0.5 for r, c in runs]
+    assert sum(good) >= 0.95 * PLATES
+    assert np.median([r.pushes for r, _ in runs]) <= 4
+
+
+@pytest.mark.parametrize("way", ["across", "along", "twist"])
+@pytest.mark.parametrize("name", every(["harbour-launch", "survey-launch"], 2))
+def test_set_and_force_of_a_palm_with_its_arm_are_those_of_finite_elements(name: str, way: Way) -> None:
+    """The arm's root stiff under it, in the palm's own outline: the springback no less than the least that is planned
+    with, nor so much more that the next stroke could not tell, for the plate beside the bar holds back; the force in
+    its range."""
+    strut = resolve(loader.load(loader.shipped()[name])).strut
+    face = face_of(strut, strut.palms[0])
+    thick = (face.lines[0].rows_mm[0] - face.lines[0].rows_mm[1]) / 5.0
+    case = replace(CASE, face=face, thickness_mm=thick, yield_mpa=200.0)
+    place = next(p for p in places_of(case) if p.way == way)
+    palm = Palm(case, Metal(case.modulus_mpa, 200.0, case.hardening, 1.0), Bends((0.0,), 0.0, 0.0, np.zeros(3)))
+    travel = 3.0 * float(np.asarray(case.springback_mm(place, 200.0, 0.0)))
+    force = palm.press(place, travel, down=True, wound=1.0)
+    moved = palm.mesh.heights(palm.w, np.array([*place.pushed, *place.supports]))
+    left = float(moved[len(place.pushed) :].mean() - moved[: len(place.pushed)].mean())
+    least_back = float(np.asarray(case.curve(way, place.free).springback(200.0, left)))
+    assert least_back < travel - left < 1.6 * float(np.asarray(case.springback_mm(place, 200.0, left)))
+    least, most = case.force_n(place, 200.0, left)
+    assert least < force < 1.15 * most
 
 
 def points(crown: float, bow: float, twist: float, places: int = 5) -> np.ndarray:
@@ -91,8 +104,15 @@ def test_too_few_readings_give_no_shape() -> None:
         shape(three[[0, 1, 2, 3, 6]], (300.0, 150.0))
 
 
+CASE = Case(
+    face=Face.bare((300.0, 150.0)),
+    thickness_mm=14.0,
+    yield_mpa=170.0,
+    modulus_mpa=195e3,
+    family="stainless",
+    limits=limits.standard(),
+)
 CURLED = shape(points(1.5, 0.0, 0.0), (300.0, 150.0))
-CASE = replace(case_of(0), size_mm=(300.0, 150.0), spans_mm=(240.0, 120.0), thickness_mm=14.0)
 
 
 @pytest.mark.parametrize(
@@ -132,9 +152,9 @@ def test_the_limits_of_strain_are_the_shops(name: str, family: str, cast: bool) 
 def test_the_first_stroke_is_low_and_what_it_left_narrows_the_next() -> None:
     step = next_step(CASE, CURLED)
     assert step.push is not None
-    assert step.push.way == "across"
+    assert step.push.place.way == "across"
     assert step.push.travel_mm < step.push.need_mm + step.push.springback_mm[1]
     after = shape(points(0.4, 0.0, 0.0), (300.0, 150.0))
-    made = [Made(way="across", travel_mm=step.push.travel_mm, before=CURLED, after=after)]
+    made = [Made(place=step.push.place, travel_mm=step.push.travel_mm, before=CURLED, after=after)]
     wide, narrow = (working_yield(CASE, "across", m) for m in ([], made))
     assert narrow[2] / narrow[0] < wide[2] / wide[0]

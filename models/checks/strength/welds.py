@@ -32,7 +32,7 @@ from strutwright.models.checks.strength import bolt_forces, load_cases, load_pat
 from strutwright.models.checks.strength.every_case import case_findings, in_every_case
 from strutwright.models.checks.strength.load_paths import Beam
 from strutwright.models.finding import Finding, Standing
-from strutwright.models.formulas import flattening
+from strutwright.models.formulas import weld_distortion
 from strutwright.models.formulas import welds as rules
 from strutwright.models.input_parts import SkegInputs
 from strutwright.models.inputs import Inputs
@@ -190,11 +190,11 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
         out["weld_lean_palm"] = _lean(inputs, "palm")
     for part, (leg, one, other) in ends.items():
         out[f"weld_leg_{part}"] = at_least(leg, rules.minimum_leg_mm(np.maximum(one, other)))
-    curl = flattening.weld_pull_up_mm(palm.port_mm - palm.starboard_mm, arm.palm_root_mm, palm.thickness_mm)
+    curl = weld_distortion.weld_pull_up_mm(palm.port_mm - palm.starboard_mm, arm.palm_root_mm, palm.thickness_mm)
     out["palm_curl"] = information(curl)
     out["palm_curl_most"] = information(inputs.limit("press_curl") * curl)
     deposit = 2.0 * weld_sides.deposit_mm2(inputs, arm.palm_root_mm, arm.thickness_palm_mm)
-    out["arm_shrinkage"] = information(flattening.weld_shrinkage_mm(deposit, arm.thickness_palm_mm))
+    out["arm_shrinkage"] = information(weld_distortion.weld_shrinkage_mm(deposit, arm.thickness_palm_mm))
     return out
 
 
