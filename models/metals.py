@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from strutwright.models.arrays import Num
@@ -11,6 +12,15 @@ from strutwright.params import tables
 from strutwright.params.readings import kept
 
 NAN = math.nan
+
+ALIKE: Mapping[str, Mapping[str, str]] = {
+    "steel": {"cast": "cast steel", "welded": "S275"},
+    "aluminium": {"welded": "5083-H111"},
+}
+"""What a strut is made of on a hull of metal, by its family and by how the strut is made: metals that touch should be
+alike, common practice."""
+USUAL: Mapping[str, str] = {"cast": "C95800", "welded": "316L"}
+"""What it is made of elsewhere."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -83,13 +83,14 @@ def near_mm(value_mm: Num, step_mm: float) -> Num:
 # --- barrel ---------------------------------------------------------------------------------------------------------
 
 
-def wall_mm(shaft_mm: float, screw_mm: float, limits: Limits) -> float:
-    """Return the barrel's wall (mm): the least by its limits, and 1.1 times what the set screw's thread wants.
+def wall_mm(shaft_mm: float, screw_mm: float, family: str, limits: Limits) -> float:
+    """Return the barrel's wall (mm): the least by its limits, and 1.1 times what the set screw's thread wants in a
+    strut of this family of metals.
 
-    >>> wall_mm(40.0, 8.0, standard())  # 40 / 4; the thread of an M8 wants 8.8
+    >>> wall_mm(40.0, 8.0, "bronze", standard())  # 40 / 4; the thread of an M8 wants 8.8
     10.0
     """
-    return max(wall_share(limits) * shaft_mm, screw_share(limits) * screw_mm)
+    return max(wall_share(limits) * shaft_mm, screw_share(family, limits) * screw_mm)
 
 
 def wall_share(limits: Limits) -> float:
@@ -101,13 +102,18 @@ def wall_share(limits: Limits) -> float:
     return max(limits["barrel_wall"].value, limits["barrel_wall_hard"].value)
 
 
-def screw_share(limits: Limits) -> float:
-    """Return the wall over the diameter of a set screw: a tenth more than its thread wants at least.
+SCREW_SPARE = 1.1
+"""Wall by rule over what the thread of a set screw wants at least."""
 
-    >>> screw_share(standard())
-    1.1
+
+def screw_share(family: str, limits: Limits) -> float:
+    """Return the wall over the diameter of a set screw: a tenth more than its thread wants at least, in a strut of this
+    family of metals.
+
+    >>> screw_share("bronze", standard()), round(screw_share("aluminium", standard()), 2)
+    (1.1, 1.65)
     """
-    return 1.1 * limits["screw_thread"].value
+    return SCREW_SPARE * limits["screw_thread_aluminium" if family == "aluminium" else "screw_thread"].value
 
 
 def entry_length_mm(shaft_mm: float, step_mm: float) -> float:

@@ -10,6 +10,7 @@ from strutwright.models.barrel_ends import ENDS, LEAD_IN_SHARE, lead_in_fits
 from strutwright.models.bore_steps import STEPS
 from strutwright.models.geometry import casting
 from strutwright.models.geometry.barrel import seat_step
+from strutwright.models.metals import metal
 from strutwright.models.resolve.bearing import FAR_MM
 from strutwright.models.resolve.book import Book
 from strutwright.models.spec import Barrel, BarrelEnd, Bearing, BoreStep, Casting, LeadIn, Tube, WaterSlots
@@ -251,7 +252,8 @@ def _as_bought(book: Book, bore: float) -> float:
 def _wall_by_rule(book: Book, bore: float, screw: Thread, cast: Casting | None) -> tuple[float, str]:
     """The wall (mm) where the file gives none, before it is rounded, and the rule in words."""
     d = book.said.shaft.diameter
-    wall = rules.wall_mm(d, screw.major_mm, book.limits)
+    family = metal(book.said.materials.strut).family
+    wall = rules.wall_mm(d, screw.major_mm, family, book.limits)
     if cast is not None:
         # No less than the hard limit at the worst of the casting; steps of the bore take from the wall as well.
         hard = book.limit("barrel_wall_hard")
@@ -261,7 +263,7 @@ def _wall_by_rule(book: Book, bore: float, screw: Thread, cast: Casting | None) 
         if at_worst > wall:
             worst = f"at the worst of the casting's tolerance {cast.tolerance_grade}"
             return at_worst, f"{spoken_share(hard)} of the shaft diameter {worst}; rounded up"
-    usual, screws = spoken_share(rules.wall_share(book.limits)), rules.screw_share(book.limits)
+    usual, screws = spoken_share(rules.wall_share(book.limits)), rules.screw_share(family, book.limits)
     return wall, f"{usual} of the shaft diameter, at least {screws:g} times the set screw; rounded up"
 
 

@@ -20,8 +20,9 @@ _FRAMED = {3: (3,), 4: (3,)}
 """Lines athwart of a frame that are tried, by the bolts along it."""
 _SMALL = ("M4", "M5")
 """For shafts so small that every usual bolt is beyond the limits."""
-_METRIC = ("M6", "M8", "M10", "M12", "M16", "M20", "M24", "M30", "M36")
-_INCH = ("1/4", "5/16", "3/8", "1/2", "5/8", "3/4", "1", "1-1/4", "1-1/2")
+METRIC = ("M6", "M8", "M10", "M12", "M16", "M20", "M24", "M30", "M36", "M42")
+INCH = ("1/4", "5/16", "3/8", "1/2", "5/8", "3/4", "1", "1-1/4", "1-1/2")
+"""Usual bolts."""
 
 
 def choices(said: Known, d: float, limits: Limits, *, frames: bool = False) -> Iterator[Choice]:
@@ -38,7 +39,7 @@ def choices(said: Known, d: float, limits: Limits, *, frames: bool = False) -> I
     small = False
     if "size" in bolts:
         own = str(bolts["size"])
-        sizes = [(own, kind or (_kinds(own) or [USUAL])[0])]
+        sizes = [(own, kind or (kinds_of(own) or [USUAL])[0])]
     else:
         sizes = _bolts_between(low, high, kind, inch)
         small = bool(sizes) and all(tables.thread(s).major_mm < low - 1e-6 for s, _ in sizes)
@@ -57,9 +58,9 @@ def _bolts_between(low_mm: float, high_mm: float, kind: str | None, inch: bool) 
     the check of its size says so."""
     # Countersunk heads end where the larger bolts begin: those are counterbored.
     stock = [
-        (s, kind or _kinds(s)[0])
-        for s in (_INCH if inch else (*_SMALL, *_METRIC))
-        if (_kinds(s) if kind is None else kind in _kinds(s))
+        (s, kind or kinds_of(s)[0])
+        for s in (INCH if inch else (*_SMALL, *METRIC))
+        if (kinds_of(s) if kind is None else kind in kinds_of(s))
     ]
     sizes = [s for s in stock if low_mm - 1e-6 <= tables.thread(s[0]).major_mm <= high_mm + 1e-6]
     usual = [s for s in sizes if s[0] not in _SMALL]
@@ -96,8 +97,12 @@ def _lines(said: Known, along: int) -> tuple[int, ...]:
 
 
 @functools.cache
-def _kinds(size_: str) -> list[str]:
-    """Return the kinds of head that the tables know for a bolt size, the flush one first."""
+def kinds_of(size_: str) -> list[str]:
+    """Return the kinds of head that the tables know for a bolt size, the flush one first.
+
+    >>> kinds_of("M24")
+    ['counterbored', 'plain']
+    """
     try:
         tables.thread(size_)
         tables.clearance_hole_mm(size_, "medium" if size_.startswith("M") else "normal")

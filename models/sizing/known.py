@@ -8,7 +8,7 @@ from typing import Any
 
 from strutwright.models.formulas import arm_rules
 from strutwright.models.formulas import shaft as shaft_rules
-from strutwright.models.metals import metal
+from strutwright.models.metals import ALIKE, USUAL, metal
 from strutwright.models.sizing.set_text import KNOWN, Known, yaml_text
 from strutwright.params import tables
 from strutwright.params.limits import Limits
@@ -81,9 +81,10 @@ def with_defaults(known: Known, limits: Limits) -> Known:
     said["identity"].setdefault("name", "Sized strut")
     said["identity"].setdefault("hand", "centre")
     said.setdefault("units", "mm")
-    alike = _ALIKE.get(_hull_family(said), {})
+    alike = ALIKE.get(_hull_family(said), {})
     said.setdefault("construction", "welded" if "welded" in alike else "cast")
-    own = alike.get(str(said["construction"]), "C95800" if said["construction"] == "cast" else "316L")
+    made = str(said["construction"])
+    own = alike.get(made, USUAL.get(made, USUAL["welded"]))
     said["materials"].setdefault("strut", own)
     if alike:
         said["materials"].setdefault("anodes", True)
@@ -108,13 +109,6 @@ def with_defaults(known: Known, limits: Limits) -> Known:
     if "stance" not in said["arms"] and said["identity"]["hand"] != "centre" and hull.get("deadrise"):
         said["arms"]["stance"] = "square_to_bottom"
     return said
-
-
-_ALIKE: Mapping[str, Mapping[str, str]] = {
-    "steel": {"cast": "cast steel", "welded": "S275"},
-    "aluminium": {"welded": "5083-H111"},
-}
-"""What a strut is made of on a hull of metal, by how it is made: metals that touch should be alike, common practice."""
 
 
 def _hull_family(said: Known) -> str:

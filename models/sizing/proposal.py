@@ -73,6 +73,13 @@ class Proposal:
         return sum(f.verdict is verdict for f in self.findings)
 
     @property
+    def broken(self) -> tuple[int, int]:
+        """How many checks fail, and how many others warn or could not be worked out, as candidates are counted."""
+        fails = {f.code for f in self.findings if f.fails}
+        lost = {f.code for f in self.findings if stops(f) or f.verdict is Verdict.WARN}
+        return len(fails), len(lost - fails)
+
+    @property
     def passes(self) -> bool:
         """True when nothing fails and every check ran; load cases that are left out for want of data are not meant."""
         return not any(map(stops, self.findings))

@@ -16,6 +16,7 @@ from strutwright.models.bolt_patterns import PATTERNS
 from strutwright.models.checks.geometry import palm as palm_checks
 from strutwright.models.geometry.casting import casting_of, least_cast_outside_mm, widest_bore_mm
 from strutwright.models.geometry.footprints import fillet_toe_mm
+from strutwright.models.metals import metal
 from strutwright.models.shop.bolting import way_in_mm
 from strutwright.params import tables
 
@@ -107,7 +108,8 @@ class Ranges:
         wall = np.full(len(u[0]), strut.barrel.wall_mm)
         if "barrel.wall" in self.make.free:
             screw = max((s.major_mm for s in strut.set_screws), default=0.0)
-            least = max(self.limits["barrel_wall"].value * d, self.limits["screw_thread"].value * screw)
+            thread = rules.screw_share(metal(strut.material).family, self.limits) / rules.SCREW_SPARE
+            least = max(self.limits["barrel_wall"].value * d, thread * screw)
             if strut.construction == "cast":
                 at_worst = least_cast_outside_mm(
                     float(widest_bore_mm(strut.barrel)),

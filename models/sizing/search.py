@@ -12,8 +12,9 @@ checked whole, and with other screws where a check of these is broken.
 
 from __future__ import annotations
 
+import itertools
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -22,24 +23,30 @@ from strutwright.models import rules
 from strutwright.models.arrays import Floats
 from strutwright.models.checks.geometry import screws
 from strutwright.models.finding import Finding, Verdict, ranked
+from strutwright.models.sizing import judge
 from strutwright.models.sizing.choices import choices
-from strutwright.models.sizing.judge import engineering_numbers
+from strutwright.models.sizing.judge import Severity, engineering_numbers
 from strutwright.models.sizing.known import SizingError, refuse_faults, value_at, with_defaults
 from strutwright.models.sizing.maker import Maker
 from strutwright.models.sizing.proposal import Proposal, proposal_of, stops, why_not_built
 from strutwright.models.sizing.ranges import Ranges
-from strutwright.models.sizing.set_text import Known
+from strutwright.models.sizing.set_text import Choice, Known
 from strutwright.params import limits as limit_table
 from strutwright.params.limits import Limits
 from strutwright.params.problems import ParameterError
 from strutwright.params.quantity import LENGTH, FileUnits
 from strutwright.params.words import Amount
 
-SPREAD = 2048
-"""Candidates tried for each size and number of bolts at first."""
+COARSE, SPREAD = 512, 2048
+"""Candidates tried for each size and number of bolts at first, and for the best of them."""
 CLOSER = (0.20, 0.08, 0.03)
 """How far round the best ones the later rounds look, as a share of each range."""
-KEPT = 8
+KEPT = 4
+"""Of how many sizes and numbers of bolts the candidates are looked at closely."""
+ENOUGH = 2
+"""Candidates that are measured at first."""
+LEANS = math.tan(math.radians(30.0))
+"""An arm that leans more on its palm is tried with its ends bevelled at first: a plain fillet does not suit it."""
 GROSS = 1.5
 """A use beyond which a warning counts for more than weight."""
 CANNOT_BE = 1e12
@@ -104,6 +111,22 @@ class _Best:
     def least(self) -> float:
         return float(self.score[0])
 
+    @property
+    def bolts(self) -> tuple[str, int, int]:
+        """Size of the bolts, how many along and in how many lines."""
+        return self.make.choice.bolt, self.make.choice.along, self.make.choice.across
+
+
+def _rank(b: _Best) -> tuple[Any, ...]:
+    """By which the best of choices are sorted, best first."""
+    return b.least, b.make.choice.bolt, b.make.choice.along, b.make.choice.prep != "none"
+
+
+def _first_of(alike: list[Maker]) -> Maker:
+    """Return the maker of the same bolts that is tried first, of those that differ in how the arms' ends are."""
+    bevelled = abs(alike[0].stance.lean) > LEANS
+    return next((m for m in alike if (m.choice.prep != "none") == bevelled), alike[0])
+
 
 class _Search:
     def __init__(self, said: Known, limits: Limits) -> None:
@@ -113,16 +136,18 @@ class _Search:
         assert d is not None
         self.d = d
         self.tried = 0
+        self.severities: dict[tuple[str, str, str], dict[tuple[bool, ...], dict[str, Severity]]] = {}
 
     def run(self) -> Sized:
         makers = self.makers()
         if self.bearing_and_screws(makers[0]):
             makers = self.makers()
         proposals = self.searched(makers)
-        if any(stops(f) or f.verdict is Verdict.WARN for p in proposals[:1] for f in p.findings):
+        if any(any(p.broken) for p in proposals[:1]):
             proposals = sorted([*proposals, *self.in_frames()], key=_order)
         if proposals:
             proposals = sorted([*self.with_other_screws(proposals[0]), *proposals], key=_order)
+            proposals = sorted([*self.with_backing(proposals[0]), *proposals], key=_order)
         # Of the same bolts the best one only: the others differ by a millimetre or by a bevel.
         different: dict[tuple[str, int, int, str, str], Proposal] = {}
         for p in proposals:
@@ -131,10 +156,15 @@ class _Search:
 
     def searched(self, makers: list[Maker]) -> list[Proposal]:
         """Return the best sets of these choices, best first. Raises SizingError where none can be built."""
-        found = [self.tried_at(make, _spread(SPREAD, Ranges.DIMENSIONS)) for make in makers]
+        by_bolts: dict[tuple[str, int, int], list[Maker]] = {}
+        for make in makers:
+            by_bolts.setdefault((make.choice.bolt, make.choice.along, make.choice.across), []).append(make)
+        coarse = _spread(COARSE, Ranges.DIMENSIONS)
+        found = [self.tried_at(_first_of(alike), coarse, ENOUGH) for alike in by_bolts.values()]
         if all(b.least >= CANNOT_BE for b in found):
             raise SizingError(why_not_built(found[0].make, found[0].sizes(0), self.limits))
-        found.sort(key=lambda b: (b.least, b.make.choice.bolt, b.make.choice.along, b.make.choice.prep != "none"))
+        best = [m for b in sorted(found, key=_rank)[:KEPT] for m in by_bolts[b.bolts]]
+        found = sorted((self.tried_at(make, _spread(SPREAD, Ranges.DIMENSIONS)) for make in best), key=_rank)
         return sorted((p for b in found[:KEPT] for p in self.proposals(self.refined(b))), key=_order)
 
     def in_frames(self) -> list[Proposal]:
@@ -154,7 +184,7 @@ class _Search:
         out, faults = [], list[ParameterError]()
         for choice in choices(self.said, self.d, self.limits, frames=frames):
             try:
-                out.append(Maker(self.said, choice, self.d, self.limits))
+                out.append(self.maker(self.said, choice))
             except ParameterError as error:
                 faults.append(error)
         if out:
@@ -162,6 +192,13 @@ class _Search:
         if faults:
             raise self.told(faults[0])
         raise SizingError("no bolt of the tables has a head of this kind; give bolts.size, or another bolts.kind")
+
+    def maker(self, said: Known, choice: Choice) -> Maker:
+        """Return the maker of a choice. What a broken check means is the same for all sizes and numbers of bolts."""
+        make = Maker(said, choice, self.d, self.limits)
+        shared = self.severities.setdefault((choice.kind, choice.prep, choice.pattern), {})
+        make.judge = replace(make.judge, severities=shared)
+        return make
 
     def told(self, fault: ParameterError) -> Exception:
         """Return the fault itself, or a sentence where it is not of what was said but of what follows from it."""
@@ -247,11 +284,30 @@ class _Search:
                 if asked == said:
                     continue
                 try:
-                    make = Maker({**self.said, "set_screws": asked}, proposal.choice, self.d, self.limits)
+                    make = self.maker({**self.said, "set_screws": asked}, proposal.choice)
                 except ParameterError:
                     continue
                 self.tried += 1
                 out.append(proposal_of(make, proposal.sizes, self.limits))
+        return out
+
+    def with_backing(self, proposal: Proposal) -> list[Proposal]:
+        """Return a proposal again with larger and thicker backing plates, where it warns or fails and the file leaves
+        them open: such a plate spreads the pull of the bolts and makes the hull stiffer."""
+        hull = self.said["hull"]
+        if not any(proposal.broken) or hull.get("backing") or not self.said["bolts"].get("backing_plate", True):
+            return []
+        out, text = [], proposal.make.writer
+        bolt = proposal.make.strut.palms[0].bolt.major_mm
+        for thick, beyond in itertools.product((1.0, 1.5), (0.5, 1.0)):
+            step = proposal.make.step_mm
+            backing = {
+                "thickness": text.written(float(rules.up_mm(thick * bolt, step))),
+                "beyond_palm": text.written(float(rules.up_mm(beyond * self.d, step))),
+            }
+            make = self.maker({**self.said, "hull": {**hull, "backing": backing}}, proposal.choice)
+            self.tried += 1
+            out.append(proposal_of(make, proposal.sizes, self.limits))
         return out
 
     def refined(self, best: _Best) -> _Best:
@@ -262,10 +318,11 @@ class _Search:
             best = self.tried_at(best.make, places)
         return best
 
-    def tried_at(self, make: Maker, places: Floats) -> _Best:
-        """Judge the candidates at these places (n, dimensions) of the ranges and keep the best ones."""
+    def tried_at(self, make: Maker, places: Floats, enough: int = judge.ENOUGH) -> _Best:
+        """Judge the candidates at these places (n, dimensions) of the ranges and keep the best ones; enough: so many of
+        which are measured."""
         columns = make.columns(places)
-        judged = make.judge.judge(columns)
+        judged = make.judge.judge(columns, enough)
         self.tried += len(judged.level)
         over = np.nan_to_num(np.where(judged.level > 0, judged.utilisation, 0.0), nan=1.0, posinf=1e3)
         score = np.where(
@@ -286,12 +343,12 @@ class _Search:
         return _Best(make=make, score=score[order], place=places[order], columns=kept)
 
     def proposals(self, best: _Best) -> list[Proposal]:
-        """Return the best two sets of a choice, loaded as files and checked whole."""
+        """Return the best set of a choice, loaded as a file and checked whole; where it fails or warns the next one
+        too."""
         out: list[Proposal] = []
         for k in range(min(2, len(best.score))):
-            if best.score[k] >= CANNOT_BE:
-                continue
-            out.append(proposal_of(best.make, best.sizes(k), self.limits))
+            if best.score[k] < CANNOT_BE and not (out and not any(out[0].broken)):
+                out.append(proposal_of(best.make, best.sizes(k), self.limits))
         return out
 
 
@@ -299,9 +356,8 @@ def _order(p: Proposal) -> tuple[Any, ...]:
     """By which proposals are sorted, best first."""
     return (
         not p.passes,
-        p.count(Verdict.FAIL),
-        p.count(Verdict.WARN),
-        bool(p.count(Verdict.WARN)) and p.utilisation > GROSS,
+        *p.broken,
+        any(p.broken) and p.utilisation > GROSS,
         round(p.cost_kg, 6),
         p.choice.prep != "none",
         p.text,

@@ -17,7 +17,7 @@ _METRIC_FITS = {"close": "fine", "normal": "medium", "loose": "coarse"}
 def clearance_hole_mm(size: str, fit: str) -> float:
     """Clearance hole diameter in mm.
 
-    ``size`` is "M3" to "M30" (ISO 273) or "1/4" to "1" (ASME B18.2.8); ``fit`` is fine, medium, coarse or the
+    ``size`` is "M3" to "M42" (ISO 273) or "1/4" to "1 1/2" (ASME B18.2.8); ``fit`` is fine, medium, coarse or the
     equivalents close, normal, loose. Raises :class:`NotInTable`.
     """
     size = plain_size(size)
@@ -137,8 +137,8 @@ class NutAndWasher:
 
 
 def nut_and_washer(size: str) -> NutAndWasher:
-    """Nut, hexagon head and plain washer of "M3" to "M30" (ISO 4032, 4017, 7089) or "1/4" to "1" (ASME
-    B18.2.1, B18.2.2, B18.21.1 narrow). Corners are the full hexagon, flats/cos 30 deg. Raises
+    """Nut, hexagon head and plain washer of "M3" to "M42" (ISO 4032, 4017, 7089) or "1/4" to "1 1/2"
+    (ASME B18.2.1, B18.2.2, B18.21.1 narrow). Corners are the full hexagon, flats/cos 30 deg. Raises
     :class:`NotInTable`.
     """
     size = plain_size(size)

@@ -31,7 +31,8 @@ def add_command(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> None
         action="append",
         default=[],
         metavar="KEY=VALUE",
-        help="answer a question beforehand: name, units, hand, construction, arms, shaft, drop, angle, run, deadrise",
+        help="answer a question beforehand: name, units, hand, hull, construction, arms, shaft, angle, run, deadrise, "
+        "drop",
     )
     add_limits(start)
 
@@ -51,12 +52,14 @@ def run(arguments: argparse.Namespace) -> int:
             find(arguments.like)
             raise UserError(f"{arguments.like}: not the name of a shipped set; `strutwright sets` lists them")
         text = shipped()[arguments.like].read_text(encoding="utf-8")
-        by_default: list[str] = []
+        by_default, warnings = list[str](), list[str]()
     else:
-        text, by_default = _from_answers(arguments.answer, limits)
+        text, by_default, warnings = _from_answers(arguments.answer, limits)
     write_new(path, text)
     held = "" if arguments.limits is None else f" --limits {arguments.limits}"
     print(f"wrote {path}; next: strutwright check {path}{held}")
+    for line in warnings:
+        print(f"it warns, whatever was tried: {line}")
     if by_default:
         print(f"defaults used: {', '.join(by_default)}; give others with --answer KEY=VALUE, or answer in a terminal")
         drop = next((text for text in by_default if text.startswith("drop ")), "")
@@ -65,9 +68,9 @@ def run(arguments: argparse.Namespace) -> int:
     return Exit.PASS
 
 
-def _from_answers(options: list[str], limits: Limits | None) -> tuple[str, list[str]]:
-    """Return the text of a new set from `--answer` options, a person in a terminal or lines that are piped in, and the
-    answers that were taken by default without anyone seeing it."""
+def _from_answers(options: list[str], limits: Limits | None) -> tuple[str, list[str], list[str]]:
+    """Return the text of a new set from `--answer` options, a person in a terminal or lines that are piped in, the
+    answers that were taken by default without anyone seeing it, and the warnings that are left."""
     from strutwright import starter
 
     given: dict[str, str] = {}
@@ -88,14 +91,16 @@ def _from_answers(options: list[str], limits: Limits | None) -> tuple[str, list[
             unseen[question.key] = default
         return text
 
-    left = any(key not in given for key in known)
-    piped = not asking and left and _is_piped()
-    if asking and left:
+    open_ = any(key not in given for key in known)
+    piped = not asking and open_ and _is_piped()
+    if asking and open_:
         print("Press Enter to take the answer in brackets; Ctrl-C stops and writes nothing.")
     while True:
         try:
-            text = starter.complete(starter.ask(given, answer, typed if asking else None), limits)
-            return text, [f"{key} {value}" for key, value in unseen.items()]
+            values = starter.ask(given, answer, typed if asking else None)
+            made = starter.complete(values, limits)
+            left = [f"{key} {value}" for key, value in unseen.items()]
+            return made.text, left, made.told(starter.units_of(values))
         except starter.DisagreeError as error:
             if not asking or not typed:
                 raise UserError(f"{error}\nnothing was written") from None

@@ -10,16 +10,34 @@ from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 from strutwright.models import frames
+from strutwright.models.bolt_heads import USUAL
 from strutwright.models.finding import Finding, Verdict, ranked
 from strutwright.models.resolve import resolve
 from strutwright.models.spec import Strut
-from strutwright.params import quantity, tables
+from strutwright.params import quantity
 from strutwright.params.fields import NOT_IN_NAMES
 from strutwright.params.limits import Limits, standard
 from strutwright.params.loader import kind_at, loads
 from strutwright.params.problems import ParameterError, shown
 from strutwright.params.quantity import FileUnits
-from strutwright.starter_set import HALF_VEE_DEG, LONGER, MORE_ROWS, SPARE, THICKER, Made, bolt_size, write
+from strutwright.starter_set import (
+    BEYOND,
+    FEW_ROWS,
+    HALF_VEE_DEG,
+    HULLS,
+    LONGER,
+    MORE_ROWS,
+    SLIMMER,
+    SPARE,
+    STEEPEST_DEG,
+    THICK,
+    THICKER,
+    Made,
+    bolt_of,
+    first_tried,
+    lean_deg,
+    write,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,12 +63,10 @@ QUESTIONS = (
         ("port", "starboard", "centre", "pair"),
         "identity.hand",
     ),
+    Question("hull", "What is the hull made of at the strut?", "laminate", tuple(HULLS), "materials.hull"),
     Question("construction", "Cast or welded?", "cast", ("cast", "welded"), "construction"),
     Question("arms", "One arm, or two in a vee?", "single", ("single", "vee"), "arms.arrangement"),
     Question("shaft", "Shaft diameter?", "40 mm", path="shaft.diameter", inch="1 1/4 in"),
-    Question(
-        "drop", "Drop, hull face to shaft line square to the shaft at mid-barrel?", "", path="hull.drop.square_to_shaft"
-    ),
     Question("angle", "Shaft angle to the waterline?", "10 deg", path="hull.shaft_angle.to_waterline"),
     Question("run", "Run: rise of the bottom going aft at the strut (0 where it is level)?", "0 deg", path="hull.run"),
     Question(
@@ -58,6 +74,9 @@ QUESTIONS = (
         "Deadrise: rise of the bottom going outboard at the strut (0 for a strut on the keel or on a flat pad)?",
         "0 deg",
         path="hull.deadrise",
+    ),
+    Question(
+        "drop", "Drop, hull face to shaft line square to the shaft at mid-barrel?", "", path="hull.drop.square_to_shaft"
     ),
 )
 _WANTS_ROOM = {
@@ -70,8 +89,13 @@ _WANTS_ROOM = {
     "bolt_pitch",
 }
 """Checks that more palm round the arm helps."""
-SMALL_SHAFT_MM = 25.4
+_THIN = {"palm_on_hull", "palm_spreads"}
+"""Checks that a thicker palm helps, whether they fail or warn."""
+SMALL_SHAFT_MM = 30.0
 """Up to which a vee takes a longer drop when none is given."""
+SHAFTS_AWAY, MOST_SMALL = 11.3, 8.8
+"""So many shafts from the hull along the arm of a vee, or of a small one so great a drop: more has arms longer than is
+usual."""
 LEAST_ROOT_MM = 2.0  # a fillet or leg under this is none
 
 
@@ -112,13 +136,21 @@ def units_of(values: Mapping[str, str | float]) -> FileUnits:
 
 
 def default_of(question: Question, values: Mapping[str, str | float]) -> str:
-    """Return the answer taken when none is given, in the units answered before; the drop is six shafts or a little
-    more, of a vee on a small shaft eight: with less its feet come too near to each other for palms that hold."""
+    """Return the answer taken when none is given, in the units answered before. Of an aluminium hull the strut is
+    welded. The drop is six shafts or a little more, of a vee on a small shaft eight, and more where the bottom rises
+    to either side of it: with less its feet come too near to each other for palms that hold."""
     inch = units_of(values) == "in"
+    if question.key == "construction" and values.get("hull") == "aluminium":
+        return "welded"
     if question.key == "drop":
-        step = quantity.INCH_MM / 2 if inch else 10.0
+        step = quantity.INCH_MM / 4 if inch else 5.0
         shaft_mm = float(values["shaft"])
-        shafts = 8.0 if values["arms"] == "vee" and shaft_mm <= SMALL_SHAFT_MM else 6.2
+        small = values["arms"] == "vee" and shaft_mm <= SMALL_SHAFT_MM
+        shafts = 8.0 if small else 6.2
+        if values["arms"] == "vee" and values["hand"] == "centre":
+            rise = math.radians(float(values["deadrise"]))
+            longest = max(SHAFTS_AWAY * math.cos(rise + math.radians(HALF_VEE_DEG[0])) / math.cos(rise), shafts)
+            shafts = min(shafts * (1.0 + 0.8 * math.tan(rise)), MOST_SMALL if small else longest)
         mm = math.ceil(shafts * shaft_mm / step) * step
         return f"{mm / quantity.INCH_MM:g} in" if inch else f"{mm:g} mm"
     return question.inch if inch and question.inch else question.default
@@ -185,75 +217,140 @@ def ask(answers: Mapping[str, str], prompt: Prompt | None, earlier: Mapping[str,
     return out
 
 
-def complete(values: Mapping[str, str | float], limits: Limits | None = None) -> str:
-    """Return the YAML text of a set that fails none of its own checks.
+@dataclass(frozen=True, slots=True)
+class Started:
+    """A new set: its text, and the warnings that none was found without."""
+
+    text: str
+    warnings: tuple[Finding, ...] = ()
+
+    def told(self, units: FileUnits) -> list[str]:
+        """Return the warnings in words, each with the answers behind it."""
+        return [
+            f"{f.about(units)}: {f.measure(units)}; answer behind it: {_in_words(_answers_behind(f.code, f.parameter))}"
+            for f in self.warnings
+        ]
+
+
+def complete(values: Mapping[str, str | float], limits: Limits | None = None) -> Started:
+    """Return a set that fails none of its own checks, with as few warnings as are found.
 
     values: the answers of `ask`. limits: those that it is to keep, as shipped when left out. Where the usual
-    proportions fail, a wider vee, more palm, a thicker one, larger and more bolts, longer welds, other places of the
-    screws and a wider bore are tried. Raises UnmetError when nothing of it helps, DisagreeError for answers that make
-    no strut.
+    proportions fail or warn, a wider or narrower vee, more palm, a thicker one, larger and more bolts, longer welds,
+    other places of the screws and a wider bore are tried. Raises UnmetError when nothing of it helps, DisagreeError for
+    answers that make no strut.
     """
+    limits = standard() if limits is None else limits
+    best: Started | None = None
+    unmet: DisagreeError | None = None
+    for made in first_tried(values):
+        try:
+            found = _from(made, values, limits)
+        except DisagreeError as error:
+            unmet = unmet or error
+            continue
+        if best is None or len(found.warnings) < len(best.warnings):
+            best = found
+        if not best.warnings:
+            break
+    if best is None:
+        assert unmet is not None
+        raise unmet
+    return best
+
+
+def _from(made: Made, values: Mapping[str, str | float], limits: Limits) -> Started:
+    """Return the set with the fewest warnings on the way from what is chosen at first."""
     from strutwright.job import run_checks
 
-    limits = standard() if limits is None else limits
-    made, tried = Made(), set[float]()
+    tried = set[float]()
     usual: dict[str, Finding] = {}
+    best: Started | None = None
     while True:
         text = write(values, made, limits)
         try:
             resolved = resolve(loads(text), limits)
         except ParameterError as error:
+            if best is not None:
+                return best
             raise _disagreement(error, values) from None
         found = [f for f in ranked(run_checks(resolved, limits=limits)) if f.verdict in (Verdict.FAIL, Verdict.WARN)]
         failing = {f.code: f for f in found if f.fails}
-        tight = bool(_WANTS_ROOM & {f.code for f in found}) and made.spare + 1 < len(SPARE)
-        thin = {"palm_on_hull", "palm_spreads"} & {f.code for f in found}
-        pressed = bool(thin) and made.thicker + 1 < len(THICKER)
-        if not failing and not tight and not pressed:
-            return text
+        if not failing and (best is None or len(found) < len(best.warnings)):
+            best = Started(text, tuple(found))
+        if not found:
+            return Started(text)
         usual = usual or failing
         before = made
-        if "palms_apart" in failing and made.vee + 1 < len(HALF_VEE_DEG):
-            made = replace(made, vee=made.vee + 1)
-        if "shell_press_stress" in failing and not made.class_:
-            made = replace(made, class_="G7")
-        if tight:
-            made = replace(made, spare=made.spare + 1)
-        made = _stronger(made, failing.keys() | (thin if pressed else set()), values, limits)
-        if failing.keys() & {"weld_lean_barrel", "weld_lean_palm"}:
-            made = replace(made, bevelled=True)
+        made = _mended(made, {f.code: f for f in found}, failing, values, limits)
         if "screw_clear_of_arm" in failing:
             clock = _free_land(resolved.strut, tried)
             if clock is not None:
                 tried.add(clock)
                 made = replace(made, screws=clock)
-        for code, where in (("root_on_barrel", "barrel"), ("root_on_palm", "palm")):
-            if code in failing and failing[code].actual >= LEAST_ROOT_MM:
-                made = replace(made, roots=(*(r for r in made.roots if r[0] != where), (where, failing[code].actual)))
         if made == before:
+            if best is not None:
+                return best
             raise UnmetError([usual.get(code, f) for code, f in failing.items()], units_of(values))
 
 
-def _stronger(made: Made, failing: Set[str], values: Mapping[str, str | float], limits: Limits) -> Made:
+def _mended(
+    made: Made,
+    found: Mapping[str, Finding],
+    failing: Mapping[str, Finding],
+    values: Mapping[str, str | float],
+    limits: Limits,
+) -> Made:
+    """Return what is chosen with what may mend the checks that fail; where none does, those that warn."""
+    wider = made.vee + 1
+    if "palms_apart" in failing and wider < len(HALF_VEE_DEG) and lean_deg(values, wider) <= STEEPEST_DEG:
+        made = replace(made, vee=wider)
+    if "shell_press_stress" in failing and not made.class_:
+        made = replace(made, class_="G7")
+    room = _WANTS_ROOM & found.keys() or ("palm_on_hull" in found and made.spare < made.thicker)
+    if room and made.spare + 1 < len(SPARE):
+        made = replace(made, spare=made.spare + 1)
+    if "backing_area" in found and made.beyond + 1 < len(BEYOND):
+        made = replace(made, beyond=made.beyond + 1)
+    made = _stronger(made, (failing.keys() | (_THIN & found.keys())) or found.keys(), values, limits)
+    if failing.keys() & {"weld_lean_barrel", "weld_lean_palm"}:
+        made = replace(made, bevelled=True)
+    for code, where in (("root_on_barrel", "barrel"), ("root_on_palm", "palm")):
+        if code in failing and failing[code].actual >= LEAST_ROOT_MM:
+            made = replace(made, roots=(*(r for r in made.roots if r[0] != where), (where, failing[code].actual)))
+    return made
+
+
+def _stronger(made: Made, broken: Set[str], values: Mapping[str, str | float], limits: Limits) -> Made:
     """Return what is chosen with larger or more bolts, a thicker palm (it bends less, and pries less at its bolts) or a
-    longer weld, where one of these fails."""
-    bent, torn, welded = (
-        any(code.startswith(part) for code in failing)
-        for part in (("palm_bending_", "palm_on_", "palm_spreads"), "palm_bolts_", "weld_palm_")
+    longer weld, where one of these is broken."""
+    bent, pressed, torn, welded, far = (
+        any(code.startswith(part) for code in broken)
+        for part in ("palm_bending_", ("palm_on_", "palm_spreads"), "palm_bolts_", "weld_palm_", "bolt_pitch_sealing")
     )
-    larger = bolt_size(values, replace(made, larger=made.larger + 1), limits)
-    most_mm = limits["bolt_size_most"].value * float(values["shaft"])
-    if torn and larger != bolt_size(values, made, limits) and tables.thread(larger).major_mm <= most_mm:
-        made = replace(made, larger=made.larger + 1)
-    elif torn and made.rows < MORE_ROWS:
+    if torn or "bolt_size" in broken:
+        more = _more_bolts(made, values, limits)
+        bent = bent or more == made
+        made = more
+    elif far and made.rows < MORE_ROWS:
         made = replace(made, rows=made.rows + 1)
-    elif torn:
-        bent = True
-    if bent and made.thicker + 1 < len(THICKER):
+    if bent and values["arms"] == "vee" and made.thicker >= THICK and made.slim + 1 < len(SLIMMER):
+        made, bent = replace(made, slim=made.slim + 1), False
+    if (bent or pressed) and made.thicker + 1 < len(THICKER):
         made = replace(made, thicker=made.thicker + 1)
     if welded and made.longer + 1 < len(LONGER):
         made = replace(made, longer=made.longer + 1)
     return made
+
+
+def _more_bolts(made: Made, values: Mapping[str, str | float], limits: Limits) -> Made:
+    """Return what is chosen with larger bolts while their heads stay flush, then a few more, then larger ones that are
+    sunk in a bore, then more."""
+    own, larger = (bolt_of(values, m, limits) for m in (made, replace(made, larger=made.larger + 1)))
+    fits = larger != own and larger.major_mm <= limits["bolt_size_most"].value * float(values["shaft"])
+    if fits and (larger.kind == own.kind == USUAL or made.rows >= FEW_ROWS):
+        return replace(made, larger=made.larger + 1)
+    return replace(made, rows=made.rows + 1) if made.rows < MORE_ROWS else made
 
 
 def _free_land(strut: Strut, tried: Set[float]) -> float | None:

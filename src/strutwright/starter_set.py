@@ -9,24 +9,45 @@ from dataclasses import dataclass
 import numpy as np
 
 from strutwright.models import frames, rules
+from strutwright.models.bolt_heads import HEADS, USUAL
 from strutwright.models.edge_rules import EDGE_RULES
 from strutwright.models.geometry.footprints import fillet_toe_mm
+from strutwright.models.metals import ALIKE
+from strutwright.models.metals import USUAL as USUAL_METAL
 from strutwright.models.sections import usual_kind
+from strutwright.models.sizing.choices import INCH, METRIC, kinds_of
 from strutwright.params import quantity, tables
 from strutwright.params.limits import Limits
 from strutwright.params.quantity import FileUnits
 from strutwright.params.schema import Bolts
 
-HALF_VEE_DEG = (30.0, 35.0, 40.0, 50.0)
-"""Half angles between the arms of a vee, tried in this order; the first is usual."""
-SPARE = (0.0, 0.04, 0.08, 0.14, 0.2)
+HALF_VEE_DEG = (25.0, 30.0, 35.0, 40.0, 50.0)
+"""Half angles between the arms of a vee, from the narrowest."""
+USUAL_VEE = 1
+"""Which of them is usual."""
+HULLS: Mapping[str, str] = {
+    "laminate": "FRP laminate",
+    "timber": "hardwood",
+    "plywood": "plywood",
+    "steel": "S275",
+    "aluminium": "5083-H111",
+}
+"""What a hull may be of, and its name in the table of materials."""
+SPARE = (0.0, 0.04, 0.08, 0.14, 0.2, 0.3)
 """Shares of the chord by which the palm and its bolts stand farther from the arm, tried in this order."""
 THICKER = (1.0, 1.15, 1.3, 1.5, 1.75, 2.0, 2.3, 2.6)
 """Times the usual thickness of the palm, tried in this order."""
+BEYOND = (0.0, 0.5, 1.0, 1.5)
+"""How far the backing plate reaches beyond the palm, in shafts, tried in this order; 0: what is usual."""
+SLIMMER, THICK = (1.0, 0.85, 0.7, 0.6), 3
+"""Times the usual chord of a vee's arms, tried once the palm is so far thicker: a blow pushes and pulls the palms by
+what the arms are strong enough for."""
 LONGER = (1.0, 1.25, 1.5, 1.8, 2.2, 2.7)
 """Times the usual leg of the weld of arm to palm, tried in this order."""
-MORE_ROWS = 9
-"""How many bolts more than three along are tried, one by one."""
+MORE_ROWS, FEW_ROWS = 9, 3
+"""How many bolts more than three along are tried, one by one; and how many before larger ones that are not flush."""
+STEEP_DEG, STEEPEST_DEG = 40.0, 55.0
+"""An arm that would lean more on its palm in the usual vee has a narrower one; and how far it may lean in a wider."""
 _EDGE = EDGE_RULES[Bolts.model_fields["edge_rule"].default]
 """The rule for bolts of a file that names none."""
 
@@ -38,9 +59,11 @@ class Made:
     usual one; class_: tolerance class of the bore, "" for the usual one; roots: size (mm) of the fillets or weld legs
     at barrel and palm where the usual ones do not fit; bevelled: the arms' ends are."""
 
-    vee: int = 0
+    vee: int = USUAL_VEE
     spare: int = 0
     thicker: int = 0
+    slim: int = 0
+    beyond: int = 0
     longer: int = 0
     larger: int = 0
     rows: int = 0
@@ -83,7 +106,7 @@ class _Sizes:
 
     chord: float
     thick: float
-    bolt: str
+    bolt: StockBolt
     rim: float
     palm: float
     length: float
@@ -102,20 +125,20 @@ def _sizes(values: Mapping[str, str | float], made: Made, rule: _Rule, limits: L
     # a foil of 3.0; bolts a quarter to a third of the shaft.
     d, cast, vee = float(values["shaft"]), values["construction"] == "cast", values["arms"] == "vee"
     asked = {name: limit.value for name, limit in limits.items()}
-    chord = rules.arm_chord_mm(d, vee=vee)
+    chord = SLIMMER[made.slim] * rules.arm_chord_mm(d, vee=vee)
     thick = max(0.37, asked["arm_thickness_vee"]) * d if vee else (0.55 if cast else 0.52) * d
-    bolt = bolt_size(values, made, limits)
-    major, hole = tables.thread(bolt).major_mm, tables.clearance_hole_mm(bolt, "medium")
-    rim = tables.countersunk_head(bolt).sharp_diameter_mm + 1.2
-    sunk = (rim - major * 1.1) / 2 / (0.869 if rule.inch else 1.0)
+    bolt = bolt_of(values, made, limits)
+    major, hole = tables.thread(bolt.size).major_mm, tables.clearance_hole_mm(bolt.size, "medium")
+    head = HEADS[bolt.kind].from_table(bolt.size, None, hole, Bolts.model_fields["sunk_below"].default)
+    rim, sunk = head.head_diameter_mm + 0.2, head.head_depth_mm
     palm = THICKER[made.thicker] * max(
         0.36 * d,
         asked["palm_thickness"] * d,
-        1.067 * sunk / asked["countersink_share"],
+        1.02 * sunk / asked["countersink_share"],
         sunk + asked["countersink_land"],
     )
     stood = _stood(values, made, chord, thick, palm, limits, rim)
-    edge = max(_EDGE.edge_mm(bolt, major, hole, limits)[1], rim / 2 + asked["rim_to_edge"]) + 2
+    edge = max(_EDGE.edge_mm(bolt.size, major, hole, limits)[1], rim / 2 + asked["rim_to_edge"]) + 2
     pitch = max(asked[_EDGE.along], asked[_EDGE.across]) * _EDGE.of_mm(major, hole)
     apart = max(3.4 * major, pitch, rim + 6, 0.42 * chord)
     # Bolts seal so far apart. Where the two rows stand farther apart there is one more between them at each end, clear
@@ -197,7 +220,9 @@ def _pattern(s: _Sizes, rule: _Rule, vee: bool) -> str:
     gaps = max(s.gaps, math.ceil(2 * rule.up(s.apart) / s.seals))
     along = [rule.up(s.apart) * (1 - 2 * n / gaps) for n in range(gaps + 1)]
     middle = rule.up(-s.inboard) if vee else 0.0
-    points = [(u, v) for n, u in enumerate(along) for v in (1, 0, -1) if v or n in (0, gaps)]
+    between = math.ceil(rule.up(s.across) / s.seals)
+    ends, sides = [1 - 2 * n / between for n in range(between + 1)], (1.0, -1.0)
+    points = [(u, v) for n, u in enumerate(along) for v in (ends if n in (0, gaps) else sides)]
     rows = (
         f"    {{forward: {rule.exact(u)}, port: {rule.exact(middle + v * rule.up(s.across) / 2)}}}" for u, v in points
     )
@@ -266,9 +291,9 @@ identity:
 units: {values["units"]}              # bare numbers; a quantity may carry its own unit
 construction: {values["construction"]}
 materials:
-  strut: {"C95800" if cast else "316L"}
-  hull: FRP laminate
-shaft:
+  strut: {strut_metal(values)}
+  hull: {HULLS[str(values["hull"])]}
+{_anodes_line(values)}shaft:
   diameter: {rule.exact(float(values["shaft"]))}     # measured with a micrometer, not nominal
   # bearing_span: {such["span"]}     # to the next bearing forward, when it is known
 # bearing: sizes left out come from the example table. Take the bearing in hand and give outside_diameter (nominal),
@@ -281,14 +306,14 @@ shaft:
   thickness: {rule.size(s.palm)}
 {offset}  outline: {{shape: rectangle, {outline}}}
 bolts:
-  size: {s.bolt}
-  pattern: {_pattern(s, rule, vee)}
+  size: {s.bolt.size}
+{_kind_line(s.bolt)}  pattern: {_pattern(s, rule, vee)}
 {_screw_lines(values, made, rule)}{welds}hull:
   shaft_angle: {{to_waterline: {float(values["angle"]):g} deg}}
   run: {float(values["run"]):g} deg       # rise of the bottom going aft: the palm lies at the angle plus the run
   deadrise: {float(values["deadrise"]):g} deg
   drop: {{square_to_shaft: {rule.exact(float(values["drop"]))}, at: mid}}
-  # thickness: {such["hull"]}     # of the hull under the palm, when it is known
+{_on_hull_lines(values, made, rule)}  # thickness: {such["hull"]}     # under the palm, when it is known
 propeller: {{}}   # such as {such["propeller"]}
 duty: {{}}   # such as {such["duty"]}
 """
@@ -345,9 +370,81 @@ def _foot(values: Mapping[str, str | float], half_vee: float) -> tuple[float, fl
     return max(f[0] for f in found), max(f[1] for f in found)
 
 
-def bolt_size(values: Mapping[str, str | float], made: Made, limits: Limits) -> str:
-    wanted_mm = max(0.32, limits["bolt_size_least"].value) * float(values["shaft"])
+@dataclass(frozen=True, slots=True)
+class StockBolt:
+    """A size of bolt and the kind of its head."""
+
+    size: str
+    kind: str
+
+    @property
+    def major_mm(self) -> float:
+        """Diameter of its thread."""
+        return tables.thread(self.size).major_mm
+
+
+def first_tried(values: Mapping[str, str | float]) -> tuple[Made, ...]:
+    """Return what is tried to begin with: the usual, then for arms that lean much on their palms slimmer ones."""
+    if values["arms"] != "vee":
+        return (Made(),)
+    usual = next((n for n in range(USUAL_VEE, 0, -1) if lean_deg(values, n) <= STEEP_DEG), 0)
+    return Made(vee=usual), *(Made(vee=0, slim=n, thicker=THICK) for n in range(1, len(SLIMMER)))
+
+
+def lean_deg(values: Mapping[str, str | float], vee: int) -> float:
+    """Return how far off square to its palm an arm leans at most."""
+    return math.degrees(_foot(values, HALF_VEE_DEG[vee])[0])
+
+
+def bolt_of(values: Mapping[str, str | float], made: Made, limits: Limits) -> StockBolt:
+    """Return the bolt: flush as far as flush heads go for the shaft, in a counterbore where they are too thin for it;
+    metric where no inch size is thick enough."""
+    d, least = float(values["shaft"]), limits["bolt_size_least"].value
     inch = values["units"] == "in"
-    sizes = ("1/4", "5/16", "3/8", "1/2", "5/8", "3/4", "1") if inch else ("M6", "M8", "M10", "M12", "M16", "M20")
-    enough = (n for n, name in enumerate(sizes) if tables.thread(name).major_mm >= wanted_mm - 1e-6)
-    return sizes[min(next(enough, len(sizes)) + made.larger, len(sizes) - 1)]
+    stock = [StockBolt(size, kinds_of(size)[0]) for size in (INCH if inch else METRIC)]
+    if stock[-1].major_mm < least * d:
+        stock = [StockBolt(size, kinds_of(size)[0]) for size in METRIC]
+    flush = [n for n, bolt in enumerate(stock) if bolt.kind == USUAL]
+    usual = next((n for n in flush if stock[n].major_mm >= max(0.32, least) * d - 1e-6), flush[-1])
+    if stock[usual].major_mm < least * d - 1e-6:
+        usual = next((n for n, bolt in enumerate(stock) if bolt.major_mm >= least * d - 1e-6), len(stock) - 1)
+    return stock[min(usual + made.larger, len(stock) - 1)]
+
+
+def _kind_line(bolt: StockBolt) -> str:
+    return "" if bolt.kind == USUAL else f"  kind: {bolt.kind}   # flush heads end at smaller bolts\n"
+
+
+# --- metals ---------------------------------------------------------------------------------------------------------
+
+
+def strut_metal(values: Mapping[str, str | float]) -> str:
+    """Return what the strut is made of: the hull's own kind of metal on steel and aluminium, where it is made so."""
+    made = str(values["construction"])
+    return ALIKE.get(_hull_family(values), USUAL_METAL).get(made, USUAL_METAL[made])
+
+
+def _hull_family(values: Mapping[str, str | float]) -> str:
+    return tables.material(HULLS[str(values["hull"])]).family
+
+
+def _on_metal(values: Mapping[str, str | float]) -> bool:
+    return _hull_family(values) in ALIKE
+
+
+def _on_hull_lines(values: Mapping[str, str | float], made: Made, rule: _Rule) -> str:
+    """How large the plate inside is where the palm's own size does not do, and what keeps a strut of bronze off a hull
+    of aluminium, which would waste."""
+    size = rule.size(BEYOND[made.beyond] * float(values["shaft"]))
+    lines = f"  backing: {{beyond_palm: {size}}}   # the plate inside, all round\n" if made.beyond else ""
+    if _on_metal(values) and tables.material(strut_metal(values)).family != _hull_family(values):
+        lines += "  isolated: true     # gasket, sleeves, washers; a strut welded of the hull's metal is safer\n"
+    return lines
+
+
+def _anodes_line(values: Mapping[str, str | float]) -> str:
+    return (
+        "  anodes: true       # zinc or aluminium on the strut: a hull of metal wants them\n"
+        if _on_metal(values)
+        else ""
+    )

@@ -34,6 +34,7 @@ from strutwright.models.checks.strength.every_case import case_findings, in_ever
 from strutwright.models.checks.strength.hull_bed import following, hull_bears, resting_on_hull
 from strutwright.models.finding import Finding, Standing, Verdict, without
 from strutwright.models.formulas import bolts as rules
+from strutwright.models.input_parts import PalmInputs
 from strutwright.models.inputs import Inputs
 from strutwright.models.shop.bolting import BEDDING_MM, least_length_mm
 from strutwright.models.spec import Strut
@@ -170,13 +171,20 @@ def in_hull(inputs: Inputs, tension: Num) -> dict[str, Outcome]:
     hull, washer = hull_bears(inputs), _washer_mm(inputs)
     if inputs.backing_plate:
         need = rules.backing_area_mm2(tension, hull.pressure_mpa) + math.pi / 4.0 * inputs.bolt_hole_mm**2
-        each = [at_least(p.area_mm2 / p.bolt_count, need) for p in inputs.palms]
+        each = [at_least(_backing_mm2(inputs, p) / p.bolt_count, need) for p in inputs.palms]
         return {"backing_area": worst_of(each)}
     pressure = rules.washer_pressure_mpa(tension, washer, inputs.bolt_hole_mm)
     return {
         "hull_under_washer": at_most(pressure, hull.pressure_mpa),
         "hull_pull_through": at_most(tension, rules.pull_through_n(washer, inputs.hull_mm, hull.shear_mpa)),
     }
+
+
+def _backing_mm2(inputs: Inputs, palm: PalmInputs) -> Num:
+    """Return the area of the backing plate of a palm, mm2: as large as the palm where the file does not say how far it
+    reaches beyond; of a palm that is not round somewhat more than this."""
+    beyond = inputs.hull_plate.backing_beyond_mm or 0.0
+    return math.pi * (np.sqrt(palm.area_mm2 / math.pi) + beyond) ** 2
 
 
 def _washer_mm(inputs: Inputs) -> Num:
