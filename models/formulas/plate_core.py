@@ -4,7 +4,7 @@ withstands. N, mm, rad.
 What a plate of strips would withstand, times factors from a table that was worked out by finite elements with shear
 (`python -m tests.plates.table`), moved by 2 % toward the end of the range that its edge stands for, clamped stiffer,
 supported softer: within 4 % of them and never to the other side, the softest cores included; where one gap is more
-than five of the other, and of planks, within 7 %, and to the other side by 3 % at the most.
+than five of the other, and of planks, within 7 %, and to the other side by 3 % at the most; beyond eight a bound.
 A tilt is held in two parts, as one is left however soft the core: the turning of the plate's normal, and the going up
 and down of the core's sides. Small deflection; the bulge of a bottom, which makes it stiffer, is left out.
 """
@@ -12,7 +12,7 @@ and down of the core's sides. Small deflection; the bulge of a bottom, which mak
 from __future__ import annotations
 
 import functools
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -23,7 +23,9 @@ _TABLE = Path(__file__).with_name("plate_core.txt")
 CORE_TO_GAP = (0.08, 40.0)
 """Core over gap, along and across, that the table spans; beyond it the factor of its end is taken."""
 GAP_TO_GAP = 8.0
-"""Gap along over gap across, and the reverse, likewise: at two to four times it springs are up to a fifth too soft."""
+"""Gap along over gap across, and the reverse. Beyond it the stiff end is that of a plate clamped as near as this, the
+soft end falls by a power of what is beyond: elements are within, up to 40 times this."""
+_SAFE_BEYOND = 0.27
 PLANKS = 0.65
 """Mixed stiffness over the root of the two bending stiffnesses at which the table holds planks."""
 
@@ -126,8 +128,10 @@ def table_factors(plate: Plate, clamped: bool) -> Floats:
     >>> np.abs(table_factors(wide, True)).max() < 0.03  # a narrow gap all round: strips are nearly all of it
     np.True_
     """
-    p = _alike(plate)
-    found = parts(p, p.bending_across_nmm / p.shear_n_mm, clamped)
+    whole = _alike(plate)
+    beyond = _beyond(whole)
+    p = _cut(whole) if clamped and np.any(beyond > 1.0) else whole
+    found, own_strips = (parts(q, q.bending_across_nmm / q.shear_n_mm, clamped) for q in (p, whole))
     places = np.broadcast_arrays(*_places(p), *softness(p, clamped))
     edge = "clamped" if clamped else "supported"
     sizes = (*_table()[f"{edge} push"].shape, *(_table()[f"{edge} sides"].shape[-1],) * 2)
@@ -142,11 +146,29 @@ def table_factors(plate: Plate, clamped: bool) -> Floats:
             out = out + bends * _less_mixed(_sum(_table()[f"{edge} planks {part}"], way), plate.mixed)
         return out.reshape(places[0].shape)
 
-    logs = [factor("push", at, soft[0])]
-    for way, side, turn, own in zip((at, turned), found.sides, found.turns, soft[1:], strict=True):
+    logs = [factor("push", at, soft[0]) + np.log(found.push / own_strips.push)]
+    sums = (side + turn for side, turn in zip(own_strips.sides, own_strips.turns, strict=True))
+    for way, side, turn, own, of_strips in zip((at, turned), found.sides, found.turns, soft[1:], sums, strict=True):
         both = side * np.exp(factor("sides", way, own)) + turn * np.exp(factor("turning", way))
-        logs.append(np.log(both / (side + turn)))
-    return np.stack(np.broadcast_arrays(*logs))
+        logs.append(np.log(both / of_strips))
+    safe = 0.0 if clamped else _SAFE_BEYOND * np.log(beyond)
+    return np.stack(np.broadcast_arrays(*logs)) - safe
+
+
+def _beyond(p: Plate) -> Floats:
+    """How many times the table's greatest ratio of gaps is that of a plate; 1 within the table."""
+    gx, gy = (p.along_mm - p.core_along_mm) / 2.0, (p.across_mm - p.core_across_mm) / 2.0
+    return np.maximum(np.maximum(gx / gy, gy / gx) / GAP_TO_GAP, 1.0)
+
+
+def _cut(p: Plate) -> Plate:
+    """A plate whose greater gap is cut to what the table spans: clamped nearer, it is never softer."""
+    gx, gy = (p.along_mm - p.core_along_mm) / 2.0, (p.across_mm - p.core_across_mm) / 2.0
+    return replace(
+        p,
+        along_mm=p.core_along_mm + 2.0 * np.minimum(gx, GAP_TO_GAP * gy),
+        across_mm=p.core_across_mm + 2.0 * np.minimum(gy, GAP_TO_GAP * gx),
+    )
 
 
 def _less_mixed(planks: Floats, mixed: float) -> Floats:

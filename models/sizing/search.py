@@ -23,7 +23,6 @@ from strutwright.models import rules
 from strutwright.models.arrays import Floats
 from strutwright.models.checks.geometry import screws
 from strutwright.models.finding import Finding, Verdict, ranked
-from strutwright.models.sizing import judge
 from strutwright.models.sizing.choices import choices
 from strutwright.models.sizing.judge import Severity, engineering_numbers
 from strutwright.models.sizing.known import SizingError, refuse_faults, value_at, with_defaults
@@ -43,12 +42,13 @@ CLOSER = (0.20, 0.08, 0.03)
 """How far round the best ones the later rounds look, as a share of each range."""
 KEPT = 4
 """Of how many sizes and numbers of bolts the candidates are looked at closely."""
-ENOUGH = 2
-"""Candidates that are measured at first."""
+ENOUGH, ENOUGH_AT_FIRST = 4, 2
+"""Candidates that a round goes on with, the best that pass what measures them; and at first."""
 LEANS = math.tan(math.radians(30.0))
 """An arm that leans more on its palm is tried with its ends bevelled at first: a plain fillet does not suit it."""
 GROSS = 1.5
 """A use beyond which a warning counts for more than weight."""
+_A_FAILURE, _A_WARNING = 1e8, 1e6
 CANNOT_BE = 1e12
 """The score of what cannot be built."""
 
@@ -111,6 +111,11 @@ class _Best:
     def least(self) -> float:
         return float(self.score[0])
 
+    def counted(self, k: int) -> tuple[int, int]:
+        """Return how many checks fail and how many warn of the k-th best one, as the score has them."""
+        fails, warns = divmod(int(self.score[k] // _A_WARNING), round(_A_FAILURE / _A_WARNING))
+        return fails, warns
+
     @property
     def bolts(self) -> tuple[str, int, int]:
         """Size of the bolts, how many along and in how many lines."""
@@ -160,7 +165,7 @@ class _Search:
         for make in makers:
             by_bolts.setdefault((make.choice.bolt, make.choice.along, make.choice.across), []).append(make)
         coarse = _spread(COARSE, Ranges.DIMENSIONS)
-        found = [self.tried_at(_first_of(alike), coarse, ENOUGH) for alike in by_bolts.values()]
+        found = [self.tried_at(_first_of(alike), coarse, ENOUGH_AT_FIRST) for alike in by_bolts.values()]
         if all(b.least >= CANNOT_BE for b in found):
             raise SizingError(why_not_built(found[0].make, found[0].sizes(0), self.limits))
         best = [m for b in sorted(found, key=_rank)[:KEPT] for m in by_bolts[b.bolts]]
@@ -312,13 +317,13 @@ class _Search:
 
     def refined(self, best: _Best) -> _Best:
         for share in CLOSER if best.make.free else ():
-            around = best.place[:4]
+            around = best.place[:ENOUGH]
             steps = (_spread(SPREAD // len(around), Ranges.DIMENSIONS) - 0.5) * 2.0 * share
             places = np.concatenate([np.clip(a + steps, 0.0, 1.0) for a in around] + [best.place])
             best = self.tried_at(best.make, places)
         return best
 
-    def tried_at(self, make: Maker, places: Floats, enough: int = judge.ENOUGH) -> _Best:
+    def tried_at(self, make: Maker, places: Floats, enough: int = ENOUGH) -> _Best:
         """Judge the candidates at these places (n, dimensions) of the ranges and keep the best ones; enough: so many of
         which are measured."""
         columns = make.columns(places)
@@ -328,8 +333,8 @@ class _Search:
         score = np.where(
             np.isnan(judged.weight_kg),
             CANNOT_BE,
-            judged.fails * 1e8
-            + judged.warns * 1e6
+            judged.fails * _A_FAILURE
+            + judged.warns * _A_WARNING
             + np.where(judged.fails > 0, np.minimum(over, 1e3), np.clip(over - GROSS, 0.0, 90.0)) * 1e4
             + np.nan_to_num(make.judge.cost_kg(judged.weight_kg, judged.drag_n), nan=1e5),
         )
@@ -343,11 +348,11 @@ class _Search:
         return _Best(make=make, score=score[order], place=places[order], columns=kept)
 
     def proposals(self, best: _Best) -> list[Proposal]:
-        """Return the best set of a choice, loaded as a file and checked whole; where it fails or warns the next one
-        too."""
+        """Return the best set of a choice, loaded as a file and checked whole; where more is broken of it than was seen
+        in the search the next one too."""
         out: list[Proposal] = []
         for k in range(min(2, len(best.score))):
-            if best.score[k] < CANNOT_BE and not (out and not any(out[0].broken)):
+            if best.score[k] < CANNOT_BE and (not out or out[0].broken > best.counted(0)):
                 out.append(proposal_of(best.make, best.sizes(k), self.limits))
         return out
 

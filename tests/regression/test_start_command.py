@@ -217,7 +217,7 @@ def test_start_reads_answers_that_are_piped_in(tmp_path: Path) -> None:
     assert strut.hull.shaft_to_waterline_deg == pytest.approx(12)
     assert strut.hull.drop_square_to_shaft_mm == pytest.approx(7.75 * 25.4)
     assert "Shaft diameter? [1 1/4 in] 1 1/4\n" in done.stdout
-    assert "defaults used: run 0 deg, deadrise 0 deg, drop 7.75 in;" in done.stdout
+    assert "defaults used: hull laminate, run 0 deg, deadrise 0 deg, drop 7.75 in;" in done.stdout
 
 
 @pytest.mark.parametrize(
@@ -252,8 +252,8 @@ def test_start_does_not_wait_for_a_silent_pipe_and_names_the_defaults(tmp_path: 
     assert done.returncode == 0
     assert (
         "defaults used: name New strut, hand centre, hull laminate, construction cast, arms single, shaft 1 1/4 in, "
-        "angle 10 deg, run 0 deg, deadrise 0 deg, drop 7.75 in; give others with --answer KEY=VALUE, or answer in a terminal"
-        in done.stdout
+        "angle 10 deg, run 0 deg, deadrise 0 deg, drop 7.75 in; give others with --answer KEY=VALUE, "
+        "or answer in a terminal" in done.stdout
     )
 
 

@@ -6,6 +6,7 @@ Each check names its source and its standing: published, common practice, or fro
 from __future__ import annotations
 
 import math
+from fractions import Fraction
 
 import pytest
 
@@ -156,8 +157,7 @@ def test_number_and_letter_drills() -> None:
         if name in gauge:
             assert row["tap_drill"] == gauge[name]
         else:
-            top, bottom = name.split("/")
-            assert row["tap_drill"] == pytest.approx(int(top) / int(bottom))
+            assert row["tap_drill"] == pytest.approx(float(sum(map(Fraction, name.split()))))
 
 
 # --- set screws and nuts ------------------------------------------------------------------------------------

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from support import THOROUGH
+from support import THOROUGH, every
 
 from strutwright.models import frequencies, hull_stiffness, vibration_map
 from strutwright.models.checks.engineering import all_numbers, engineering_findings
@@ -32,6 +32,31 @@ THIN = 1e13
 def of(name: str, **plate: Any) -> Inputs:
     found = Inputs.from_strut(resolve(load(shipped()[name])).strut)
     return replace(found, hull_plate=replace(found.hull_plate, **plate)) if plate else found
+
+
+# --- gaps beyond the table -------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("ratio", every([25.0, 8.5, 12.0, 60.0, 320.0], 5))
+@pytest.mark.parametrize("core", every([(0.1, 0.1), (1.0, 8.0), (0.08, 1.0), (20.0, 0.1), (3.0, 3.0)], 5))
+@pytest.mark.parametrize("soft", every([1e-6, 1.0, 1000.0], 2))
+def test_where_one_gap_is_many_times_the_other_elements_are_within_the_ends(
+    ratio: float, core: tuple[float, float], soft: float
+) -> None:
+    """Clamped no stiffer than the stiff end, supported no softer than the soft one; elements of the tests."""
+    plate = Plate(
+        along_mm=core[0] * ratio + 2.0 * ratio,
+        across_mm=core[1] + 2.0,
+        core_along_mm=core[0] * ratio,
+        core_across_mm=core[1],
+        bending_along_nmm=1.0,
+        bending_across_nmm=1.0,
+        shear_n_mm=1.0 / soft,
+    )
+    stiff, supported = (table.elements(plate, c, degree=4) / table.interpolated(plate, c) for c in (True, False))
+    assert (stiff < 1.015).all()
+    assert (stiff > 0.8).all()
+    assert (supported > 0.99).all()
 
 
 # --- the round core -------------------------------------------------------------------------------------------------

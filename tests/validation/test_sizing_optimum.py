@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -149,3 +150,32 @@ def test_screws_are_moved_where_a_check_of_theirs_is_broken(monkeypatch: pytest.
 def test_a_bearing_that_is_to_have_no_screws_is_sized_without() -> None:
     best = search.size({**SMALL, "set_screws": {"positions": []}}).best
     assert resolve(loads(best.text)).strut.set_screws == ()
+
+
+@pytest.fixture
+def _few_are_tried(monkeypatch: pytest.MonkeyPatch) -> None:
+    for name, count in (("COARSE", 64), ("SPREAD", 128), ("KEPT", 1)):
+        monkeypatch.setattr(search, name, count)
+
+
+@pytest.mark.usefixtures("_few_are_tried")
+def test_a_proposal_and_its_candidate_count_broken_checks_alike() -> None:
+    """Both by checks: a check that tells of two arms, or of two screws, is one."""
+    said = {**SMALL, "duty": {"power": "60 kW", "shaft_speed": "1000 rpm", "boat_speed": "9 kn"}}
+    best = search.size(said).best
+    alone = replace(best.make.judge, roll=True).judge({path: np.array([mm]) for path, mm in best.sizes.items()})
+    assert (int(alone.fails[0]), int(alone.warns[0])) == best.broken
+    assert best.broken > (0, 0)
+
+
+@pytest.mark.usefixtures("_few_are_tried")
+def test_a_larger_backing_plate_is_tried_where_the_hull_is_weak() -> None:
+    """Under a palm alone plywood bears too little; the plate's area is what the file says of it."""
+    said = {**SMALL, "materials": {"hull": "plywood"}, "palm": {"outline": {"shape": "rectangle", "length": 196}}}
+    plain = search.size({**said, "hull": {**SMALL["hull"], "backing": {"bonded": False}}}).best
+    found = search.size(said).best
+    warned = {f.code for f in plain.findings if f.verdict is Verdict.WARN}
+    assert "backing_area" in warned
+    assert "backing_area" not in {f.code for f in found.findings if f.verdict is Verdict.WARN}
+    assert "beyond_palm" in found.text
+    assert found.broken < plain.broken
