@@ -31,13 +31,17 @@ class Naturals:
     """What the natural frequencies of the strut may be, Hz: in the plane of the arms two, fore and aft one.
 
     turning: in the plane for what turns with the shaft, which meets the next whirl as well; pulses of the blades take
-    across. moving_kg: what moves in the plane, the least of it, which moves farthest.
+    across, and next_by_blades besides: the next whirl at blade rate. moving_kg: what moves in the plane, the least of
+    it, which moves farthest. carried: times what the strut carries at rest, 1 or more: where the shaft bends, the
+    lowest motion carries more than the whole, of which those above it take back what is over.
     """
 
     across: tuple[Range, Range]
+    next_by_blades: Range
     turning: tuple[Range, Range]
     along: Range
     moving_kg: Num
+    carried: Num
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -59,20 +63,30 @@ def naturals(inputs: Inputs) -> Naturals:
     >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
     >>> low, high = naturals(rigid).across[0]  # a hull of which nothing is known; the shaft bends and the rubber gives
     >>> round(float(low), 1), round(float(high), 1)
-    (27.4, 32.7)
+    (27.6, 32.7)
     """
     running = frequencies.running_share_taken_kg(inputs)
     found = frequencies.stiffness_variants(inputs)
     each = [(*v.across_hz(running), v.along_hz) for v in found]
     one, two, along = ((least(values), greatest(values)) for values in zip(*each, strict=True))
     # Backward or not: on two springs a force that turns drives that whirl too. Without a span it is nan.
-    whirl = shaft_support.softest_whirl(inputs)
-    bent = (np.fmin(one[0], whirl.hz), one[1])
+    soft, stiff = shaft_support.softest(inputs), shaft_support.stiffest(inputs)
     hold, rubber = shaft_support.strut_holds(inputs)[-1], shaft_support.rubber(inputs).stiff_n_mm
     spring = shaft_support.bearing_spring(hold, rubber)
-    stiffest = np.maximum(whirl.second_hz, frequency_hz(spring.stiff_n_mm, spring.stiff_kg + running))
-    next_one = (np.fmin(two[0], whirl.second_hz), np.fmin(two[1], stiffest))
-    return Naturals((bent, two), (bent, next_one), along, least([v.across_kg for v in found]) + running)
+    alone = frequency_hz(spring.stiff_n_mm, spring.stiff_kg + running)
+
+    low = soft.whirls[0]
+    most = np.maximum(low.second_hz, alone)
+    ways = (np.fmin(one[0], low.first_hz), one[1]), (np.fmin(two[0], low.second_hz), np.fmin(two[1], most))
+    carried = np.fmax(1.0, np.fmax(soft.carried, stiff.carried))
+    return Naturals(
+        ((np.fmin(one[0], soft.whirls[1].first_hz), one[1]), two),
+        (soft.whirls[1].second_hz, stiff.whirls[0].second_hz),
+        ways,
+        along,
+        least([v.across_kg for v in found]) + running,
+        carried,
+    )
 
 
 def shaft_rates_hz(inputs: Inputs) -> Range:
@@ -94,8 +108,8 @@ def magnified(inputs: Inputs) -> Magnified:
     hangs on the damping, and nearer to resonance it is the least of what happens.
 
     >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
-    >>> round(float(magnified(rigid).shaft_across), 3)  # 1 / (1 - (21.667 / 27.36)^2)
-    2.684
+    >>> round(float(magnified(rigid).shaft_across), 3)  # at 27.6 Hz, of which the lowest motion carries 1.06
+    2.842
     """
     return _magnified(inputs, *shaft_rates_hz(inputs))
 
@@ -106,8 +120,8 @@ def magnified_near(inputs: Inputs, speed: float) -> Magnified:
     up to a tenth slower; broadcasts. For what goes on for hours, which no boat runs through resonance.
 
     >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
-    >>> round(float(magnified_near(rigid, 0.5).shaft_across), 3)  # 1 / (1 - (10.833 / 27.36)^2)
-    1.187
+    >>> round(float(magnified_near(rigid, 0.5).shaft_across), 3)  # the same
+    1.254
     """
     fastest = max(speed, 1e-6) * shaft_rates_hz(inputs)[1]
     return _magnified(inputs, 0.9 * fastest, fastest)
@@ -119,8 +133,11 @@ def _magnified(inputs: Inputs, slowest: Num, fastest: Num) -> Magnified:
     def worst(ranges: tuple[Range, ...], times: Num) -> Num:
         return _worst(ranges, times * slowest, times * fastest, damping, near)
 
+    next_one = (known.across[0], known.next_by_blades)
     return Magnified(
-        worst(known.turning, 1.0), worst(known.across, inputs.blades), worst((known.along,), inputs.blades)
+        known.carried * worst(known.turning, 1.0),
+        known.carried * np.fmax(worst(known.across, inputs.blades), worst(next_one, inputs.blades)),
+        worst((known.along,), inputs.blades),
     )
 
 
@@ -129,9 +146,10 @@ def at_resonance(inputs: Inputs, damping: float) -> Num:
 
     >>> fast = engineering_inputs("harbour-launch", hull_mm=float("nan"), shaft_rpm=2000.0)
     >>> round(float(at_resonance(fast, 0.02)), 1)  # 24.1 at 1964 rpm, and the next whirl
-    25.2
+    26.7
     """
-    return _worst(naturals(inputs).turning, *shaft_rates_hz(inputs), damping, 0.0)
+    known = naturals(inputs)
+    return known.carried * _worst(known.turning, *shaft_rates_hz(inputs), damping, 0.0)
 
 
 def _worst(ranges: tuple[Range, ...], slowest: Num, fastest: Num, damping: float, near: float) -> Num:
@@ -150,9 +168,9 @@ def moved_mm(inputs: Inputs, force_n: Num, times: Num, damping: float) -> Num:
     force_n: at full speed. times: how often it goes round in a turn of the shaft. At the worst speed of the running
     range, resonance and all.
 
-    >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))  # 26.0 kg at 27.4 Hz: 770 N/mm
-    >>> round(float(moved_mm(rigid, 1000.0, 1.0, 0.02)), 2)  # 1000 x 2.68 over 770
-    3.48
+    >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))  # 26.0 kg at 27.6 Hz
+    >>> round(float(moved_mm(rigid, 1000.0, 1.0, 0.02)), 2)  # 1000 x 2.84 over 770
+    3.69
     """
     known, (idle, full) = naturals(inputs), shaft_rates_hz(inputs)
     out, lags = [], []
@@ -161,7 +179,7 @@ def moved_mm(inputs: Inputs, force_n: Num, times: Num, damping: float) -> Num:
         size = rules.range_amplification(natural, times * idle, times * full, damping)
         out.append(size / rules.stiffness_n_mm(natural, known.moving_kg))
         lags.append(rules.range_lag(natural, times * idle, times * full, damping))
-    return force_n * rules.longer_half(out[0], out[1], lags[0] + lags[1])
+    return force_n * known.carried * rules.longer_half(out[0], out[1], lags[0] + lags[1])
 
 
 def path_mm(inputs: Inputs, force_n: float, damping: float) -> tuple[float, float]:
@@ -170,7 +188,7 @@ def path_mm(inputs: Inputs, force_n: float, damping: float) -> tuple[float, floa
 
     >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
     >>> round(path_mm(rigid, 1000.0, 0.02)[0], 2)  # all but in one plane, as in `moved_mm`
-    3.48
+    3.69
     """
     known, full = naturals(inputs), float(shaft_rates_hz(inputs)[1])
     ways = []
@@ -178,7 +196,7 @@ def path_mm(inputs: Inputs, force_n: float, damping: float) -> tuple[float, floa
         natural = float(rules.worst_natural_hz(low, high, full, damping))
         ratio = full / natural
         spring = float(rules.stiffness_n_mm(natural, known.moving_kg))
-        ways.append(force_n / spring / (1.0 - ratio * ratio + 2.0j * damping * ratio))
+        ways.append(force_n * float(known.carried) / spring / (1.0 - ratio * ratio + 2.0j * damping * ratio))
     longer, shorter = rules.orbit(ways[0], -1j * ways[1])
     return float(longer), float(shorter)
 
@@ -188,8 +206,8 @@ def near_shaft_rate(inputs: Inputs) -> Num:
     greater; over 1 where they may meet; broadcasts.
 
     >>> rigid = engineering_inputs("harbour-launch", hull_mm=float("nan"))
-    >>> round(float(near_shaft_rate(rigid)), 3)  # 21.667 / 27.36
-    0.792
+    >>> round(float(near_shaft_rate(rigid)), 3)  # 21.667 / 27.4
+    0.793
     """
     rates = shaft_rates_hz(inputs)
     return greatest([rules.nearness(*r, *rates) for r in naturals(inputs).turning])

@@ -132,7 +132,10 @@ def _answers(inputs: Inputs, known: driven.Naturals, times: float, rpm: Floats) 
         sized.append((np.minimum(size[1], size[2]), size[0]))
         moved.append((np.minimum(move[1], move[2]), move[0]))
     lag = lags[0] + lags[1]
-    return _both(moved[:2], lag), _both(sized[:2], lag), sized[2]
+    both = (_both(of[:2], lag) for of in (moved, sized))
+    carried = float(known.carried)
+    across, times_across = ((low * carried, high * carried) for low, high in both)
+    return across, times_across, sized[2]
 
 
 def _both(two: list[_Both], lag: Floats) -> _Both:

@@ -21,7 +21,7 @@ from strutwright.models.formulas import bearing, rotor
 from strutwright.models.formulas import loads as statics
 from strutwright.models.formulas import shaft as shafts
 from strutwright.models.formulas.shaft_line import Line, bend
-from strutwright.models.formulas.whirl import BearingSpring, FirstWhirl, Overhung, first_whirl
+from strutwright.models.formulas.whirl import BearingSpring, Overhung, Shaken, shaken
 from strutwright.models.inputs import WATER_KG_M3, Inputs
 
 OF_RUBBER = ("rubber_modulus", "rubber_range")
@@ -208,24 +208,49 @@ def bearing_spring(hold: Hold, rubber_n_mm: Num) -> BearingSpring:
     return BearingSpring(soft, stiff, hold.kg * (soft / hold.soft_n_mm) ** 2, hold.kg * (stiff / hold.stiff_n_mm) ** 2)
 
 
-def whirl_on(inputs: Inputs, hold: Hold, rubber_n_mm: Num) -> FirstWhirl:
-    """Return the first whirl of the shaft on hull, strut and rubber; broadcasts; nan where the span is not known.
+def shaken_on(inputs: Inputs, hold: Hold, rubber_n_mm: Num, *times_a_turn: Num) -> Shaken:
+    """Return how the shaft on hull, strut and rubber answers what drives it so many times a turn; broadcasts; nan where
+    the span is not known.
 
     >>> launch = engineering_inputs("harbour-launch")
-    >>> round(60.0 * float(whirl_on(launch, strut_holds(launch)[-1], rubber(launch).stiff_n_mm).hz))
-    1635
+    >>> found = shaken_on(launch, strut_holds(launch)[-1], rubber(launch).stiff_n_mm, 1.0)
+    >>> round(60.0 * float(found.whirls[0].first_hz))
+    1633
     """
-    return first_whirl(overhung(inputs), bearing_spring(hold, rubber_n_mm))
+    spring, running = bearing_spring(hold, rubber_n_mm), frequencies.running_share_kg(inputs)
+    # Between rubber and arms the barrel shakes more than at rest, the faster the more: as at the most that a shaft that
+    # does not bend whirls at. So much more of its mass goes along, and so much more the arms carry.
+    soft, stiff = (
+        1.0 / (1.0 - np.minimum(hold.kg * k / ((kg + running) * (behind + rubber_n_mm)), 0.5))
+        for k, kg, behind in (
+            (spring.soft_n_mm, spring.soft_kg, hold.soft_n_mm),
+            (spring.stiff_n_mm, spring.stiff_kg, hold.stiff_n_mm),
+        )
+    )
+    spring = replace(spring, soft_kg=spring.soft_kg * soft, stiff_kg=spring.stiff_kg * stiff)
+    found = shaken(overhung(inputs), spring, times_a_turn)
+    return replace(found, carried=found.carried * np.maximum(soft, stiff))
 
 
 @functools.lru_cache(maxsize=2)
-def softest_whirl(inputs: Inputs) -> FirstWhirl:
-    """Return the first whirl on the softest hull and rubber that are likely; broadcasts; kept for the last inputs.
+def softest(inputs: Inputs) -> Shaken:
+    """Return it on the softest hull and rubber that are likely, at shaft rate and at blade rate; broadcasts; kept for
+    the last inputs.
 
-    >>> round(60.0 * float(softest_whirl(engineering_inputs("harbour-launch")).hz))
-    1578
+    >>> round(60.0 * float(softest(engineering_inputs("harbour-launch")).whirls[0].first_hz))
+    1577
     """
-    return whirl_on(inputs, strut_holds(inputs)[0], rubber(inputs).soft_n_mm)
+    return shaken_on(inputs, strut_holds(inputs)[0], rubber(inputs).soft_n_mm, 1.0, inputs.blades)
+
+
+@functools.lru_cache(maxsize=2)
+def stiffest(inputs: Inputs) -> Shaken:
+    """Return it on the stiffest hull and rubber that are likely, at blade rate; broadcasts; kept for the last inputs.
+
+    >>> round(60.0 * float(stiffest(engineering_inputs("harbour-launch")).whirls[0].first_hz) / 3.0)
+    550
+    """
+    return shaken_on(inputs, strut_holds(inputs)[-1], rubber(inputs).stiff_n_mm, inputs.blades)
 
 
 def shaft_rotor(inputs: Inputs, hold: Hold, rubber_n_mm: float, modes: int = 12) -> rotor.Rotor:

@@ -83,7 +83,7 @@ def vibration_map(strut: Strut, limits: Limits | None = None) -> VibrationMap | 
     """Return the map of a strut, or None when the file does not say the shaft speed.
 
     limits: as shipped when left out. Modes that need what the file does not say are left out, with a note. Only modes
-    up to four times the highest excitation are kept. Shaft rate meets a whirl only where enough of it turns forward.
+    up to four times the highest excitation are kept.
 
     >>> found = vibration_map(shipped("harbour-launch"))
     >>> round(found.low_rpm, 1), found.high_rpm  # idle at 0.35 of full speed
@@ -114,7 +114,7 @@ def vibration_map(strut: Strut, limits: Limits | None = None) -> VibrationMap | 
     whirls = _whirls(rotors, rpm, high) if rotors else ()
     met = [(m, line, (_speed(m.low_hz, line), _speed(m.high_hz, line))) for m in modes for line in lines]
     if rotors:
-        met += [found for line in lines for found in _whirls_met(rotors, whirls, line, inputs.limit("whirl_forward"))]
+        met += [found for line in lines for found in _whirls_met(rotors, whirls, line)]
     return VibrationMap(
         rpm=tuple(rpm.tolist()),
         low_rpm=low,
@@ -193,15 +193,12 @@ def _whirls(rotors: tuple[rotor.Rotor, rotor.Rotor], rpm: Floats, full_rpm: floa
     )
 
 
-def _whirls_met(
-    rotors: tuple[rotor.Rotor, rotor.Rotor], whirls: tuple[Mode, ...], line: Excitation, driven_share: float
-) -> list[_Met]:
-    """Where an excitation meets the whirls. What turns with the shaft drives their forward part alone."""
+def _whirls_met(rotors: tuple[rotor.Rotor, rotor.Rotor], whirls: tuple[Mode, ...], line: Excitation) -> list[_Met]:
+    """Where an excitation meets the whirls, which it drives forward and, on what gives unevenly, backward."""
     soft, stiff = (rotor.critical_speeds(r, float(line.order), _WHIRLS) for r in rotors)
     return [
         (whirl, line, (low_rpm, high_rpm))
-        for whirl, (low_rpm, low), (high_rpm, high) in zip(whirls, soft, stiff, strict=False)
-        if line.order > 1 or max(low.forward, high.forward) >= driven_share
+        for whirl, (low_rpm, _), (high_rpm, _) in zip(whirls, soft, stiff, strict=False)
     ]
 
 

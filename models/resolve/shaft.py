@@ -13,7 +13,7 @@ def shaft_of(book: Book, material: str) -> Shaft:
     """Return the shaft; what stands on it in the wrong order is told.
 
     >>> shaft_of(book("canal-tender"), "S32205").bearing_span_mm  # as said
-    600.0
+    660.0
     """
     said: Any = book.said.shaft
     more = tuple((float(b.distance), float(b.offset)) for b in said.more_bearings)

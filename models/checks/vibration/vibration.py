@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 
-from strutwright.models import frequencies
+from strutwright.models import frequencies, shaft_support
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import of_groups
 from strutwright.models.checks.hull_words import HULL_ENDS, HULL_LIMITS, limits_unused, ranged
 from strutwright.models.checks.outcome import Outcome, at_least, inform, information, source_of
 from strutwright.models.checks.vibration import whirl
-from strutwright.models.finding import Finding, Standing
+from strutwright.models.finding import Finding, Standing, Verdict
 from strutwright.models.inputs import Inputs
 from strutwright.models.spec import Strut
 from strutwright.models.vibration_map import Crossing, VibrationMap, vibration_map
@@ -21,16 +23,11 @@ from strutwright.params.words import Amount, say
 
 GROUP = "vibration"
 CHECKS = of_groups(GROUP)
-_OF_SHAFT = (
-    "propeller_entrained_polar",
-    "propeller_entrained_diametral",
-    "rubber_modulus",
-    "rubber_range",
-    "whirl_forward",
-)
+_OF_SHAFT = ("propeller_entrained_polar", "propeller_entrained_diametral", *shaft_support.OF_RUBBER)
 """Limits that the whirls of the shaft follow beside those of the strut."""
 
 _RANGES = ("strut_in_plane_hz", "strut_fore_aft_hz")
+_BY_BLADES = "strut_in_plane_blade_rate"
 _RATES = {
     "strut_in_plane_blade_rate": ("strut_in_plane_hz", "blade rate"),
     "strut_fore_aft_blade_rate": ("strut_fore_aft_hz", "blade rate"),
@@ -47,6 +44,18 @@ def _ranges_hz(inputs: Inputs) -> dict[str, tuple[Num, Num]]:
     return {"strut_in_plane_hz": (plane[0], plane[1]), "strut_fore_aft_hz": (found[0][2], found[1][2])}
 
 
+def _whirls_hz(inputs: Inputs) -> tuple[tuple[Num, Num], ...]:
+    """The shaft's lowest two whirls that the blades drive, each from the softest to the stiffest that is likely."""
+    soft, stiff = (found(inputs).whirls[-1] for found in (shaft_support.softest, shaft_support.stiffest))
+    return (soft.first_hz, stiff.first_hz), (soft.second_hz, stiff.second_hz)
+
+
+def _met_by_blades_hz(inputs: Inputs, lowest: tuple[Num, Num]) -> tuple[tuple[Num, Num], ...]:
+    """What the blades may shake in the plane of the arms: the strut both ways, and the shaft's lowest two whirls."""
+    soft, stiff = (frequencies.strut_frequencies_hz(inputs, end)[1] for end in HULL_ENDS)
+    return lowest, (soft, stiff), *_whirls_hz(inputs)
+
+
 def off_rate(low_hz: Num, high_hz: Num, driven_hz: Num) -> Num:
     """Return how far a range of frequencies keeps off one, as a share of that; 0 where it lies within; broadcasts.
 
@@ -59,11 +68,12 @@ def off_rate(low_hz: Num, high_hz: Num, driven_hz: Num) -> Num:
 
 def numbers(inputs: Inputs) -> dict[str, Outcome]:
     """Return the numbers of vibration by code; broadcasts. A frequency is that of the soft hull; how far off an
-    excitation it keeps, the least over the hull's range.
+    excitation it keeps, the least over the hull's range; off blade rate in the plane, the strut both ways and the
+    shaft's lowest two whirls.
 
     >>> off = numbers(engineering_inputs("harbour-launch"))["strut_in_plane_blade_rate"]
-    >>> round(float(off.capacity), 1)  # some 31 Hz at the most is so much off 3 blades x 1300 / 60
-    0.5
+    >>> round(float(off.capacity), 2)  # the next whirl, 36.9 Hz, is so much off 3 blades x 1300 / 60
+    0.43
     """
     ranges = _ranges_hz(inputs)
     rate = inputs.shaft_rpm / 60.0
@@ -71,9 +81,9 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     out = {**{code: information(ranges[code][0]) for code in _RANGES}, "shaft_critical": whirl.outcome(inputs)}
     for code, (which, by) in _RATES.items():
         low, high = ranges[which]
-        out[code] = at_least(
-            off_rate(low, high, driven[by]), np.where(np.isnan(low), np.nan, inputs.limit("frequency_margin"))
-        )
+        met = _met_by_blades_hz(inputs, (low, high)) if code == _BY_BLADES else ((low, high),)
+        off = functools.reduce(np.fmin, (off_rate(*hz, driven[by]) for hz in met))
+        out[code] = at_least(off, np.where(np.isnan(low), np.nan, inputs.limit("frequency_margin")))
     return out
 
 
@@ -92,12 +102,23 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
             continue
         name = check.code if check.code in _RANGES else _RATES[check.code][0]
         low, high = (float(hz) for hz in ranges[name])
-        out.append(ranged(check, numbers_[check.code], inputs, low, high, "Hz"))
+        made = ranged(check, numbers_[check.code], inputs, low, high, "Hz")
+        out.append(_with_whirls(made, inputs) if check.code == _BY_BLADES else made)
     found = vibration_map(strut, inputs.limits)
     if found is not None:
         met = (c for c in found.crossings if c.inside and c.low_rpm < 0.999 * found.high_rpm)
         out += [_met(c, found, inputs) for c in met]
     return out
+
+
+def _with_whirls(made: Finding, inputs: Inputs) -> Finding:
+    """The finding of blade rate in the plane, with where the shaft's whirls lie."""
+    hz = [float(end) for whirl_hz in _whirls_hz(inputs) for end in whirl_hz]
+    if made.verdict is Verdict.NOT_CHECKED or not all(map(math.isfinite, hz)):
+        return made
+    first, up_to, second, last = (Amount(end, "Hz") for end in hz)
+    words = "{what}; whirls of shaft and strut {first} to {up_to} and {second} to {last} as the blades drive them"
+    return replace(made, what=say(words, what=made.what, first=first, up_to=up_to, second=second, last=last))
 
 
 def _met(c: Crossing, found: VibrationMap, inputs: Inputs) -> Finding:
