@@ -78,12 +78,7 @@ WAYS = {
         (*_WHO, *(f"scan.{n}" for n in ("file", "unit", "up", "rod_radius", "reach")), *_AFLOAT, "propeller_diameter"),
         {"line": (3, ("name", "along", "port", "up")), "places": (5, _MARK)},
         (
-            (
-                *_WHO,
-                *(f"scan.{n}" for n in ("file", "unit", "up", "rod_radius", "reach")),
-                *_AFLOAT,
-                "propeller_diameter",
-            ),
+            "The scan's file lies beside this one. Line: two points of the shaft line in the scan at least, aft one "
             "first; places: marks and mid-barrel, in the scan's axes.",
             "Clear the bottom of stands, ropes and people, or say in the file how far round the palm is taken.",
         ),

@@ -388,7 +388,7 @@ def _section(ctx: SheetContext, palm: Palm) -> View:
     scale = min(common.one_scale(left + edge, 85.0), common.one_scale(t, 42.0))
     view = View("hole section", "free", f"HOLE {hole.number}, {words}", scale=scale)
     wall = [(float(radius), t - float(below)) for below, radius in bolt.recess]
-    toward = _toward_edge(palm, hole)
+    toward, flat = _toward_edge(palm, hole), palm.curve is None
     low = [(r, _face(palm, hole, toward, r)), *(wall if recessed else [(r, t)])]
     out, back = (_face(palm, hole, toward, x) for x in (edge, -left))
     bw, bh = palm.bevel_width_mm, palm.bevel_height_mm
@@ -405,20 +405,14 @@ def _section(ctx: SheetContext, palm: Palm) -> View:
         view.add_outline(np.array([(edge, out), *low, (edge, t)]), closed=False)
         view.break_line((edge, out), (edge, t))
     view.add([Line(xy(a), xy(b)) for a, b in pairwise(other)])
-    inner = sorted({y for _, y in low[1:]} | ({0.0} if palm.curve is None else set()))
-    for y in inner:
-        wide = min(x for x, yy in low if yy == y)
-        widest = max(x for x, yy in low if yy == y)
-        view.add([Line((-widest, y), (widest, y))])
-        if widest > wide:
-            view.add([Line((-widest, y), (-wide, y))])
+    _rims(view, low, flat)
     view.centre_line((0.0, 0.0), (0.0, t))
     view.break_line((-left, back), (-left, t))
     view.datum((edge * 0.6 + r * 0.4, _face(palm, hole, toward, edge * 0.6 + r * 0.4)), FACE, toward="below")
     view.horizontal(inner_low[0], low[0], Label(prefix="Ø"))
     if whole:
         view.horizontal((0.0, out), (edge, out), Label(reference=True))
-    own, flat = palm_code(ctx.strut, palm), palm.curve is None
+    own = palm_code(ctx.strut, palm)
     thick = Label(row=f"{own}.thickness") if flat else Label(reference=True)
     view.vertical((edge, out), (rim[0][0], t), thick, side="right")
     if recessed:
@@ -438,6 +432,16 @@ def _section(ctx: SheetContext, palm: Palm) -> View:
     there = -left * 0.8 - r * 0.2
     view.note((there, _face(palm, hole, toward, there)), ["HULL FACE"], at_deg=-130.0)
     return view
+
+
+def _rims(view: View, low: list[P], flat: bool) -> None:
+    """The rims of a hole behind its section. low: its wall, from the hull face up; flat: whether that is flat."""
+    for y in sorted({y for _, y in low[1:]} | ({0.0} if flat else set())):
+        wide = min(x for x, yy in low if yy == y)
+        widest = max(x for x, yy in low if yy == y)
+        view.add([Line((-widest, y), (widest, y))])
+        if widest > wide:
+            view.add([Line((-widest, y), (-wide, y))])
 
 
 def _toward_edge(palm: Palm, hole: PalmHole) -> Floats:

@@ -15,9 +15,9 @@ from strutwright.models.inputs import Inputs
 from strutwright.models.shop import bolting
 from strutwright.models.shop.pressing import press_case
 from strutwright.models.shop.weld_metal import weld_metal_kg
-from strutwright.models.spec import Strut
+from strutwright.models.spec import Palm, Strut
 from strutwright.params import tables
-from strutwright.params.bench.process import ShopRates
+from strutwright.params.bench.process import Paces, ShopRates
 from strutwright.params.limits import Limits
 from strutwright.params.words import Words, drawn_mm, say
 
@@ -162,30 +162,32 @@ def _pressed(strut: Strut, limits: Limits, rates: ShopRates) -> Iterator[Operati
             )
 
 
+def _hull_face(strut: Strut, palm: Palm, paces: Paces) -> Operation:
+    area = palm.outline.area_mm2() / 100.0
+    curve, form = ("", "flatness") if palm.curve is None else (" to the hull's curve", "profile")
+    if strut.construction == "welded" and palm.curve is None:
+        return Operation(
+            what=f"hull face of the {palm.called} felt on a plate, machined where it is not flat",
+            place="inspection",
+            tools="plate, feelers",
+            figures="flatness and thickness as drawn; every other face is measured from it",
+            minutes=10.0 * paces.row,
+        )
+    return Operation(
+        what=f"hull face of the {palm.called} machined{curve}",
+        place="machine",
+        tools="mill or planer, face up and level",
+        figures=f"{form} and thickness as drawn; every other face is measured from it",
+        minutes=paces.set_up + 60.0 * area / paces.milling,
+        cautions=(cautions.LIFTING,),
+    )
+
+
 def _machined(strut: Strut, rates: ShopRates) -> Iterator[Operation]:
     family, paces, barrel = _family(strut), rates.paces, strut.barrel
     drilling = (cautions.drilling(family),)
     for palm in strut.palms:
-        area = palm.outline.area_mm2() / 100.0
-        curve = "" if palm.curve is None else " to the hull's curve"
-        form = "flatness" if palm.curve is None else "profile"
-        if strut.construction == "welded" and palm.curve is None:
-            yield Operation(
-                what=f"hull face of the {palm.called} felt on a plate, machined where it is not flat",
-                place="inspection",
-                tools="plate, feelers",
-                figures="flatness and thickness as drawn; every other face is measured from it",
-                minutes=10.0 * paces.row,
-            )
-        else:
-            yield Operation(
-                what=f"hull face of the {palm.called} machined{curve}",
-                place="machine",
-                tools="mill or planer, face up and level",
-                figures=f"{form} and thickness as drawn; every other face is measured from it",
-                minutes=paces.set_up + 60.0 * area / paces.milling,
-                cautions=(cautions.LIFTING,),
-            )
+        yield _hull_face(strut, palm, paces)
     ends = say("bore {bore} {code}", bore=drawn_mm(barrel.bore_mm), code=barrel.bore_class or "to the bearing measured")
     yield Operation(
         what="set up to the palm, bored and faced",

@@ -114,26 +114,18 @@ def solve(columns: Floats, values: Floats) -> Floats:
 # --- the palm's plane ------------------------------------------------------------------------------------------------
 
 
-def palm_plane(surface: Floats, model: Model) -> Floats:
-    """Return the plane (b, 3) nearest over the palms' outlines to surfaces (b, p): z = a + b x + c y, not scaled.
-
-    >>> over = np.array([(u, v) for u in (-60.0, 0.0, 60.0) for v in (-40.0, 0.0, 40.0)])
-    >>> patch = Patch(outline_mm=over, uv_mm=over, arm_x_mm=0.0, arm=np.array([0.0, 0.0, 1.0]), projection=False)
-    >>> palm_plane(np.array([[300.0, -20.0, 10.0]]), Model(patches=(patch,))).round(6).tolist()  # a plane's own
-    [[300.0, -0.2, 0.1]]
-    """
-    return palm_faces(surface, model)[0]
-
-
 def palm_faces(surface: Floats, model: Model) -> tuple[Floats, Floats, Floats]:
-    """Return the plane (b, 3) as `palm_plane`; palm by palm the hull face's radius (b, palms), positive where it is
-    rounded, and the direction of its axis in degrees from u toward v; not a number where the face is flat.
+    """Return the plane (b, 3) nearest over the palms' outlines to surfaces (b, p): z = a + b x + c y, not scaled; palm
+    by palm the hull face's radius (b, palms), positive where it is rounded, and the direction of its axis in degrees
+    from u toward v, not a number where the face is flat.
 
     With a face made to the hull's curve the plane is the one that touches the cylinder nearest to the hull along the
     line through the middle of the palm.
 
     >>> over = np.array([(u, v) for u in (-60.0, 0.0, 60.0) for v in (-40.0, 0.0, 40.0)])
     >>> patch = Patch(outline_mm=over, uv_mm=over, arm_x_mm=0.0, arm=np.array([0.0, 0.0, 1.0]), projection=False)
+    >>> palm_faces(np.array([[300.0, -20.0, 10.0]]), Model(patches=(patch,)))[0].round(6).tolist()  # a plane's own
+    [[300.0, -0.2, 0.1]]
     >>> bent = np.array([[300.0, 0.0, 0.0, 0.0, 0.0, 100.0**2 / 2.0 / 5000.0]])  # of 5 m across, up at the edges
     >>> plane, radius, axis = palm_faces(bent, Model(terms=PLANE + CURVED, patches=(patch,), face_mm=5000.0))
     >>> abs(plane.round(3)).tolist(), radius.round(0).tolist(), abs(axis.round(3)).tolist()
