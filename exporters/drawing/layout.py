@@ -224,7 +224,7 @@ def _grid(sheet: Sheet, placed: dict[str, list[Item]]) -> dict[str, Box]:
         ways[f"seen from {name}"] = (x, y) if third else (-x, -y)
     boxes: dict[str, Box] = {}
     order = sorted(
-        (v for v in sheet.views if v.slot not in _GOALS), key=lambda v: (v.slot != "front", ways[v.slot][0] == 0)
+        (v for v in sheet.views if v.slot not in _ALONE), key=lambda v: (v.slot != "front", ways[v.slot][0] == 0)
     )
     for view in order:
         way = ways[view.slot]
@@ -268,18 +268,16 @@ def _origins(grid: dict[str, Box], frame: Box, fixed: Sequence[Box]) -> Iterator
 
 
 _ALONE = ("free", "foot")
-"""Slots of views that no other one decides."""
-_GOALS: dict[str, Literal["bottom left"]] = {"foot": "bottom left"}
-_FIRST = ("middle", "bottom left")
-"""Corners of such views that are placed ahead of the tables."""
+"""Slots of views that no other one decides; those at the foot, and in the middle, come ahead of the tables."""
 
 
 def _groups(sheet: Sheet, placed: dict[str, list[Item]]) -> list[_Group]:
     groups = [_Group(((blocks.banner_item(sheet.banner),),), "top left")] if sheet.banner else []
-    alone = [_Group((tuple(placed[v.name]),), _GOALS.get(v.slot, v.corner)) for v in sheet.views if v.slot in _ALONE]
-    groups += [g for g in alone if g.corner in _FIRST]
+    free = [_Group((tuple(placed[v.name]),), v.corner) for v in sheet.views if v.slot == "free"]
+    groups += [_Group((tuple(placed[v.name]),), "bottom left") for v in sheet.views if v.slot == "foot"]
+    groups += [g for g in free if g.corner == "middle"]
     groups += [_Group(((blocks.table_item(t),),), t.corner) for t in sheet.tables]
-    groups += [g for g in alone if g.corner not in _FIRST]
+    groups += [g for g in free if g.corner != "middle"]
     widths = (150.0, 120.0, 95.0, 75.0, 180.0)
     told = []
     if sheet.notes:
