@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -94,6 +94,36 @@ def hull_holes(strut: Strut) -> list[HullHole]:
             off = place - foot
             made.append(HullHole(palm.called, hole.number, aft, float(off @ trace.u), float(off @ trace.v)))
     return made
+
+
+_LEAST = {"clearance_worn"}
+"""Figures of which the least counts where there are several, and not the greatest."""
+
+
+def that_count(findings: Iterable[Finding]) -> dict[str, Finding]:
+    """Return findings by code; of several with one code, as of two bearings, the one on the safe side for the yard: the
+    least clearance at which a bearing is worn, the greatest figure else.
+
+    >>> from strutwright.models.checks.engineering import engineering_findings
+    >>> made = engineering_findings(shipped("refit-two-bores"), None, None)
+    >>> [round(f.actual) for f in made if f.code == "press_force"], round(that_count(made)["press_force"].actual)
+    ([9955, 8555], 9955)
+    """
+    made: dict[str, Finding] = {}
+    for found in findings:
+        other = made.get(found.code)
+        if other is not None and _counts_before(other, found):
+            continue
+        made[found.code] = found
+    return made
+
+
+def _counts_before(one: Finding, other: Finding) -> bool:
+    if other.missing or math.isnan(other.actual):
+        return True
+    if one.missing or math.isnan(one.actual):
+        return False
+    return one.actual <= other.actual if one.code in _LEAST else one.actual >= other.actual
 
 
 def figure(findings: Mapping[str, Finding], code: str) -> float | None:

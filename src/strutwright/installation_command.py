@@ -24,8 +24,9 @@ def _kind() -> type[AsFitted]:
 
 def _findings(found: Resolved, limits: Limits | None) -> dict[str, Finding]:
     from strutwright.job import run_checks
+    from strutwright.models.bench.installation import that_count
 
-    return {f.code: f for f in run_checks(found, limits=limits)}
+    return that_count(run_checks(found, limits=limits))
 
 
 def _form(found: Resolved | None, units: FileUnits) -> Form:

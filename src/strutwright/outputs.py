@@ -255,11 +255,11 @@ def _outlines(job: OneHand, built: Built) -> None:
 def _templates(job: OneHand, built: Built) -> None:
     from strutwright.exporters.files.templates import template_files
     from strutwright.exporters.files.tiles import roll_pdf, tile_pdf
-    from strutwright.models.bench.installation import torque_words
+    from strutwright.models.bench.installation import that_count, torque_words
     from strutwright.models.shop.sides import DevelopmentError
 
     try:
-        made = template_files(job.strut, torque_words({f.code: f for f in job.findings}, job.strut.file_units))
+        made = template_files(job.strut, torque_words(that_count(job.findings), job.strut.file_units))
     except DevelopmentError as error:
         job.findings.append(
             not_checked(
@@ -294,10 +294,11 @@ def _tables(job: OneHand, built: Built) -> None:
 def _context(job: OneHand, built: Built) -> SheetContext:
     """What the sheets of the job share."""
     from strutwright.exporters.sheets import SheetContext
+    from strutwright.models.bench.installation import that_count
     from strutwright.params.limits import standard
 
     limits = job.order.limits or standard()
-    found = {f.code: f for f in job.findings}
+    found = that_count(job.findings)
     return SheetContext(
         job.resolved, job.strut, built, job.parameters_sha256, __version__, limits=limits, findings=found
     )

@@ -28,9 +28,9 @@ def _form(found: Resolved | None, units: FileUnits) -> Form:
 def _press_words(found: Resolved, limits: Any) -> str:
     """The force that presses the bearing in, for the sheet on which it is used."""
     from strutwright.job import run_checks
-    from strutwright.models.bench.installation import press_words
+    from strutwright.models.bench.installation import press_words, that_count
 
-    return press_words({f.code: f for f in run_checks(found, limits=limits)}, found.strut.file_units)
+    return press_words(that_count(run_checks(found, limits=limits)), found.strut.file_units)
 
 
 def _answer(question: bench.Question[ShopRates]) -> bench.Answer:
