@@ -301,7 +301,6 @@ def _side(card: Card, push: Push) -> View:
     view.add_outline([(-half, 0.0), (half, 0.0), (half, thick), (-half, thick)])
     roots = [(r.across_mm if bent else r.along_mm) for r in case.face.roots]
     deep, tall, top = 0.35 * case.size_mm[1], max(0.12 * case.size_mm[1], thick), 0.25 * case.size_mm[1]
-    below, above = (-1.0, 1.0) if push.down else (1.0, -1.0)
     face = thick if push.down else 0.0  # that the ram touches, and the other one
     under = 0.0 if push.down else thick
     for a, b in roots:
@@ -309,9 +308,8 @@ def _side(card: Card, push: Push) -> View:
         low, high = ends[0] + 0.25 * (ends[1] - ends[0]), ends[1] - 0.25 * (ends[1] - ends[0])
         view.add([Line((low, 0.0), (low, -deep)), Line((high, 0.0), (high, -deep))])
         view.break_line((low, -deep), (high, -deep))
-    del above
-    _tools(view, card, push, sign, bent, face, under, tall)
-    flip = -below
+    _tools(view, card, push, sign=sign, bent=bent, face=face, under=under, tall=tall)
+    flip = 1.0 if push.down else -1.0
     spots = _corners(card, place)[1] if place.way == "twist" else (place.at_mm,)
     for x in sorted({round(sign * p[bent], 6) for p in spots}):
         base = face + flip * (case.bar_mm if place.way != "twist" else tall / 2.0)
@@ -319,7 +317,9 @@ def _side(card: Card, push: Push) -> View:
     return view
 
 
-def _tools(view: View, card: Card, push: Push, sign: float, bent: int, face: float, under: float, tall: float) -> None:
+def _tools(
+    view: View, card: Card, push: Push, *, sign: float, bent: int, face: float, under: float, tall: float
+) -> None:
     """Parallels or balls under the palm, bar or beam on it."""
     place, case = push.place, card.case
     way = 1.0 if push.down else -1.0

@@ -165,10 +165,11 @@ def test_a_thicker_hull_and_a_larger_palm_are_stiffer(name: str, plate: HullPlat
     one = replace(inputs(name), hull_plate=plate, hull_mm=hull_mm)
     assume(plate.skin_mm is None or hull_mm > 6.0)
     thick = replace(one, hull_mm=k * hull_mm)
-    for end in ("low", "high"):
+    # The stiff end is a bound: by how much it lies over the truth changes with the thickness.
+    for end, within in (("low", _ERR), ("high", 1.4)):
         soft, stiff = (getattr(palm_springs(i), end) for i in (one, thick))
         for part in ("normal_n_mm", "tilt_u_nmm", "tilt_v_nmm"):
-            assert getattr(stiff, part) >= getattr(soft, part) / _ERR
+            assert getattr(stiff, part) >= getattr(soft, part) / within
 
 
 @settings(max_examples=10, deadline=None)

@@ -25,7 +25,7 @@ from strutwright.params.loader import loads
 
 SMALL: dict[str, Any] = {
     "construction": "cast",
-    "shaft": {"diameter": 30, "bearing_span": 1000},
+    "shaft": {"diameter": 30, "bearing_span": 1150},
     "bearing": {"outside_diameter": 45, "length": 120},
     "barrel": {"wall": 9, "length": 124},
     "arms": {"section": {"shape": "foil", "chord_at_palm": 78, "thickness_at_palm": 24}},

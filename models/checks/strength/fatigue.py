@@ -300,7 +300,7 @@ def used_up(inputs: Inputs, place: Place) -> Num:
 
     >>> tender = engineering_inputs("canal-tender")
     >>> round(float(used_up(tender, places(tender)[1])), 3)  # the weld at the barrel
-    0.166
+    0.251
     """
     curve = place.curve
     total: Num = 0.0
