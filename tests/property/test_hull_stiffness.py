@@ -10,7 +10,7 @@ import hypothesis.strategies as st
 import numpy as np
 import pytest
 from hypothesis import assume, given, settings
-from support import SETS
+from support import SETS, THOROUGH
 
 from strutwright.models import frequencies
 from strutwright.models.formulas.plate_core import Plate
@@ -55,7 +55,7 @@ def three(plate: Plate, clamped: bool) -> np.ndarray[Any, Any]:
     return table.interpolated(plate, clamped)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=100 if THOROUGH else 20, deadline=None)
 @given(plate=plates(), clamped=st.booleans(), k=more)
 def test_a_plate_grows_stiffer_with_all_that_should_make_it_so(plate: Plate, clamped: bool, k: float) -> None:
     found = three(plate, clamped)
@@ -74,7 +74,7 @@ def test_a_plate_grows_stiffer_with_all_that_should_make_it_so(plate: Plate, cla
     assert (three(wide, clamped) <= _ERR * found)[: 3 if firm else 1].all()
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=60 if THOROUGH else 12, deadline=None)
 @given(plate=plates(), clamped=st.booleans(), s=st.floats(0.1, 10.0))
 def test_a_plate_of_another_size_and_turned_by_a_quarter(plate: Plate, clamped: bool, s: float) -> None:
     """Push goes with D / L2, tilts with D; along and across change places."""
@@ -91,7 +91,7 @@ def test_a_plate_of_another_size_and_turned_by_a_quarter(plate: Plate, clamped: 
     assert three(turned, clamped)[[0, 2, 1]] == pytest.approx(three(plate, clamped), rel=1e-9)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=100 if THOROUGH else 20, deadline=None)
 @given(
     core=st.floats(20.0, 400.0),
     ring=st.floats(1.01, 2.0),
@@ -135,7 +135,7 @@ def hulls(draw: st.DrawFn) -> HullPlate:
     )
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=100 if THOROUGH else 15, deadline=None)
 @given(name=st.sampled_from(SETS), plate=hulls(), hull_mm=st.floats(6.0, 200.0), k=more)
 def test_a_softer_hull_never_raises_a_frequency(name: str, plate: HullPlate, hull_mm: float, k: float) -> None:
     one = replace(inputs(name), hull_plate=plate, hull_mm=hull_mm)
@@ -159,7 +159,7 @@ def test_a_softer_hull_never_raises_a_frequency(name: str, plate: HullPlate, hul
     assert hz[2][: len(rigid)] == pytest.approx(rigid, rel=1e-3)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=60 if THOROUGH else 12, deadline=None)
 @given(name=st.sampled_from(SETS), plate=hulls(), hull_mm=st.floats(6.0, 150.0), k=st.floats(1.15, 2.0))
 def test_a_thicker_hull_and_a_larger_palm_are_stiffer(name: str, plate: HullPlate, hull_mm: float, k: float) -> None:
     one = replace(inputs(name), hull_plate=plate, hull_mm=hull_mm)
@@ -172,7 +172,7 @@ def test_a_thicker_hull_and_a_larger_palm_are_stiffer(name: str, plate: HullPlat
             assert getattr(stiff, part) >= getattr(soft, part) / within
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=40 if THOROUGH else 5, deadline=None)
 @given(name=st.sampled_from(SETS), plate=hulls(), data=st.data())
 def test_many_struts_at_once_are_each_as_alone(name: str, plate: HullPlate, data: st.DataObject) -> None:
     base = replace(inputs(name), hull_plate=plate)

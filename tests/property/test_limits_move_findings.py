@@ -19,7 +19,7 @@ import numpy as np
 import pytest
 from checks_broken import BREAKS
 from checks_support import read, said
-from support import own_limits
+from support import every, own_limits
 
 from strutwright import models
 from strutwright.models import checks as geometry
@@ -141,7 +141,7 @@ def numbers_of(f: Finding) -> tuple[object, ...]:
     return f.code, f.verdict, repr(f.demanded), repr(f.actual), repr(f.utilisation), hard
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", every(NAMES, 3))
 def test_every_limit_of_the_engineering_moves_a_finding_up_and_down(name: str) -> None:
     each = [moved(name, value) for value in values(name)]
     assert all(each)

@@ -306,6 +306,7 @@ def test_a_sheet_that_is_lost_takes_no_other_with_it(
     assert changed_files(tmp_path / "out") == []
 
 
+@long_run
 @pytest.mark.parametrize(("name", "gone"), [("canal-tender", "the barrel")])
 def test_despite_failures_what_needs_no_solid_is_written(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path, name: str, gone: str

@@ -383,7 +383,7 @@ def test_command_writes_a_whole_folder_that_others_read(tmp_path: Path, capfd: p
 
     folders = [tmp_path / "one", tmp_path / "two"]
     for folder in folders:
-        assert cli.main(["stress", "canal-tender", "--mesh-size", "26 mm", "--out", str(folder)]) == 0
+        assert cli.main(["stress", "canal-tender", "--mesh-size", "28 mm", "--out", str(folder)]) == 0
         assert changed_files(folder) == []
     printed = capfd.readouterr()
     assert printed.err == ""
