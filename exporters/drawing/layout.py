@@ -128,7 +128,7 @@ class _Try:
     def drawn(self) -> Drawn:
         """Return the sheet laid out. Raises _NoRoomError."""
         sheet, paper = self.sheet, self.paper
-        shown = self.scale if sheet.views else None
+        shown = self.scale if any(v.slot != "foot" for v in sheet.views) else None
         corner = (paper[0] - BORDER_MM, BORDER_MM)
         title = blocks.title_block(sheet.title, corner, self.size, shown, sheet.projection, sheet.figures)
         assert title.block is not None

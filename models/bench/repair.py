@@ -258,9 +258,15 @@ def _of_bore(seat: _Seat, limits: Limits) -> Iterator[_Way]:
     made = replace(own, outside_upper_mm=off - own.outside_mm, outside_lower_mm=off - own.outside_mm)
     yield of, "shell made to the bore", words, seat.with_bearing(made, barrel)
     clean = high + 2.0 * limits["repair_clean_up"].value + 2.0 * seat.shift_mm
-    outsides = sorted({b.outside_mm for b in tables.bearing_examples() if b.outside_mm >= clean - 1e-9})
+    system = "inch" if seat.strut.file_units == "in" else "metric"
+    usual = {b.outside_mm for b in tables.bearing_examples() if b.system == system}
+    outsides = sorted(outside for outside in usual if outside >= clean - 1e-9)
     for outside in outsides[:_MOST_SIZES]:
-        words = say("line-bore to the next outside diameter, {size}, on the shaft's line", size=fine_mm(outside))
+        template = (
+            "line-bore to the next outside diameter, {size}, on the shaft's line; "
+            "ask first whether such a bearing comes for a shaft of {shaft}"
+        )
+        words = say(template, size=fine_mm(outside), shaft=fine_mm(seat.strut.shaft.diameter_mm))
         yield of, "next outside diameter", words, seat.bored(replace(own, outside_mm=outside))
     sleeve = max(clean, own.outside_mm + 2.0 * limits["repair_sleeve_wall"].value)
     template = "line-bore to {size} on the shaft's line, press in and lock a sleeve, bore it for the bearing drawn"
