@@ -14,25 +14,11 @@ import numpy as np
 from strutwright.models.arrays import Num, Truth
 from strutwright.models.input_parts import ArmInputs, PalmInputs
 from strutwright.models.inputs import Inputs
+from strutwright.models.struts import ARM_SIZES
 
 _NEAR = 1e-12
 """How far sizes may differ, as a share of them, mm or of a unit vector."""
-_SIZES = (
-    "rake_deg",
-    "x_mm",
-    "start_mm",
-    "water_mm",
-    "end_mm",
-    "chord_barrel_mm",
-    "thickness_barrel_mm",
-    "chord_palm_mm",
-    "thickness_palm_mm",
-    "edge_radius_mm",
-    "barrel_root_mm",
-    "palm_root_mm",
-    "cut",
-    "chord_into_palm",
-)
+_SIZES = (*ARM_SIZES, "rake_deg", "x_mm", "start_mm", "water_mm", "end_mm", "cut", "chord_into_palm")
 _OUTLINE = ("thickness_mm", "area_mm2", "centroid_u_mm", "aft_mm", "forward_mm", "edge_lost_mm")
 
 
