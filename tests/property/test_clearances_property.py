@@ -15,6 +15,7 @@ import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from property.strategies import struts
+from support import THOROUGH
 
 from strutwright.models.checks.geometry import clearances
 from strutwright.models.checks.results import Results
@@ -75,7 +76,7 @@ def _by_trimesh(one: Body, two: Body) -> float:
     return best
 
 
-@settings(FEW, max_examples=8)
+@settings(FEW, max_examples=40 if THOROUGH else 4)
 @given(st.integers(0, 10**6))
 def test_hulls_against_a_mesh_library(seed: int) -> None:
     """Random hulls of points, cylinders and barrels: never more than the mesh's distance, and near it."""

@@ -12,6 +12,7 @@ import yaml
 from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 from property.random_sets import draw_set
+from support import THOROUGH
 
 from strutwright.models.arrays import Floats
 from strutwright.models.geometry import footprints, members, toe_bound
@@ -26,7 +27,7 @@ from strutwright.params import limits
 from strutwright.params.loader import Loaded, load, loads, shipped
 from strutwright.params.problems import ParameterError
 
-MANY = settings(max_examples=60, deadline=None)
+MANY = settings(max_examples=60 if THOROUGH else 25, deadline=None)
 EPS_MM = 1e-6
 ROOM = members.root_room(limits.standard())
 

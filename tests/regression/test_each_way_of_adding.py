@@ -479,6 +479,7 @@ render_set.write_sheets(pathlib.Path("sheets"), SheetContext(made, made.strut, b
 """
 
 
+@long_run
 def test_a_part_and_its_sheet(tmp_path: Path) -> None:
     copy = Copy(tmp_path)
     copy.write("models/solids/ring.py", BUILDER)

@@ -162,7 +162,7 @@ def drilled(document: Any, per_unit: float) -> dict[int, tuple[float, float]]:
     return found
 
 
-@pytest.mark.parametrize("name", every(SETS, 2))
+@pytest.mark.parametrize("name", every(SETS, 5))
 def test_a_hole_s_number_means_the_same_hole_on_every_face_and_mirrored_on_the_other_hand(name: str) -> None:
     """Seen from the hull with forward to the right, port is up; from the water it is down (right-handed axes)."""
     by_hand: list[dict[int, tuple[float, float]]] = []

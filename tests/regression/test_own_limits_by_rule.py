@@ -254,7 +254,7 @@ CODES = {
 
 
 @pytest.mark.parametrize(
-    ("construction", "arms"), every([("cast", "single"), ("cast", "vee"), ("welded", "single"), ("welded", "vee")], 3)
+    ("construction", "arms"), every([("cast", "single"), ("cast", "vee"), ("welded", "single"), ("welded", "vee")], 4)
 )
 def test_a_new_set_keeps_the_limits_it_is_made_for(construction: str, arms: str) -> None:
     answers = {"construction": construction, "arms": arms, "shaft": "40 mm", "drop": "420 mm"}

@@ -6,7 +6,7 @@ import math
 
 import pytest
 from sheets_support import context, resolved, solids
-from support import every
+from support import every, long_run
 
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.record_numbers import rows_of, table_with_numbers, told, with_numbers
@@ -34,7 +34,8 @@ def test_a_size_may_be_that_of_several_rows() -> None:
     assert [told(n) for n in ([], [4], [4, 5], [4, 5, 6, 9], [1, 3])] == ["", "4", "4, 5", "4-6, 9", "1, 3"]
 
 
-@pytest.mark.parametrize("name", every(["survey-launch", *SETS], 20))
+@long_run
+@pytest.mark.parametrize("name", every(["canal-tender", *SETS], 20))
 def test_every_size_that_is_recorded_has_its_number(name: str) -> None:
     source = resolved(name)
     ctx = context(source.strut, source, solids(name))

@@ -44,7 +44,7 @@ def _cases() -> list[tuple[str, str, Hand]]:
     few |= {("press-card", n) for n in SETS[::9]}
     few |= {("arm", n) for n in SETS[::9]} | {
         ("palm-drilling-2", "pilot-vee"),
-        ("cut-list-and-jig", "pilot-vee"),
+        ("cut-list-and-jig", "canal-tender"),
         ("weld-assembly", "survey-launch"),
         ("weld-assembly", "yawl-with-heel"),
     }

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 import pytest
 from scipy import integrate
-from support import SETS, built_of
+from support import SETS, built_of, every
 
 from strutwright.models import frequencies, shell_fit, tolerance_chain, vibration_map, weights
 from strutwright.models.checks.engineering import CHECKS, all_numbers, engineering_findings
@@ -439,7 +439,7 @@ def test_no_couple_with_a_hull_that_is_no_metal() -> None:
 # ---- weights
 
 
-@pytest.mark.parametrize("name", ["harbour-launch", "yawl-with-heel"])
+@pytest.mark.parametrize("name", every(["harbour-launch", "yawl-with-heel"], 2))
 def test_weight_and_centre_against_the_built_solid(name: str) -> None:
     # independent: volumes and centroids of the kernel's solids (weld beads modelled in the welded ones)
     strut = strut_of(name)

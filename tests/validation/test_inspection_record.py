@@ -18,7 +18,7 @@ from command_line_support import run
 from hypothesis import given
 from hypothesis import strategies as st
 from inspection_support import filled
-from support import THOROUGH
+from support import THOROUGH, long_run
 
 from strutwright.errors import Exit
 from strutwright.exporters.bench.inspection import record_form, record_sheets
@@ -236,6 +236,7 @@ def test_every_size_has_a_way_out_that_takes_no_metal_back() -> None:
 PAPERS = [("yawl-with-heel", "letter"), ("work-launch-vee", "A4")]
 
 
+@long_run
 @pytest.mark.parametrize(("name", "paper"), PAPERS if THOROUGH else PAPERS[:1])
 def test_form_and_record_fit_their_paper(name: str, paper: Any) -> None:
     rows, units = rows_of(resolve(load(shipped()[name])))

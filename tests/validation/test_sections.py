@@ -172,7 +172,7 @@ def test_outline_has_the_properties_of_the_section(shape: tuple[str, float, floa
     assert box.ymax == pytest.approx(t / 2, rel=0.0011)
 
 
-@pytest.mark.parametrize("shape", every(SHAPES[3:] + SHAPES[:3], 20), ids=lambda s: f"{s[0]}-{s[1]:g}x{s[2]:g}")
+@pytest.mark.parametrize("shape", every(SHAPES, 20), ids=lambda s: f"{s[0]}-{s[1]:g}x{s[2]:g}")
 @pytest.mark.filterwarnings("ignore")
 def test_against_the_finite_element_section_library(shape: tuple[str, float, float, float | None]) -> None:
     # sectionproperties (open library, warping by finite elements); its mesh error here is about 0.1 %

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from support import SETS, THOROUGH, every, own_limits
+from support import SETS, THOROUGH, every, long_run, own_limits
 
 from strutwright import cli
 from strutwright.models.checks import geometry_checks
@@ -262,6 +262,7 @@ def test_load_cases_left_out_are_named(monkeypatch: pytest.MonkeyPatch, capsys: 
     assert only.give == ("hull.thickness",)
 
 
+@long_run
 def test_a_hull_of_aluminium_may_be_called_that(capsys: pytest.CaptureFixture[str]) -> None:
     """The usual plate of a hull, EN 485-2; bronze on it is what fails then, and is told."""
     asked = ["size", "--shaft", "40", "--drop", "250", "--shaft-angle", "9", "--run", "0"]

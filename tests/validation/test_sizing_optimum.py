@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from support import THOROUGH, own_limits
+from support import THOROUGH, long_run, own_limits
 
 from strutwright.models.finding import Verdict
 from strutwright.models.resolve import resolve
@@ -137,6 +137,7 @@ def test_a_strut_is_made_of_what_the_hull_stands(
     assert not {f.code for f in best.findings if f.verdict is Verdict.WARN} & {"strut_on_hull", "couple_strut_shaft"}
 
 
+@long_run
 def test_screws_are_moved_where_a_check_of_theirs_is_broken(monkeypatch: pytest.MonkeyPatch) -> None:
     """A long taper takes away the barrel under the usual place of the aft screw."""
     monkeypatch.setattr(search, "SPREAD", 256)
