@@ -8,7 +8,7 @@ Student's factor (GUM G.3).
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,6 +20,7 @@ from strutwright.models.formulas.line_and_plane import KNOWN, student_factor
 from strutwright.params.bench.rudder import HeelPoint
 from strutwright.params.words import Words, mm, say
 
+_HALVINGS = 12
 _STEPS = 40
 _FACES = ("upper_face", "lower_face")
 _SLIP = 5.0
@@ -98,32 +99,25 @@ class _Fit:
 
 
 def _fitted(at: Floats, on: Floats, faces: Sequence[str], height: float) -> _Fit:
-    """Gauss-Newton from an upright axis through the middle. Raises ValueError where a figure stays open."""
+    """The least squares, from an upright axis and from one that leans as the ends of the bore do. Raises ValueError
+    where a figure stays open."""
     wall = bool((on == "wall").any())
-    inside = (on == "middle") | (on == "wall")
-    middle = at[inside].mean(axis=0)
-    known = np.array([True, True, True, True, wall, *[True] * len(faces)])
-    radius = float(np.linalg.norm(at[on == "wall"][:, :2] - middle[:2], axis=1).mean()) if wall else 0.0
-    values = np.array([middle[0], middle[1], 0.0, 0.0, radius, *(at[on == f][:, 2].mean() - height for f in faces)])
     of = np.concatenate([np.flatnonzero(on == kind) for kind in ("middle", "middle", "wall", *faces)])
-    columns = np.flatnonzero(known)
+    columns = np.flatnonzero(np.array([True, True, True, True, wall, *[True] * len(faces)]))
+
+    def residuals(v: Floats) -> Floats:
+        return _residuals(v, at, on, faces, height)
 
     def jacobian(v: Floats) -> Floats:
         made = np.zeros((len(of), len(columns)))
         for n, column in enumerate(columns):
             step = np.zeros_like(v)
             step[column] = 1e-6 if column in (2, 3) else 1e-4
-            made[:, n] = (_residuals(v + step, at, on, faces, height) - _residuals(v - step, at, on, faces, height)) / (
-                2.0 * step[column]
-            )
+            made[:, n] = (residuals(v + step) - residuals(v - step)) / (2.0 * step[column])
         return made
 
-    for _ in range(_STEPS):
-        slope, left = jacobian(values), _residuals(values, at, on, faces, height)
-        change = np.linalg.lstsq(slope, -left, rcond=None)[0]
-        values[columns] += np.clip(change, -100.0, 100.0)
-        if np.abs(change).max() < 1e-10:
-            break
+    tried = [_least(start, columns, residuals, jacobian) for start in _starts(at, on, faces, height)]
+    values = min(tried, key=lambda v: float(residuals(v) @ residuals(v)))
     slope = jacobian(values)
     lengths = np.linalg.norm(slope, axis=0)
     if len(of) < len(columns) or (lengths < 1e-9).any() or np.linalg.svd(slope / lengths)[1][-1] < 1e-4:
@@ -131,7 +125,47 @@ def _fitted(at: Floats, on: Floats, faces: Sequence[str], height: float) -> _Fit
             "the points on the heel do not tell its axis: two places on the middle line, or three round the wall with "
             "three on a face, or six round the wall at two heights"
         )
-    return _Fit(values, _residuals(values, at, on, faces, height), slope, of)
+    return _Fit(values, residuals(values), slope, of)
+
+
+def _starts(at: Floats, on: Floats, faces: Sequence[str], height: float) -> Iterator[Floats]:
+    """An upright axis through the middle of the bore's points, and the line from their lower half to their upper."""
+    inside = at[(on == "middle") | (on == "wall")]
+    middle, ordered = inside.mean(axis=0), inside[np.argsort(inside[:, 2], kind="stable")]
+    half = max(len(ordered) // 2, 1)
+    rise = ordered[-half:].mean(axis=0) - ordered[:half].mean(axis=0)
+    leans = [(0.0, 0.0)] if rise[2] < 1e-6 else [(0.0, 0.0), (rise[0] / rise[2], rise[1] / rise[2])]
+    for sx, sy in leans:
+        down = height - middle[2]
+        start = np.array([middle[0] + sx * down, middle[1] + sy * down, sx, sy, 0.0, *[0.0] * len(faces)])
+        first = _residuals(start, at, on, faces, height)
+        walls = int((on == "wall").sum())
+        ahead = 2 * int((on == "middle").sum())
+        start[4] = first[ahead : ahead + walls].mean() if walls else 0.0
+        for k, face in enumerate(faces):
+            start[5 + k] = at[on == face][:, 2].mean() - height
+        yield start
+
+
+def _least(
+    start: Floats, columns: NDArray[np.int64], residuals: Callable[[Floats], Floats], slope: Callable[[Floats], Floats]
+) -> Floats:
+    """Gauss-Newton whose steps are halved until they help."""
+    values = start.copy()
+    for _ in range(_STEPS):
+        left = residuals(values)
+        change = np.clip(np.linalg.lstsq(slope(values), -left, rcond=None)[0], -100.0, 100.0)
+        nearer = values.copy()
+        for halved in range(_HALVINGS):
+            nearer = values.copy()
+            nearer[columns] += change / 2.0**halved
+            now = residuals(nearer)
+            if now @ now <= left @ left:
+                break
+        values = nearer
+        if np.abs(change).max() < 1e-10:
+            break
+    return values
 
 
 def _residuals(v: Floats, at: Floats, on: Floats, faces: Sequence[str], height: float) -> Floats:

@@ -15,7 +15,7 @@ import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from property.strategies import struts
-from support import THOROUGH
+from support import THOROUGH, long_run
 
 from strutwright.models.checks.geometry import clearances
 from strutwright.models.checks.results import Results
@@ -101,6 +101,7 @@ def _with_boat(s: Strut) -> Strut:
     return replace(s, propeller=replace(s.propeller, diameter_mm=10 * d, hub_length_mm=1.8 * d, hub_gap_mm=0.4 * d))
 
 
+@long_run
 @settings(FEW, max_examples=8)
 @given(struts(), st.integers(0, 10**6))
 def test_random_struts_against_a_mesh_library(s: Strut, pick: int) -> None:

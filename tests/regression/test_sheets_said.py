@@ -12,7 +12,7 @@ from dataclasses import asdict, replace
 import numpy as np
 import pytest
 from sheets_support import WELDED, context, drawn, laid, number, resolved, sheet, solids, table, texts, values, whole
-from support import SETS, every, own_limits
+from support import SETS, every, long_run, own_limits
 
 from strutwright.exporters.drawing.figures import Figures, fixed
 from strutwright.exporters.drawing.shapes import Line
@@ -204,6 +204,7 @@ def test_form_is_asked_of_each_seat_and_never_of_a_relief(name: str) -> None:
         assert len(stations) == 2
 
 
+@long_run
 def test_the_bar_of_two_bores_is_stepped() -> None:
     strut = resolved("refit-two-bores").strut
     assert set_up.test_bar_mm(strut) == (80.0, 75.0)

@@ -259,6 +259,7 @@ def test_form_and_record_fit_their_paper(name: str, paper: Any) -> None:
     assert sum(len(t.rows) for sheet in record for t in sheet.tables if t.name.startswith("found")) == len(rows)
 
 
+@long_run
 def test_several_parts_stand_between_their_limits(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     # Ppk = (50.0150 - 50.0050) / (3 x 0.0015811) of 50.003 to 50.007 about 50.005 within 50 to 50.025, by hand:
     # mean 50.005, s = 0.0015811, nearer limit 50: 0.005 / 0.0047434 = 1.054.

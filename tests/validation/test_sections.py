@@ -8,7 +8,7 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 from scipy import integrate, optimize, special
-from support import every
+from support import every, long_run
 
 from strutwright.models import sections
 from strutwright.models.outline import Outline, circle, oval, polygon, rectangle, stadium
@@ -172,6 +172,7 @@ def test_outline_has_the_properties_of_the_section(shape: tuple[str, float, floa
     assert box.ymax == pytest.approx(t / 2, rel=0.0011)
 
 
+@long_run
 @pytest.mark.parametrize("shape", every(SHAPES, 20), ids=lambda s: f"{s[0]}-{s[1]:g}x{s[2]:g}")
 @pytest.mark.filterwarnings("ignore")
 def test_against_the_finite_element_section_library(shape: tuple[str, float, float, float | None]) -> None:
