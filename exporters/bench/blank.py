@@ -13,7 +13,7 @@ import csv
 import io
 import re
 import typing
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from pydantic.fields import FieldInfo
@@ -118,22 +118,21 @@ class Form:
             tables.insert(0, asks)
         tables[:0] = self.given
 
-        def sheet(some: Sequence[Table], first: bool) -> Sheet:
-            return work_sheet(
+        return paged(
+            work_sheet(
                 self.title,
                 None,
                 imprint=imprint,
                 unit=self.units,
-                views=self.views if first else (),
-                tables=some,
-                notes=self.notes if first else (),
-                cautions=self.cautions if first else (),
+                views=self.views,
+                tables=tables,
+                notes=self.notes,
+                cautions=self.cautions,
                 document_type="Blank form",
                 text_sizes_mm=(2.5,),
                 scales=(1.0,) if self.views else SCALES,
             )
-
-        return paged(sheet, tables)
+        )
 
 
 def form_of(kind: type[Reading], title: str, *, units: FileUnits = "mm", rows: Mapping[str, int] | None = None) -> Form:

@@ -98,20 +98,19 @@ def record_sheets(
     if followed:
         tables.insert(1, _follows(followed))
 
-    def sheet(some: Sequence[Table], first: bool) -> Sheet:
-        return work_sheet(
+    return paged(
+        work_sheet(
             _TITLE,
             said,
             imprint=imprint,
             unit=units,
-            tables=some,
-            notes=(_RULE, f"SHA-256 of the readings: {sha256}", *map(capital, notes)) if first else (),
-            cautions=(cautions.STRUCTURE,) if first else (),
+            tables=tables,
+            notes=(_RULE, f"SHA-256 of the readings: {sha256}", *map(capital, notes)),
+            cautions=(cautions.STRUCTURE,),
             document_type=_TITLE,
             text_sizes_mm=(2.5,),
         )
-
-    return paged(sheet, tables)
+    )
 
 
 def _found(rows: Sequence[Judged], said: Inspection, units: FileUnits) -> list[Table]:

@@ -188,20 +188,19 @@ def as_fitted_sheets(
     signed = to_sign(f"STRUT {said.part}" if said.part else "STRUT", "fitted by", said)
     notes = [*([f"Not measured: {', '.join(lacks)}."] if lacks else []), *([said.remark] if said.remark else [])]
 
-    def sheet(some: Sequence[Table], first: bool) -> Sheet:
-        return work_sheet(
+    return paged(
+        work_sheet(
             _TITLE,
             said,
             imprint=imprint,
             unit=units,
-            tables=some,
-            notes=notes if first else (),
-            cautions=(cautions.STRUCTURE,) if first else (),
+            tables=[signed, table],
+            notes=notes,
+            cautions=(cautions.STRUCTURE,),
             document_type="As-fitted record",
             text_sizes_mm=(2.5,),
         )
-
-    return paged(sheet, [signed, table])
+    )
 
 
 def stand_line(told: Sequence[Told]) -> str:

@@ -124,14 +124,18 @@ def first_that_fits(tried: Iterable[Sheet]) -> Sheet:
     raise SheetFitError(told)
 
 
-def paged(sheet: Callable[[Sequence[Table], bool], Sheet], tables: Sequence[Table]) -> list[Sheet]:
-    """Return tables on as few sheets as hold them, in their order; a table that no page holds goes on on the next.
+def paged(whole: Sheet) -> list[Sheet]:
+    """Return a sheet as the fewest that hold its tables, in their order; what a page does not hold goes on on the next.
 
-    sheet: gives a sheet with some of the tables; the second word is whether it is the first one. Raises SheetFitError
-    where not even a row fits.
+    Views, notes and cautions stand on the first. Raises SheetFitError where not even a row fits.
     """
+    bare = replace(whole, views=[], notes=[], cautions=[])
+
+    def sheet(some: Sequence[Table], first: bool) -> Sheet:
+        return replace(whole if first else bare, tables=list(some))
+
     made: list[Sheet] = []
-    waiting = list(tables)
+    waiting = list(whole.tables)
     while waiting:
         first = not made
         count = next((n for n in range(len(waiting), 0, -1) if _fits(sheet(waiting[:n], first))), 0)

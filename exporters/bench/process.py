@@ -21,19 +21,18 @@ def process_sheets(
     """Return the process sheet of a strut."""
     tables = [*_work(made, units), _sums(found, rates, units)]
 
-    def sheet(some: Sequence[Table], first: bool) -> Sheet:
-        return work_sheet(
+    return paged(
+        work_sheet(
             _TITLE,
             rates,
             imprint=imprint,
             unit=units,
-            tables=some,
-            cautions=(cautions.STRUCTURE,) if first else (),
+            tables=[t for t in tables if t.rows],
+            cautions=(cautions.STRUCTURE,),
             document_type=_TITLE,
             text_sizes_mm=(2.5,),
         )
-
-    return paged(sheet, [t for t in tables if t.rows])
+    )
 
 
 def _work(made: Sequence[Operation], units: FileUnits) -> tuple[Table, Table]:

@@ -128,20 +128,19 @@ def stock_sheets(
         "over the bush.",
     ]
 
-    def sheet(some: Sequence[Table], first: bool) -> Sheet:
-        return work_sheet(
+    return paged(
+        work_sheet(
             _TITLE,
             said,
             imprint=imprint,
             unit=units,
-            tables=some,
-            notes=notes if first else (),
-            cautions=[cautions.STRUCTURE, cautions.UNDER_BOAT] if first else (),
+            tables=[main, points],
+            notes=notes,
+            cautions=[cautions.STRUCTURE, cautions.UNDER_BOAT],
             document_type="Work sheet",
             text_sizes_mm=(2.5,),
         )
-
-    return paged(sheet, [main, points])
+    )
 
 
 def document(
