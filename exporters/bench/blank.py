@@ -111,7 +111,7 @@ class Form:
                 columns=("what", "unit", "reading"),
                 rows=rows,
                 left=frozenset({0}),
-                row_mm=self.row_mm if self.views else _ROW_MM,
+                row_mm=self.row_mm,
                 least_mm=(0.0, 0.0, _NARROW_MM if self.views else _LAST_MM),
                 corner="top left",
             )

@@ -27,7 +27,9 @@ NOTES = (
 )
 _TRIED = ((5.0, 7.5, 3), (4.0, 7.5, 3), (3.5, 7.0, 2), (3.0, 7.0, 2), (2.5, 6.5, 1))
 """Letters of notes and cautions, heights of rows and stages told, as the page holds them."""
-_SCALES = (1.0, 0.5, 0.4, 0.25, 0.2, 0.1, 0.05)
+_SCALES = (1.0, 0.5, 0.2, 0.1, 0.05)
+_ROW_MM = 5.3
+"""Height of a row of the blank form: its readings and strokes then stand on one page."""
 """With the steps between that ISO 5455 allows where they are needed: one page holds no more."""
 _OFTEN = frozenset(
     {"by", "date", "how", "press.force", "press.span_along", "press.span_across", "press.bed"}
@@ -41,7 +43,7 @@ def form(units: FileUnits) -> Form:
     """Return the blank form."""
     blank = form_of(Straightening, "Straightening a palm", units=units, rows={"heights": 25, "strokes": 6})
     single = tuple(pair for pair in blank.single if pair[0].name in _OFTEN)
-    return replace(blank, single=single, notes=NOTES, cautions=(cautions.PRESS,))
+    return replace(blank, single=single, notes=NOTES, cautions=(cautions.PRESS,), row_mm=_ROW_MM)
 
 
 # --- plain data -------------------------------------------------------------------------------------------------------

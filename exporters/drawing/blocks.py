@@ -249,10 +249,11 @@ def notes_item(
     pad = 2.0 if framed else 0.0
     indent = 2.4 * text_mm if numbered else 0.0
     broken = [wrap(paragraph, text_mm, width - indent - 2.0 * pad) for paragraph in paragraphs]
-    height = (sum(map(len, broken)) + 1) * line + 1.0 + 2.0 * pad
+    heads = wrap(head, 1.2 * text_mm, width - 2.0 * pad)
+    height = (sum(map(len, broken)) + len(heads)) * line + 1.0 + 2.0 * pad
     y = height - pad - text_mm - 0.5
-    texts = [Text(head, (pad, y), 1.2 * text_mm)]
-    y -= line + 0.8
+    texts = [Text(words, (pad, y - line * k), 1.2 * text_mm) for k, words in enumerate(heads)]
+    y -= line * len(heads) + 0.8
     for i, pieces in enumerate(broken):
         if numbered:
             texts.append(Text(f"{i + 1}.", (pad, y), text_mm))

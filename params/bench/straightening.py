@@ -57,8 +57,8 @@ class BoreSaid(Group, left_out="not compared"):
 
     stage: Stage = doc("Strokes made before this was measured", 0)
     angle: tilt(-60, 60) | None = doc("Angle of the palm's plane to the bore; plus where the bore nears it forward")
-    height_aft: up_to(3000) | None = doc("Height of the test bar's middle over the face, at its aft place")
-    height_forward: up_to(3000) | None = doc("Height of the test bar's middle over the face, at its forward place")
+    height_aft: up_to(3000) | None = doc("Height aft of the test bar's middle over the face")
+    height_forward: up_to(3000) | None = doc("Height forward of the test bar's middle over the face")
     apart: up_to(3000) | None = doc("Distance of the two places along the bar")
     drawing: tilt(-60, 60) | None = doc("That angle on the drawing", left_out="as the set has it")
     mock_up: tilt(-60, 60) | None = doc("That angle on the mock-up", left_out="not measured")
