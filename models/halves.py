@@ -19,7 +19,7 @@ from strutwright.models.struts import ARM_SIZES
 _NEAR = 1e-12
 """How far sizes may differ, as a share of them, mm or of a unit vector."""
 _SIZES = (*ARM_SIZES, "rake_deg", "x_mm", "start_mm", "water_mm", "end_mm", "cut", "chord_into_palm")
-_OUTLINE = ("thickness_mm", "area_mm2", "centroid_u_mm", "aft_mm", "forward_mm", "edge_lost_mm")
+_OUTLINE = ("thickness_mm", "least_mm", "most_mm", "area_mm2", "centroid_u_mm", "aft_mm", "forward_mm", "edge_lost_mm")
 
 
 def unlike(inputs: Inputs) -> range:

@@ -15,6 +15,7 @@ from strutwright.models import halves
 from strutwright.models.checks.engineering import all_numbers
 from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import Resolved, resolve
+from strutwright.models.spec import HullCurve
 from strutwright.params.loader import load, loads, shipped
 from strutwright.params.problems import ParameterError
 from strutwright.params.schema_boat import LoadCase, LoadTerm
@@ -44,6 +45,17 @@ def test_one_half_stands_for_both(number: int, monkeypatch: pytest.MonkeyPatch) 
     resolved = resolve(loads(yaml.safe_dump(draw_set(number))))
     assert len(halves.unlike(_inputs(resolved))) == 1
     _held_to_both(resolved, monkeypatch)
+
+
+def test_a_hull_face_of_its_own_makes_a_palm_unlike(monkeypatch: pytest.MonkeyPatch) -> None:
+    resolved = resolve(load(shipped()["pilot-vee"]))
+    port, starboard = resolved.strut.palms
+    crowned = replace(starboard, curve=HullCurve(radius_mm=600.0, axis_deg=0.0, crown_to_hull=True))
+    made = replace(resolved, strut=replace(resolved.strut, palms=(port, crowned)))
+    assert len(halves.unlike(_inputs(resolved))) == 1
+    assert _inputs(made).palms[1].least_mm < _inputs(made).palms[0].least_mm
+    assert len(halves.unlike(_inputs(made))) == 2
+    _held_to_both(made, monkeypatch)
 
 
 @long_run
