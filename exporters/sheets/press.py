@@ -161,8 +161,8 @@ def _press_notes(ctx: SheetContext, case: Press, card: Card, both: bool) -> list
     elif case.too_strong(inch=ctx.inch):
         notes.append(
             "NO PRESS LISTED HERE IS LARGE ENOUGH if the plate is as strong as it may be: at least "
-            f"{_force(ctx, case.press_needed_n)} is needed. Have it pressed where there is such a press, or machine "
-            f"the hull face {flat} after welding."
+            f"{_force(ctx, case.press_needed_n)} is needed, in the shortest bites. Have it pressed where there is such "
+            f"a press, or machine the hull face {flat} after welding."
         )
     if case.palm.curve is not None:
         notes.append(
