@@ -90,7 +90,8 @@ def test_a_strut_of_another_size(name: str, s: float) -> None:
     """Stress under weight goes with s; hinge forces with s^2, so that bolts fare alike; slope with s under weight."""
     # without the bedding, which is 2 mm under any palm
     base = replace(BASES[name], limits=own_limits("bedding_modulus: 1000000\n"), hull_plate=held(1.0))
-    one, big = numbers(base), numbers(replace(scaled(base, s), hull_plate=held(s)))
+    # a torque that bends alike goes with s^3
+    one, big = numbers(base), numbers(replace(scaled(base, s), hull_plate=held(s), power_kw=s**3 * base.power_kw))
     assert big["arm_stress_weight"].demand == pytest.approx(s * one["arm_stress_weight"].demand, rel=1e-6)
     assert big["bearing_slope"].demand == pytest.approx(s * one["bearing_slope"].demand, rel=1e-6)
     assert big["bearing_deflection"].demand == pytest.approx(s**2 * one["bearing_deflection"].demand, rel=1e-6)

@@ -165,6 +165,7 @@ NOT_ALWAYS: dict[str, Callable[[Strut], bool]] = {
 
 
 def _looks_at_something(code: str, strut: Strut) -> bool:
+    code = code.removesuffix("_warned").removesuffix("_hinted")
     known = [start for start in NOT_ALWAYS if code == start or (start.endswith("_") and code.startswith(start))]
     if not known:
         return not code.endswith("_rudder") or _heel(strut)

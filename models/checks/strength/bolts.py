@@ -1,22 +1,23 @@
 """Palm bolts: shear and tension in every load case, bearing and tear-out of the palm, what the hull under them bears.
 
 Forces by `bolt_forces`. Strength by EN 1993-1-8 with its partial factor and loads times 1.5 where a case may use half
-of yield. What must outlast the arm is held to a blow from the side; along the chord see `grounding`.
+of yield; palm and hull at the bolts are held to the worst of all cases with the same forces. What must outlast the arm
+is held to a blow from the side; along the chord see `grounding`.
 """
 
 from __future__ import annotations
 
 import functools
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
 from strutwright.models import halves
-from strutwright.models.arrays import Num
+from strutwright.models.arrays import Num, least
 from strutwright.models.bolt_heads import HEADS
-from strutwright.models.checks.check import of_groups
+from strutwright.models.checks.check import Check, of_groups
 from strutwright.models.checks.outcome import (
     Outcome,
     at_least,
@@ -30,7 +31,7 @@ from strutwright.models.checks.outcome import (
 )
 from strutwright.models.checks.strength import load_cases
 from strutwright.models.checks.strength.bolt_forces import BoltForces, forces, groups
-from strutwright.models.checks.strength.every_case import case_findings, in_every_case
+from strutwright.models.checks.strength.every_case import case_findings, in_every_case, worst_by_grade, worst_findings
 from strutwright.models.checks.strength.hull_bed import following, hull_bears, resting_on_hull
 from strutwright.models.finding import Finding, Standing, Verdict, without
 from strutwright.models.formulas import bolts as rules
@@ -47,8 +48,8 @@ HEAD_DIAMETERS = 1.5
 _ROWS = of_groups(GROUP)
 _IN_CASES, _REST = _ROWS[0], _ROWS[1:]
 CHECKS = in_every_case(_ROWS)
-_OF_PALM = ("bolt_bearing", "bolt_tear_out", "head_through_palm")
-"""What rests on the strengths of palm and bolts beside its formula."""
+_BY_SHEAR, _BY_PULL = ("bolt_bearing", "bolt_tear_out"), ("head_through_palm",)
+"""What rests on the strengths of palm and bolts beside its formula, by what a bolt does to the palm."""
 
 
 # --- numbers --------------------------------------------------------------------------------------------------------
@@ -120,48 +121,74 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     hit = greatest_forces(inputs, load_cases.SIDE_HINGE.key)
     t, v, q = hit.tension_n, hit.shear_n, hit.prying_n
     out |= {"bolt_tension": information(t), "bolt_shear": information(v), "bolt_prying": information(q)}
-    out |= _in_palm(inputs, v)
-    kind = HEADS[inputs.bolt_kind]
-    if not kind.conical:  # for those the tension resistance itself is lowered
-        bears = kind.bears_mm(inputs.bolt_head_depth_mm)
-        under = [np.maximum(p.least_mm - bears, 0.0) for p in inputs.palms]
-        land, head = functools.reduce(np.minimum, under), HEAD_DIAMETERS * inputs.bolt_mm
-        resists = rules.punching_resistance_n(head, land, inputs.strut.ultimate_mpa, inputs.limit("joint_partial"))
-        out["head_through_palm"] = at_most(t + q, resists)
-    out |= in_hull(inputs, t + q)  # what the bolt pulls with, the plate prying or not
+    shears, pulls = _shears(inputs), _pulls(inputs)
+    for codes, by_case, resists in (
+        (_BY_SHEAR, shears, _held_by_palm_n(inputs)),
+        (_BY_PULL, pulls, _head_held_n(inputs)),
+    ):
+        for grade, force in worst_by_grade(inputs, by_case, warns=False).items():
+            out |= {code + grade: at_most(force, held) for code, held in zip(codes, resists, strict=False)}
+    each = worst_by_grade(inputs, pulls, warns=True)
+    for grade, pull in each.items():
+        out |= {code + grade: held for code, held in in_hull(inputs, pull).items()}
     if inputs.backing_plate:
-        pressure = hull_bears(inputs).pressure_mpa
-        need, washer = rules.backing_area_mm2(t + q, pressure), _washer_mm(inputs)
-        beyond = np.maximum(np.sqrt(need / math.pi) - washer / 2.0, 0.0)
-        out["backing_thickness"] = information(rules.backing_thickness_mm(beyond, pressure, inputs.strut.yield_mpa))
+        out["backing_thickness"] = information(_backing_thickness_mm(inputs, each[""]))
     preload = inputs.limit("bolt_preload") * inputs.bolt.yield_mpa * inputs.bolt_stress_mm2
     out["bolt_preload"] = information(preload)
     out["bolt_torque"] = information(inputs.limit("nut_factor") * inputs.bolt_mm * preload / 1000.0)
     return out
 
 
-def _in_palm(inputs: Inputs, shear: Num) -> dict[str, Outcome]:
+def _shears(inputs: Inputs) -> dict[str, Num]:
+    """Return the greatest shear on a bolt in every load case, N, by the case's key; broadcasts."""
+    return _greatest(inputs, lambda f: f.shear_n)
+
+
+def _pulls(inputs: Inputs) -> dict[str, Num]:
+    """Return what a bolt pulls with at most in every load case, N, the plate prying or not; broadcasts."""
+    return _greatest(inputs, lambda f: f.tension_n + f.prying_n)
+
+
+def _greatest(inputs: Inputs, part: Callable[[BoltForces], Num]) -> dict[str, Num]:
+    unlike = len(halves.unlike_palms(inputs))
+    return {key: functools.reduce(np.fmax, map(part, of[:unlike])) for key, of in forces(inputs).items()}
+
+
+def _held_by_palm_n(inputs: Inputs) -> tuple[Num, Num]:
+    """Return the shear of a bolt that the palms hold at least, N: in bearing, and torn out toward the edge."""
     bearing, tear = [], []
     sunk = HEADS[inputs.bolt_kind].lost_mm(inputs.bolt_head_depth_mm)
     for palm, g in zip(inputs.palms, groups(inputs), strict=True):
         plate = np.maximum(palm.least_mm - sunk, 0.0)
-        resists = rules.bearing_resistance_n(
-            inputs.bolt_mm,
-            inputs.bolt_hole_mm,
-            plate,
-            plate_tensile_mpa=inputs.strut.ultimate_mpa,
-            bolt_tensile_mpa=inputs.bolt.ultimate_mpa,
-            edge_mm=g.least_edge_mm,
-            pitch_mm=g.least_pitch_mm,
-            gamma=inputs.limit("joint_partial"),
+        bearing.append(
+            rules.bearing_resistance_n(
+                inputs.bolt_mm,
+                inputs.bolt_hole_mm,
+                plate,
+                plate_tensile_mpa=inputs.strut.ultimate_mpa,
+                bolt_tensile_mpa=inputs.bolt.ultimate_mpa,
+                edge_mm=g.least_edge_mm,
+                pitch_mm=g.least_pitch_mm,
+                gamma=inputs.limit("joint_partial"),
+            )
         )
-        bearing.append(at_most(shear, resists))
         tears = rules.tear_out_n(inputs.bolt_mm, g.least_edge_mm, inputs.bolt_hole_mm, plate, inputs.strut.ultimate_mpa)
-        tear.append(at_most(shear, tears / inputs.limit("tear_out")))
-    return {"bolt_bearing": worst_of(bearing), "bolt_tear_out": worst_of(tear)}
+        tear.append(tears / inputs.limit("tear_out"))
+    return least(bearing), least(tear)
 
 
-def in_hull(inputs: Inputs, tension: Num) -> dict[str, Outcome]:
+def _head_held_n(inputs: Inputs) -> tuple[Num, ...]:
+    """Return the pull of a head that the palms hold at least, N; none of a cone, whose bolt counts as weaker."""
+    kind = HEADS[inputs.bolt_kind]
+    if kind.conical:
+        return ()
+    bears = kind.bears_mm(inputs.bolt_head_depth_mm)
+    land = least([np.maximum(p.least_mm - bears, 0.0) for p in inputs.palms])
+    head = HEAD_DIAMETERS * inputs.bolt_mm
+    return (rules.punching_resistance_n(head, land, inputs.strut.ultimate_mpa, inputs.limit("joint_partial")),)
+
+
+def in_hull(inputs: Inputs, pull: Num) -> dict[str, Outcome]:
     """Return what bolts that pull so hard, N, do to the hull behind the palm, by code; broadcasts.
 
     >>> held = in_hull(engineering_inputs("harbour-launch"), 20_000.0)["backing_area"]  # 20 MPa, and the hole
@@ -170,14 +197,21 @@ def in_hull(inputs: Inputs, tension: Num) -> dict[str, Outcome]:
     """
     hull, washer = hull_bears(inputs), _washer_mm(inputs)
     if inputs.backing_plate:
-        need = rules.backing_area_mm2(tension, hull.pressure_mpa) + math.pi / 4.0 * inputs.bolt_hole_mm**2
-        each = [at_least(_backing_mm2(inputs, p) / p.bolt_count, need) for p in inputs.palms]
-        return {"backing_area": worst_of(each)}
-    pressure = rules.washer_pressure_mpa(tension, washer, inputs.bolt_hole_mm)
+        need = rules.backing_area_mm2(pull, hull.pressure_mpa) + math.pi / 4.0 * inputs.bolt_hole_mm**2
+        return {"backing_area": at_least(least([_backing_mm2(inputs, p) / p.bolt_count for p in inputs.palms]), need)}
+    pressure = rules.washer_pressure_mpa(pull, washer, inputs.bolt_hole_mm)
     return {
         "hull_under_washer": at_most(pressure, hull.pressure_mpa),
-        "hull_pull_through": at_most(tension, rules.pull_through_n(washer, inputs.hull_mm, hull.shear_mpa)),
+        "hull_pull_through": at_most(pull, rules.pull_through_n(washer, inputs.hull_mm, hull.shear_mpa)),
     }
+
+
+def _backing_thickness_mm(inputs: Inputs, pull: Num) -> Num:
+    """Return the thickness of a backing plate that spreads a pull over the area the hull needs, mm."""
+    pressure = hull_bears(inputs).pressure_mpa
+    need = rules.backing_area_mm2(pull, pressure)
+    beyond = np.maximum(np.sqrt(need / math.pi) - _washer_mm(inputs) / 2.0, 0.0)
+    return rules.backing_thickness_mm(beyond, pressure, inputs.strut.yield_mpa)
 
 
 def _backing_mm2(inputs: Inputs, palm: PalmInputs) -> Num:
@@ -206,14 +240,20 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
     >>> found["backing_area"].measure("mm")  # 24 437 / 8; 20 kN on 20 MPa, and the hole
     '3055 mm2 against at least 1129 mm2'
     """
+
+    def on_metals(check: Check) -> Check:
+        return resting_on(resting_on(check.under(inputs.limits), inputs.strut), inputs.bolt)
+
     found = case_findings(following(_IN_CASES, inputs), inputs, numbers, _by_case)
-    for check in _REST:
-        if check.code in numbers:
-            told = resting_on_hull if check.code.startswith(("hull_", "backing_area")) else following
-            check = told(check, inputs)
-            if check.code in _OF_PALM:
-                check = resting_on(resting_on(check.under(inputs.limits), inputs.strut), inputs.bolt)
-            found.append(finding_of(check, numbers[check.code], inputs))
+    shears, pulls = _shears(inputs), _pulls(inputs)
+    for check in (c for c in _REST if c.code in numbers):
+        if check.code in (*_BY_SHEAR, *_BY_PULL):
+            by_case = shears if check.code in _BY_SHEAR else pulls
+            found += worst_findings(following(check, inputs), inputs, numbers, by_case, on_metals)
+        elif "{worst}" in check.meaning:
+            found += worst_findings(resting_on_hull(check, inputs), inputs, numbers, pulls)
+        else:
+            found.append(finding_of(following(check, inputs), numbers[check.code], inputs))
     return [*found, *_lengths(strut), *_large(strut)]
 
 

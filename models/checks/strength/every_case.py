@@ -1,10 +1,20 @@
-"""Checks that are made for every load case: one row of the table for all, and a finding for each."""
+"""Checks that are made for every load case: one row of the table for all, and a finding for each or for the worst.
+
+A row whose meaning names `{case}` has a finding for each load case; one that names `{worst}` has one for the worst of
+those that decide, and apart from it for the worst of those that only warn and of those that are hints, as no doubtful
+load may hide what a sure one asks.
+"""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from typing import Literal, TypeAlias
 
+import numpy as np
+
+from strutwright.models.arrays import Num
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.outcome import Outcome, finding_of
 from strutwright.models.checks.strength import load_cases
@@ -14,10 +24,18 @@ from strutwright.models.inputs import Inputs
 from strutwright.params import limits as limit_table
 
 OWN = "worst of the file's own load cases"
+Grade: TypeAlias = Literal["", "_warned", "_hinted"]
+"""How codes end of what the worst load case of a kind does: of those that decide, that only warn, that are hints."""
+WORST: dict[Grade, str] = {
+    "": "worst load case",
+    "_warned": "worst of the load cases that only warn",
+    "_hinted": "worst of the load cases of low confidence",
+}
 
 
 def in_every_case(rows: tuple[Check, ...], hinges: bool = True) -> tuple[Check, ...]:
-    """Return the checks, those whose meaning names `{case}` once for each load case and once for the file's own.
+    """Return the checks, those whose meaning names `{case}` once for each load case and once for the file's own, those
+    that name `{worst}` once for each grade of load cases.
 
     hinges: also for the blow from the side that uses the arm up; what a grounding does is told apart.
 
@@ -26,6 +44,10 @@ def in_every_case(rows: tuple[Check, ...], hinges: bool = True) -> tuple[Check, 
     """
     out: list[Check] = []
     for row in rows:
+        if "{worst}" in row.meaning:
+            shipped = tuple(c.under(limit_table.standard()) for c in (*BUILT_IN, SIDE_HINGE))
+            out += [_graded(row, grade, held) for grade, held in _by_grade(shipped, row.warn).items()]
+            continue
         if "{case}" not in row.meaning:
             out.append(row)
             continue
@@ -94,3 +116,97 @@ def case_findings(
             else finding_of(check, outcome, inputs, what=what)
         )
     return found
+
+
+# --- the worst of all cases -----------------------------------------------------------------------------------------
+
+
+def _by_grade(held: tuple[Case, ...], warns: bool) -> dict[Grade, tuple[Case, ...]]:
+    out: dict[Grade, list[Case]] = {"": [], "_hinted": []} if warns else {"": [], "_warned": [], "_hinted": []}
+    for case in held:
+        grade: Grade = "_hinted" if case.standing is Standing.LOW else "_warned" if case.warn and not warns else ""
+        out[grade].append(case)
+    return {grade: tuple(some) for grade, some in out.items()}
+
+
+def graded_cases(inputs: Inputs, warns: bool) -> dict[Grade, tuple[Case, ...]]:
+    """Return the load cases, but a grounding, by how grave it is to break a limit in them. warns: to break it is but a
+    warning in any of them.
+
+    >>> kinds = graded_cases(engineering_inputs("harbour-launch"), warns=False)
+    >>> [[case.key for case in some] for some in kinds.values()]
+    [['weight', 'side_hinge'], ['seized'], ['tip', 'blade', 'turn', 'power']]
+    """
+    held = (*load_cases.cases(inputs), *load_cases.accidents(inputs))
+    return _by_grade(tuple(c for c in held if c.key != GROUNDING.key), warns)
+
+
+def worst_by_grade(inputs: Inputs, by_case: Mapping[str, Num], warns: bool) -> dict[Grade, Num]:
+    """Return the greatest of what load cases do, by their grade; broadcasts. One that is not known counts as none.
+
+    by_case: what each case does, by its key; what is held to one limit whatever the case.
+
+    >>> pulls = {"weight": 2.0, "side_hinge": 5.0, "seized": 3.0, "tip": 9.0, "blade": 1.0, "turn": 1.0, "power": 1.0}
+    >>> found = worst_by_grade(engineering_inputs("harbour-launch"), pulls, warns=False)
+    >>> {grade: float(pull) for grade, pull in found.items()}
+    {'': 5.0, '_warned': 3.0, '_hinted': 9.0}
+    """
+    worst: dict[Grade, Num] = {}
+    for grade, some in graded_cases(inputs, warns).items():
+        worst[grade] = math.nan
+        for case in some:
+            worst[grade] = np.fmax(worst[grade], by_case[case.key])
+    return worst
+
+
+def worst_findings(
+    row: Check,
+    inputs: Inputs,
+    numbers: Mapping[str, Outcome],
+    by_case: Mapping[str, Num],
+    told: Callable[[Check], Check] = lambda check: check,
+) -> list[Finding]:
+    """Return the findings of a check that follows the worst of the load cases, which each names.
+
+    by_case: as in `worst_by_grade`. told: the check as it rests on metals.
+
+    >>> row = Check(code="pull", group="bolts", meaning="pull on a bolt, {worst}", limit_is="at most", warn=True)
+    >>> one, pulls = engineering_inputs("harbour-launch"), {"weight": 2.0, "side_hinge": 5.0, "seized": 3.0}
+    >>> found = worst_findings(row, one, {"pull": Outcome(5.0, 6.0, 0.83)}, pulls)
+    >>> [str(f.what) for f in found]
+    ['pull on a bolt, worst load case: blow from the side that bends the arm permanently (accident)']
+    """
+    found = []
+    for grade, some in graded_cases(inputs, row.warn).items():
+        outcome = numbers.get(row.code + grade)
+        if outcome is None:
+            continue
+        check, case = _graded(row, grade, some), _governing(some, by_case)
+        if grade == "_hinted":
+            # No limit of the shop's own makes a doubtful load a sure one.
+            check = replace(check.under(inputs.limits), limits=(), standing=Standing.LOW)
+        elif case is not None and case.standing is Standing.MEMORY and check.standing is not Standing.LOW:
+            check = replace(check, standing=Standing.MEMORY)
+        # A person's own words are no template.
+        named = WORST[grade] if case is None else f"{WORST[grade]}: {case.name}"
+        found.append(finding_of(told(check), outcome, inputs, what=str(row.meaning).replace("{worst}", named)))
+    return found
+
+
+def _graded(row: Check, grade: Grade, some: tuple[Case, ...]) -> Check:
+    """Return the check of the worst of load cases; it follows the limits of all of them."""
+    return replace(
+        row,
+        code=row.code + grade,
+        meaning=str(row.meaning).replace("{worst}", WORST[grade]),
+        limits=tuple(dict.fromkeys((*row.limits, *(n for c in some for n in c.limits)))),
+        standing=Standing.LOW if grade == "_hinted" else row.standing,
+        needs=tuple(dict.fromkeys((*row.needs, *(n for c in some for n in c.needs)))) if grade else row.needs,
+        warn=row.warn or grade != "",
+    )
+
+
+def _governing(some: tuple[Case, ...], by_case: Mapping[str, Num]) -> Case | None:
+    """Return the case that does most; None where of none it is known."""
+    known = [c for c in some if not math.isnan(float(by_case.get(c.key, math.nan)))]
+    return max(known, key=lambda c: float(by_case[c.key]), default=None)

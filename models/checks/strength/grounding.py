@@ -67,8 +67,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     part = np.minimum(inputs.limit("fuse_strength") * first / size, 1.0)
     hit = bolts.greatest_forces(inputs, case.key)
     held = list(bolts.in_hull(inputs, (hit.tension_n + hit.prying_n) * part).values())
-    pressed = palm.pressure_used(inputs, case)
-    held.append(at_most(pressed.demand * part, pressed.capacity))
+    held.append(at_most(palm.pressure_mpa(inputs, case) * part, hull_bears(inputs).pressure_mpa))
     for p in inputs.palms:
         pin = rules.pin_pressure_mpa(hit.shear_n * part, inputs.bolt_mm, hull_thickness_mm(inputs, p))
         held.append(at_most(pin, hull_bears(inputs).pin_mpa))

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from strutwright.models import halves
-from strutwright.models.arrays import least
+from strutwright.models.arrays import Num, greatest, least
 from strutwright.models.checks.check import of_groups
 from strutwright.models.checks.outcome import (
     Outcome,
@@ -19,7 +19,7 @@ from strutwright.models.checks.outcome import (
     worst_of,
 )
 from strutwright.models.checks.strength import bolt_forces, bolts, load_cases
-from strutwright.models.checks.strength.every_case import case_findings, in_every_case
+from strutwright.models.checks.strength.every_case import case_findings, in_every_case, worst_by_grade, worst_findings
 from strutwright.models.checks.strength.hull_bed import following, hull_bears, resting_on_hull
 from strutwright.models.checks.strength.load_cases import Case
 from strutwright.models.finding import Finding
@@ -54,17 +54,19 @@ def bending_used(inputs: Inputs, case: Case) -> Outcome:
     return worst_of([at_most(s, allowed * inputs.strut.yield_mpa) for s in stresses])
 
 
-def pressure_used(inputs: Inputs, case: Case) -> Outcome:
-    """Return the pressure of the palms on the hull in a load case; broadcasts.
+def pressure_mpa(inputs: Inputs, case: Case) -> Num:
+    """Return the greatest pressure of the palms on the hull in a load case, load factor included, MPa; broadcasts.
 
     >>> inputs = engineering_inputs("harbour-launch")
-    >>> float(pressure_used(inputs, load_cases.accidents(inputs)[1]).capacity)  # of a laminate
-    20.0
+    >>> round(float(pressure_mpa(inputs, load_cases.accidents(inputs)[1])), 2)
+    16.78
     """
-    known, bears = load_cases.amplitudes(inputs), hull_bears(inputs).pressure_mpa
-    replies = bolt_forces.replies(inputs, palm_bed.pressure_mpa)
-    pressures = [load_cases.worst(case, known, replies[k]) for k in halves.unlike_palms(inputs)]
-    return worst_of([at_most(p, bears) for p in pressures])
+    known, replies = load_cases.amplitudes(inputs), bolt_forces.replies(inputs, palm_bed.pressure_mpa)
+    return case.load_factor * greatest([load_cases.worst(case, known, replies[k]) for k in halves.unlike_palms(inputs)])
+
+
+def _pressures(inputs: Inputs) -> dict[str, Num]:
+    return {case.key: pressure_mpa(inputs, case) for case in bolt_forces.palm_cases(inputs)}
 
 
 def _by_case(inputs: Inputs) -> dict[str, Outcome]:
@@ -80,8 +82,9 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     41043
     """
     out = collected("palm_bending", _by_case(inputs))
-    side = next(c for c in load_cases.accidents(inputs) if c.key == load_cases.SIDE_HINGE.key)
-    out["palm_on_hull"] = pressure_used(inputs, side)
+    bears = hull_bears(inputs).pressure_mpa
+    for grade, pressure in worst_by_grade(inputs, _pressures(inputs), warns=True).items():
+        out["palm_on_hull" + grade] = at_most(pressure, bears)
     out["palm_spreads"] = at_most(bolt_forces.spreads_beyond_root(inputs), inputs.limit("palm_spreads"))
     resist = bolts.strength(inputs).tension_n
     pulls = [
@@ -101,7 +104,6 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
     '16.78 MPa against at most 20 MPa'
     """
     found = case_findings(following(_BENDING, inputs), inputs, numbers, _by_case)
-    press = resting_on_hull(_PRESS, inputs)
-    found.append(finding_of(press, numbers[press.code], inputs))
+    found += worst_findings(resting_on_hull(_PRESS, inputs), inputs, numbers, _pressures(inputs))
     spreads = following(_SPREADS, inputs)
     return [*found, finding_of(spreads, numbers[spreads.code], inputs), *findings_of((_T_STUB,), numbers, inputs)]
