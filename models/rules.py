@@ -13,6 +13,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from strutwright.models.arrays import Num
+from strutwright.models.formulas.bearing import stiff_closure_mm
 from strutwright.params import tables
 from strutwright.params.limits import Limits
 from strutwright.params.quantity import INCH_MM
@@ -186,6 +187,18 @@ def usual_interference_mm(outside_mm: float) -> tuple[float, float]:
     bore, shell = (tables.iso286(symbol, outside_mm) for symbol in ("H7", "p6"))
     middle = shell.upper_um + shell.lower_um - bore.upper_um - bore.lower_um
     return round(middle / 2000, 4), round((shell.upper_um - bore.lower_um) / 1000, 4)
+
+
+def closure_mm(pressed_mm: tuple[float, float], shaft_mm: float, shell_bore_mm: float) -> tuple[float, float]:
+    """Return what pressing a bearing in takes of its bore at most (mm), middle and most of the fit: its shell gives way
+    by all of the interference, and its rubber keeps its volume.
+
+    >>> middle, most = closure_mm((0.02, 0.04), 35.0, 42.0)
+    >>> round(middle, 3), round(most, 3)
+    (0.024, 0.048)
+    """
+    middle, most = (stiff_closure_mm(size, max(shell_bore_mm, shaft_mm), shaft_mm) for size in pressed_mm)
+    return float(middle), float(most)
 
 
 def least_clearance_mm(shaft_mm: float, limits: Limits) -> float:

@@ -1,4 +1,8 @@
-"""The bearing's shell in the barrel: its fit, what pressing and temperature do to it, what clearance that leaves."""
+"""The bearing's shell in the barrel: its fit, what pressing and temperature do to it, what clearance that leaves.
+
+The bore over the rubber closes at least as its shell does, which soft rubber follows, and at most as rubber does that
+keeps its volume and cannot give into its flutes. What is held to a limit takes the most, here and at the bench alike.
+"""
 
 from __future__ import annotations
 
@@ -46,11 +50,15 @@ def warm_shift_mm(inputs: Inputs) -> tuple[Num, Num]:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Pressed:
-    """A fit: its interference, whether the sizes make sense, and what one millimetre of interference does."""
+    """A fit: its interference, whether the sizes make sense, and what one millimetre of interference does.
+
+    closes_per_mm: by how much the bore over the rubber closes, at most.
+    """
 
     fit: Fit
     sound: Truth
     per_mm: press_fit.PressFit
+    closes_per_mm: Num
 
     def of(self, interference: Num, per: Num) -> Num:
         """Return a result of the fit; nothing for a clearance, infinite where the sizes make no sense."""
@@ -64,13 +72,28 @@ def pressed(inputs: Inputs) -> Pressed:
     >>> made = pressed(engineering_inputs("harbour-launch"))  # of a shell of 50 and 44 mm
     >>> round(float(made.of(1.0, made.per_mm.sleeve_bore_closure_mm)), 2)
     0.72
+    >>> round(float(made.of(1.0, made.closes_per_mm)), 2)  # 44 over 35.11 times that
+    0.9
     """
     seat, shell_bore = inputs.seat_mm, shell_bore_mm(inputs)
     sound = (shell_bore > 0) & (shell_bore < seat) & (seat < inputs.barrel_outside_mm)
     outside, inside = np.where(sound, inputs.barrel_outside_mm, 2.0 * seat), np.where(sound, shell_bore, 0.5 * seat)
     # Lame is linear in the interference: one millimetre of it gives all the others.
     per_mm = press_fit.press_fit(1.0, seat, outside, inside, elastic(inputs.strut), elastic(inputs.shell))
-    return Pressed(fit_band(inputs), sound, per_mm)
+    return Pressed(fit_band(inputs), sound, per_mm, closes_per_mm(per_mm, inside, inputs.bearing_inside_mm))
+
+
+def closes_per_mm(per_mm: press_fit.PressFit, shell_bore_mm: Num, inside_mm: Num) -> Num:
+    """Return by how much the bore over the rubber closes, mm, for a millimetre of interference, at most; broadcasts.
+
+    per_mm: what that does to the shell; inside_mm: the bore over the rubber.
+
+    >>> brass = elastic(engineering_inputs("harbour-launch").shell)
+    >>> thin = press_fit.press_fit(1.0, 50.0, 66.0, 44.0, brass, brass)
+    >>> round(closes_per_mm(thin, 44.0, 35.1) / thin.sleeve_bore_closure_mm, 3)  # 44 over 35.1
+    1.254
+    """
+    return bearings.stiff_closure_mm(per_mm.sleeve_bore_closure_mm, shell_bore_mm, inside_mm)
 
 
 def shell_bore_mm(inputs: Inputs) -> Num:
@@ -93,15 +116,15 @@ def elastic(m: Metal) -> Elastic:
 
 def running_clearance_mm(inputs: Inputs) -> Num:
     """Return the clearance on the shaft, on the diameter, mm, once the bearing is in the barrel: pressed in, middle of
-    the fit, less by what the bore of its shell closes; nought where it would grip; broadcasts.
+    the fit, less by what that closes its bore at most; nought where it would grip; broadcasts.
 
-    >>> round(float(running_clearance_mm(engineering_inputs("harbour-launch"))), 4)  # 0.105 less 0.72 of 0.0215
-    0.0896
+    >>> round(float(running_clearance_mm(engineering_inputs("harbour-launch"))), 4)  # 0.11 less 0.9 of 0.0215
+    0.0906
     """
     inside, d = inputs.bearing_inside_mm, inputs.shaft_mm
     if inputs.fit != "press":
         return inside - d
     made = pressed(inputs)
-    closed = made.of(made.fit.middle_mm, made.per_mm.sleeve_bore_closure_mm)
+    closed = made.of(made.fit.middle_mm, made.closes_per_mm)
     left: Num = np.maximum(bearings.clearance_after_closure_mm(inside, d, closed), 0.0)
     return left

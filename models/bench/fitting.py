@@ -17,7 +17,7 @@ from strutwright.models.bench.fitting_case import Case
 from strutwright.models.formulas import bearing as bearings
 from strutwright.models.formulas import press_fit
 from strutwright.models.formulas.press_fit import PressFit
-from strutwright.models.shell_fit import elastic
+from strutwright.models.shell_fit import closes_per_mm, elastic
 from strutwright.params.limits import Limit, Limits
 
 Verdict = Literal["go", "doubtful", "no go"]
@@ -95,8 +95,7 @@ def fit(case: Case, limits: Limits, press_n: float | None) -> Fitted:
     interference = case.outside(station - case.sits_mm) - case.bore_at(station)
     per_mm = _per_mm(case)
     most = float(interference.max())
-    shell = max(most, 0.0) * float(per_mm.sleeve_bore_closure_mm)
-    stiff = float(bearings.stiff_closure_mm(shell, case.outside.middle_mm - 2.0 * case.shell_mm, case.inside_mm))
+    shell, stiff = (max(most, 0.0) * float(c) for c in (per_mm.sleeve_bore_closure_mm, _closes(case, per_mm)))
     left = [float(bearings.clearance_after_closure_mm(case.inside_mm, case.shaft_mm, c)) for c in (stiff, shell)]
     stroke, force = _stroke(case, per_mm, limits["press_friction"].value)
     judged = tuple(_judged(case, limits, interference, per_mm, left[0]))
@@ -227,7 +226,7 @@ def _clearance(row: Limit, case: Case) -> float:
 def _closes(case: Case, per_mm: PressFit) -> float:
     """By how much the bore over the rubber closes for a millimetre of interference, at most."""
     shell = case.outside.middle_mm - 2.0 * case.shell_mm
-    return float(bearings.stiff_closure_mm(per_mm.sleeve_bore_closure_mm, shell, case.inside_mm))
+    return float(closes_per_mm(per_mm, shell, case.inside_mm))
 
 
 def _pressed(case: Case, limits: Limits, interference: Floats, per_mm: PressFit) -> Iterator[Judged]:

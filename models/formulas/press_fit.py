@@ -5,8 +5,8 @@ texts); diameters, not radii. Plane stress (free ends). Elastic: compare the von
 believing the numbers.
 
 The rubber of a lined bearing is neglected: its modulus is a thousandth or less of the shell's, so the shell is taken as
-a bare ring. The closure of the running bore is then the closure of the shell bore; see `stiff_closure_mm` of bearings
-for rubber that cannot move.
+a bare ring. The closure of the running bore is that of the shell bore at least; see `stiff_closure_mm` of bearings for
+the most, of rubber that cannot move.
 """
 
 from __future__ import annotations

@@ -34,7 +34,7 @@ def bearing_of(book: Book, index: int, strut: Material) -> Bearing:
     rule = "metal shell in bronze, glass-epoxy shell in stainless, against a couple"
     metal = book.take(f"{at}.shell_material", usual, rule, "")
     found = book.table(f"{at}.shell_material", "materials", tables.material, metal)
-    clearance = _running_clearance(book, f"{at}.running_clearance", outside)
+    clearance = _running_clearance(book, f"{at}.running_clearance", outside, shell)
     inside = d + clearance
     rubber = (outside - inside) / 2 - shell
     if outside <= inside:
@@ -66,7 +66,7 @@ def bearing_of(book: Book, index: int, strut: Material) -> Bearing:
     )
 
 
-def _running_clearance(book: Book, at: str, outside: float) -> float:
+def _running_clearance(book: Book, at: str, outside: float, shell: float) -> float:
     """The running clearance (mm)."""
     d, pressed = book.said.shaft.diameter, (0.0, 0.0)
     if book.said.barrel.fit == "press":
@@ -74,6 +74,7 @@ def _running_clearance(book: Book, at: str, outside: float) -> float:
             pressed = rules.usual_interference_mm(outside)
     if (wanted := book.said.barrel.interference) is not None:
         pressed = wanted, wanted + pressed[1] - pressed[0]
+    pressed = rules.closure_mm(pressed, d, outside - 2.0 * shell)
     clearance, usual = rules.running_clearance_mm(d, pressed, book.limits), rules.usual_clearance_mm(d)
     rule = say("0.003 of the shaft diameter, at least {0.08 mm}; common practice, no source")
     if clearance > usual:

@@ -341,9 +341,10 @@ def _clearance_left_mm(shaft_mm: float, limits: Limits) -> float:
     bore H7 at the tightest, 0 where the usual one does."""
     example = tables.bearing_example(shaft_mm, tolerance_mm=math.inf)
     assert example is not None
-    outside = example.outside_mm * shaft_mm / example.shaft_mm
+    scale = shaft_mm / example.shaft_mm
+    outside, shell = example.outside_mm * scale, example.shell_mm * scale
     try:
-        pressed = rules.usual_interference_mm(outside)
+        pressed = rules.closure_mm(rules.usual_interference_mm(outside), shaft_mm, outside - 2.0 * shell)
     except tables.NotInTable:
         return 0.0  # nothing is assumed of so large a shell: its limits have to be given
     least = math.ceil((rules.least_clearance_mm(shaft_mm, limits) + pressed[1]) * 100) / 100

@@ -78,8 +78,8 @@ def test_thin_sleeve_in_its_barrel(launch: Inputs) -> None:
     # von Mises at the hub's bore from those two stresses
     mises = math.sqrt(15.05**2 + 15.05 * 4.686 + 4.686**2)
     assert found["barrel_press_stress"].demand == pytest.approx(mises, rel=1e-3)
-    # 0.1 mm of clearance less the closure
-    assert found["clearance_pressed"].capacity == pytest.approx(0.1 - 0.0301, abs=5e-5)
+    # 0.1 mm of clearance less the closure of rubber of the same volume, in a shell of 60.325 on 50.9
+    assert found["clearance_pressed"].capacity == pytest.approx(0.1 - 0.0301 * 60.325 / 50.9, abs=6e-5)
 
 
 def test_running_clearance_is_what_pressing_leaves(launch: Inputs) -> None:
@@ -90,12 +90,13 @@ def test_running_clearance_is_what_pressing_leaves(launch: Inputs) -> None:
     give = b / hub.modulus_mpa * ((c**2 + b**2) / (c**2 - b**2) + hub.poisson)
     give += b / sleeve.modulus_mpa * ((b**2 + a**2) / (b**2 - a**2) - sleeve.poisson)
     pressure = 0.0215 / 2.0 / give
-    closes = 2.0 * 2.0 * pressure * b**2 / (b**2 - a**2) * a / sleeve.modulus_mpa
-    assert float(shell_fit.running_clearance_mm(launch)) == pytest.approx(0.105 - closes, rel=1e-6)
+    # and rubber that keeps its volume between the shell's 44 and its own 35.11
+    closes = 2.0 * 2.0 * pressure * b**2 / (b**2 - a**2) * a / sleeve.modulus_mpa * 44.0 / 35.11
+    assert float(shell_fit.running_clearance_mm(launch)) == pytest.approx(0.11 - closes, rel=1e-6)
     slides = replace(launch, fit="slide")
-    assert float(shell_fit.running_clearance_mm(slides)) == pytest.approx(0.105)
+    assert float(shell_fit.running_clearance_mm(slides)) == pytest.approx(0.11)
     for found in (tolerance_chain.room_mrad(launch), alignment.numbers(launch)["shaft_slope"].capacity):
-        assert float(found) == pytest.approx(1000.0 * (0.105 - closes) / 140.0, rel=1e-6)
+        assert float(found) == pytest.approx(1000.0 * (0.11 - closes) / 140.0, rel=1e-6)
 
 
 def test_fit_band_is_that_of_the_published_limits(launch: Inputs) -> None:
@@ -147,9 +148,9 @@ def test_worn_limits_by_size(launch: Inputs) -> None:
 
 
 def test_a_bearing_that_runs_tighter_than_usual_once_pressed_in_warns(launch: Inputs) -> None:
-    # 0.0025 of the shaft (ABYC chart as relayed, 0.004 in on 1 1/2 in): 0.0875 mm on 35; 0.0896 is left of 0.105
+    # 0.0025 of the shaft (ABYC chart as relayed, 0.004 in on 1 1/2 in): 0.0875 mm on 35; 0.0906 is left of 0.11
     found = barrel_bearing.numbers(launch)["clearance_pressed_usual"]
-    assert (found.demand, found.capacity) == pytest.approx((0.0875, 0.0896), abs=1e-4)
+    assert (found.demand, found.capacity) == pytest.approx((0.0875, 0.0906), abs=1e-4)
     assert found.utilisation < 1.0
     tight = replace(launch, bearing_inside_mm=launch.bearing_inside_mm - 0.005)
     assert barrel_bearing.numbers(tight)["clearance_pressed_usual"].utilisation > 1.0

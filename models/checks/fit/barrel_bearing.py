@@ -1,6 +1,7 @@
 """Bearing and fit: pressure, clearance new, pressed in and worn, press or slide fit warm and cold, set screws.
 
-The rubber is neglected in the fit: its modulus is a thousandth of the shell's. Bearing load: weights in air, the shaft
+The rubber is neglected in the fit: its modulus is a thousandth of the shell's. Clearances are those that rubber leaves
+which keeps its volume, as at the bench. Bearing load: weights in air, the shaft
 level on all bearings that the file names, each at a point; running loads come on top.
 """
 
@@ -34,7 +35,7 @@ from strutwright.models.formulas.set_screws import ScrewLength
 from strutwright.models.inputs import Inputs
 from strutwright.models.screw_points import POINTS
 from strutwright.models.shaft_support import OF_RUBBER, bearing_load_n, rubber_assumed
-from strutwright.models.shell_fit import Pressed, elastic, fit_band, pressed, shell_bore_mm, warm_shift_mm
+from strutwright.models.shell_fit import Pressed, elastic, fit_band, pressed, warm_shift_mm
 from strutwright.models.shop.set_screws import set_screw_length
 from strutwright.models.spec import SetScrew, Strut
 from strutwright.params import tables
@@ -85,7 +86,7 @@ def _clearances(inputs: Inputs, made: Pressed, press: bool) -> dict[str, Outcome
     least = np.maximum(inputs.limit("clearance_least") * d, inputs.limit("clearance_floor"))
     out: dict[str, Outcome] = {}
     for code, interference in zip(("clearance_pressed", "clearance_pressed_least"), closes, strict=True):
-        closed = made.of(interference, made.per_mm.sleeve_bore_closure_mm)
+        closed = made.of(interference, made.closes_per_mm)
         out[code] = at_least(rules.clearance_after_closure_mm(inputs.bearing_inside_mm, d, closed), least)
     left = out["clearance_pressed"].capacity
     out["clearance_pressed_usual"] = at_least(left, inputs.limit("clearance_usual") * d)
@@ -103,8 +104,6 @@ _WORN = ("small", "medium", "large")
 
 def _press_numbers(inputs: Inputs, made: Pressed, cold: Num, warm: Num) -> dict[str, Outcome]:
     fit, per_mm = made.fit, made.per_mm
-    closure = made.of(fit.most_mm, per_mm.sleeve_bore_closure_mm)
-    stiff = rules.stiff_closure_mm(closure, shell_bore_mm(inputs), inputs.bearing_inside_mm)
     # Where an expansion is not known the shop's temperature is all there is.
     tightest, share = fit.most_mm + np.fmax(np.fmax(cold, warm), 0.0), inputs.limit("press_stress")
     force = press_fit.press_force_n(
@@ -113,8 +112,8 @@ def _press_numbers(inputs: Inputs, made: Pressed, cold: Num, warm: Num) -> dict[
     loosest = np.minimum(np.minimum(cold, warm), 0.0)
     hub, sleeve = (made.of(tightest, mpa) for mpa in (per_mm.hub_mises_bore_mpa, per_mm.sleeve_mises_bore_mpa))
     return {
-        "bore_closure": information(closure),
-        "bore_closure_rubber": information(stiff),
+        "bore_closure": information(made.of(fit.most_mm, per_mm.sleeve_bore_closure_mm)),
+        "bore_closure_rubber": information(made.of(fit.most_mm, made.closes_per_mm)),
         "press_pressure": information(made.of(fit.most_mm, per_mm.pressure_mpa)),
         "barrel_press_stress": at_most(hub, share * inputs.strut.yield_mpa),
         "shell_press_stress": at_most(sleeve, share * inputs.shell.strength_mpa),
