@@ -90,7 +90,7 @@ def closes_per_mm(per_mm: press_fit.PressFit, shell_bore_mm: Num, inside_mm: Num
 
     >>> brass = elastic(engineering_inputs("harbour-launch").shell)
     >>> thin = press_fit.press_fit(1.0, 50.0, 66.0, 44.0, brass, brass)
-    >>> round(closes_per_mm(thin, 44.0, 35.1) / thin.sleeve_bore_closure_mm, 3)  # 44 over 35.1
+    >>> round(float(closes_per_mm(thin, 44.0, 35.1) / thin.sleeve_bore_closure_mm), 3)  # 44 over 35.1
     1.254
     """
     return bearings.stiff_closure_mm(per_mm.sleeve_bore_closure_mm, shell_bore_mm, inside_mm)

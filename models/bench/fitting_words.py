@@ -14,7 +14,7 @@ def shown(judged: Judged) -> tuple[Part, Part, Part]:
 
     >>> from strutwright.models.bench.fitting import fit
     >>> [part.read("mm") for part in shown(fit(fitting_case(), standard(), None).judged[0])]
-    ['0.078 mm', '0.041 mm', '0.05 mm']
+    ['0.083 mm', '0.041 mm', '0.05 mm']
     """
     fine = judged.unit == "mm"
 

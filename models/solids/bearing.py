@@ -22,8 +22,8 @@ def running_outline(bearing: Bearing) -> Outline:
     Axes of the outline: first to the hull (clock 0), second to port, mm. A flute's floor is round: half a circle
     between straight sides when it is deeper than half its width, otherwise the arc through its mouth and its floor.
 
-    >>> round(running_outline(shipped("canal-tender").bearings[0]).bounding_box().ymax, 2)  # 20.1 / 2 + 1.47
-    11.52
+    >>> round(running_outline(shipped("canal-tender").bearings[0]).bounding_box().ymax, 2)  # 20.11 / 2 + 1.47
+    11.53
     """
     r, w, h = bearing.inside_mm / 2, bearing.flute_width_mm, bearing.flute_depth_mm
     if bearing.flute_count == 0:
@@ -70,8 +70,8 @@ def rubber(bearing: Bearing, barrel: Barrel) -> Solid:
     """Return the rubber with its flutes open along the whole length.
 
     >>> strut = shipped("canal-tender")
-    >>> round(rubber(strut.bearings[0], strut.barrel).Volume() / 1000, 2)  # cm3, pi (1.3^2 - 1.005^2) x 8 less flutes
-    14.93
+    >>> round(rubber(strut.bearings[0], strut.barrel).Volume() / 1000, 2)  # cm3, pi (1.3^2 - 1.0055^2) x 8 less flutes
+    14.91
     """
     axes = _axes(bearing, barrel)
     outer = kernel.outline_wire(circle(bearing.outside_mm - 2 * bearing.shell_mm), axes)

@@ -236,7 +236,7 @@ def test_without_the_next_bearing_only_what_is_set_in_place_is_told() -> None:
     strut = replace(strut, shaft=replace(strut.shaft, bearing_span_mm=None))
     told = {f.code: f for f in engineering_findings(strut)}
     assert told["stack_as_drawn"].missing == ("shaft.bearing_span",)
-    assert told["stack_worst"].actual == pytest.approx(0.957, abs=1e-3)
+    assert told["stack_worst"].actual == pytest.approx(0.963, abs=1e-3)
 
 
 # --- on paper --------------------------------------------------------------------------------------------------------

@@ -59,7 +59,7 @@ def test_a_line_across_the_barrel_governs_bearing_and_tear_out(launch: Inputs) -
     # what it is held against is what the blow from the side is held against
     for code in ("bolt_bearing", "bolt_tear_out"):
         assert held[code].demanded == found(launch)[code].demanded
-        assert str(held[code].what).endswith("worst load case: {line}")  # a person's own words are no template
+        assert str(held[code].what).endswith("worst load case, own load case {line}")  # a person's own words are no template
         assert "blow from the side" in str(found(launch)[code].what)
         assert held[code].verdict is Verdict.OK
     # the least of both is broken by a line so much harder, and that fails
@@ -89,7 +89,7 @@ def test_a_weight_that_governs_washers_and_pressure(launch: Inputs) -> None:
     assert held["hull_pull_through"].demanded == pytest.approx(math.pi * 24.0 * 40.0 * 3.9)
     assert held["palm_on_hull"].actual == pytest.approx(times * pressure)
     for code in ("hull_under_washer", "hull_pull_through", "head_through_palm", "palm_on_hull"):
-        assert str(held[code].what).endswith("worst load case: hauled out by the shaft"), code
+        assert str(held[code].what).endswith("worst load case, own load case hauled out by the shaft"), code
     assert held["hull_pull_through"].verdict is Verdict.WARN
     plated = found(replace(thick, backing_plate=True))["backing_area"]
     assert plated.demanded == pytest.approx(times * pull / 5.3 + math.pi / 4.0 * 13.5**2)
@@ -109,7 +109,7 @@ def test_what_a_case_rests_on_decides_how_grave_it_is() -> None:
         ("palm_on_hull", Verdict.WARN, "{line}"),
         ("palm_on_hull_hinted", Verdict.HINT, "push"),
     ):
-        assert str(seen[code].what).endswith(f": {name}"), code
+        assert str(seen[code].what).endswith(f"own load case {name}"), code
         assert seen[code].utilisation > 1.0, code
         assert seen[code].verdict is verdict, code
     assert seen["bolt_tear_out_warned"].standing is Standing.MEMORY

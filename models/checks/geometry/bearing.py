@@ -21,7 +21,7 @@ CHECKS = rows_of("bearing")
 def check(out: Results) -> None:
     """Check each bearing: its place, length, rubber, clearance, fit and water.
 
-    >>> round(found(check, "canal-tender")["bearing_rubber"].actual, 2)  # (32 - 20.1) / 2 less the shell of 3 mm
+    >>> round(found(check, "canal-tender")["bearing_rubber"].actual, 2)  # (32 - 20.11) / 2 less the shell of 3 mm
     2.95
     """
     strut, barrel, d = out.strut, out.strut.barrel, out.strut.shaft.diameter_mm

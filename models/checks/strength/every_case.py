@@ -65,13 +65,17 @@ def _of(row: Check, case: Case) -> Check:
     return replace(
         row,
         code=f"{row.code}_{'own' if case.is_own else case.key}",
-        meaning=_meaning(row, f"own load case {case.name}" if case.is_own else case.name),
+        meaning=_meaning(row, _named(case)),
         limits=limits,
         source=row.source or case.source,
         standing=case.standing,
         needs=case.needs,
         warn=case.warn,
     )
+
+
+def _named(case: Case) -> str:
+    return f"own load case {case.name}" if case.is_own else case.name
 
 
 def _meaning(row: Check, case: str) -> str:
@@ -174,7 +178,7 @@ def worst_findings(
     >>> one, pulls = engineering_inputs("harbour-launch"), {"weight": 2.0, "side_hinge": 5.0, "seized": 3.0}
     >>> found = worst_findings(row, one, {"pull": Outcome(5.0, 6.0, 0.83)}, pulls)
     >>> [str(f.what) for f in found]
-    ['pull on a bolt, worst load case: blow from the side that bends the arm permanently (accident)']
+    ['pull on a bolt, worst load case, blow from the side that bends the arm permanently (accident)']
     """
     found = []
     for grade, some in graded_cases(inputs, row.warn).items():
@@ -188,7 +192,7 @@ def worst_findings(
         elif case is not None and case.standing is Standing.MEMORY and check.standing is not Standing.LOW:
             check = replace(check, standing=Standing.MEMORY)
         # A person's own words are no template.
-        named = WORST[grade] if case is None else f"{WORST[grade]}: {case.name}"
+        named = WORST[grade] if case is None else f"{WORST[grade]}, {_named(case)}"
         found.append(finding_of(told(check), outcome, inputs, what=str(row.meaning).replace("{worst}", named)))
     return found
 
