@@ -37,7 +37,7 @@ _TOUCHES = 1e-9
 """A part that reaches the stiffeners leaves so much of the panel, so that no plate has nothing round its core."""
 _SURELY_STIFF, _SURELY_SOFT = 1.08, 0.8
 """Powers of what stiffer parts make of the springs, by which no plate of finite elements was stiffer than the stiff end
-nor softer than the soft one."""
+nor softer than the soft one. A part that reaches everywhere needs none: it is one plate of the table."""
 _TABLE_MISSES = 0.045
 """What the table of plates may miss of three plates in one."""
 _STEP, _FINE_STEP = 0.1, 0.025
@@ -217,12 +217,12 @@ class _Hull:
         if not reaches:
             shapes = (np.shape(v) for v in (plate.core_along_mm, plate.core_across_mm, thickness_mm))
             return np.zeros((3, *np.broadcast_shapes(*shapes)))
-        most = self._most(plate, reaches, thickness_mm)
+        everywhere, behind = self._bounds(plate, reaches, thickness_mm)
         if self.clamped:
-            return _SURELY_STIFF * most + _TABLE_MISSES
-        return np.minimum(_SURELY_SOFT * self._of_round(plate, reaches, thickness_mm), most)
+            return np.minimum(everywhere, _SURELY_STIFF * behind) + _TABLE_MISSES
+        return np.minimum(_SURELY_SOFT * self._of_round(plate, reaches, thickness_mm), np.minimum(everywhere, behind))
 
-    def _most(self, plate: Plate, reaches: list[float], thickness_mm: Num) -> Floats:
+    def _bounds(self, plate: Plate, reaches: list[float], thickness_mm: Num) -> tuple[Floats, Floats]:
         """The same by bounds from above: the innermost part reaches everywhere; or each part's rim moves as one, so
         that the parts stand one behind the other."""
         sides = plate.along_mm, plate.across_mm
@@ -236,8 +236,9 @@ class _Hull:
             cores = rims[0], rims[1]
         outside = [np.minimum(core, (1.0 - _TOUCHES) * side) for core, side in zip(cores, sides, strict=True)]
         give = give + 1.0 / _springs(self._plate(sides, outside, thickness_mm), self.clamped)
-        most = np.minimum(everywhere, 1.0 / give) / _springs(plate, self.clamped)
-        return np.log(np.maximum(most, 1.0))
+        bare = _springs(plate, self.clamped)
+        one, two = (np.log(np.maximum(most / bare, 1.0)) for most in (everywhere, 1.0 / give))
+        return one, two
 
     def _of_round(self, plate: Plate, reaches: list[float], thickness_mm: Num) -> Floats:
         """The same of a round core in rings of the same clear width; planks drawn together as a plate alike."""

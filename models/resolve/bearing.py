@@ -21,7 +21,7 @@ FAR_MM = 0.5  # a size farther than this from its nominal one is another size
 def bearing_of(book: Book, index: int, strut: Material) -> Bearing:
     """Return a bearing of the file (from 0), not placed yet: its station is nan. strut: metal of the barrel.
 
-    >>> bearing_of(book("canal-tender"), 0, tables.material("316L")).inside_mm  # a shaft of 20 and the clearance of 0.11
+    >>> bearing_of(book("canal-tender"), 0, tables.material("316L")).inside_mm  # shaft of 20, clearance 0.11
     20.11
     """
     at, d = book.bearing_at(index), book.said.shaft.diameter

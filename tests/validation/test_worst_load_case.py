@@ -59,7 +59,9 @@ def test_a_line_across_the_barrel_governs_bearing_and_tear_out(launch: Inputs) -
     # what it is held against is what the blow from the side is held against
     for code in ("bolt_bearing", "bolt_tear_out"):
         assert held[code].demanded == found(launch)[code].demanded
-        assert str(held[code].what).endswith("worst load case, own load case {line}")  # a person's own words are no template
+        assert str(held[code].what).endswith(
+            "worst load case, own load case {line}"
+        )  # a person's own words are no template
         assert "blow from the side" in str(found(launch)[code].what)
         assert held[code].verdict is Verdict.OK
     # the least of both is broken by a line so much harder, and that fails
