@@ -7,7 +7,6 @@ speeds in turns per minute, times in hours. All broadcast.
 from __future__ import annotations
 
 import functools
-import math
 
 import numpy as np
 
@@ -63,36 +62,43 @@ def _line(size_mpa: Num, slope: int, log_a: float) -> Num:
     return power * float(10.0**-log_a)
 
 
-def damage_by_waves(greatest_mpa: Num, count: Num, curve: FatigueCurve) -> Num:
+def damage_by_waves(greatest_mpa: Num, count: Num, curve: FatigueCurve, on_top_mpa: Num = 0.0) -> Num:
     """Damage by ranges whose number falls off evenly with their size (Weibull, shape 1), the greatest met once.
 
-    count: of all cycles, over 1. With q = greatest / ln count, the share of ranges over s is exp(-s / q), so that
-    sum n / N = count (q^m / a times the integral above the knee, and the like below), in closed form for whole slopes.
-    The form of DNV-RP-C203 Appendix C (from memory); follows from the curve by integration.
+    count: of all cycles, over 1. on_top_mpa: range of something quicker that each carries on top, as rainflow counts it
+    at most; of that cycle, counted elsewhere, what it does alone is taken off. With q = greatest / ln count the share
+    of ranges over s is exp(-s / q), so that sum n / N = count x the mean of (on top + s)^m / a, on either side of the
+    knee, in closed form for whole slopes. The form of DNV-RP-C203 Appendix C (from memory), without anything on top;
+    follows from the curve by integration.
 
     >>> from strutwright.params.tables import fatigue_curve
     >>> round(float(damage_by_waves(120.0, 1e9, fatigue_curve("F1", "protected"))), 5)
     1.13355
     """
     q = greatest_mpa / np.log(count)
-    first = _line(q, curve.slope, curve.log_first)
+    first = float(10.0**-curve.log_first)
+    alone = damage_per_cycle(on_top_mpa, curve)
     if curve.log_beyond is None:
-        return count * first * float(math.factorial(curve.slope))
+        return count * np.maximum(first * _mean_power(curve.slope, q, on_top_mpa) - alone, 0.0)
     knee = 10.0 ** ((curve.log_beyond - curve.log_first) / (curve.slope_beyond - curve.slope))
-    x = knee / np.maximum(q, knee / 700.0)  # further up exp(x) is no number, and no cycle there
-    below = math.factorial(curve.slope_beyond) - _upper_gamma(curve.slope_beyond, x)
-    beyond = _line(q, curve.slope_beyond, curve.log_beyond) * below
-    damage: Num = count * (first * _upper_gamma(curve.slope, x) + beyond)
+    start = np.maximum(on_top_mpa, knee)
+    past = np.exp((on_top_mpa - start) / np.maximum(q, 1e-12))
+    slow = curve.slope_beyond
+    below = _mean_power(slow, q, on_top_mpa) - past * _mean_power(slow, q, start)
+    above = past * _mean_power(curve.slope, q, start)
+    damage: Num = count * np.maximum(first * above + float(10.0**-curve.log_beyond) * below - alone, 0.0)
     return damage
 
 
-def _upper_gamma(n: int, x: Num) -> Num:
-    """The upper incomplete gamma function of n + 1: n! exp(-x) times the first n + 1 terms of exp(x)."""
-    total: Num = 1.0
-    for k in range(n, 0, -1):
-        total = 1.0 + total * x / k
-    gamma: Num = math.factorial(n) * np.exp(-x) * total
-    return gamma
+def _mean_power(n: int, q: Num, start: Num) -> Num:
+    """Mean of (start + q e)^n, where the share of e over x is exp(-x): start^n + n q times the mean of the power below
+    (integration by parts)."""
+    mean: Num = 1.0
+    power: Num = 1.0
+    for k in range(1, n + 1):
+        power = power * start
+        mean = power + k * q * mean
+    return mean
 
 
 # --- notch factors --------------------------------------------------------------------------------------------------

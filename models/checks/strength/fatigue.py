@@ -313,7 +313,7 @@ def used_up(inputs: Inputs, place: Place) -> Num:
         return total
     size = ranges_mpa(inputs, place)
     waves = max(hours_of_life(inputs) * 3600.0 / inputs.limit("wave_period"), 10.0)
-    return total + rules.damage_by_waves(size["wave"] + _stacked(size)[1], waves, curve)
+    return total + rules.damage_by_waves(size["wave"], waves, curve, _stacked(size)[1])
 
 
 def _stacked(size: Mapping[Rate, Num]) -> tuple[Num, Num, Num]:
