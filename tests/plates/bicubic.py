@@ -35,6 +35,27 @@ def _graded(core: float, half: float) -> Floats:
     return np.concatenate([inside, core + (half - core) * np.linspace(0.0, 1.0, 13)[1:] ** 1.5])
 
 
+def pressed_mm2(size: tuple[float, float], core: tuple[float, float], spread: float) -> float:
+    """Return the push on a rigid core in a plate free at its edges over its sink and the bed under all of it.
+
+    spread: (4 E t^3 / 12 / bed)^(1/4).
+    """
+    nodes = [_graded(core[k] / 2, size[k] / 2) for k in (0, 1)]
+    (m_x, s_x, b_x, v_x), (m_y, s_y, b_y, v_y) = (_line(n) for n in nodes)
+    kron = sparse.kron
+    both = kron(v_x, v_y.T)
+    bends = kron(b_x, m_y) + kron(m_x, b_y) + 0.3 * (both + both.T) + 1.4 * kron(s_x, s_y)
+    stiff = (spread**4 / 4.0 / (1.0 - 0.3**2) * bends + kron(m_x, m_y)).tocsr()
+    place, is_slope = [np.repeat(n, 2) for n in nodes], [np.tile([False, True], len(n)) for n in nodes]
+    x, y = (v.ravel() for v in np.meshgrid(*place, indexing="ij"))
+    dx, dy = (v.ravel() for v in np.meshgrid(*is_slope, indexing="ij"))
+    inside = (x <= core[0] / 2 * (1 + 1e-12)) & (y <= core[1] / 2 * (1 + 1e-12))
+    moved = np.where(inside & ~dx & ~dy, 1.0, 0.0)
+    free = ~(inside | ((x == 0.0) & dx) | ((y == 0.0) & dy))
+    moved[free] = spsolve(stiff[free][:, free].tocsc(), -(stiff @ moved)[free])
+    return 4.0 * float(moved @ (stiff @ moved))
+
+
 def thin_springs(along: float, across: float, core_along: float, core_across: float, clamped: bool) -> list[float]:
     """Return the push (over D) and the tilts along and across (over D) that a core withstands."""
     half, core = (along / 2, across / 2), (core_along / 2, core_across / 2)

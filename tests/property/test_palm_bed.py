@@ -196,6 +196,7 @@ def held(bed: float, off: tuple[float, float] = (0.0, 0.0)) -> Hold:
         off_u_mm=off[0],
         off_v_mm=off[1],
         area_mm2=260.0 * 150.0,
+        pressed_mm2=260.0 * 150.0,
         over_mm=50.0,
         mu_plus=mu,
         mu_minus=mu,

@@ -11,7 +11,12 @@ import numpy as np
 import pytest
 from palm_support import Palm, as_beam, bolt_tensions_contact, outline_cells
 
+from strutwright.models.checks.strength import bolt_forces, load_cases
 from strutwright.models.formulas import palm_bed
+from strutwright.models.inputs import Inputs
+from strutwright.models.resolve import resolve
+from strutwright.params.loader import load, shipped
+from tests.plates import bicubic
 
 MOMENT = 3.25e6
 
@@ -98,3 +103,27 @@ def test_cells_find_the_published_neutral_axis() -> None:
     assert found.pressure_mpa.max() == pytest.approx(2 * load / (3 * 100.0 * (100.0 - off)), rel=0.01)
     pressed = outline_cells(outline, 800)[0][found.pressure_mpa > 0.0, 1]
     assert pressed.max() - pressed.min() == pytest.approx(3 * (100.0 - off), rel=0.01)
+
+
+def test_a_press_through_the_root_by_plate_elements() -> None:
+    """A palm that bends presses most under the root; plates of any size and thickness, free at their edges."""
+    rng = np.random.default_rng(1)
+    for _ in range(12):
+        long, wide = 100.0, 100.0 * rng.uniform(0.4, 1.8)
+        core = long * rng.uniform(0.2, 0.9), wide * rng.uniform(0.2, 0.9)
+        spread = max(long, wide) * float(np.exp(rng.uniform(-3.0, 0.5)))
+        beyond = [(long - core[0]) / 2.0] * 2, [(wide - core[1]) / 2.0] * 2
+        ours = float(palm_bed.pressed_mm2(long * wide, core, beyond, spread))
+        assert 0.7 <= ours / bicubic.pressed_mm2((long, wide), core, spread) <= 1.04
+
+
+@pytest.mark.parametrize(
+    ("name", "pressure"), [("canal-tender", 1.98), ("cutter-shoulder", 0.31), ("yawl-with-heel", 0.50)]
+)
+def test_a_push_up_at_the_propeller_by_plate_elements_with_contact(name: str, pressure: float) -> None:
+    """10 kN where the bearing carries. Bicubic plate in the palm's outline on a bed that pushes only, bolts that pull
+    only, the root rigid (calculated outside the project); MPa."""
+    inputs = Inputs.from_strut(resolve(load(shipped()[name])).strut)
+    load_of_it = load_cases.palm_ways(inputs, 0)[0]["propeller_z"]
+    ours = 1e4 * float(palm_bed.pressure_mpa(bolt_forces.holds(inputs)[0], load_of_it))
+    assert pressure <= ours <= 1.6 * pressure

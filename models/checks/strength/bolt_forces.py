@@ -190,7 +190,8 @@ def _hold(inputs: Inputs, index: int) -> Hold:
     # Mu > 0 lifts the starboard side and tips about the port edge; Mv > 0 lifts the forward side.
     mu = _both_ways(across, springs, palm.area_mm2, centre_v, made)
     mv = _both_ways(along, springs, palm.area_mm2, centre_u, made)
-    beyond = [aft - palm.aft_mm, palm.forward_mm - forward, starboard - palm.starboard_mm, palm.port_mm - port]
+    beyond = ([aft - palm.aft_mm, palm.forward_mm - forward], [starboard - palm.starboard_mm, palm.port_mm - port])
+    spread = palm_bed.spread_mm(bending, stiff)
     return Hold(
         share=greatest(springs) / total * ends,
         centre_u_mm=centre_u,
@@ -198,7 +199,8 @@ def _hold(inputs: Inputs, index: int) -> Hold:
         off_u_mm=_beyond(palm.centroid_u_mm, _KERN * long),
         off_v_mm=_beyond(palm.centroid_v_mm, _KERN * wide),
         area_mm2=palm.area_mm2,
-        over_mm=greatest(beyond),
+        pressed_mm2=palm_bed.pressed_mm2(palm.area_mm2, (forward - aft, port - starboard), beyond, spread),
+        over_mm=greatest([*beyond[0], *beyond[1]]),
         mu_plus=mu[1],
         mu_minus=mu[0],
         mv_plus=mv[0],
