@@ -94,6 +94,8 @@ class Inputs:
     """Of this bearing."""
     bearing_total_mm: Num
     """Of all the bearings in the barrel."""
+    bearing_reach_mm: Num
+    """From the aft end of the first of them to the forward end of the last: over this the shaft tilts in its play."""
     bearing_engaged_mm: Num
     """Length of this bearing that the bore grips."""
     bearing_x_mm: Num
@@ -242,7 +244,7 @@ class Inputs:
 def _of_barrel(strut: Strut, own: Bearing) -> dict[str, Any]:
     """The inputs of the barrel and of the bearing that is meant."""
     barrel, (away, moment) = strut.barrel, _steps(strut.barrel)
-    middle = (min(b.aft_station_mm for b in strut.bearings) + max(b.forward_station_mm for b in strut.bearings)) / 2.0
+    first, last = min(b.aft_station_mm for b in strut.bearings), max(b.forward_station_mm for b in strut.bearings)
     return {
         "fit": barrel.fit,
         "barrel_length_mm": barrel.length_mm,
@@ -268,8 +270,9 @@ def _of_barrel(strut: Strut, own: Bearing) -> dict[str, Any]:
         "bearing_lower_mm": own.outside_lower_mm,
         "bearing_length_mm": own.length_mm,
         "bearing_total_mm": sum(b.length_mm for b in strut.bearings),
+        "bearing_reach_mm": last - first,
         "bearing_engaged_mm": _engaged(barrel, own),
-        "bearing_x_mm": barrel.x(middle),
+        "bearing_x_mm": barrel.x((first + last) / 2.0),
         "bearing_inside_mm": own.inside_mm,
         "bearing_spring_n_mm": sum(_known(b.stiffness_n_mm) for b in strut.bearings),
         "shell_mm": own.shell_mm,

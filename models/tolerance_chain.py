@@ -74,7 +74,7 @@ def room_mrad(inputs: Inputs) -> Num:
     >>> round(float(room_mrad(engineering_inputs("harbour-launch"))), 2)  # 0.0906 over 140
     0.65
     """
-    return inputs.limit("bearing_slope") * 1000.0 * running_clearance_mm(inputs) / inputs.bearing_length_mm
+    return inputs.limit("bearing_slope") * 1000.0 * running_clearance_mm(inputs) / inputs.bearing_reach_mm
 
 
 def tolerances_of(inputs: Inputs) -> list[Tolerance]:

@@ -22,6 +22,8 @@ from strutwright.models.formulas.shaft_line import bend
 from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import resolve
 from strutwright.models.shaft_support import bearing_load_n, line_of
+from strutwright.models.shell_fit import running_clearance_mm
+from strutwright.models.tolerance_chain import room_mrad
 from strutwright.models.vibration_map import vibration_map
 from strutwright.params.loader import load, shipped
 from strutwright.params.problems import ParameterError
@@ -144,6 +146,27 @@ def test_slope_of_the_shaft_in_the_bearing() -> None:
 def test_a_barrel_on_a_soft_hull_turns_more_than_the_shaft() -> None:
     far = {"hull": {"panel": {"along": 1600, "across": 1200}}}
     assert one("shaft_slope", far).actual > 2.0 * one("shaft_slope").actual
+
+
+@pytest.mark.parametrize("name", ["coaster-steel", "refit-two-bores", "harbour-launch"])
+def test_the_shaft_tilts_in_its_play_until_it_touches_at_both_ends(name: str) -> None:
+    """Two bearings in one barrel: the aft end of the one and the forward end of the other. A line that turns about any
+    point of the bore's axis, tried by steps."""
+    strut = resolve(load(shipped()[name])).strut
+    each = [Inputs.from_strut(strut, bearing=k) for k in range(len(strut.bearings))]
+    walls = [
+        (at, float(running_clearance_mm(own)) / 2.0)
+        for own, b in zip(each, strut.bearings, strict=True)
+        for at in (b.aft_station_mm, b.forward_station_mm)
+    ]
+    about = np.linspace(0.0, strut.barrel.length_mm, 2001)
+    most = max(min(play / max(abs(at - x), 1e-9) for at, play in walls) for x in about.tolist())
+    share = each[0].limit("bearing_slope")
+    assert float(room_mrad(each[0])) == pytest.approx(1000.0 * share * most, rel=0.01)
+    capacity = float(all_numbers(each[0])["shaft_slope"].capacity)
+    assert capacity == pytest.approx(1000.0 * each[0].limit("shaft_slope") * most, rel=0.01)
+    told = float(all_numbers(each[0])["bearing_misalignment"].demand)
+    assert told == pytest.approx(math.degrees(most / 2.0), rel=0.02)
 
 
 def test_rule_for_ships_is_a_hint() -> None:

@@ -111,6 +111,7 @@ def test_bearing_pressure_is_weight_over_projected_area(launch: Inputs) -> None:
         launch,
         shaft_mm=50.0,
         bearing_total_mm=200.0,
+        bearing_reach_mm=200.0,
         propeller_kg=1500.0 / 9.80665,
         hub_gap_mm=0.0,
         hub_length_mm=0.0,
@@ -166,7 +167,7 @@ def test_low_confidence_never_passes_or_fails() -> None:
 
 def test_misalignment_that_uses_half_the_clearance(launch: Inputs) -> None:
     # trade figure (practice, calculated outside): half the clearance over the length is 0.02 to 0.03 degrees
-    made = replace(thin_sleeve(launch), fit="slide", bearing_length_mm=200.0, bearing_inside_mm=50.8 + 0.175)
+    made = replace(thin_sleeve(launch), fit="slide", bearing_reach_mm=200.0, bearing_inside_mm=50.8 + 0.175)
     assert 0.02 < barrel_bearing.numbers(made)["bearing_misalignment"].demand < 0.03
 
 

@@ -44,13 +44,13 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     cold = bend(line)
     barrel = _barrel_slope(inputs, cold)
     off = 1000.0 * np.abs(cold.slope - barrel)
-    room = running_clearance_mm(inputs) / inputs.bearing_length_mm
+    room = running_clearance_mm(inputs) / inputs.bearing_reach_mm
     wear = np.asarray([inputs.limit(name) for name in _WEAR])[bearings.wear_class(inputs.shaft_mm)][()]
     *others, strut = line.heights_mm
     worn = bend(replace(line, heights_mm=(*others, strut - wear)))
     hot = None if np.isnan(inputs.engine_rise_mm) else _hot(line, cold, inputs.engine_rise_mm)
     # Soft rubber lets the shaft sink and tilt, stiff rubber presses where it tilts.
-    rubber, long = shaft_support.rubber(inputs), inputs.bearing_total_mm
+    rubber, long = shaft_support.rubber(inputs), inputs.bearing_reach_mm
     held = [pressed(replace(line, bearing_slope=barrel), long, k / long) for k in (rubber.soft_n_mm, rubber.stiff_n_mm)]
     hung = open_coupling(line)
     known = 0.0 * inputs.coupling_at_mm

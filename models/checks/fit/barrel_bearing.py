@@ -90,7 +90,7 @@ def _clearances(inputs: Inputs, made: Pressed, press: bool) -> dict[str, Outcome
         out[code] = at_least(rules.clearance_after_closure_mm(inputs.bearing_inside_mm, d, closed), least)
     left = out["clearance_pressed"].capacity
     out["clearance_pressed_usual"] = at_least(left, inputs.limit("clearance_usual") * d)
-    out["bearing_misalignment"] = information(rules.misalignment_allowed_deg(left, inputs.bearing_length_mm))
+    out["bearing_misalignment"] = information(rules.misalignment_allowed_deg(left, inputs.bearing_reach_mm))
     wear = tuple(inputs.limit(f"worn_{size}") for size in _WORN)
     worn = rules.worn_limits(d, new, inputs.flute_depth_mm, wear, inputs.limit("worn_small_craft") / 100.0)
     out["clearance_worn"] = information(worn.least_mm)
