@@ -390,3 +390,17 @@ def test_a_fin_is_worst_where_it_is_smallest() -> None:
     assert found == pytest.approx(math.sqrt(bends**2 + 3.0 * twist**2), rel=0.05)
     assert found > 3.5 * float(force * skeg.fin_stress_per_n(slim, slim.skeg))
     assert float(skeg.numbers(base)["fin_stress"].demand) < found
+
+
+@pytest.mark.parametrize("grows", [(1.0, 1.6), (2.0, 2.0), (1.5, 2.0), (1.0, 3.0)])
+def test_an_arm_that_grows_fast_is_worst_above_the_barrel(launch: Inputs, grows: tuple[float, float]) -> None:
+    # an ellipse in bending, 32 F s / (pi c t^2) (beam theory), tried every hundredth of the arm
+    (a,) = launch.arms
+    chord, thick = grows
+    arm = replace(a, chord_palm_mm=chord * a.chord_barrel_mm, thickness_palm_mm=thick * a.thickness_barrel_mm)
+    share = np.linspace(0.0, 1.0, 101)
+    s = arm.start_mm + share * (arm.water_mm - arm.start_mm)
+    c, t = arm.size_at(s)
+    most = float(np.max(32.0 * s / (np.pi * c * t**2)))
+    found = float(arms.unit_stress(replace(launch, arms=(arm,)))("side", None))
+    assert 0.97 * most <= found <= 1.06 * most

@@ -1,7 +1,7 @@
 """Arms: stress in every load case, scantlings by rules, taper, deflection at the bearing.
 
-Stress is worked out at three stations (barrel, middle, palm) at points round the section, in bending about both axes,
-axial load, shear and torsion, and combined by von Mises. A single arm is a cantilever, a vee a space frame.
+Stress is worked out at the stations of `load_paths` at points round the section, in bending about both axes, axial
+load, shear and torsion, and combined by von Mises. A single arm is a cantilever, a vee a space frame.
 """
 
 from __future__ import annotations

