@@ -209,9 +209,8 @@ def in_hull(inputs: Inputs, pull: Num) -> dict[str, Outcome]:
 def _backing_thickness_mm(inputs: Inputs, pull: Num) -> Num:
     """Return the thickness of a backing plate that spreads a pull over the area the hull needs, mm."""
     pressure = hull_bears(inputs).pressure_mpa
-    need = rules.backing_area_mm2(pull, pressure)
-    beyond = np.maximum(np.sqrt(need / math.pi) - _washer_mm(inputs) / 2.0, 0.0)
-    return rules.backing_thickness_mm(beyond, pressure, inputs.strut.yield_mpa)
+    wide = np.sqrt(rules.backing_area_mm2(pull, pressure) * 4.0 / math.pi + inputs.bolt_hole_mm**2)
+    return rules.backing_thickness_mm(_washer_mm(inputs), wide, pressure, inputs.strut.yield_mpa)
 
 
 def _backing_mm2(inputs: Inputs, palm: PalmInputs) -> Num:
