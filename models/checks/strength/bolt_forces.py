@@ -176,13 +176,14 @@ def _hold(inputs: Inputs, index: int) -> Hold:
     long, wide = palm.forward_mm - palm.aft_mm, palm.port_mm - palm.starboard_mm
     fill = np.minimum(palm.area_mm2 / (long * wide), 1.0) ** _PRESSES
     aft, forward, starboard, port = _root(inputs, index)
+    feet = [f.port - f.starboard for f in _feet(inputs)[index]]
     along = _Way(
         at=us, low=palm.aft_mm, high=palm.forward_mm, middle=palm.centroid_u_mm, reach=long * fill,
-        root_low=aft, root_high=forward, root_across=port - starboard,
+        root_low=aft, root_high=forward, root_across=port - starboard, feet_across=feet,
     )  # fmt: skip
     across = _Way(
         at=vs, low=palm.starboard_mm, high=palm.port_mm, middle=palm.centroid_v_mm, reach=wide * fill,
-        root_low=starboard, root_high=port, root_across=forward - aft,
+        root_low=starboard, root_high=port, root_across=forward - aft, feet_across=[forward - aft],
     )  # fmt: skip
     total = add(*springs)
     centre_u, centre_v = (add(*(k * y for k, y in zip(springs, at, strict=True))) / total for at in (us, vs))
@@ -191,6 +192,8 @@ def _hold(inputs: Inputs, index: int) -> Hold:
     mu = _both_ways(across, springs, palm.area_mm2, centre_v, made)
     mv = _both_ways(along, springs, palm.area_mm2, centre_u, made)
     beyond = ([aft - palm.aft_mm, palm.forward_mm - forward], [starboard - palm.starboard_mm, palm.port_mm - port])
+    stands = np.minimum(add(*feet), port - starboard)
+    between = [(port - starboard - stands) / 2.0] * (2 * (len(feet) - 1))
     spread = palm_bed.spread_mm(bending, stiff)
     return Hold(
         share=greatest(springs) / total * ends,
@@ -199,7 +202,9 @@ def _hold(inputs: Inputs, index: int) -> Hold:
         off_u_mm=_beyond(palm.centroid_u_mm, _KERN * long),
         off_v_mm=_beyond(palm.centroid_v_mm, _KERN * wide),
         area_mm2=palm.area_mm2,
-        pressed_mm2=palm_bed.pressed_mm2(palm.area_mm2, (forward - aft, port - starboard), beyond, spread),
+        pressed_mm2=palm_bed.pressed_mm2(
+            palm.area_mm2, (forward - aft, stands), (beyond[0], [*beyond[1], *between]), spread
+        ),
         over_mm=greatest([*beyond[0], *beyond[1]]),
         mu_plus=mu[1],
         mu_minus=mu[0],
@@ -250,8 +255,8 @@ def _pulled(strip: Strip, bolt: Num, bending: Num, stiff: Num) -> Num:
 
 
 class _Way(NamedTuple):
-    """A direction across a palm: bolts, its edges, its middle and reach, the root's edges, and the root the other way,
-    mm."""
+    """A direction across a palm: bolts, its edges, its middle and reach, the root's edges, and the other way the root
+    as a whole and each foot of it, mm."""
 
     at: Sequence[Num]
     low: Num
@@ -261,6 +266,7 @@ class _Way(NamedTuple):
     root_low: Num
     root_high: Num
     root_across: Num
+    feet_across: Sequence[Num]
 
 
 def _both_ways(
@@ -280,7 +286,9 @@ def _both_ways(
         if made and all(_alike(*pair) for pair in zip(*tried, strict=True)) and _mirrored(rows, at):
             return made[0], made[0]
         root = np.maximum(root, 1e-3)
-        width = np.minimum(area / way.reach, way.root_across + 2.0 * root)
+        # Between feet that stand far apart the plate is not held straight.
+        stands = np.minimum(way.root_across, add(*way.feet_across) + 2.0 * root * (len(way.feet_across) - 1))
+        width = np.minimum(area / way.reach, stands + 2.0 * root)
         held = [r._replace(at_mm=y) for r, y in zip(rows, at, strict=True)]
         tip = palm_bed.tipped(held, plate(root_mm=root, beyond_mm=beyond, far_mm=far, width_mm=width))
         made.append(tip.among_others(apart))
