@@ -392,6 +392,22 @@ def test_a_fin_is_worst_where_it_is_smallest() -> None:
     assert float(skeg.numbers(base)["fin_stress"].demand) < found
 
 
+@pytest.mark.parametrize(("behind", "tip"), [(4.0, 8.0), (12.0, 10.0), (60.0, 12.0), (4.0, 14.0)])
+def test_a_slender_fin_may_be_worst_above_its_lower_edge(behind: float, tip: float) -> None:
+    # tried every hundredth of the fin; the heel close behind its middle, so that it is bent more than twisted
+    base = inputs_of("yawl-with-heel")
+    assert base.skeg is not None
+    assert base.skeg.heel is not None
+    middle = (base.skeg.root_forward_x_mm + base.skeg.root_aft_x_mm) / 2.0
+    at = (middle - behind, 0.0, -base.skeg.depth_mm - 15.0)
+    slim = replace(base.skeg, thickness_tip_mm=tip, sweep_mm=15.0, heel=replace(base.skeg.heel, centre_mm=at))
+    one = replace(base, skeg=slim)
+    found = skeg.numbers(one)
+    each = [float(skeg.fin_stress_per_n(one, slim, share)) for share in np.linspace(0.0, 1.0, 101).tolist()]
+    most = float(found["heel_reaction"].demand) * max(each)
+    assert 0.97 * most <= float(found["fin_stress"].demand) <= most * (1 + 1e-9)
+
+
 @pytest.mark.parametrize("grows", [(1.0, 1.6), (2.0, 2.0), (1.5, 2.0), (1.0, 3.0)])
 def test_an_arm_that_grows_fast_is_worst_above_the_barrel(launch: Inputs, grows: tuple[float, float]) -> None:
     # an ellipse in bending, 32 F s / (pi c t^2) (beam theory), tried every hundredth of the arm

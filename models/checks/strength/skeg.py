@@ -72,8 +72,9 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     }
 
 
-_ALONG = (0.0, 0.5, 1.0)
-"""Where along the fin it may be worst: at the barrel it bends most, at its lower edge it may be the smallest."""
+_ALONG = (0.0, 0.5, 0.75, 0.875, 1.0)
+"""Where along the fin it may be worst: at the barrel it bends most, at its lower edge it may be the smallest, and one
+that the heel stands close behind may be worst in between, closer to the edge."""
 
 
 def fin_stress_per_n(inputs: Inputs, skeg: SkegInputs, along: float = 0.0) -> Num:
