@@ -425,7 +425,8 @@ class Hold:
 
     share: of a pull, on the most loaded bolt; centre_u_mm, centre_v_mm: middle of the bolts' springs. off_u_mm,
     off_v_mm: how far the palm's zero lies beyond the middle part in which a press lifts no edge. area_mm2: of the palm;
-    pressed_mm2: on which a press counts. over_mm: of the plate beyond the root. mu_plus and so on: tipping by a moment about u or v, positive or negative.
+    pressed_mm2: on which a press counts. over_mm: of the plate beyond the root. mu_plus and so on: tipping by a
+    moment about u or v, positive or negative.
     """
 
     share: Num

@@ -337,8 +337,8 @@ def test_tightening_torque_table(size: float, area: float, torque: float) -> Non
 
 @pytest.mark.parametrize("wide", [1.2, 1.5, 2.0, 3.0, 6.0])
 def test_a_backing_plate_round_a_washer_by_its_equation(wide: float) -> None:
-    """Slope of a ring plate held level at radius 1, free at its rim, pressed evenly: phi'' + phi' / r - phi / r^2 = -Q /
-    D, by collocation (scipy); bending at the washer is at yield, f t^2 / 6."""
+    """Slope of a ring plate held level at radius 1, free at its rim, pressed evenly: phi'' + phi' / r - phi / r^2 =
+    -Q / D, by collocation (scipy); bending at the washer is at yield, f t^2 / 6."""
     nu = 0.3
 
     def bends(r: Any, y: Any) -> Any:

@@ -38,8 +38,8 @@ the chord at the foot of one arm; barrel_*: a force across the shaft at mid-barr
 class Beam:
     """One arm as a beam: unit vectors of its axes, stations from the shaft line (mm) and the sections there.
 
-    The stations (`STATIONS`) go from the barrel's outside to the palm's water face. points_mm: (x, y) of the upper half of
-    each section's boundary from its centroid. flexibility: at the shaft line.
+    The stations (`STATIONS`) go from the barrel's outside to the palm's water face. points_mm: (x, y) of the upper half
+    of each section's boundary from its centroid. flexibility: at the shaft line.
     """
 
     arm: ArmInputs
