@@ -11,6 +11,7 @@ from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.models import cautions
 from strutwright.models.bench.inspection import Judged, Row, Verdict
 from strutwright.models.bench.record_back import Consequence
+from strutwright.models.finding import Finding
 from strutwright.params.bench.inspection import Inspection
 from strutwright.params.quantity import INCH_MM, FileUnits
 
@@ -96,7 +97,7 @@ def record_sheets(
     """
     tables = _found(rows, said, units)
     if followed:
-        tables.insert(1, _follows(followed))
+        tables.insert(1, _follows(followed, units))
 
     return paged(
         work_sheet(
@@ -151,20 +152,29 @@ def verdict_line(rows: Sequence[Judged]) -> str:
     return ", ".join(f"{n} {v}" for v, n in counts if n)
 
 
-def _checked(one: Consequence) -> str:
+def _checked(one: Consequence, units: FileUnits) -> str:
     """What the checks say of the part as it was measured."""
-    if one.worse:
-        return "; ".join(
-            f"{after.code} {f'was {before.verdict.sign}, ' if before else ''}is {after.verdict.sign}"
-            for before, after in one.worse
-        )
-    return "no check stands worse" if one.followed else "no check takes this size"
+    by, places = (INCH_MM, 3) if units == "in" else (1.0, 2)
+    if not one.followed:
+        return "no check takes this size"
+    told = [
+        f"{after.code} {f'was {before.verdict.sign}, ' if before else ''}is {after.verdict.sign}"
+        f"{' and past its limit' if after.is_broken_hint else ''}"
+        for before, after in one.worse
+    ]
+    told += [] if told else ["no check stands worse"]
+    told += [f"{what} {fixed(was / by, places)}, is {fixed(now / by, places)}" for what, was, now in one.sizes]
+    return "; ".join([*told, *(f"{a.code} {_share(b)} of limit, is {_share(a)}" for b, a in one.nearer)])
 
 
-def consequence_lines(followed: Sequence[Consequence]) -> list[str]:
+def _share(finding: Finding) -> str:
+    return f"{100 * finding.utilisation:.0f} %"
+
+
+def consequence_lines(followed: Sequence[Consequence], units: FileUnits) -> list[str]:
     """Return in words what follows of each row that is out, and what can be done."""
     return [
-        f"No. {one.of.number}, {one.of.row.what}, as measured: {_checked(one)}. Ways out: {'; '.join(one.ways)}."
+        f"No. {one.of.number}, {one.of.row.what}, as measured: {_checked(one, units)}. Ways out: {'; '.join(one.ways)}."
         for one in followed
     ]
 
@@ -173,12 +183,12 @@ def _listed(ways: Sequence[str]) -> str:
     return "\n".join(broken(f"{k}. {way}", 90.0) for k, way in enumerate(ways, 1))
 
 
-def _follows(followed: Sequence[Consequence]) -> Table:
+def _follows(followed: Sequence[Consequence], units: FileUnits) -> Table:
     return Table(
         name="follows",
         title="OUT: CHECKS RUN AGAIN WITH WHAT WAS MEASURED, AND WAYS OUT",
         columns=("no.", "as measured", "ways out, the least first"),
-        rows=tuple((str(one.of.number), broken(_checked(one), 62.0), _listed(one.ways)) for one in followed),
+        rows=tuple((str(one.of.number), broken(_checked(one, units), 62.0), _listed(one.ways)) for one in followed),
         left=frozenset({1, 2}),
         least_mm=(7.0, 40.0, 60.0),
         corner="top left",
@@ -216,6 +226,10 @@ def document(rows: Sequence[Judged], followed: Sequence[Consequence]) -> dict[st
                         "finding": a.as_dict(),
                     }
                     for b, a in one.worse
+                ],
+                "sizes_mm": [{"what": what, "drawn": was, "measured": now} for what, was, now in one.sizes],
+                "nearer": [
+                    {"code": a.code, "share_before": b.utilisation, "share_after": a.utilisation} for b, a in one.nearer
                 ],
                 "ways_out": list(one.ways),
             }

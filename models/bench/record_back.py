@@ -6,12 +6,21 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from strutwright.models.bench.inspection import Judged, Row, Value, Verdict, derived, judged, judged_in_words
+from strutwright.models.bench.part_as_made import as_made
 from strutwright.models.bench.ways_out import Side, ways_out
 from strutwright.models.finding import LEVELS, Finding, impossible
+from strutwright.models.finding import Verdict as Level
+from strutwright.models.geometry import shapes
 from strutwright.models.resolve import Resolved
-from strutwright.models.spec import BoreStep, Palm, SetScrew, Strut
+from strutwright.models.spec import Strut
 from strutwright.params.limits import Limits
 from strutwright.params.quantity import FileUnits
+
+Change = tuple[Finding | None, Finding]
+"""A check before (None: not told of) and after."""
+NEARER, FEW = 0.005, 3
+"""A check came nearer to its limit where the share that is used grew by more than this; so many are named."""
+_ALIKE = ("gauged", "hole")
 
 
 def judge(
@@ -40,13 +49,18 @@ def judge(
     return made
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Consequence:
-    """What a size that is out does to the checks: those that now stand worse, before (None: not there) and after, and
-    the ways out."""
+    """What a size that is out does to the checks: those that now stand worse, before (None: not there) and after; of
+    those that stand as before the few that came nearest to their limit; and the ways out.
+
+    sizes: what else it moves, each as drawn and as measured, mm.
+    """
 
     of: Judged
-    worse: tuple[tuple[Finding | None, Finding], ...]
+    worse: tuple[Change, ...]
+    nearer: tuple[tuple[Finding, Finding], ...]
+    sizes: tuple[tuple[str, float, float], ...]
     ways: tuple[str, ...]
     followed: bool
 
@@ -54,8 +68,8 @@ class Consequence:
 def consequences(found: Resolved, rows: Sequence[Judged], limits: Limits | None) -> list[Consequence]:
     """Return what follows of each row that is out: the checks run again on the strut as it was made.
 
-    The row is put into the strut, of a bore with its fellows. What the checks do not know (`followed` False) has only
-    its ways out.
+    The row is put into the strut with its fellows: those of its bore, of its palm's plane, of its palm's holes. What
+    the checks do not know (`followed` False) has only its ways out.
 
     >>> thin = Row("palm, thickness", "14", "12.4", "15.6", "calliper", "palm1.thickness", "length")
     >>> rows = judge([thin], {"palm1.thickness": Value(9.0, 0.05)}, {}, "mm")
@@ -67,20 +81,67 @@ def consequences(found: Resolved, rows: Sequence[Judged], limits: Limits | None)
     if not bad:
         return []
     before = findings_of_part(found, found.strut, limits)
+    wall = next((float(f.actual) for f in before if f.code in ("barrel_wall_least", "tube_wall_least")), None)
+    told: dict[tuple[str, ...], Consequence] = {}
     made = []
     for row in bad:
-        strut = as_made(found.strut, [r for r in rows if r.row.code == row.row.code or _shares(r, row)])
-        worse = [] if strut is None else worse_than(before, findings_of_part(found, strut, limits))
-        made.append(Consequence(row, tuple(worse), ways_out(row.row.code, _side(row, found)), strut is not None))
+        fellows = [r for r in rows if r.row.code == row.row.code or _shares(r, row)]
+        codes = tuple(r.row.code for r in fellows)
+        if codes not in told:
+            struts = as_made(found.strut, fellows, _units(found), wall)
+            worse, nearer = _worst(before, [findings_of_part(found, s, limits) for s in struts])
+            sizes = _moved(found.strut, struts[0]) if struts and _of_plane(row.row.code.partition(".")[2]) else ()
+            told[codes] = Consequence(
+                of=row, worse=tuple(worse), nearer=tuple(nearer), sizes=sizes, ways=(), followed=bool(struts)
+            )
+        made.append(replace(told[codes], of=row, ways=ways_out(row.row.code, _side(row, found))))
     return made
 
 
+def _moved(drawn: Strut, made: Strut) -> tuple[tuple[str, float, float], ...]:
+    """Drop and tip clearance with a palm on another plane."""
+    palm = next((k for k, (a, b) in enumerate(zip(drawn.palms, made.palms, strict=True)) if a != b), 0)
+    drops = [float(s.palms[palm].plane.drop_mm) for s in (drawn, made)]
+    tips = [shapes.tip_clearance_mm(s) for s in (drawn, made)]
+    sizes = [("drop square to the shaft at mid-barrel", drops[0], drops[1])]
+    if tips[0] is not None and tips[1] is not None:
+        sizes.append(("blade tip to hull", float(tips[0]), float(tips[1])))
+    return tuple(sizes)
+
+
+def _worst(
+    before: Sequence[Finding], ways: Sequence[Sequence[Finding]]
+) -> tuple[list[Change], list[tuple[Finding, Finding]]]:
+    """Those that stand worse in any of the ways the strut may be, each at its worst, and the few that came nearer."""
+    worse: dict[tuple[str, int], Change] = {}
+    nearer: dict[str, tuple[Finding, Finding]] = {}
+    for after in ways:
+        for key, old, new in _changes(before, after):
+            if _is_worse(old, new):
+                if key not in worse or _rank(new) > _rank(worse[key][1]):
+                    worse[key] = old, new
+            elif old is not None and new.verdict is not Level.HINT and new.utilisation > old.utilisation + NEARER:
+                nearer[new.code] = max(nearer.get(new.code, (old, new)), (old, new), key=lambda n: n[1].utilisation)
+    told = {code for code, _ in worse}
+    few = sorted((n for code, n in nearer.items() if code not in told), key=lambda n: -n[1].utilisation)[:FEW]
+    return list(worse.values()), few
+
+
 def _shares(one: Judged, other: Judged) -> bool:
-    """Whether two rows give one size of the strut: the gauged diameters of a bore, the angles of a palm."""
-    groups = [r.row.code.partition(".") for r in (one, other)]
-    if groups[0][0] != groups[1][0]:
+    """Whether one reading goes into the strut with another that is out: the gauged diameters of a bore, angles and
+    heights of a palm's plane, holes of a palm, and what an interference follows from."""
+    (group, _, name), (own, _, out) = (r.row.code.partition(".") for r in (one, other))
+    if out == "interference":
+        return name.startswith("gauged") or (group == own and name == "outside")
+    if group != own:
         return False
-    return all(g[2].startswith("gauged") for g in groups) or all(g[2] in ("pitch", "tilt") for g in groups)
+    return any(name.startswith(kind) and out.startswith(kind) for kind in _ALIKE) or (
+        _of_plane(name) and _of_plane(out)
+    )
+
+
+def _of_plane(name: str) -> bool:
+    return name in ("pitch", "tilt", "true", "skew") or name.startswith("height.")
 
 
 def findings_of_part(found: Resolved, strut: Strut, limits: Limits | None) -> list[Finding]:
@@ -107,15 +168,20 @@ def findings_of_part(found: Resolved, strut: Strut, limits: Limits | None) -> li
     return made
 
 
+def _units(found: Resolved) -> FileUnits:
+    """What the record is printed in."""
+    return found.said.drawing.units or found.strut.file_units
+
+
 def _side(row: Judged, found: Resolved) -> Side:
     """Which way a row is out."""
     if row.value is None:
         return "wrong"
-    upper = row.row.limits(found.said.drawing.units or found.strut.file_units)[1]
+    upper = row.row.limits(_units(found))[1]
     return "over" if upper is not None and row.value.value > upper else "under"
 
 
-def worse_than(before: Sequence[Finding], after: Sequence[Finding]) -> list[tuple[Finding | None, Finding]]:
+def worse_than(before: Sequence[Finding], after: Sequence[Finding]) -> list[Change]:
     """Return the findings that stand worse than before, each with what it was; a hint that is broken now as well.
 
     A code that is told of each bearing or palm is held to its own; what was not told before counts from pass.
@@ -124,13 +190,16 @@ def worse_than(before: Sequence[Finding], after: Sequence[Finding]) -> list[tupl
     >>> worse_than(found, found), len(worse_than([], found)) > 0
     ([], True)
     """
-    made = []
+    return [(old, new) for _, old, new in _changes(before, after) if _is_worse(old, new)]
+
+
+def _changes(
+    before: Sequence[Finding], after: Sequence[Finding]
+) -> Iterator[tuple[tuple[str, int], Finding | None, Finding]]:
+    """Each finding with what it was, and by what it is known: its code and how many of that code stand before it."""
     was = {(f.code, k): f for f, k in _counted(before)}
-    for finding, k in _counted(after):
-        old = was.get((finding.code, k))
-        if _rank(finding) > ((0, False) if old is None else _rank(old)):
-            made.append((old, finding))
-    return made
+    for new, k in _counted(after):
+        yield (new.code, k), was.get((new.code, k)), new
 
 
 def _counted(findings: Sequence[Finding]) -> Iterator[tuple[Finding, int]]:
@@ -141,128 +210,9 @@ def _counted(findings: Sequence[Finding]) -> Iterator[tuple[Finding, int]]:
         yield finding, seen[finding.code]
 
 
+def _is_worse(old: Finding | None, new: Finding) -> bool:
+    return _rank(new) > ((0, False) if old is None else _rank(old))
+
+
 def _rank(finding: Finding) -> tuple[int, bool]:
     return LEVELS.get(finding.verdict, 0), finding.is_broken_hint
-
-
-# --- the strut as it was made -----------------------------------------------------------------------------------------
-
-
-def as_made(strut: Strut, rows: Sequence[Judged]) -> Strut | None:
-    """Return the strut with the sizes that rows measured; None where none of them is a size of the strut.
-
-    >>> thin = Row("palm, thickness", "14", "12.4", "15.6", "calliper", "palm1.thickness", "length")
-    >>> rows = judge([thin], {"palm1.thickness": Value(9.0, 0.05)}, {}, "mm")
-    >>> as_made(shipped("harbour-launch"), rows).palms[0].thickness_mm
-    9.0
-    """
-    sizes = {r.row.code: r.value.value for r in rows if r.value is not None}
-    changed = False
-    for code in sizes:
-        group, _, name = code.partition(".")
-        change = next((c for prefix, c in _CHANGES.items() if group.rstrip("0123456789") == prefix), None)
-        made = None if change is None else change(strut, group, name, sizes)
-        if made is not None:
-            strut, changed = made, True
-    return strut if changed else None
-
-
-def _index(group: str) -> int:
-    return int(group.lstrip("abcdefghijklmnopqrstuvwxyz")) - 1
-
-
-def _bore(strut: Strut, group: str, name: str, sizes: Mapping[str, float]) -> Strut | None:
-    gauged = [v for c, v in sizes.items() if c.startswith(f"{group}.gauged.")]
-    if not gauged:
-        return None
-    low, high = min(gauged), max(gauged)
-    barrel, mid = strut.barrel, sum(gauged) / len(gauged)
-    if abs(barrel.bore_mm - mid) < 1.0 or not barrel.steps:
-        made = replace(barrel, bore_lower_mm=low - barrel.bore_mm, bore_upper_mm=high - barrel.bore_mm)
-        return replace(strut, barrel=made)
-    near = min(barrel.steps, key=lambda s: abs(s.diameter_mm - mid))
-
-    def step(s: BoreStep) -> BoreStep:
-        return replace(s, limits_mm=(low - s.diameter_mm, high - s.diameter_mm)) if s is near else s
-
-    return replace(strut, barrel=replace(barrel, steps=tuple(step(s) for s in barrel.steps)))
-
-
-def _barrel(strut: Strut, group: str, name: str, sizes: Mapping[str, float]) -> Strut | None:
-    if name not in ("length", "outside"):
-        return None
-    value = sizes[f"{group}.{name}"]
-    return replace(strut, barrel=replace(strut.barrel, **{f"{name}_mm": value}))  # type: ignore[arg-type]
-
-
-def _bearing(strut: Strut, group: str, name: str, sizes: Mapping[str, float]) -> Strut | None:
-    if name not in ("outside", "station"):
-        return None
-    k, value = _index(group), sizes[f"{group}.{name}"]
-    own = strut.bearings[k]
-    off = value - own.outside_mm
-    made = (
-        replace(own, aft_station_mm=value)
-        if name == "station"
-        else replace(own, outside_upper_mm=off, outside_lower_mm=off)
-    )
-    return replace(strut, bearings=tuple(made if n == k else b for n, b in enumerate(strut.bearings)))
-
-
-def _palm(strut: Strut, group: str, name: str, sizes: Mapping[str, float]) -> Strut | None:
-    k = _index(group)
-    palm = strut.palms[k]
-    made: Palm | None = None
-    if name == "thickness":
-        made = replace(palm, thickness_mm=sizes[f"{group}.thickness"])
-    elif name in ("pitch", "tilt"):
-        made = replace(palm, plane=replace(palm.plane, **{f"{name}_deg": sizes[f"{group}.{name}"]}))
-    elif name == "holes":
-        made = replace(palm, bolt=replace(palm.bolt, hole_mm=sizes[f"{group}.holes"]))
-    elif name == "heads":
-        made = replace(palm, bolt=replace(palm.bolt, head_diameter_mm=sizes[f"{group}.heads"]))
-    if made is None:
-        return None
-    return replace(strut, palms=tuple(made if n == k else p for n, p in enumerate(strut.palms)))
-
-
-def _screw(strut: Strut, group: str, name: str, sizes: Mapping[str, float]) -> Strut | None:
-    """A set screw; its place was read from the nearer end of its bearing."""
-    if name not in ("dimple", "clock", "station"):
-        return None
-    value, number = sizes[f"{group}.{name}"], _index(group) + 1
-
-    def made(s: SetScrew) -> SetScrew:
-        if s.number != number:
-            return s
-        if name == "dimple":
-            return replace(s, dimple_depth_mm=value)
-        if name == "clock":
-            return replace(s, clock_deg=value)
-        own = strut.bearings[s.bearing_index]
-        from_aft = s.station_mm - own.aft_station_mm <= own.forward_station_mm - s.station_mm
-        return replace(s, station_mm=own.aft_station_mm + value if from_aft else own.forward_station_mm - value)
-
-    return replace(strut, set_screws=tuple(made(s) for s in strut.set_screws))
-
-
-def _heel(strut: Strut, group: str, name: str, sizes: Mapping[str, float]) -> Strut | None:
-    """The bore that the pintle runs in; the seat of a bush is no size of the strut of its own."""
-    skeg = strut.skeg
-    if skeg is None or skeg.heel is None or not name.startswith("bore"):
-        return None
-    value = sizes[f"{group}.{name}"]
-    seat_mm = skeg.heel.bore_mm + 2.0 * skeg.heel.bush_wall_mm
-    if skeg.heel.bush_wall_mm and abs(value - seat_mm) < abs(value - skeg.heel.bore_mm):
-        return None
-    return replace(strut, skeg=replace(skeg, heel=replace(skeg.heel, bore_mm=value)))
-
-
-_CHANGES: dict[str, Callable[[Strut, str, str, Mapping[str, float]], Strut | None]] = {
-    "bore": _bore,
-    "barrel": _barrel,
-    "bearing": _bearing,
-    "palm": _palm,
-    "screw": _screw,
-    "heel": _heel,
-}

@@ -23,6 +23,16 @@ _ANGLE = (
     "cut the palm off, weld it on anew in the jig; then bore, straighten and measure again (welded strut)",
     _SCRAP,
 )
+_PLACE = (
+    "use it where the checks of bolts and palm stand, and drill the hull from this palm, barrel on the shaft's line",
+    "cut the palm off, weld it on anew in the jig; then bore, straighten and measure again (welded strut)",
+    _SCRAP,
+)
+_HEEL = (
+    "use it where the stock can be brought to it: hang the rudder by the heel's bore as it lies, and run `rudder`",
+    "bore the heel on a new centre for a bush with a larger outside, if the boss's wall stands the check",
+    _SCRAP,
+)
 _WAYS: dict[tuple[str, str, Side], tuple[str, ...]] = {
     ("bore", "gauged", "over"): (
         _SLEEVE,
@@ -67,6 +77,8 @@ _WAYS: dict[tuple[str, str, Side], tuple[str, ...]] = {
         _SCRAP,
     ),
     ("palm", "height", "under"): ("fit a shim as thick as the difference, that neither crushes nor rots", _SCRAP),
+    **{("palm", f"zero_{way}", side): _PLACE for way in ("forward", "port") for side in ("over", "under")},
+    **{("heel", way, side): _HEEL for way in ("abaft", "below", "port") for side in ("over", "under")},
     ("palm", "pitch", "over"): _ANGLE,
     ("palm", "pitch", "under"): _ANGLE,
     ("palm", "tilt", "over"): _ANGLE,

@@ -79,7 +79,7 @@ def _answer(question: bench.Question[Inspection]) -> bench.Answer:
     )
     text = [verdict_line(made), *(_line(r, units) for r in made if r.verdict not in (Verdict.IN, Verdict.NOTED))]
     return bench.Answer(
-        text="\n".join([*text, *consequence_lines(followed), *notes]),
+        text="\n".join([*text, *consequence_lines(followed, units), *notes]),
         data={"set": identity.name, "part": question.measured.said.part, **document(made, followed), "notes": notes},
         sheets=sheets,
         status=status,

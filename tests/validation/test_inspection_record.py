@@ -27,9 +27,11 @@ from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import overlaps
 from strutwright.inspection_command import rows_of
 from strutwright.models.bench.inspection import Row, Value, Verdict, derived, judged, palm_angles
-from strutwright.models.bench.record_back import as_made, consequences, judge
+from strutwright.models.bench.part_as_made import as_made
+from strutwright.models.bench.record_back import Consequence, consequences, judge
 from strutwright.models.bench.ways_out import ways_out
 from strutwright.models.resolve import resolve
+from strutwright.models.spec import Palm
 from strutwright.params.bench.inspection import Inspection
 from strutwright.params.loader import load, shipped
 
@@ -194,6 +196,9 @@ def test_an_oversize_bore_is_followed_to_the_fit(tmp_path: Path, capsys: pytest.
         ("harbour-launch", "screw1.station", -30.0, "screw_inside_bearing"),
         ("harbour-launch", "bearing1.station", 30.0, "bearing_proud"),
         ("refit-two-bores", "bore1.gauged.aft.athwart", 0.5, "bore_fit"),
+        ("harbour-launch", "barrel.coaxiality", 3.0, "barrel_wall_least"),
+        ("harbour-launch", "palm1.zero_port", 20.0, "rim_to_arm_root"),
+        ("yawl-with-heel", "heel.abaft", -50.0, "blade_to_stock"),
     ],
 )
 def test_what_is_out_is_followed_to_its_check(name: str, code: str, off: float, check: str) -> None:
@@ -207,18 +212,72 @@ def test_what_is_out_is_followed_to_its_check(name: str, code: str, off: float, 
     assert any(worse.code.startswith(check) for _, worse in after.worse), [w.code for _, w in after.worse]
 
 
+def followed(name: str, off: Mapping[str, float]) -> list[Consequence]:
+    """What follows of rows that are off their nominal size by so much, each beyond its limit."""
+    found = resolve(load(shipped()[name]))
+    rows, units = rows_of(found)
+    drawn = {r.code: float(r.nominal or 0.0) for r in rows if r.code in off}
+    return consequences(found, judge(rows, {c: Value(drawn[c] + by, 0.001) for c, by in off.items()}, {}, units), None)
+
+
+def test_a_palm_s_height_is_followed_to_drop_and_tip_clearance() -> None:
+    """A strut 7 mm short holds the shaft 7 mm nearer to the hull; what was 80.85 from blade to hull is 73.85. 15 mm
+    short breaks the clearance that is asked."""
+    low = followed("harbour-launch", {"palm1.height.aft-face": -7.0, "palm1.height.forward-face": -7.0})
+    for one in low:
+        sizes = {what: (was, now) for what, was, now in one.sizes}
+        assert sizes["blade tip to hull"] == pytest.approx((80.85, 73.85), abs=0.01)
+        assert sizes["drop square to the shaft at mid-barrel"] == pytest.approx(
+            (300.0, 300.0 - 7.0 / math.cos(math.radians(9.0))), abs=0.01
+        )
+        assert "tip_clearance" in {a.code for _, a in one.nearer}
+    (lower,) = followed("harbour-launch", {"palm1.height.aft-face": -15.0})
+    assert "tip_clearance" in {a.code for _, a in lower.worse}
+
+
+def test_a_hole_off_its_place_counts_the_way_that_is_worst() -> None:
+    """The zone's diameter tells twice how far a hole is off, not where to. The corner hole stands 20.5 mm from the side
+    of a palm 118 wide; half more than a bolt of 12 is asked: 18, which a zone of 5 reaches. With its neighbour, 50 mm
+    away, as far off, both come nearer."""
+    strut = resolve(load(shipped()["harbour-launch"])).strut
+
+    def off(*numbers: int) -> list[Palm]:
+        rows = [Row("", "0", "", "Ø0.8", "", f"palm1.hole{n}", "length") for n in numbers]
+        made = as_made(strut, judge(rows, {r.code: Value(16.0, 0.01) for r in rows}, {}, "mm"), "mm")
+        return [s.palms[0] for s in made]
+
+    places = [{h.number: (h.u_mm, h.v_mm) for h in palm.holes} for palm in off(1)]
+    assert min(59.0 - abs(p[1][1]) for p in places) == pytest.approx(20.5 - 8.0)
+    assert min(math.hypot(*p[1]) for p in places) == pytest.approx(math.hypot(75.0, 38.5) - 8.0)
+    pair = [{h.number: (h.u_mm, h.v_mm) for h in palm.holes} for palm in off(2, 3)]
+    assert min(math.dist(p[2], p[3]) for p in pair) == pytest.approx(50.0 - 16.0)
+    (out,) = followed("harbour-launch", {"palm1.hole1": 5.1})
+    assert "bolt_edge_distance" in {a.code for _, a in out.worse}
+
+
+def test_a_wide_hole_is_followed_to_the_bearing_of_its_bolt() -> None:
+    (wide,) = followed("harbour-launch", {"palm1.holes": 6.0})
+    assert "bolt_bearing" in {a.code for _, a in wide.nearer}
+
+
+def test_a_wall_is_followed_by_what_was_measured_and_no_less() -> None:
+    """A fifth of 35 mm is 7: a least wall of 7.2 that was measured keeps it, whatever castings may be; 6.9 does not."""
+    kept, short = (followed("harbour-launch", {"barrel.wall": by - 9.0})[0] for by in (7.2, 6.9))
+    assert "barrel_wall_least" not in {a.code for _, a in kept.worse}
+    assert "barrel_wall_least" in {a.code for _, a in short.worse}
+
+
 def test_a_heel_s_bore_is_followed_but_not_the_seat_of_its_bush() -> None:
     yawl = resolve(load(shipped()["yawl-with-heel"])).strut
     assert yawl.skeg is not None
     assert yawl.skeg.heel is not None
     bored, seat = yawl.skeg.heel.bore_mm + 0.5, yawl.skeg.heel.bore_mm + 2 * yawl.skeg.heel.bush_wall_mm
     row = Row("heel, bore", "30", "30", "30.1", "bore gauge", "heel.bore1", "length")
-    made = as_made(yawl, judge([row], {row.code: Value(bored, 0.01)}, {}, "mm"))
-    assert made is not None
+    (made,) = as_made(yawl, judge([row], {row.code: Value(bored, 0.01)}, {}, "mm"), "mm")
     assert made.skeg is not None
     assert made.skeg.heel is not None
     assert made.skeg.heel.bore_mm == bored
-    assert as_made(yawl, judge([row], {row.code: Value(seat + 0.1, 0.01)}, {}, "mm")) is None
+    assert as_made(yawl, judge([row], {row.code: Value(seat + 0.1, 0.01)}, {}, "mm"), "mm") == []
 
 
 def test_every_size_has_a_way_out_that_takes_no_metal_back() -> None:
