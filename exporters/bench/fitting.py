@@ -8,8 +8,9 @@ from dataclasses import asdict, dataclass, replace
 
 from strutwright.exporters.bench.blank import Form, form_of
 from strutwright.exporters.bench.paper import Imprint, capital, first_that_fits, work_sheet
-from strutwright.exporters.drawing.sheet import Sheet, Table
+from strutwright.exporters.drawing.sheet import Sheet, SheetFitError, Table
 from strutwright.exporters.drawing.view import View
+from strutwright.exporters.sheets.plane import on_clock
 from strutwright.models import cautions
 from strutwright.models.arrays import Floats
 from strutwright.models.bench.fitting import Fitted
@@ -128,19 +129,18 @@ def _screw_row(m: Marked, units: FileUnits) -> tuple[str, ...]:
 # --- the card ---------------------------------------------------------------------------------------------------------
 
 
-def sheet(found: Answered, said: Fitting, *, imprint: Imprint) -> Sheet:
-    """Return the card."""
+def card(found: Answered, said: Fitting, *, imprint: Imprint) -> list[Sheet]:
+    """Return the card: one page, or, where that does not hold them, the mark-out with its views on a second."""
     units, fitted = said.units, found.fitted
     tables = [_judged(fitted, units), _along(fitted, units)]
-    if found.marked:
-        tables.append(_screws(found, units))
+    marked = [_screws(found, units)] if found.marked else []
     # What is not go stands in the table.
     told = [capital(read(w, units)) for w in (_ENDS, *options(fitted), *screw_notes(found.marked, found.clocked))]
     ins = [read(way_words(way), units) for way in fitted.ways if way.verdict != "no go"]
     chilled = any("chill" in way.name and way.verdict == "go" for way in fitted.ways)
     warned = [PUSH, *([cautions.FREEZING] if chilled else [])]
 
-    def card(views: Sequence[View]) -> Sheet:
+    def page(views: Sequence[View], tables: Sequence[Table], notes: Sequence[str], cautions: Sequence[str]) -> Sheet:
         return work_sheet(
             "Fitting a bearing",
             said,
@@ -148,16 +148,21 @@ def sheet(found: Answered, said: Fitting, *, imprint: Imprint) -> Sheet:
             unit=units,
             views=views,
             tables=tables,
-            notes=[capital("; or ".join(ins)), *told] if ins else told,
-            cautions=warned,
+            notes=notes,
+            cautions=cautions,
             banner=fitted.verdict.upper(),
             document_type="Fitting card",
             text_sizes_mm=(2.5,),
         )
 
     side, end = _side(found), _end(found)
-    beside = replace(end, slot="free")
-    return first_that_fits(card(views) for views in ([side, end], [side, beside], [side], []))
+    ways = ([side, end], [side, replace(end, slot="free")])
+    notes = [capital("; or ".join(ins)), *told] if ins else told
+    try:
+        return [first_that_fits(page(views, [*tables, *marked], notes, warned) for views in ways)]
+    except SheetFitError:
+        second = first_that_fits(page(views, marked, (), ()) for views in ways)
+        return [page((), tables, notes, warned), second]
 
 
 def _judged(fitted: Fitted, units: FileUnits) -> Table:
@@ -244,25 +249,19 @@ def _end(found: Answered) -> View:
     for m in found.marked:
         clocks.setdefault(m.screw.clock_deg % 360.0, []).append(str(m.number))
     for clock, numbers in clocks.items():
-        end.centre_line(_at(clock, bore - case.shell_mm), _at(clock, out))
-        end.note(_at(clock, out), [f"SCREW {', '.join(numbers)}"])
+        end.centre_line(on_clock(clock, bore - case.shell_mm), on_clock(clock, out))
+        end.note(on_clock(clock, out), [f"SCREW {', '.join(numbers)}"])
     return end
-
-
-def _at(clock_deg: float, radius_mm: float) -> tuple[float, float]:
-    """A point seen from aft: clock 0 up, 90 to starboard, which is to the right."""
-    turn = math.radians(clock_deg)
-    return radius_mm * math.sin(turn), radius_mm * math.cos(turn)
 
 
 def _flute(clock_deg: float, width_mm: float, radius_mm: float) -> list[tuple[float, float]]:
     half = math.degrees(math.asin(min(width_mm / (2.0 * radius_mm), 1.0)))
     deep = radius_mm + width_mm / 3.0
     return [
-        _at(clock_deg - half, radius_mm),
-        _at(clock_deg - half, deep),
-        _at(clock_deg + half, deep),
-        _at(clock_deg + half, radius_mm),
+        on_clock(clock_deg - half, radius_mm),
+        on_clock(clock_deg - half, deep),
+        on_clock(clock_deg + half, deep),
+        on_clock(clock_deg + half, radius_mm),
     ]
 
 

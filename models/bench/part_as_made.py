@@ -26,6 +26,7 @@ def as_made(strut: Strut, rows: Sequence[Judged], units: FileUnits, least_wall_m
     units: those that the rows are printed in; least_wall_mm: the least wall of the barrel that the checks go by, in
     whose place a measured one is put.
 
+    >>> from strutwright.models.bench.inspection import Row, Value, judged
     >>> thin = Row("palm, thickness", "14", "12.4", "15.6", "calliper", "palm1.thickness", "length")
     >>> rows = [judged(thin, 1, Value(9.0, 0.05), "mm")]
     >>> [made.palms[0].thickness_mm for made in as_made(shipped("harbour-launch"), rows, "mm")]

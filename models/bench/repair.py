@@ -232,7 +232,7 @@ def _wear(seat: _Seat, limits: Limits) -> Worn:
         flute_mm=runs.flute_depth,
         flute_least_mm=seat.bearing.flute_depth_mm / 2.0,
         shift_mm=seat.shift_mm,
-        shift_clock_deg=math.degrees(math.atan2(-runs.port, runs.up)) % 360.0 if seat.shift_mm else 0.0,
+        shift_clock_deg=math.degrees(math.atan2(runs.port, runs.up)) % 360.0 if seat.shift_mm else 0.0,
     )
 
 

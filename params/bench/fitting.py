@@ -68,7 +68,7 @@ class Screw(Group):
     """A set screw, where no parameter set says it."""
 
     at: up_to(3000) = must("Place of the screw, from the barrel's aft face")
-    clock: Clock = must("Clock angle of the screw, seen from aft, 0 at the top")
+    clock: Clock = must("Clock angle of the screw: 0 toward the hull, positive toward port")
     thread: ScrewThread = must("Thread")
     point: Literal["flat", "cone", "dog", "cup"] = doc("Point", "cone")
     dimple: up_to(30) | None = doc("Depth of the dimple", left_out="by the limit `dimple`, of the least wall of shell")

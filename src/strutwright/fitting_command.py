@@ -47,11 +47,11 @@ def _answer(asked: bench.Question[Fitting]) -> bench.Answer:
         faults = [asked.measured.problem(at, words, "", "", "measure it again") for at, words in error.faults]
         raise ParameterError(faults) from None
     found = out.Answered(fit(case, limits, said.press), mark_out(case, limits, clocked), clocked)
-    card = out.sheet(found, said, imprint=asked.imprint)
+    sheets = out.card(found, said, imprint=asked.imprint)
     status = STATUS[found.fitted.verdict]
     if status is Exit.PASS and any(m.faults for m in found.marked):
         status = Exit.WARNINGS
-    return bench.Answer(text=out.text(found, said.units), data=out.document(found), sheets=[card], status=status)
+    return bench.Answer(text=out.text(found, said.units), data=out.document(found), sheets=sheets, status=status)
 
 
 WORK = bench.Work(

@@ -87,7 +87,29 @@ def draw_set(number: int) -> dict[str, Any]:
         }
     if rng.random() < 0.3:
         out["skeg"] = _skeg(rng, d, barrel_length, ends, cast, out)
+    # By numbers of their own, so that a file keeps all else that its number has drawn.
+    _curves(np.random.default_rng((number, 1)), out["palm"], two=vee and not common)
     return out
+
+
+def _curves(rng: Draw, palm: dict[str, Any], *, two: bool) -> None:
+    """Hull faces made to a curve: from all but flat to what the thinnest edge or the leaning edge takes, some beyond;
+    of two palms the starboard one now and then its own."""
+    outline, thick = palm["outline"], palm["thickness"]
+    points = outline.get("points", [])
+    along = max((p["forward"] for p in points), default=0) - min((p["forward"] for p in points), default=0)
+    across = max((p["port"] for p in points), default=0) - min((p["port"] for p in points), default=0)
+    long = outline.get("length", along)
+    wide = outline.get("width", max(outline.get("width_aft", 0), outline.get("width_forward", 0), across))
+    for at in ("hull_face", "hull_face_starboard")[: 2 if two and rng.random() < 0.4 else 1]:
+        if rng.random() < 0.6:
+            return
+        crown, axis = _one(rng, "toward_hull", "away_from_hull"), round(float(rng.uniform(-90.0, 90.0)), 1)
+        off = wide / 2 * abs(math.cos(math.radians(axis))) + long / 2 * abs(math.sin(math.radians(axis)))
+        most = (0.36 if crown == "toward_hull" else 1.05) * thick
+        edge = math.exp(rng.uniform(math.log(0.1), math.log(most)))
+        radius = round(max((off * off + edge * edge) / (2 * edge), 1.9 * off, 50.0), 1)
+        palm[at] = {"radius": radius, "crown": crown, "axis": axis}
 
 
 def _one(rng: Draw, *choices: Any) -> Any:

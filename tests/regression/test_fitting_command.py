@@ -94,13 +94,17 @@ def test_the_card_fits_its_page(paper: Any, worst: bool) -> None:
     clocked = clocking(case, limits, None)
     found = out.Answered(fit(case, limits, said.press), mark_out(case, limits, clocked), clocked)
     assert (found.fitted.verdict == "go") != worst
-    card = out.sheet(found, said, imprint=Imprint(paper=paper, reference="test"))
-    drawn = lay_out(card)
-    assert overlaps(drawn) == []
-    assert drawn.size == {"A4": "A4", "letter": "ANSI A"}[paper]
-    assert drawn.scale in SCALES
-    if not worst:
-        assert len(card.views) == 2
+    card = out.card(found, said, imprint=Imprint(paper=paper, reference="test"))
+    for sheet in card:
+        drawn = lay_out(sheet)
+        assert overlaps(drawn) == []
+        assert drawn.size == {"A4": "A4", "letter": "ANSI A"}[paper]
+        assert drawn.scale in SCALES
+        assert sheet.banner == found.fitted.verdict.upper()
+    assert [len(sheet.views) for sheet in card] == ([0, 2] if worst else [2])
+    (end,) = (view for sheet in card for view in sheet.views if view.name == "end")
+    # Clock 90 is to port, which is to the left seen from aft.
+    assert [led.point[0] < 0.0 for led in end.led if led.point[1] == pytest.approx(0.0)] == [True]
 
 
 @pytest.mark.parametrize("paper", ["A4", "letter"])

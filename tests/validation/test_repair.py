@@ -136,7 +136,8 @@ def test_limits_of_the_shop_move_the_sleeve() -> None:
 def test_a_shift_is_told_and_takes_its_wall() -> None:
     found = repaired(bore=bore(50.1), **runs(up=-0.3, port=0.4))
     assert found.bearings[0].shift_mm == pytest.approx(0.5)
-    assert found.bearings[0].shift_clock_deg == pytest.approx(180 + 53.13, abs=0.01)
+    # Down and to port: between 90, toward port, and 180, away from the hull.
+    assert found.bearings[0].shift_clock_deg == pytest.approx(180 - 53.13, abs=0.01)
     # The sleeve: 56 and, on the thin side, 0.5 less.
     wall = next(f.actual for f in way(found, "sleeve").worse if f.code == "barrel_wall")
     assert wall == pytest.approx(6.0 - 0.5)
