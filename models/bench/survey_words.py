@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from strutwright.models.arrays import Floats
-from strutwright.models.bench.survey import HullPoint, Sided, Surveyed
+from strutwright.models.bench.survey import Cylinder, HullPoint, Sided, Surveyed
 from strutwright.models.bench.survey_fit import CURVED_FROM, PLANE
 from strutwright.models.bench.survey_proof import LINE_FROM
 from strutwright.params.bench.survey import Bedding
@@ -183,12 +183,23 @@ def bedding(side: Sided, limits: Bedding) -> tuple[Words, ...]:
         made = bed.cylinder
         if uneven > limits.takes and made is not None:
             shape = "rounded" if made.radius_mm > 0.0 else "hollow"
-            template = (
-                "a palm face {shape} to a radius of {radius} about an axis {turn} to port of forward leaves {left}"
-            )
+            template = "a palm face {shape} to a radius of {radius} about an axis {turn} to port of forward leaves {left}{more}"
             radius, turn = mm(float(round(abs(made.radius_mm)))), deg(round(made.axis_deg, 1))
-            out.append(say(template, shape=shape, radius=radius, turn=turn, left=mm(round(made.leaves_mm, 2))))
+            more = ", which the bedding takes" if made.leaves_mm <= limits.takes else _both_ways(made, limits)
+            left = mm(round(made.leaves_mm, 2))
+            out.append(say(template, shape=shape, radius=radius, turn=turn, left=left, more=more))
     return tuple(out)
+
+
+def _both_ways(made: Cylinder, limits: Bedding) -> Words:
+    """What is said where a cylinder is not enough: a face of second order, which bends along the axis too, would leave
+    nothing of the surface through the points."""
+    what = "pad it with filler" if made.leaves_mm <= limits.pads else "fair the hull or take a smaller palm"
+    template = (
+        " against none of a face curved both ways, which is not made here: more than the {takes} that the bedding "
+        "takes, so a set is not given the curve; {what}"
+    )
+    return say(template, takes=mm(limits.takes), what=what)
 
 
 def asymmetry(found: Surveyed) -> tuple[Words, ...]:

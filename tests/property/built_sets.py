@@ -11,6 +11,8 @@ from __future__ import annotations
 
 import argparse
 import multiprocessing
+import resource
+import signal
 import sys
 import tempfile
 import traceback
@@ -33,7 +35,8 @@ from strutwright.params.loader import loads
 from strutwright.params.problems import ParameterError
 from strutwright.params.words import read
 
-LIMIT_S = 240.0
+LIMIT_S = 240  # of the processor's time, which another's work on the machine does not use up
+WAIT_S = 3600.0  # for what hangs without working
 CHORDS = ((0.1, 0.3), (0.05, 0.17), (0.2, 0.5))  # mm and radians
 TILT_DEG = 60.0  # of a palm to its arm; past it there is no room for a bead on the closed side
 VOLUME_TOL = 0.02  # of a mesh of 0.05 mm chords against the solid, thin beads and shells among them
@@ -88,16 +91,18 @@ def _in_a_process(one: Resolved) -> str:
     child.start()
     theirs.close()
     try:
-        faults = ours.recv() if ours.poll(LIMIT_S) else [f"took over {LIMIT_S:g} s"]
+        faults = ours.recv() if ours.poll(WAIT_S) else [f"hung for {WAIT_S:g} s"]
     except EOFError:
         child.join()
-        faults = [f"the process ended with {child.exitcode}"]
+        slow = child.exitcode == -signal.SIGXCPU
+        faults = [f"took over {LIMIT_S} s" if slow else f"the process ended with {child.exitcode}"]
     child.kill()
     child.join()
     return "; ".join(faults)
 
 
 def _tell(one: Resolved, pipe: multiprocessing.connection.Connection) -> None:
+    resource.setrlimit(resource.RLIMIT_CPU, (LIMIT_S, LIMIT_S + 5))
     try:
         pipe.send([*faults_of(one.strut), *pattern_faults(one)])
     except Exception:  # told as a fault, whatever it is

@@ -264,6 +264,23 @@ def test_a_cylinder_under_the_palm_is_found(radius: float, turn: float, shape: s
     assert (made_to.radius_mm, made_to.axis_deg) == pytest.approx((radius, turn), rel=1e-3)
     assert made_to.leaves_mm < 0.02 < 2.0 < side.beds[0].uneven_mm
     assert f"a palm face {shape} to a radius of {abs(radius):g} mm" in str(bedding(side, made().bedding)[1])
+    assert "which the bedding takes" in str(bedding(side, made().bedding)[1])
+
+
+def test_what_a_cylinder_leaves_of_a_bottom_that_curves_both_ways_is_told_and_not_written() -> None:
+    """Along the axis of the best cylinder the bottom rises by L^2 / 8 R over a palm of length L, which a face of second
+    order would follow."""
+    x, y = GRID.T
+    hull = np.column_stack([GRID, 250.0 - y**2 / (2 * 900.0) - x**2 / (2 * 2400.0)])
+    said = made(hull=rows("H", hull), line=rows("S", line_at([-400.0, 0.0, 500.0, 1000.0, 1500.0], 0.0)))
+    side = survey(said, to_curve=True).sides[0]
+    made_to = side.beds[0].cylinder
+    assert made_to is not None
+    long = float(np.ptp(side.beds[0].uv_mm[:, 0]))
+    assert made_to.leaves_mm == pytest.approx(long**2 / 8 / 2400.0, rel=0.1)
+    assert made_to.leaves_mm > said.bedding.takes
+    assert side.model.face_mm is None
+    assert "none of a face curved both ways" in str(bedding(side, said.bedding)[1])
 
 
 # --- uncertainty and slips --------------------------------------------------------------------------------------------
