@@ -132,16 +132,17 @@ def _stock(
 def _palm_stock(view: View, it: _Casting, eye: Viewpoint, loops: Sequence[Floats]) -> list[P]:
     """The stock of the palms' hull faces in a section, and their finished faces; a place in each."""
     right, up, origin = np.array(eye.right), np.array(eye.up), np.array(eye.origin)
-    reach = it.k * (it.spec.stock_palm_mm + 15.0)  # the draft of a hull face comes on top
     places = []
-    for palm in it.strut.palms:
+    for palm, rough in zip(it.strut.palms, it.cast.palms, strict=True):
+        stock = it.k * (rough.thickness_mm - palm.thickness_mm)
+        reach = stock + 15.0 * it.k  # the draft of a hull face comes on top
         axes = frames.palm_axes(palm)
         way = np.array([float(axes.n @ right), float(axes.n @ up)])
         long = float(np.hypot(*way))
         if long > 0.2:
             way, off = way / long, float(axes.n @ (it.k * axes.origin - origin)) / long
             _stock(view, loops, way, off, reach / long)
-            for p, q in crossings(loops, way, off + 0.5 * it.k * it.spec.stock_palm_mm / long):
+            for p, q in crossings(loops, way, off + 0.5 * stock / long):
                 places.append((0.75 * q[0] + 0.25 * p[0], 0.75 * q[1] + 0.25 * p[1]))
     return places
 
@@ -160,7 +161,10 @@ def _along(it: _Casting) -> View:
     view.hatch(loops)
     r, ends = k * b.outside_mm / 2, k * it.spec.stock_ends_mm
     for at in _palm_stock(view, it, eye, loops)[:1]:
-        view.note(at, [f"STOCK {ctx.length(k * it.spec.stock_palm_mm)}"], head="dot", at_deg=50.0)
+        palm, rough = it.strut.palms[0], it.cast.palms[0]
+        where = [] if palm.curve is None else ["in the middle"]
+        stock = k * (rough.thickness_mm - palm.thickness_mm)
+        view.note(at, [f"STOCK {ctx.length(stock)}", *where], head="dot", at_deg=50.0)
     for way in (-1.0, 1.0):  # the barrel's two faces
         _stock(view, loops, np.array([way, 0.0]), k * it.half, ends + 15.0 * k, within=1.05 * r)
     middle = (it.spec.core_diameter_mm + b.outside_mm) / 4 * k

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from strutwright.exporters.drawing.figures import fixed
-from strutwright.exporters.sheets import common
+from strutwright.exporters.sheets import common, hull_face
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models.geometry.casting import casting_of
 from strutwright.models.metals import mass_kg
@@ -29,6 +29,7 @@ def founder_notes(ctx: SheetContext, made: PatternSet, heavy: Sequence[Heavy], r
         _joint_words(made, rows),
         _core_words(ctx, made),
         *_palm_words(made),
+        *_curve_words(ctx, made),
         _metal_words(ctx, made),
         _weight_words(ctx, made),
         _feeding_words(ctx, heavy),
@@ -87,6 +88,22 @@ def _palm_words(made: PatternSet) -> list[str]:
         )
         words = f"pitched {common.degrees(palm.plane.pitch_deg)} to the shaft, fore end nearer{tilt}"
         told.setdefault(f"{words}; true angle to the shaft {common.degrees(up.true_deg)}", []).append(palm.called)
+    return [f"Hull face of the {' and the '.join(names)}: {words}." for words, names in told.items()]
+
+
+def _curve_words(ctx: SheetContext, made: PatternSet) -> list[str]:
+    """What of the palms' hull faces is cut after casting."""
+    told: dict[str, list[str]] = {}
+    for palm in made.strut.palms:
+        if palm.curve is not None:
+            most = made.spec.stock_palm_mm + abs(palm.edge_mm)
+            words = (
+                f"cast plain, machined to the hull's curve after, at part size without contraction: "
+                f"{hull_face.curve_words(ctx, palm)}. Stock over it {ctx.with_unit(made.spec.stock_palm_mm)} at its "
+                f"highest place, {ctx.with_unit(most)} at its lowest; the line of the finished face is that of the "
+                "plane that touches it in the middle. Ordinates stand on the palm's drawing and template"
+            )
+            told.setdefault(words, []).append(palm.called)
     return [f"Hull face of the {' and the '.join(names)}: {words}." for words, names in told.items()]
 
 

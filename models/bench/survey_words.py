@@ -183,7 +183,10 @@ def bedding(side: Sided, limits: Bedding) -> tuple[Words, ...]:
         made = bed.cylinder
         if uneven > limits.takes and made is not None:
             shape = "rounded" if made.radius_mm > 0.0 else "hollow"
-            template = "a palm face {shape} to a radius of {radius} about an axis {turn} to port of forward leaves {left}{more}"
+            template = (
+                "a palm face {shape} to a radius of {radius} about an axis {turn} to port of forward "
+                "leaves {left}{more}"
+            )
             radius, turn = mm(float(round(abs(made.radius_mm)))), deg(round(made.axis_deg, 1))
             more = ", which the bedding takes" if made.leaves_mm <= limits.takes else _both_ways(made, limits)
             left = mm(round(made.leaves_mm, 2))

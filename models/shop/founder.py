@@ -85,7 +85,8 @@ def pattern_sizes(strut: Strut, spec: FoundrySpec) -> list[PatternSize]:
         add("core print, each end", None, spec.print_length_mm)
     cast = foundry.casting_strut(strut, spec)
     for palm, rough in _different(strut, cast):
-        add(f"{palm.called}, thickness", palm.thickness_mm, rough.thickness_mm, 1, spec.stock_palm_mm)
+        over = rough.thickness_mm - palm.thickness_mm
+        add(f"{palm.called}, thickness", palm.thickness_mm, rough.thickness_mm, 1, over)
         own, leaned = palm.outline.bounding_box(), _leaned(strut, spec, rough)
         add(f"{palm.called}, length over all", own.xmax - own.xmin, leaned[0])
         add(f"{palm.called}, width over all", own.ymax - own.ymin, leaned[1])
@@ -113,7 +114,7 @@ def _leaned(strut: Strut, spec: FoundrySpec, rough: Palm) -> tuple[float, float]
 def _different(strut: Strut, cast: Strut) -> list[tuple[Palm, Palm]]:
     """The palms with their rough ones; of two that are alike the first."""
     pairs = list(zip(strut.palms, cast.palms, strict=True))
-    sizes = [(p.thickness_mm, p.outline.bounding_box()[2:], p.plane.drop_mm) for p in strut.palms]
+    sizes = [(p.thickness_mm, p.outline.bounding_box()[2:], p.plane.drop_mm) for p in cast.palms]
     return pairs[:1] if len(pairs) > 1 and _alike(strut) and sizes[0][0] == sizes[1][0] else pairs
 
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -19,7 +20,7 @@ from strutwright.exporters.files.curve_templates import hull_curve_templates
 from strutwright.exporters.files.pattern_templates import palm_outline
 from strutwright.exporters.files.step import write_assembly
 from strutwright.exporters.inspect.remeasure import remeasure
-from strutwright.exporters.sheets import sheet_makers
+from strutwright.exporters.sheets import founder_words, sheet_makers
 from strutwright.exporters.sheets.record import record_rows
 from strutwright.models import frames, weights
 from strutwright.models.bench.survey_frames import readings_of, strut_frame
@@ -28,6 +29,7 @@ from strutwright.models.checks.strength import palm as strength
 from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.shop.bolting import least_length_mm
+from strutwright.models.shop.founder import pattern_sizes
 from strutwright.models.shop.foundry import casting_strut, foundry_settings
 from strutwright.models.shop.pressing import machining_stock_mm
 from strutwright.models.solids import build, kernel
@@ -42,6 +44,7 @@ from strutwright.params.problems import ParameterError
 
 DRAWN = ("harbour-launch", "canal-tender", "pilot-vee", "workboat-common-vee", "patrol-vee-pair", "coastal-pair")
 ROUNDED, HOLLOW = "toward_hull", "away_from_hull"
+OTHER = f"{{radius: 2500 mm, crown: {HOLLOW}, axis: 30 deg}}"
 
 
 def said(name: str, radius_mm: float, crown: str, axis_deg: float = 0.0, **more: str) -> Resolved:
@@ -142,7 +145,7 @@ def test_a_vee_has_each_palm_by_itself() -> None:
     port, starboard = said("pilot-vee", 4000.0, HOLLOW, 10.0).strut.palms
     assert port.curve is not None
     assert starboard.curve == port.curve.mirrored()
-    own = {"palm__hull_face_starboard": f"{{radius: 2500 mm, crown: {HOLLOW}, axis: 30 deg}}"}
+    own = {"palm__hull_face_starboard": OTHER}
     both = said("pilot-vee", 4000.0, HOLLOW, 10.0, **own).strut.palms
     assert [p.curve.radius_mm for p in both if p.curve is not None] == [4000.0, 2500.0]
     with pytest.raises(ParameterError, match="single palm"):
@@ -172,6 +175,17 @@ def test_it_is_cast_plain_over_its_highest_place_and_bought_thicker() -> None:
     cast = casting_strut(found.strut, spec).palms[0]
     assert cast.curve is None
     assert cast.thickness_mm == pytest.approx(palm.thickness_mm + palm.edge_mm + spec.stock_palm_mm)
+    for of in (found, said("patrol-vee-pair", 4000.0, HOLLOW, 10.0, palm__hull_face_starboard=OTHER)):
+        of_spec = foundry_settings(of)
+        rows = [s for s in pattern_sizes(of.strut, of_spec) if s.what.endswith("palm, thickness")]
+        assert len(rows) == len(of.strut.palms)  # each palm whose casting is another one
+        for row, each in zip(rows, of.strut.palms, strict=True):
+            assert row.finished_mm is not None
+            assert row.casting_mm == pytest.approx(row.finished_mm + row.stock_mm)
+            assert row.stock_mm == pytest.approx(of_spec.stock_palm_mm + each.edge_mm)
+    told = founder_words._curve_words(context(found.strut, found), SimpleNamespace(strut=found.strut, spec=spec))  # type: ignore[arg-type]
+    most = f"{spec.stock_palm_mm + palm.edge_mm:.2f}".rstrip("0").rstrip(".")
+    assert f"highest place, {most} mm at its lowest" in told[0]
     words = " ".join(word.text for word in palm_outline(found.strut, spec, palm, "hull face").words())
     assert "finished hull face is a cylinder of radius 900 mm, hollow" in words
     welded, flat = said("canal-tender", 900.0, HOLLOW, 90.0).strut, resolved("canal-tender").strut
