@@ -16,7 +16,7 @@ from strutwright.params.bench.inspection import Inspection
 from strutwright.params.quantity import INCH_MM, FileUnits
 
 _TITLE = "Inspection record"
-_WORDS_MM, _NOMINAL_MM, _TOOL_MM = 54.0, 24.0, 27.0
+_WORDS_MM, _NOMINAL_MM, _TOOL_MM = 49.0, 24.0, 27.0
 """Most that the columns of words take on an upright page."""
 _RULE = (
     "In or out only where a reading lies off the limit by more than its uncertainty (±, about 95 %); nearer it is "
@@ -67,7 +67,7 @@ def record_form(rows: Sequence[Row], units: FileUnits, parameters_sha256: str) -
         ),
         notes=(f"Leave {worked_out} empty: they are worked out from the others.",) if worked_out else (),
         cautions=(cautions.STRUCTURE,),
-        row_mm=5.0,
+        row_mm=4.8,
     )
 
 
