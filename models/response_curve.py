@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 
@@ -61,7 +62,7 @@ def response_curves(
     """
     low, high = (60.0 * float(hz) for hz in driven.shaft_rates_hz(inputs))
     known = driven.naturals(inputs)
-    if math.isnan(high) or math.isnan(float(known.across[0][0])):
+    if math.isnan(high) or math.isnan(float(known.turning.lowest[0][0])):
         return None
     blades = float(inputs.blades)
     rpm = _speeds(low, high, known, [1.0] if math.isnan(blades) else [1.0, blades], inputs.limit("damping_ratio"))
@@ -104,40 +105,34 @@ def response_curves(
 
 def _speeds(low: float, high: float, known: driven.Naturals, times: list[float], damping: float) -> Floats:
     """Speeds at which the curves are drawn: evenly, and closely about each resonance; past one that is not far off."""
-    resonance = 60.0 * float(known.across[0][1])
+    resonance = 60.0 * float(known.turning.lowest[0][1])
     top = max(1.3 * high, min(1.1 * resonance, 1.8 * high))
     made = [np.linspace(0.0, top, 261), np.array([low, high])]
-    for ends in (*known.across, *known.turning, known.along):
+    for ends in (*known.turning.lowest, *known.pulsing.lowest, known.along):
         for hz in ends:
             made += [60.0 * float(hz) / t * (1.0 + 0.5 * damping * _NEAR) for t in times]
     found = np.unique(np.concatenate(made))
     return np.asarray(found[(found >= 0.0) & (found <= top)])
 
 
-_Both = tuple[Floats, Floats]
+_Both: TypeAlias = tuple[Floats, Floats]
 
 
 def _answers(inputs: Inputs, known: driven.Naturals, times: float, rpm: Floats) -> tuple[_Both, _Both, _Both]:
     """Least and greatest at each speed: mm per N across, and times the still force across and along."""
-    damping, hz = inputs.limit("damping_ratio"), times * rpm / 60.0
-    moved: list[_Both] = []
-    sized: list[_Both] = []
-    lags: list[Floats] = []
-    for ends in (*(known.turning if times == 1.0 else known.across), known.along):
-        # The greatest answer is that of the nearest natural frequency, the least that of one end.
-        each = [rules.worst_natural_hz(*ends, hz, damping), *ends]
-        size = [np.asarray(rules.amplification(hz / n, damping)) for n in each]
-        lags.append(np.asarray(rules.range_lag(each[0], hz, hz, damping)))
-        move = [s / rules.stiffness_n_mm(n, known.moving_kg) for n, s in zip(each, size, strict=True)]
-        sized.append((np.minimum(size[1], size[2]), size[0]))
-        moved.append((np.minimum(move[1], move[2]), move[0]))
-    lag = lags[0] + lags[1]
-    both = (_both(of[:2], lag) for of in (moved, sized))
-    carried = float(known.carried)
-    across, times_across = ((low * carried, high * carried) for low, high in both)
-    return across, times_across, sized[2]
-
-
-def _both(two: list[_Both], lag: Floats) -> _Both:
-    """Of two directions the greater at least, and the longer half of their ellipse at most."""
-    return np.maximum(two[0][0], two[1][0]), np.asarray(rules.longer_half(two[0][1], two[1][1], lag))
+    damping, hz = inputs.limit("damping_ratio"), np.maximum(times * rpm / 60.0, 1e-6)
+    ways, carried = known.ways(times), float(known.carried)
+    # The least is that of one way, at one end of what it may be.
+    least_moved, least_sized = [], []
+    for ends in ways.lowest:
+        size = [np.asarray(rules.amplification(hz / n, damping)) for n in ends]
+        move = [s / rules.stiffness_n_mm(n, known.moving_kg) for n, s in zip(ends, size, strict=True)]
+        least_sized.append(carried * np.minimum(*size))
+        least_moved.append(carried * np.minimum(*move))
+    along = [np.asarray(rules.amplification(hz / n, damping)) for n in known.along]
+    nearest = rules.worst_natural_hz(*known.along, hz, damping)
+    return (
+        (np.maximum(*least_moved), np.asarray(driven.moved_by_newton_mm(known, ways, hz, hz, damping))),
+        (np.maximum(*least_sized), np.asarray(driven.carried_times(known, ways, hz, hz, damping))),
+        (np.minimum(*along), np.asarray(rules.amplification(hz / nearest, damping))),
+    )

@@ -21,6 +21,7 @@ from strutwright.models.formulas import bearing, rotor
 from strutwright.models.formulas import loads as statics
 from strutwright.models.formulas import shaft as shafts
 from strutwright.models.formulas.shaft_line import Line, bend
+from strutwright.models.formulas.vibration import frequency_hz
 from strutwright.models.formulas.whirl import BearingSpring, Overhung, Shaken, shaken
 from strutwright.models.inputs import WATER_KG_M3, Inputs
 
@@ -229,7 +230,35 @@ def shaken_on(inputs: Inputs, hold: Hold, rubber_n_mm: Num, *times_a_turn: Num) 
     )
     spring = replace(spring, soft_kg=spring.soft_kg * soft, stiff_kg=spring.stiff_kg * stiff)
     found = shaken(overhung(inputs), spring, times_a_turn)
-    return replace(found, carried=found.carried * np.maximum(soft, stiff))
+    # The barrel's own way between rubber and arms takes that back, and brings down the lowest of what lies above the
+    # first no more than this (Dunkerley).
+    higher = [
+        replace(
+            one,
+            part=one.part * more + more - 1.0,
+            second_s2=one.second_s2 + 1.0 / frequency_hz(behind + rubber_n_mm, hold.kg) ** 2,
+        )
+        for one, more, behind in zip(found.higher, (soft, stiff), (hold.soft_n_mm, hold.stiff_n_mm), strict=True)
+    ]
+    return Shaken(found.whirls, found.carried * np.maximum(soft, stiff), (higher[0], higher[1]))
+
+
+def softest_spring(inputs: Inputs) -> BearingSpring:
+    """Return strut and rubber in series at the softest that is likely; broadcasts.
+
+    >>> round(float(softest_spring(engineering_inputs("harbour-launch")).soft_n_mm))  # 970 and 4500
+    798
+    """
+    return bearing_spring(strut_holds(inputs)[0], rubber(inputs).soft_n_mm)
+
+
+def stiffest_spring(inputs: Inputs) -> BearingSpring:
+    """Return strut and rubber in series at the stiffest that is likely; broadcasts.
+
+    >>> round(float(stiffest_spring(engineering_inputs("harbour-launch")).soft_n_mm))  # 1090 and 4500
+    875
+    """
+    return bearing_spring(strut_holds(inputs)[-1], rubber(inputs).stiff_n_mm)
 
 
 @functools.lru_cache(maxsize=2)
@@ -251,6 +280,28 @@ def stiffest(inputs: Inputs) -> Shaken:
     550
     """
     return shaken_on(inputs, strut_holds(inputs)[-1], rubber(inputs).stiff_n_mm, inputs.blades)
+
+
+def forward_spans_hz(inputs: Inputs) -> Num:
+    """Return the lowest frequency of the shaft's spans forward of the next bearing, Hz, each as if it ended there;
+    broadcasts; inf where there are none.
+
+    That it runs on over its bearings makes it stiffer: on the safe side. Half a wave, pi / 2 l2 root(E I / m).
+
+    >>> launch = replace(engineering_inputs("harbour-launch"), more_bearings_mm=((2100.0, 0.0), (4100.0, 0.0)))
+    >>> round(float(forward_spans_hz(launch)), 2)  # of 1000 and of 2000 mm
+    15.88
+    """
+    shaft = overhung(inputs)
+    places = [inputs.bearing_span_mm, *(at for at, _ in inputs.more_bearings_mm)]
+    lowest: Num = math.inf
+    for back, front in pairwise(places):
+        span = front - back
+        bending = (
+            shaft.youngs_mpa * math.pi / 64.0 * shaft.diameter_mm**4 / (1.0 + 2.4 * (shaft.diameter_mm / span) ** 2)
+        )
+        lowest = np.minimum(lowest, frequency_hz(math.pi**4 * bending / span**3, shaft.line_kg_mm * span))
+    return lowest
 
 
 def shaft_rotor(inputs: Inputs, hold: Hold, rubber_n_mm: float, modes: int = 12) -> rotor.Rotor:

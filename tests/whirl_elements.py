@@ -1,11 +1,13 @@
 """A shaft line by beam elements of the tests' own: Euler and Bernoulli's with rotary inertia and gyroscopic coupling in
 two planes (Nelson and McVaugh's form, from memory), the barrel's mass between the rubber and its two springs, the
-propeller overhung. N, m, kg."""
+propeller overhung, all bearings forward rigid. N, m, kg."""
 
 from __future__ import annotations
 
+import functools
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -13,7 +15,7 @@ from strutwright.models import driven, shaft_support
 from strutwright.models.inputs import Inputs
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Elements:
     """K, M and G / speed of what is free; where the hub and the barrel are among it, in both planes."""
 
@@ -23,28 +25,31 @@ class Elements:
     hub: list[int]
     barrel: list[int]
     springs: np.ndarray
-    lever: float
-    """What the strut carries at rest of a newton at the propeller."""
 
     def critical_hz(self, times: float = 1.0) -> np.ndarray:
         """Rates that a whirl has times the shaft's own, rising."""
-        turned = self.mass - 1j * self.spun / times
-        root = np.linalg.cholesky(self.stiff)
-        inner = np.linalg.solve(root, np.linalg.solve(root, turned).conj().T)
-        squares = np.linalg.eigvalsh((inner + inner.conj().T) / 2.0)
-        return np.sort(1.0 / np.sqrt(squares[squares > 1e-12 * squares[-1]])) / (2.0 * math.pi)
+        squares = whirls(self, times)[0]
+        return 1.0 / np.sqrt(squares[squares > 1e-12 * squares[0]]) / (2.0 * math.pi)
 
-    def answers(self, rates: np.ndarray, loss: float = 0.02, times: float = 1.0) -> tuple[np.ndarray, np.ndarray]:
-        """Longer half axes of the hub's path, m, and of the force in the strut's springs, by a newton at the propeller
-        that turns so many times as fast as the shaft."""
-        force = np.zeros(len(self.stiff), dtype=complex)
-        force[self.hub] = 1.0, -1.0j
-        w2 = (2.0 * math.pi * rates[:, None, None]) ** 2
-        moved = np.linalg.solve(
-            self.stiff * (1.0 + 1j * loss) - w2 * (self.mass - 1j * self.spun / times), force[:, None]
-        )
-        hub, barrel = moved[:, self.hub, 0], moved[:, self.barrel, 0] * self.springs
-        return _longer(hub), _longer(barrel)
+    def answers(
+        self, rates: np.ndarray, loss: float = 0.02, times: float = 1.0, force: tuple[complex, complex] = (1.0, -1.0j)
+    ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """Longer half axes of the hub's path, m, of the force in the strut's springs, and of the barrel's path, by a
+        newton at the propeller (turning unless said) that goes so many times as fast as the shaft."""
+        squares, shapes = whirls(self, times)
+        drawn = shapes[self.hub].conj().T @ np.array(force, dtype=complex)
+        each = drawn / (1.0 + 1j * loss - (2.0 * math.pi * rates[:, None]) ** 2 * squares)
+        hub, barrel = each @ shapes[self.hub].T, each @ shapes[self.barrel].T
+        return _longer(hub), _longer(barrel * self.springs), _longer(barrel)
+
+
+@functools.lru_cache(maxsize=8)
+def whirls(e: Elements, times: float) -> tuple[np.ndarray, np.ndarray]:
+    """One over w2 of each whirl that has times the shaft's own rate, falling, and their shapes, of unit K."""
+    root = np.linalg.inv(np.linalg.cholesky(e.stiff))
+    inner = root @ (e.mass - 1j * e.spun / times) @ root.T
+    squares, shapes = np.linalg.eigh((inner + inner.conj().T) / 2.0)
+    return squares[::-1], root.T @ shapes[:, ::-1]
 
 
 def _longer(ways: np.ndarray) -> np.ndarray:
@@ -54,8 +59,10 @@ def _longer(ways: np.ndarray) -> np.ndarray:
 
 def elements(one: Inputs, hold: shaft_support.Hold, rubber: float, on_span: int = 8) -> Elements:
     tip = shaft_support.overhung(one)
-    span, over = float(tip.span_mm) / 1000.0, float(tip.overhang_mm) / 1000.0
-    at = np.concatenate([np.linspace(0.0, span, on_span + 1), span + np.linspace(0.0, over, 4)[1:]])
+    ends = [0.0, float(tip.span_mm), *(at for at, _ in one.more_bearings_mm)]
+    bearings = (ends[-1] - np.array(ends[::-1])) / 1000.0
+    spans = [np.linspace(*ends, on_span + 1)[:-1] for ends in pairwise(bearings)]
+    at = np.concatenate([*spans, bearings[-1] + np.linspace(0.0, float(tip.overhang_mm) / 1000.0, 4)])
     size = 4 * len(at) + 2
     stiff, mass, turning = (np.zeros((size, size)) for _ in range(3))
     bending = float(tip.youngs_mpa) * np.pi / 64.0 * float(tip.diameter_mm) ** 4 / 1e6
@@ -83,13 +90,14 @@ def elements(one: Inputs, hold: shaft_support.Hold, rubber: float, on_span: int 
     turning[end + 3, end + 1] -= float(tip.polar_kg_mm2) / 1e6
     springs = 1000.0 * np.array([float(hold.soft_n_mm), float(hold.stiff_n_mm)])
     for k, spring in enumerate(springs):
-        shaft, barrel = 4 * on_span + 2 * k, size - 2 + k
+        shaft, barrel = 4 * on_span * len(spans) + 2 * k, size - 2 + k
         stiff[shaft, shaft] += 1000.0 * rubber
         stiff[barrel, barrel] += 1000.0 * rubber + spring
         stiff[shaft, barrel] -= 1000.0 * rubber
         stiff[barrel, shaft] -= 1000.0 * rubber
         mass[barrel, barrel] += float(hold.kg)
-    free = np.setdiff1d(np.arange(size), (0, 2))
+    pinned = 4 * on_span * np.arange(len(spans))
+    free = np.setdiff1d(np.arange(size), [*pinned, *(pinned + 2)])
     grid = np.ix_(free, free)
     return Elements(
         stiff=stiff[grid],
@@ -98,23 +106,41 @@ def elements(one: Inputs, hold: shaft_support.Hold, rubber: float, on_span: int 
         hub=[int(np.flatnonzero(free == w)[0]) for w in (end, end + 2)],
         barrel=[len(free) - 2, len(free) - 1],
         springs=springs,
-        lever=1.0 + over / span,
     )
 
 
+@functools.lru_cache(maxsize=1)
 def corners(one: Inputs) -> list[Elements]:
     """On each end of the hull with each end of the rubber."""
     return [elements(one, hold, float(k)) for hold in shaft_support.strut_holds(one) for k in shaft_support.rubber(one)]
 
 
-def most_carried(one: Inputs) -> float:
-    """Greatest force in the strut's springs by one at the propeller that turns and goes as the square of speed, times
-    what they carry at rest of that at full speed; ten per cent about each critical speed left out."""
-    idle, full = (float(hz) for hz in driven.shaft_rates_hz(one))
+def most_carried(one: Inputs, times: float = 1.0) -> float:
+    """Greatest force in the strut's springs by one at the propeller that turns, or at blade rate points anywhere, and
+    goes as the square of speed, times that at full speed; ten per cent about each critical speed left out. As a newton
+    at the propeller brings it."""
+    idle, full = (times * float(hz) for hz in driven.shaft_rates_hz(one))
     most = 0.0
     for e in corners(one):
         rates = np.linspace(idle, full, 60)
-        rates = rates[np.all(np.abs(rates[:, None] / e.critical_hz() - 1.0) > 0.1, axis=1)]
-        if len(rates):
-            most = max(most, float(np.max(e.answers(rates)[1] * (rates / full) ** 2)) / e.lever)
+        rates = rates[np.all(np.abs(rates[:, None] / e.critical_hz(times) - 1.0) > 0.1, axis=1)]
+        for force in forces(times) if len(rates) else ():
+            most = max(most, float(np.max(e.answers(rates, times=times, force=force)[1] * (rates / full) ** 2)))
     return most
+
+
+def most_moved_mm(one: Inputs, times: float, damping: float) -> float:
+    """Greatest movement of the barrel by that force, resonance and all."""
+    idle, full = (times * float(hz) for hz in driven.shaft_rates_hz(one))
+    most = 0.0
+    for e in corners(one):
+        peaks = [hz * (1.0 + damping * np.array([-0.5, 0.0, 0.5])) for hz in e.critical_hz(times) if hz < 1.1 * full]
+        rates = np.clip(np.concatenate([np.linspace(idle, full, 30), *peaks]), idle, full)
+        for force in forces(times):
+            most = max(most, float(np.max(e.answers(rates, 2.0 * damping, times, force)[2] * (rates / full) ** 2)))
+    return 1000.0 * most
+
+
+def forces(times: float) -> list[tuple[complex, complex]]:
+    """What turns with the shaft, or what points to either side and between."""
+    return [(1.0, -1.0j)] if times == 1.0 else [(math.cos(a), math.sin(a)) for a in np.arange(0.0, 3.0, math.pi / 4.0)]

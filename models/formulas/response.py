@@ -73,6 +73,45 @@ def range_amplification(natural_hz: Num, slowest_hz: Num, fastest_hz: Num, dampi
     return out
 
 
+def over_rest(ratio: Num, damping: float) -> Num:
+    """How many times its part at rest a motion answers over that part, its natural frequency any from the lowest on.
+
+    r2 times the amplification, r to the lowest: nought far below resonance, and past it that of resonance, as there may
+    be another at any speed.
+
+    >>> [round(float(over_rest(r, 0.02)), 3) for r in (0.1, 0.5, 1.0, 4.0)]  # 0.5^2 x 1.3329
+    [0.01, 0.333, 25.0, 25.0]
+    """
+    below = np.minimum(ratio, 1.0)
+    out: Num = below * below * amplification(below, damping)
+    return out
+
+
+def whole_amplification(
+    natural_hz: Num, further_hz: Num, part: Num, slowest_hz: Num, fastest_hz: Num, *, damping: float, near: float = 0.0
+) -> Num:
+    """`range_amplification` of the lowest motion of a structure, with what those above it add.
+
+    further_hz: above which they lie. part: what they are at rest, over the lowest. At the speed where the lowest is
+    worst, and at the fastest, where they are.
+
+    >>> one = whole_amplification(20.0, 60.0, 0.1, 10.0, 40.0, damping=0.02, near=0.1)
+    >>> round(float(one), 3)  # 1.536 at 21.8 Hz, and 0.1 x (21.8 / 40)^2 x 0.132 x 1.152
+    1.541
+    >>> round(float(whole_amplification(20.0, 40.0, 1.0, 10.0, 40.0, damping=0.02, near=0.1)), 2)  # 5.171 + 0.333
+    5.5
+    """
+    most, above = _counted(near, damping)
+    worst: Num = 0.0
+    for at in (np.minimum(np.maximum(above * natural_hz, slowest_hz), fastest_hz), fastest_hz):
+        share = at / fastest_hz
+        lowest = np.minimum(amplification(at / natural_hz, damping), most)
+        worst = np.maximum(
+            worst, share * share * (lowest + part * np.minimum(over_rest(at / further_hz, damping), most))
+        )
+    return worst
+
+
 def range_lag(natural_hz: Num, slowest_hz: Num, fastest_hz: Num, damping: float, near: float = 0.0) -> Num:
     """Sine of the angle by which the answer lags behind a force, or behind its opposite, the greatest in the range.
 

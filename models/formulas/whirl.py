@@ -54,15 +54,41 @@ class Whirls:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Higher:
+    """All motions of a plane above its lowest.
+
+    lowest_hz: that lowest, the shaft not turning. part: what those above carry at most of what the strut carries at
+    rest, one way or the other. second_s2, turned_s2: one over the square of the frequency that they all lie above, s2,
+    and what the shaft's turning adds to it at shaft rate.
+    """
+
+    lowest_hz: Num
+    part: Num
+    second_s2: Num
+    turned_s2: Num
+
+    def from_hz(self, times_a_turn: Num) -> Num:
+        """Return above which frequency they lie for what drives so many times a turn.
+
+        >>> round(float(Higher(10.0, 0.1, 1.0 / 60.0**2, 0.0).from_hz(3.0)), 6)
+        60.0
+        """
+        out: Num = 1.0 / np.sqrt(self.second_s2 + self.turned_s2 / times_a_turn)
+        return out
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Shaken:
     """How a shaft on its spring answers what turns with it or pulses so many times a turn.
 
     whirls: for each. carried: of a force at the propeller, what the lowest motion in a plane carries of what the strut
-    carries of it at rest, the greater of both planes; where that is over 1 the motions above it take the rest back.
+    carries of it at rest, the greater of both planes; where that is over 1 the motions above it take the rest
+    back. higher: those, of the plane where the bearing is softest and of the other.
     """
 
     whirls: tuple[Whirls, ...]
     carried: Num
+    higher: tuple[Higher, Higher]
 
 
 def shaken(shaft: Overhung, spring: BearingSpring, times_a_turn: Sequence[Num] = (1.0,)) -> Shaken:
@@ -89,17 +115,36 @@ def shaken(shaft: Overhung, spring: BearingSpring, times_a_turn: Sequence[Num] =
         # The more often in a turn, the less the couple that takes the lowest down: it lies above the one before.
         first = _first_root(soft, stiff, polar2, first, 3 if out else 4)
         out.append(Whirls(form.hz(first), form.hz(_second_root(soft, stiff, polar2, first))))
-    return Shaken(tuple(out), np.fmax(_carried(soft), _carried(stiff)))
+    (one, higher), (other, higher_other) = _shares(soft, form), _shares(stiff, form)
+    return Shaken(tuple(out), np.fmax(one, other), (higher, higher_other))
 
 
-def _carried(plane: _Plane) -> Num:
-    """What the lowest motion of a plane carries. The answer is the sum of each motion's, its part at rest over 1 - w /
-    its own w: so the part is the residue there."""
-    at: Num = 0.0
+def _shares(plane: _Plane, form: _Form) -> tuple[Num, Higher]:
+    """What the lowest motion of a plane carries, and what those above it do.
+
+    The answer is the sum of each motion's, its part at rest over 1 - w / its own w: so the part is the residue there.
+    It is a product: of how far the bearing takes part and how far the propeller. The squares of either sum up to what
+    gives there at rest, so that those of the third and all above are known without them, and what their products come
+    to at most (Cauchy and Schwarz). Turning takes no 1 / w up by more than the couple times what gives under it (Weyl).
+    """
+    first: Num = 0.0
     for _ in range(3):
-        at = _next_root(at, 4, *_with_slopes(plane.holds, at))
-    share: Num = -_with_slopes(plane.pulls, at)[0] / (at * _with_slopes(plane.holds, at)[1])
-    return share
+        first = _next_root(first, 4, *_with_slopes(plane.holds, first))
+    above = _without(plane.holds, first)
+    second = first
+    for _ in range(3):
+        second = _next_root(second, 3, *_with_slopes(above, second))
+    shares, bearings, tips = [], [], []
+    for root in (first, second):
+        slope = root * _with_slopes(plane.holds, root)[1]
+        shares.append(-_with_slopes(plane.pulls, root)[0] / slope)
+        bearings.append(-_with_slopes(plane.bends, root)[0] / slope)
+        tips.append(shares[-1] ** 2 / bearings[-1])
+    rest = np.maximum(1.0 - sum(bearings), 0.0) * np.maximum(plane.gives_at_tip - sum(tips), 0.0)
+    per_s2 = 1.0 / form.unit_hz**2
+    turned = form.polar * plane.tilts[0] / plane.holds[0] * per_s2
+    most = np.maximum(np.abs(shares[1]), np.sqrt(rest))
+    return shares[0], Higher(form.hz(first), most, per_s2 / second, turned)
 
 
 def _first_root(soft: _Plane, stiff: _Plane, polar2: Num, below: Num, steps: int) -> Num:
@@ -123,14 +168,19 @@ def _second_root(soft: _Plane, stiff: _Plane, polar2: Num, first: Num) -> Num:
     whole = _product(soft.holds, stiff.holds)
     for n, c in enumerate(_product(soft.tilts, stiff.tilts)):
         whole[n + 2] = whole[n + 2] - polar2 * c
-    # Divided by first - w, so that it is above nought up to its first root, as what it came from.
-    rest = [-whole[-1]]
-    for c in whole[-2:0:-1]:
-        rest.insert(0, first * rest[0] - c)
+    rest = _without(whole, first)
     pace = first
     for _ in range(4):
         pace = _next_root(pace, 7, *_with_slopes(rest, pace))
     return pace
+
+
+def _without(line: Sequence[Num], root: Num) -> list[Num]:
+    """A polynomial over root - w, so that it is above nought up to its first root, as what it came from."""
+    rest = [-line[-1]]
+    for c in line[-2:0:-1]:
+        rest.insert(0, root * rest[0] - c)
+    return rest
 
 
 def _product(p: Sequence[Num], q: Sequence[Num]) -> list[Num]:
@@ -164,11 +214,15 @@ def _next_root(w: Num, degree: int, value: Num, slope: Num, bend: Num) -> Num:
 class _Plane:
     """One plane at a frequency squared w, as polynomials of w, lowest power first, over the bearing's stiffness: the
     determinant of K - w M, nought at a natural frequency; it times the propeller's turn by a moment on it, and it times
-    what the bearing's spring carries of a force at the propeller, over what it carries of that at rest."""
+    what the bearing's spring carries of a force at the propeller, over what it carries of that at rest, and of one at
+    the bearing itself. gives_at_tip: how far the propeller moves by a force on it at rest, over how far with a shaft
+    that does not bend."""
 
     holds: tuple[Num, ...]
     tilts: tuple[Num, ...]
     pulls: tuple[Num, ...]
+    bends: tuple[Num, ...]
+    gives_at_tip: Num
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -258,6 +312,8 @@ class _Form:
                 -moved * t[2] + gives * (b[3] + 2.0 * v[2] + c1),
             ),
             (b[0], *(b[n + 1] + p / self.reach for n, p in enumerate(self.dragged_tips))),
+            b,
+            1.0 + (self.reach - 1.0) ** 2 * stiffness_n_mm * self.per_n_mm / (3.0 * self.reach),
         )
 
 

@@ -74,7 +74,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
 
 def _where(made: Finding, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> Words:
     """Return what is looked at, with the speeds of resonance and, where there may be one, what a lost blade does."""
-    low, high = (60.0 * float(hz) for hz in driven.naturals(inputs).across[0])
+    low, high = (60.0 * float(hz) for hz in driven.naturals(inputs).turning.lowest[0])
     if math.isnan(low):
         return made.what
     at: Words = say("{low}", low=Amount(low, "rpm"))

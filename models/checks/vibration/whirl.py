@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+
 from strutwright.models import hull_stiffness, shaft_support
 from strutwright.models.checks.check import Check, without_limits
 from strutwright.models.checks.hull_words import limits_unused
@@ -17,13 +19,14 @@ def outcome(inputs: Inputs) -> Outcome:
     """Return the first critical speed against the least that is asked: the worst of hull and rubber; broadcasts.
 
     What is stiffer whirls faster. The lowest whirl counts even where it turns all but backward: no strut gives quite
-    alike both ways, so that unbalance drives it too.
+    alike both ways, so that unbalance drives it too. A longer span further forward may whirl before.
 
     >>> rigid = engineering_inputs("harbour-launch", hull_mm=math.nan, bearing_spring_n_mm=math.nan)
     >>> round(float(outcome(rigid).capacity))  # by beam elements 1543
     1542
     """
-    rpm = 60.0 * shaft_support.softest(inputs).whirls[0].first_hz
+    first = shaft_support.softest(inputs).whirls[0].first_hz
+    rpm = 60.0 * np.minimum(first, shaft_support.forward_spans_hz(inputs))
     return at_least(rpm, inputs.limit("shaft_critical") * inputs.shaft_rpm)
 
 
@@ -58,6 +61,10 @@ def finding(check: Check, outcome_: Outcome, inputs: Inputs) -> Finding:
         stiff=Amount(float(rubber.stiff_n_mm), "N/mm"),
         assumed=", estimated as bearing.stiffness is not given" if assumed else "",
     )
+    forward = 60.0 * float(shaft_support.forward_spans_hz(inputs))
+    if forward < soft:
+        words = "{what}; a span further forward whirls from {forward}, each taken as ending at its bearings"
+        what = say(words, what=what, forward=Amount(forward, "rpm"))
     return finding_of(check, outcome_, inputs, what=what)
 
 
