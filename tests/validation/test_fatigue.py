@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from strength_support import inputs_of, with_arm
 from support import long_run
 
 from strutwright.exporters.web.report import Report, report_html, report_json, report_text
@@ -152,6 +153,31 @@ def test_shoulders_by_elements(size: tuple[float, float, float]) -> None:
     bent, pulled = ELEMENTS[size]
     assert float(rules.shoulder_in_bending(*size)) == pytest.approx(bent, rel=0.025)
     assert float(rules.shoulder_in_tension(*size)) == pytest.approx(pulled, rel=0.03)
+
+
+CHARTS = {3.0: (0.90720, -0.33333), 2.0: (0.93232, -0.30304), 1.3: (0.95880, -0.27269), 1.2: (0.99590, -0.23829)}
+"""Norton's power laws through Peterson's chart of a flat bar bent, from memory: K = A (r / d)^b for each D / d."""
+
+
+@pytest.mark.parametrize("wide", CHARTS)
+@pytest.mark.parametrize("radius", [0.05, 0.1, 0.15, 0.2, 0.25, 0.3])
+def test_shoulders_by_the_chart(wide: float, radius: float) -> None:
+    """With the printed sign the widest shoulders under twice the radius would lie 4 % under the chart."""
+    factor, power = CHARTS[wide]
+    chart = factor * radius**power
+    assert 0.975 * chart <= float(rules.shoulder_in_bending(wide, 1.0, radius)) <= 1.05 * chart
+
+
+def test_pull_on_a_root_takes_the_worse_of_both_views() -> None:
+    """A barrel as long as the arm's chord has no shoulder along the shaft; across it has that of the elements."""
+    one = inputs_of("harbour-launch")
+    chord = one.arms[0].chord_barrel_mm
+    size = (54.0, 22.0, 8.0)
+    thin = with_arm(replace(one, barrel_outside_mm=size[0]), thickness_barrel_mm=size[1], barrel_root_mm=size[2])
+    across = fatigue.notch(replace(thin, barrel_length_mm=chord), 0, "barrel").pull
+    assert float(across) == pytest.approx(ELEMENTS[size][1], rel=0.03)
+    both = [float(fatigue.notch(replace(thin, barrel_length_mm=k * chord), 0, "barrel").pull) for k in (1.0, 1.2, 3.0)]
+    assert both[0] <= both[1] < both[2]
 
 
 @pytest.mark.parametrize("shoulder", [rules.shoulder_in_bending, rules.shoulder_in_tension])
