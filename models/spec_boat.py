@@ -123,13 +123,15 @@ class Duty:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Protection:
-    """Anodes in sea water. years: their life; water, paint, anode_metal: rows of the tables of cathodic protection.
+    """Anodes. years: their life; water, paint, anode_metal: rows of the tables of cathodic protection; salinity: by the
+    Practical Salinity Scale.
 
     anode_kg, face_m2: of one anode. count, bonded_m2 (bare metal beyond the strut): None where the file does not say.
     """
 
     years: float = 1.0
     water: str = "temperate"
+    salinity: float = 35.0
     paint: str = "none"
     anode_metal: str = "zinc"
     anode_kg: float = 0.7

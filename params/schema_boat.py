@@ -193,12 +193,17 @@ class Duty(Group, left_out=NOT_KNOWN):
 
 
 class Protection(Group):
-    """Anodes that protect the strut, and what is bonded to it, in sea water."""
+    """Anodes that protect the strut, and what is bonded to it."""
 
     years: Annotated[Ratio, Field(ge=0.1, le=40)] = doc("Life of the anodes in years", 1.0)
     water: Literal["tropical", "subtropical", "temperate", "arctic"] = doc(
         "Climate by the surface water: tropical over 20 C, subtropical to 20, temperate to 12, arctic under 7 C",
         "temperate",
+    )
+    salinity: Annotated[Ratio, Field(ge=0.01, le=42)] = doc(
+        "Salt in the water by the Practical Salinity Scale, about grams to the kilogram: 35 at sea, 18 to 30 in large "
+        "estuaries, 0.5 to 18 brackish, less in rivers and lakes",
+        35.0,
     )
     paint: Literal["none", "I", "II", "III", "IV"] = doc(
         "Paint of the strut: none, or its category by DNV-RP-B401 (`strutwright tables cathodic_paint`)", "none"
@@ -207,7 +212,9 @@ class Protection(Group):
         "Bare metal beyond the strut that is bonded to the same anodes",
         left_out="shaft end and propeller, both sides of blades that cover 0.6 of the disc",
     )
-    anode_metal: Literal["zinc", "aluminium"] = doc("Metal of the anodes", "zinc")
+    anode_metal: Literal["zinc", "aluminium", "magnesium"] = doc(
+        "Metal of the anodes: zinc for salt water, aluminium for salt and brackish, magnesium for fresh", "zinc"
+    )
     anode_mass: Annotated[Mass, Field(ge=0.01, le=200)] | None = doc("Mass of one anode, without its insert")
     anode_face: Annotated[Area, Field(ge=0.0001, le=2)] | None = doc("Face of one anode that the water reaches")
     anode_count: Annotated[int, Field(ge=1, le=500)] | None = doc(

@@ -28,6 +28,7 @@ def protection_of(book: Book) -> Protection:
     return Protection(
         years=said.years,
         water=said.water,
+        salinity=said.salinity,
         paint=said.paint,
         anode_metal=said.anode_metal,
         anode_kg=mass,

@@ -30,7 +30,14 @@ from strutwright.params.tables.fatigue import FatigueCurve, endurance_mpa, fatig
 from strutwright.params.tables.fits import InchFit, Limits, general_tolerances, inch_fit, iso286
 from strutwright.params.tables.flow import section_suction
 from strutwright.params.tables.materials import Material, as_welded, bolt_material, galvanic_range_v, material
-from strutwright.params.tables.protection import AnodeMetal, CurrentDensity, anode_metal, current_density, paint_wear
+from strutwright.params.tables.protection import (
+    AnodeMetal,
+    CurrentDensity,
+    anode_metal,
+    coldest_c,
+    current_density,
+    paint_wear,
+)
 from strutwright.params.tables.reader import NotInTable, Table, names, shipped, table
 from strutwright.params.tables.shafts import BearingExample, Shaft, bearing_example, bearing_examples, nearest_shaft
 from strutwright.params.tables.stock import HollowBar, Plate, hollow_bars, next_plate, weld_min_leg_mm
@@ -70,6 +77,7 @@ __all__ = [
     "casting_tolerance_mm",
     "casting_tolerances",
     "clearance_hole_mm",
+    "coldest_c",
     "counterbore_head",
     "countersunk_head",
     "current_density",

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from strength_support import inputs_of
 
 from strutwright.models.checks.metals import anodes
+from strutwright.models.formulas.seawater import practical_salinity, resistivity_ohm_m
 from strutwright.models.spec_boat import Protection
 
 BASE = inputs_of("harbour-launch")
@@ -24,7 +25,8 @@ SAID = st.fixed_dictionaries(
         "years": st.floats(0.1, 40.0),
         "water": st.sampled_from(WATERS),
         "paint": st.sampled_from(("none", *PAINTS)),
-        "anode_metal": st.sampled_from(("zinc", "aluminium")),
+        "salinity": st.floats(0.01, 42.0),
+        "anode_metal": st.sampled_from(("zinc", "aluminium", "magnesium")),
         "anode_kg": st.floats(0.01, 200.0),
         "face_m2": st.floats(0.0001, 2.0),
         "count": st.none() | st.integers(1, 500),
@@ -46,7 +48,8 @@ def test_every_file_has_its_answer(said: dict[str, Any]) -> None:
     assert all(math.isfinite(v) and v > 0 for v in need.values())
     whole = int(need["anode_count"])
     held = anodes.numbers(replace(BASE, protection=Protection(**{**said, "count": whole})))
-    assert all(o.utilisation <= 1 + 1e-5 for o in held.values() if not math.isnan(o.utilisation))
+    holds = (o for code, o in held.items() if code != "anode_water")
+    assert all(o.utilisation <= 1 + 1e-5 for o in holds if not math.isnan(o.utilisation))
 
 
 @settings(deadline=None, max_examples=40)
@@ -68,6 +71,17 @@ def test_colder_water_and_worse_paint_never_ask_for_less(said: dict[str, Any]) -
         assert by_water == sorted(by_water)
         by_paint = [demands(said, paint=p)[code] for p in ("IV", "III", "II", "I", "none")]
         assert all(b >= a * (1 - 1e-12) for a, b in pairwise(by_paint))
+
+
+@given(st.floats(0.01, 42.0), st.floats(0.01, 42.0), st.floats(-2.0, 35.0), st.floats(-2.0, 35.0))
+def test_salt_and_warmth_conduct(one: float, other: float, cold: float, warm: float) -> None:
+    """And the resistivity found is that of the salinity asked for."""
+    fresh, salt = sorted((one, other))
+    cold, warm = sorted((cold, warm))
+    assert resistivity_ohm_m(salt, cold) <= resistivity_ohm_m(fresh, cold) * (1 + 1e-9)
+    assert resistivity_ohm_m(salt, warm) <= resistivity_ohm_m(salt, cold) * (1 + 1e-9)
+    at_15 = resistivity_ohm_m(35.0, 15.0) / resistivity_ohm_m(salt, 15.0)
+    assert practical_salinity(at_15, 15.0) == pytest.approx(salt, rel=1e-6)
 
 
 def test_candidates_come_out_as_one_by_one() -> None:
