@@ -26,12 +26,14 @@ from strutwright.starter_set import (
     HALF_VEE_DEG,
     HULLS,
     LONGER,
+    LOOSER,
     MORE_ROWS,
     SLIMMER,
     SPARE,
     STEEPEST_DEG,
     THICK,
     THICKER,
+    TIGHTER,
     Made,
     bolt_of,
     first_tried,
@@ -124,6 +126,18 @@ class UnmetError(DisagreeError):
         )
         text = "\n".join(["no set for these answers passes its own check", *told])
         super().__init__(text, {key for answers in behind for key in answers})
+
+
+_NO_WAY = {
+    "palm_spreads": "the arms of a vee on a bottom so steep lean so far on their palms that bolts stand far off for a "
+    "wrench to pass, and no palm that can be made is stiff enough out there: a pad that turns each palm square to its "
+    "arm, less deadrise or a single arm has none of it",
+    "arm_length": "a vee on a bottom that rises to either side reaches farther the farther its feet stand apart, and "
+    "nearer together they leave no room for palms that hold: only less drop or deadrise shortens it",
+    "palm_on_hull": "plywood bears little across its grain, and no palm that can be made spreads that much: let in a "
+    "pad of laminate or hardwood, or take it to the frames",
+}
+"""Why no proportions keep a check, where it is known."""
 
 
 Values: TypeAlias = dict[str, str | float]
@@ -219,17 +233,26 @@ def ask(answers: Mapping[str, str], prompt: Prompt | None, earlier: Mapping[str,
 
 @dataclass(frozen=True, slots=True)
 class Started:
-    """A new set: its text, and the warnings that none was found without."""
+    """A new set: its text, the warnings that none was found without, and the answers that it was made by."""
 
     text: str
+    answers: Mapping[str, str | float]
     warnings: tuple[Finding, ...] = ()
 
     def told(self, units: FileUnits) -> list[str]:
         """Return the warnings in words, each with the answers behind it."""
         return [
-            f"{f.about(units)}: {f.measure(units)}; answer behind it: {_in_words(_answers_behind(f.code, f.parameter))}"
+            f"{f.about(units)}: {f.measure(units)}{self._why(f.code)}; "
+            f"answer behind it: {_in_words(_answers_behind(f.code, f.parameter))}"
             for f in self.warnings
         ]
+
+    def _why(self, code: str) -> str:
+        steep = (
+            self.answers["arms"] == "vee" and self.answers["hand"] == "centre" and float(self.answers["deadrise"]) > 0.0
+        )
+        known = self.answers["hull"] == "plywood" if code == "palm_on_hull" else steep
+        return f"; {_NO_WAY[code]}" if known and code in _NO_WAY else ""
 
 
 def complete(values: Mapping[str, str | float], limits: Limits | None = None) -> Started:
@@ -277,9 +300,9 @@ def _from(made: Made, values: Mapping[str, str | float], limits: Limits) -> Star
         found = [f for f in ranked(run_checks(resolved, limits=limits)) if f.verdict in (Verdict.FAIL, Verdict.WARN)]
         failing = {f.code: f for f in found if f.fails}
         if not failing and (best is None or len(found) < len(best.warnings)):
-            best = Started(text, tuple(found))
+            best = Started(text, values, tuple(found))
         if not found:
-            return Started(text)
+            return Started(text, values)
         usual = usual or failing
         before = made
         made = _mended(made, {f.code: f for f in found}, failing, values, limits)
@@ -305,8 +328,8 @@ def _mended(
     wider = made.vee + 1
     if "palms_apart" in failing and wider < len(HALF_VEE_DEG) and lean_deg(values, wider) <= STEEPEST_DEG:
         made = replace(made, vee=wider)
-    if "shell_press_stress" in failing and not made.class_:
-        made = replace(made, class_="G7")
+    if not made.class_ and ("shell_press_stress" in failing or "fit_kept" in found):
+        made = replace(made, class_=LOOSER if "shell_press_stress" in failing else TIGHTER)
     room = _WANTS_ROOM & found.keys() or ("palm_on_hull" in found and made.spare < made.thicker)
     if room and made.spare + 1 < len(SPARE):
         made = replace(made, spare=made.spare + 1)

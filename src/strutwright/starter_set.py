@@ -33,7 +33,7 @@ HULLS: Mapping[str, str] = {
     "aluminium": "5083-H111",
 }
 """What a hull may be of, and its name in the table of materials."""
-SPARE = (0.0, 0.04, 0.08, 0.14, 0.2, 0.3)
+SPARE = (0.0, 0.04, 0.08, 0.14, 0.2, 0.3, 0.45)
 """Shares of the chord by which the palm and its bolts stand farther from the arm, tried in this order."""
 THICKER = (1.0, 1.15, 1.3, 1.5, 1.75, 2.0, 2.3, 2.6)
 """Times the usual thickness of the palm, tried in this order."""
@@ -46,8 +46,11 @@ LONGER = (1.0, 1.25, 1.5, 1.8, 2.2, 2.7)
 """Times the usual leg of the weld of arm to palm, tried in this order."""
 MORE_ROWS, FEW_ROWS = 9, 3
 """How many bolts more than three along are tried, one by one; and how many before larger ones that are not flush."""
+LOOSER, TIGHTER = "G7", "H6"
+"""Classes of the bore that are tried for the usual one."""
 STEEP_DEG, STEEPEST_DEG = 40.0, 55.0
 """An arm that would lean more on its palm in the usual vee has a narrower one; and how far it may lean in a wider."""
+_CLASSES = {LOOSER: "presses the thin shell less", TIGHTER: "so that the bearing still holds in warm water"}
 _EDGE = EDGE_RULES[Bolts.model_fields["edge_rule"].default]
 """The rule for bolts of a file that names none."""
 
@@ -235,7 +238,7 @@ def _bearing_lines(values: Mapping[str, str | float], made: Made, rule: _Rule, l
     if values["construction"] != "cast" and (least := _clearance_left_mm(d, limits)):
         lines = f"bearing: {{running_clearance: {rule.exact(least)}}}   # order it so: pressing it in closes it\n"
     if made.class_:
-        lines += f"barrel: {{bore_class: {made.class_}}}   # presses the thin shell less\n"
+        lines += f"barrel: {{bore_class: {made.class_}}}   # {_CLASSES[made.class_]}\n"
     return lines
 
 
@@ -385,11 +388,13 @@ class StockBolt:
 
 
 def first_tried(values: Mapping[str, str | float]) -> tuple[Made, ...]:
-    """Return what is tried to begin with: the usual, then for arms that lean much on their palms slimmer ones."""
-    if values["arms"] != "vee":
-        return (Made(),)
-    usual = next((n for n in range(USUAL_VEE, 0, -1) if lean_deg(values, n) <= STEEP_DEG), 0)
-    return Made(vee=usual), *(Made(vee=0, slim=n, thicker=THICK) for n in range(1, len(SLIMMER)))
+    """Return what is tried to begin with: the usual, on plywood a wide palm, then for arms that lean much on their
+    palms slimmer ones."""
+    vee = values["arms"] == "vee"
+    usual = next((n for n in range(USUAL_VEE, 0, -1) if lean_deg(values, n) <= STEEP_DEG), 0) if vee else USUAL_VEE
+    wide = (Made(vee=usual, spare=len(SPARE) - 1, thicker=THICK, beyond=len(BEYOND) - 1),)
+    slim = tuple(Made(vee=0, slim=n, thicker=THICK) for n in range(1, len(SLIMMER)))
+    return Made(vee=usual), *(wide if values["hull"] == "plywood" else ()), *(slim if vee else ())
 
 
 def lean_deg(values: Mapping[str, str | float], vee: int) -> float:

@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 from command_line_support import run
-from support import THOROUGH, every
+from support import THOROUGH, every, long_run
 
 from strutwright import job, starter
 from strutwright.cli import main
@@ -421,9 +421,9 @@ def in_range(rng: random.Random) -> dict[str, str]:
 
 def may_warn(given: dict[str, str]) -> set[str]:
     """Checks that warn whatever is tried. The arms of a vee on a V bottom lean on their palms, and bolts have to stand
-    far off for a tool to pass an arm that leans; large struts are not for plywood."""
+    far off for a tool to pass an arm that leans; on plywood they press too hard."""
     leans = given["hand"] == "centre" and given["arms"] == "vee" and float(given["deadrise"].split()[0]) > 8
-    weak = given["hull"] == "plywood" and (leans or float(given["shaft"].split()[0]) > 100)
+    weak = given["hull"] == "plywood" and leans
     return {
         c
         for there, codes in ((leans, {"palm_spreads", "arm_length"}), (weak, {"palm_on_hull"}))
@@ -453,6 +453,37 @@ def test_over_the_whole_range_a_set_is_made_without_failures_and_warnings(seed: 
         assert (strut.construction, len(strut.arms)) == (given["construction"], 1 if given["arms"] == "single" else 2)
         assert strut.identity.pair == (given["hand"] == "pair")
         assert strut.palms[0].thickness_mm < 0.9 * strut.shaft.diameter_mm + 6.0
+
+
+LARGE = [
+    {"hull": "aluminium", "construction": "welded", "arms": "vee", "hand": "pair", "shaft": "193.4 mm", "angle": "2.61"}
+    | {"units": "in", "deadrise": "18.8"},
+    {"hull": "plywood", "construction": "welded", "arms": "vee", "hand": "starboard", "shaft": "181.7 mm"}
+    | {"angle": "5.56", "run": "2.81", "deadrise": "1.95"},
+    {"hull": "plywood", "arms": "vee", "hand": "centre", "shaft": "186.8 mm", "angle": "3.74", "deadrise": "3.4"}
+    | {"units": "in"},
+]
+"""A bearing that lost its hold in warm water, and palms that pressed plywood too hard."""
+
+
+@pytest.mark.parametrize("given", every(LARGE, 3))
+def test_a_large_strut_is_made_without_warnings(given: dict[str, str]) -> None:
+    assert starter.complete(starter.ask(given, None)).warnings == ()
+
+
+def test_a_warning_that_no_proportions_mend_says_why() -> None:
+    checks = job.run_checks(resolve(load(shipped()["harbour-launch"])))
+    spreads = next(f for f in checks if f.code == "palm_spreads")
+    why = "the arms of a vee on a bottom so steep lean so far on their palms"
+    for arms, steep in (("vee", True), ("single", False)):
+        answers = starter.ask({"arms": arms, "deadrise": "29.8" if steep else "0"}, None)
+        assert (why in starter.Started("", answers, (spreads,)).told("mm")[0]) is steep
+
+
+@long_run
+def test_a_vee_on_a_steep_bottom_is_told_why_it_warns() -> None:
+    given = {"hull": "aluminium", "arms": "vee", "shaft": "73.19 mm", "angle": "8.69", "deadrise": "29.8"}
+    assert [f.code for f in starter.complete(starter.ask(given, None)).warnings] == ["palm_spreads"]
 
 
 @pytest.mark.parametrize(

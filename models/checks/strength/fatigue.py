@@ -172,7 +172,9 @@ def notch(inputs: Inputs, arm: int, joint: str) -> arms.Notch:
         across, along, radius = palm.port_mm - palm.starboard_mm, palm.forward_mm - palm.aft_mm, a.palm_root_mm
         thickness, chord = a.thickness_palm_mm, a.chord_palm_mm
     return arms.Notch(
-        np.maximum(*(rules.shoulder_in_tension(*view, radius) for view in ((along, chord), (across, thickness)))),
+        np.maximum(
+            rules.shoulder_in_tension(along, chord, radius), rules.shoulder_in_tension(across, thickness, radius)
+        ),
         rules.shoulder_in_bending(across, thickness, radius),
         rules.shoulder_in_bending(along, chord, radius),
     )
