@@ -254,7 +254,7 @@ def bowing_hz(inputs: Inputs, hull: End) -> Num:
 
     >>> vee, single = engineering_inputs("pilot-vee"), engineering_inputs("canal-tender")
     >>> round(float(bowing_hz(vee, "rigid")), 1), bowing_hz(single, "rigid")
-    (221.2, inf)
+    (223.5, inf)
     """
     if len(inputs.arms) < 2:
         return math.inf

@@ -161,3 +161,24 @@ def hinge_force_n(yield_mpa: Num, plastic_modulus_mm3: Num, lever_mm: Num) -> Nu
     28333.3
     """
     return yield_mpa * plastic_modulus_mm3 / lever_mm
+
+
+@dataclass(frozen=True, slots=True)
+class BlowEnds:
+    """Forces at the ends of a beam that a blow bends plastically, N."""
+
+    foot_n: Num
+    barrel_n: Num
+
+
+def blow_ends_n(foot_nmm: Num, hit_nmm: Num, barrel_nmm: Num, from_foot_mm: Num, from_barrel_mm: Num) -> BlowEnds:
+    """Forces at the ends of an arm held at both that a blow across it brings while hinges form there and where it hits.
+
+    Simple plastic theory; moments that the arm bears at its foot, where it is hit and at the barrel. Each piece is in
+    balance by itself, (foot + hit) / distance, so no piece can bring more however the barrel is held. Hit in the middle
+    an even arm has 4 M / L at each end; spread evenly over it, or hit at a quarter of its length, 8 M / L at the end.
+
+    >>> blow_ends_n(1.0e6, 1.0e6, 1.0e6, 100.0, 300.0)  # L = 400 mm, 8 M / L = 20 kN
+    BlowEnds(foot_n=20000.0, barrel_n=6666.666666666667)
+    """
+    return BlowEnds((foot_nmm + hit_nmm) / from_foot_mm, (barrel_nmm + hit_nmm) / from_barrel_mm)

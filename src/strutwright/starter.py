@@ -336,7 +336,7 @@ def _mended(
     if "backing_area" in found and made.beyond + 1 < len(BEYOND):
         made = replace(made, beyond=made.beyond + 1)
     made = _stronger(made, (failing.keys() | (_THIN & found.keys())) or found.keys(), values, limits)
-    if failing.keys() & {"weld_lean_barrel", "weld_lean_palm"}:
+    if any(code.startswith(("weld_lean_", "weld_barrel_")) for code in failing):
         made = replace(made, bevelled=True)
     for code, where in (("root_on_barrel", "barrel"), ("root_on_palm", "palm")):
         if code in failing and failing[code].actual >= LEAST_ROOT_MM:

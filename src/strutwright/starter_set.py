@@ -33,10 +33,12 @@ HULLS: Mapping[str, str] = {
     "aluminium": "5083-H111",
 }
 """What a hull may be of, and its name in the table of materials."""
-SPARE = (0.0, 0.04, 0.08, 0.14, 0.2, 0.3, 0.45)
+SPARE = (0.0, 0.04, 0.08, 0.14, 0.2, 0.3, 0.4, 0.5)
 """Shares of the chord by which the palm and its bolts stand farther from the arm, tried in this order."""
 THICKER = (1.0, 1.15, 1.3, 1.5, 1.75, 2.0, 2.3, 2.6)
 """Times the usual thickness of the palm, tried in this order."""
+MOST_PALM_MM = 150.0
+"""The thickest palm that a file may say."""
 BEYOND = (0.0, 0.5, 1.0, 1.5)
 """How far the backing plate reaches beyond the palm, in shafts, tried in this order; 0: what is usual."""
 SLIMMER, THICK = (1.0, 0.85, 0.7, 0.6), 3
@@ -134,12 +136,13 @@ def _sizes(values: Mapping[str, str | float], made: Made, rule: _Rule, limits: L
     major, hole = tables.thread(bolt.size).major_mm, tables.clearance_hole_mm(bolt.size, "medium")
     head = HEADS[bolt.kind].from_table(bolt.size, None, hole, Bolts.model_fields["sunk_below"].default)
     rim, sunk = head.head_diameter_mm + 0.2, head.head_depth_mm
-    palm = THICKER[made.thicker] * max(
+    usual = max(
         0.36 * d,
         asked["palm_thickness"] * d,
         1.02 * sunk / asked["countersink_share"],
         sunk + asked["countersink_land"],
     )
+    palm = max(min(THICKER[made.thicker] * usual, MOST_PALM_MM), usual)
     stood = _stood(values, made, chord, thick, palm, limits, rim)
     edge = max(_EDGE.edge_mm(bolt.size, major, hole, limits)[1], rim / 2 + asked["rim_to_edge"]) + 2
     pitch = max(asked[_EDGE.along], asked[_EDGE.across]) * _EDGE.of_mm(major, hole)

@@ -149,7 +149,9 @@ def test_more_palm_and_more_bolt_is_never_worse(name: str, more: float) -> None:
         if code.startswith("palm_bending_") or code in ("bolt_bearing", "bolt_tear_out"):
             assert thick[code].utilisation <= demand.utilisation * (1 + 1e-9), code
         if code.startswith("palm_bolts_"):
-            assert strong[code].utilisation <= demand.utilisation * (1 + 1e-9), code
+            # stiffer bolts draw more; a palm that yields for it pries
+            bent = strong[code.replace("bolts", "bending")].utilisation
+            assert strong[code].utilisation <= demand.utilisation * (1 + 1e-9) or bent > 1.0, code
             # prying falls; a palm that no longer bends tips farther in on a soft bed
             assert thick[code].utilisation <= demand.utilisation * 1.15, code
 

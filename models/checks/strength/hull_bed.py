@@ -8,7 +8,7 @@ import numpy as np
 
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import STANDINGS, Check
-from strutwright.models.checks.strength.overstrength import overstrength_limit
+from strutwright.models.checks.strength.overstrength import unused
 from strutwright.models.finding import Standing
 from strutwright.models.formulas import palm_bed
 from strutwright.models.input_parts import PalmInputs
@@ -104,16 +104,17 @@ def hull_thickness_mm(inputs: Inputs, palm: PalmInputs) -> Num:
 
 
 def following(check: Check, inputs: Inputs) -> Check:
-    """Return a check with the limits that this strut follows: of its own hull, and of its own metal's overstrength.
+    """Return a check with the limits that this strut follows: of its own hull, of its own metal's overstrength, and of
+    a blow on the arm of a vee where it is one.
 
     >>> from strutwright.models.checks.engineering import CHECKS
     >>> names = following(CHECKS["palm_on_hull"], engineering_inputs("harbour-launch")).limits
     >>> [name for name in names if name.startswith(("hull_pressure", "overstrength"))]
     ['hull_pressure_laminate', 'overstrength_bronze']
     """
-    key, own = hull_bears(inputs).key or "timber", overstrength_limit(inputs)
+    key, apart = hull_bears(inputs).key or "timber", unused(inputs)
     names = (n for n in check.limits if not n.startswith("hull_") or n.endswith(f"_{key}"))
-    return replace(check, limits=tuple(n for n in names if not n.startswith("overstrength") or n == own))
+    return replace(check, limits=tuple(n for n in names if n not in apart))
 
 
 def resting_on_hull(check: Check, inputs: Inputs) -> Check:

@@ -21,7 +21,7 @@ from strutwright.models.arrays import Num, Six, add, greatest, mul
 from strutwright.models.checks.hull_words import HULL_LIMITS, limits_unused
 from strutwright.models.checks.strength import load_paths
 from strutwright.models.checks.strength.load_paths import Way
-from strutwright.models.checks.strength.overstrength import OVERSTRENGTHS, overstrength_limit
+from strutwright.models.checks.strength.overstrength import BLOW, OVERSTRENGTHS, overstrength_limit, unused
 from strutwright.models.finding import Standing
 from strutwright.models.formulas import loads as mechanics
 from strutwright.models.formulas import shaft as shafts
@@ -144,7 +144,7 @@ _FOLLOWS = {
     "blade_rate": ("blade_rate_thrust", "blade_rate_torque", *_THRUST, *_SHAKEN),
     "rudder": ("rudder_aspect",),
     "grounding": OVERSTRENGTHS,
-    "side_hinge": OVERSTRENGTHS,
+    "side_hinge": (*OVERSTRENGTHS, BLOW),
 }
 """Limits that the size of a load follows."""
 
@@ -244,11 +244,8 @@ SIDE_HINGE = Case(
     warn=False,
 )
 ACCIDENTS = (GROUNDING, SIDE_HINGE)
-_BLOW_ON_A_VEE = (
-    "blow from the side that bends one arm permanently, by the couple at its foot alone, the force that comes with it "
-    "left out (accident)"
-)
-"""The other arm holds the barrel, so what force comes with the couple hangs on where the arm is hit."""
+_BLOW_ON_A_VEE = "blow from the side on one arm that bends it permanently (accident)"
+"""What a blow from the side is on a vee, whose barrel the other arm holds."""
 
 
 def cases(inputs: Inputs) -> tuple[Case, ...]:
@@ -276,11 +273,11 @@ def accidents(inputs: Inputs) -> tuple[Case, ...]:
     >>> [(case.key, case.terms[0].factor) for case in accidents(engineering_inputs("harbour-launch"))]
     [('grounding', 1.25), ('side_hinge', 1.25)]
     """
-    own = overstrength_limit(inputs)
+    own, apart = overstrength_limit(inputs), unused(inputs)
     made = []
     for case in (c.under(inputs.limits) for c in ACCIDENTS):
         terms = tuple(replace(t, factor=inputs.limit(own)) for t in case.terms)
-        limits = tuple(n for n in case.limits if n not in OVERSTRENGTHS or n == own)
+        limits = tuple(n for n in case.limits if n not in apart)
         made.append(replace(case, terms=terms, limits=limits))
     if len(inputs.arms) > 1:
         made = [replace(c, name=_BLOW_ON_A_VEE) if c.key == SIDE_HINGE.key else c for c in made]
@@ -529,6 +526,8 @@ def directed(ways: dict[Way, Six], group: Group, clock_deg: float | None) -> lis
     >>> [round(part, 3) for part in directed(ways, "propeller", 30.0)[0]]  # sine and cosine of 30 degrees
     [0.0, 0.5, 0.866, 0.0, 0.0, 0.0]
     """
+    if group == "side" and "side" not in ways:  # on a vee, each blow that counts
+        return [ways[way] for way in load_paths.BLOWS]
     if group not in PAIRS:
         return [ways[cast(Way, group)]]
     across, toward = (ways[w] for w in PAIRS[group])
@@ -575,11 +574,13 @@ def palm_ways(inputs: Inputs, index: int) -> list[dict[Way, Six]]:
     return [{way: loads[index] for way, loads in found.palm_loads.items()} for found in load_paths.shared(inputs)]
 
 
-def arm_ways(inputs: Inputs, index: int) -> list[dict[Way, Six]]:
-    """Return the load on one arm (arm axes, at the shaft line) of every way, for each hull that strength takes.
+def arm_ways(inputs: Inputs, index: int, end: Literal["barrel", "palm"] = "palm") -> list[dict[Way, Six]]:
+    """Return the load on one arm (arm axes, at the shaft line) of every way, as one end of it feels it, for each hull
+    that strength takes.
 
     >>> lifted = arm_ways(engineering_inputs("harbour-launch"), 0)[0]["propeller_z"]
     >>> [round(float(part), 2) for part in lifted]  # 1 N along the arm, 26.33 + 9 mm abaft it
     [0.0, 0.0, 1.0, 0.0, 35.33, 0.0]
     """
-    return [{way: loads[index] for way, loads in found.arm_loads.items()} for found in load_paths.shared(inputs)]
+    all_of = [f.arm_loads if end == "palm" else f.at_barrel for f in load_paths.shared(inputs)]
+    return [{way: loads[index] for way, loads in each.items()} for each in all_of]

@@ -15,23 +15,48 @@ from __future__ import annotations
 import functools
 import itertools
 from dataclasses import dataclass
-from typing import Any, Literal, TypeAlias
+from typing import Any, Literal, NamedTuple, TypeAlias
 
 import numpy as np
 
 from strutwright.models import hull_stiffness
 from strutwright.models.arrays import Num, Six, Triple, add, cross, dot, greatest, least, mul, plus, times
+from strutwright.models.checks.strength.overstrength import BLOW
 from strutwright.models.formulas.beams import ArmFlexibility, Cut, arm_flexibility
-from strutwright.models.formulas.loads import hinge_force_n
+from strutwright.models.formulas.loads import blow_ends_n, hinge_force_n
 from strutwright.models.hull_stiffness import End, Give
 from strutwright.models.input_parts import ArmInputs
 from strutwright.models.inputs import Inputs
 from strutwright.models.sections import SectionProperties, any_properties, kind_of
 
-Way: TypeAlias = Literal["propeller_y", "propeller_z", "axial", "couple", "heel", "side", "barrel_y", "barrel_z"]
+Way: TypeAlias = Literal[
+    "propeller_y", "propeller_z", "axial", "couple", "heel", "barrel_y", "barrel_z",
+    "side", "blow_0", "blow_0_early", "blow_0_barrel", "blow_1", "blow_1_early", "blow_1_barrel",
+]  # fmt: skip
 """propeller_*: a force across the shaft where the bearing carries; axial: along the shaft; couple: about the shaft;
-heel: a sideways force at the heel of the skeg; side: a force at mid-barrel across a single arm, or (vee) a couple about
-the chord at the foot of one arm; barrel_*: a force across the shaft at mid-barrel."""
+heel: a sideways force at the heel of the skeg; barrel_*: a force across the shaft at mid-barrel; side: a force at
+mid-barrel across a single arm; blow_*: what a blow across the first or second arm of a vee does while it bends that arm
+plastically, per newton of the hardest of them."""
+
+
+class BlowAt(NamedTuple):
+    """Where a blow hits an arm of a vee, and when it is looked at. arm: which; near: the station (of barrel or palm)
+    that it hits as near to as blows count; part: how much of what bends it plastically the other arm bears."""
+
+    arm: int
+    near: int
+    part: float
+
+
+BLOWS: dict[Way, BlowAt] = {
+    "blow_0": BlowAt(0, -1, 1.0),
+    "blow_0_early": BlowAt(0, -1, 0.5),
+    "blow_0_barrel": BlowAt(0, 0, 1.0),
+    "blow_1": BlowAt(1, -1, 1.0),
+    "blow_1_early": BlowAt(1, -1, 0.5),
+    "blow_1_barrel": BlowAt(1, 0, 1.0),
+}
+"""Blows of which one or another is the worst for every joint of a vee."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -89,15 +114,16 @@ class Paths:
     """How unit loads travel.
 
     loads: way to its force and moment at the arms' root, strut frame. arm_loads: way to the load on each arm at the
-    shaft line in arm axes (force c, t, a, moment c, t, a). palm_loads: way to the load on each palm at its zero in palm
-    axes (force u, v, normal toward the hull, moment u, v, normal). carry_x_mm: where the bearing carries, from
-    mid-barrel. root_x_mm: the arms' root. first: how the first arm gives, with its own palm; both: how one palm under
-    all arms gives.
+    shaft line in arm axes (force c, t, a, moment c, t, a), of an arm that is hit what is felt at its foot; at_barrel:
+    what is felt at the barrel's outside. palm_loads: way to the load on each palm at its zero in palm axes (force u, v,
+    normal toward the hull, moment u, v, normal). carry_x_mm: where the bearing carries, from mid-barrel. root_x_mm: the
+    arms' root. first: how the first arm gives, with its own palm; both: how one palm under all arms gives.
     """
 
     beams: tuple[Beam, ...]
     loads: dict[Way, tuple[Triple, Triple]]
     arm_loads: dict[Way, tuple[Six, ...]]
+    at_barrel: dict[Way, tuple[Six, ...]]
     palm_loads: dict[Way, tuple[Six, ...]]
     carry_x_mm: Num
     root_x_mm: Num
@@ -154,16 +180,18 @@ def paths(inputs: Inputs, *hulls: End) -> Paths:
     own = len(gives) > 1
     flexible = [_flexible(b, gives[b.arm.palm_index] if own else ()) for b in beams]
     arm_loads: dict[Way, tuple[Six, ...]]
+    at_barrel: dict[Way, tuple[Six, ...]] = {}
     if len(beams) == 1:
         arm_loads = {way: (_turned(beams[0], (*f, *m)),) for way, (f, m) in ways.items()}
     else:
         arm_loads = _by_arm(beams, flexible, ways)
-        arm_loads["side"] = tuple((0.0, 0.0, 0.0, 1.0, 0.0, 0.0) for _ in beams)
-        ways["side"] = ((0.0, 0.0, 0.0), beams[0].chord)
+        for way, made in _blows(inputs).items():
+            ways[way], arm_loads[way], at_barrel[way] = made.whole, made.at_foot, made.at_barrel
     return Paths(
         beams=beams,
         loads=ways,
         arm_loads=arm_loads,
+        at_barrel=arm_loads | at_barrel,
         palm_loads={way: _palm_loads(inputs, beams, root_x, ways[way], arm_loads[way]) for way in ways},
         carry_x_mm=carry,
         root_x_mm=root_x,
@@ -438,12 +466,15 @@ def shear_mpa(beam: Beam, station: int, shear: Num, torsion: Num) -> Num:
     return add(mul(torsion, 2.0 * cut.half_thickness_mm / cut.j_mm4), mul(shear, 1.5 / cut.area_mm2))
 
 
+# --- what bends an arm plastically ----------------------------------------------------------------------------------
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Hinge:
-    """What bends the arms plastically: a force aft at mid-barrel, N, and what does it across.
+    """What bends the arms plastically: a force aft at mid-barrel, N, and a force across an arm, N.
 
-    side: for a single arm a force across it at mid-barrel, N; for a vee, whose barrel is held from the side, the moment
-    of a blow on one arm that bends it at the palm, N mm.
+    side: at mid-barrel across a single arm; on one arm of a vee, whose barrel is held from the side, the hardest of the
+    blows that count.
     """
 
     aft_n: Num
@@ -464,8 +495,84 @@ def hinges(inputs: Inputs) -> Hinge:
     for b in beams:
         aft = aft + least([hinge_force_n(y, s.zyy_mm3, x) for s, x in zip(b.sections, b.stations_mm, strict=True)])
     if len(beams) > 1:
-        return Hinge(aft, greatest([y * b.sections[-1].zxx_mm3 for b in beams]))
+        one, two = beams
+        struck = [_struck(inputs, *pair, near) for pair in ((one, two), (two, one)) for near in (0, -1)]
+        return Hinge(aft, greatest([s.foot_n + s.given_n for s in struck]))
     return Hinge(
         aft,
         least([hinge_force_n(y, s.zxx_mm3, x) for s, x in zip(beams[0].sections, beams[0].stations_mm, strict=True)]),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Struck:
+    """An arm of a vee bent by a blow. at_mm: where it is hit, from the shaft line; hit_nmm: its moment there; foot_nmm,
+    foot_n: at its foot; given_n: across it at the barrel. The other arm then turns the barrel about the shaft by
+    turns_nmm and bears other_n across it."""
+
+    at_mm: Num
+    hit_nmm: Num
+    foot_nmm: Num
+    foot_n: Num
+    given_n: Num
+    turns_nmm: Num
+    other_n: Num
+
+
+def _struck(inputs: Inputs, hit: Beam, other: Beam, near: int) -> _Struck:
+    """An arm hit as near to its station `near` as a blow counts; between stations its strength runs straight."""
+    y, share = inputs.strut.yield_mpa, inputs.limit(BLOW)
+    barrel, middle, foot = (y * s.zxx_mm3 for s in hit.sections)
+    there = add(middle, mul(1.0 - 2.0 * share, (foot if near else barrel) - middle))
+    low, _, high = hit.stations_mm
+    at = (high - share * (high - low)) if near else (low + share * (high - low))
+    ends = blow_ends_n(foot, there, barrel, high - at, at - low)
+    # The other arm holds no more than bends it plastically at both its ends, and so the barrel.
+    own, far = (y * other.sections[s].zxx_mm3 for s in (0, -1))
+    other_n = (own + far) / (other.stations_mm[-1] - other.stations_mm[0])
+    turns = own + other.stations_mm[0] * other_n
+    return _Struck(
+        at_mm=at,
+        hit_nmm=there,
+        foot_nmm=foot,
+        foot_n=ends.foot_n,
+        given_n=np.minimum(ends.barrel_n, (there + turns) / at),
+        turns_nmm=turns,
+        other_n=other_n,
+    )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Blow:
+    """A blow on one arm of a vee: force and moment at the arms' root, strut frame, and on each arm in its axes as felt
+    at the foot and at the barrel."""
+
+    whole: tuple[Triple, Triple]
+    at_foot: tuple[Six, ...]
+    at_barrel: tuple[Six, ...]
+
+
+@functools.lru_cache(maxsize=2)
+def _blows(inputs: Inputs) -> dict[Way, _Blow]:
+    """The blows on the arms of a vee, per newton of the hardest of them; kept for the last inputs."""
+    beams = _beams(inputs)
+    return {way: _blow(inputs, beams, at) for way, at in BLOWS.items()}
+
+
+def _blow(inputs: Inputs, beams: tuple[Beam, ...], at: BlowAt) -> _Blow:
+    """Statics of a vee of which the arm that is hit has bent plastically, and the other to a part of that."""
+    hit, other, per = beams[at.arm], beams[1 - at.arm], 1.0 / hinges(inputs).side
+    made, high = _struck(inputs, hit, other, at.near), hit.stations_mm[-1]
+    foot, given = made.foot_n * per, made.given_n * per
+    # Along the arm that is hit there acts what leaves the other arm no more across it than it bears.
+    across = add(mul(given, dot(hit.across, other.across)), -at.part * made.other_n * per)
+    thrust = across / dot(hit.along, other.across)
+    held = _turned(other, _back(hit, (0.0, given, -thrust, -at.part * made.turns_nmm * per, 0.0, 0.0)))
+    at_foot: Six = (0.0, foot, thrust, made.foot_nmm * per - high * foot, 0.0, 0.0)
+    at_barrel: Six = (0.0, -given, thrust, given * made.at_mm - made.hit_nmm * per, 0.0, 0.0)
+    force = times(foot + given, hit.across)
+    return _Blow(
+        whole=(force, cross(times(made.at_mm, hit.along), force)),
+        at_foot=(at_foot, held) if at.arm == 0 else (held, at_foot),
+        at_barrel=(at_barrel, held) if at.arm == 0 else (held, at_barrel),
     )

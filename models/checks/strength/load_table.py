@@ -54,8 +54,6 @@ def _row(case: load_cases.Case, inputs: Inputs) -> dict[str, Any]:
     for term in case.terms:
         group, value = load_cases.GROUPS[term.source], float(load_cases.size(term, known))
         across = "across" if group in ("propeller", "barrel", "side") else group
-        if group == "side" and len(inputs.arms) > 1:
-            across = "couple"
         sums[across] = sums.get(across, 0.0) + value
         where = "" if term.clock_deg is None else f" at clock {term.clock_deg:g}"
         factor = "" if term.factor == 1.0 else f" x {term.factor:g}"

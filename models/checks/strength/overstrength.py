@@ -12,6 +12,8 @@ OVERSTRENGTHS = (
     "overstrength_mild_steel",
 )
 """Limits that say how much stronger an arm may be than its metal's least yield, by kind of metal."""
+BLOW = "blow_from_end"
+"""Limit that says how near either end of a vee's arm a blow on it counts."""
 
 
 _MILD_MPA = 300.0
@@ -40,3 +42,14 @@ def overstrength_limit(inputs: Inputs) -> str:
     if metal.family == "steel" and metal.yield_mpa < _MILD_MPA:
         return "overstrength_mild_steel"
     return "overstrength"
+
+
+def unused(inputs: Inputs) -> set[str]:
+    """Return the limits of what must outlast the arm that say nothing of this strut: of other metals, and of a vee
+    where it is none.
+
+    >>> sorted(unused(engineering_inputs("canal-tender")))[:2]
+    ['blow_from_end', 'overstrength']
+    """
+    others = {*OVERSTRENGTHS} - {overstrength_limit(inputs)}
+    return others if len(inputs.arms) > 1 else {*others, BLOW}

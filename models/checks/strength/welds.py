@@ -90,7 +90,7 @@ def root_reply(inputs: Inputs, arm: int, joint: weld_sides.End) -> load_cases.Re
     def force(load: Six) -> Num:
         return rules.root_force_n_mm(weld, *_at_weld(beam, station, line, load))
 
-    return load_cases.measured(load_cases.arm_ways(inputs, arm), force)
+    return load_cases.measured(load_cases.arm_ways(inputs, arm, joint), force)
 
 
 _STATION: dict[weld_sides.End, int] = {"barrel": 0, "palm": -1}
@@ -150,7 +150,7 @@ def by_case(inputs: Inputs, joint: weld_sides.End) -> dict[str, Outcome]:
         beam = found.beams[k]
         line, throats = _line(beam, station), weld_sides.arm_throats(inputs, joint, beam.arm)
         measure = functools.partial(_measure, beam, station, line, throats, beta_w)
-        stresses.append(load_cases.measured(load_cases.arm_ways(inputs, k), measure))
+        stresses.append(load_cases.measured(load_cases.arm_ways(inputs, k, joint), measure))
     return {
         case.key: worst_of(
             [at_most(case.load_factor * load_cases.worst(case, known, stress), limit) for stress in stresses]
