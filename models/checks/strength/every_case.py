@@ -88,10 +88,12 @@ def case_findings(
     numbers: Mapping[str, Outcome],
     by_case: Callable[[Inputs], dict[str, Outcome]],
     doubtful: bool = False,
+    advised: Callable[[str], tuple[str, str]] | None = None,
 ) -> list[Finding]:
     """Return the findings of a check that is made for every load case; the file's own cases one by one.
 
     by_case: what was found, by the case's key. doubtful: the strength is of low confidence, so that all are hints.
+    advised: what to do and the parameter to change where a limit is broken, by the case's key.
 
     >>> row = Check(code="stress", group="arms", meaning="stress, {case}", limit_is="at most")
     >>> held = Outcome(60.0, 120.0, 0.5)
@@ -114,10 +116,11 @@ def case_findings(
         # A person's own words are no template.
         what = check.meaning
         why, where = load_cases.unanswerable(case, inputs)
+        advice = advised(case.key) if advised is not None and outcome.utilisation > 1.0 else ("", "")
         found.append(
             not_checked(check.code, what, why, parameter=where, group=check.group)
             if why
-            else finding_of(check, outcome, inputs, what=what)
+            else finding_of(check, outcome, inputs, what=what, advice=advice[0], parameter=advice[1])
         )
     return found
 

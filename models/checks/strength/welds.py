@@ -28,7 +28,7 @@ from strutwright.models.checks.outcome import (
     information,
     worst_of,
 )
-from strutwright.models.checks.strength import bolt_forces, load_cases, load_paths
+from strutwright.models.checks.strength import bolt_forces, load_cases, load_paths, weld_advice
 from strutwright.models.checks.strength.every_case import case_findings, in_every_case
 from strutwright.models.checks.strength.load_paths import Beam
 from strutwright.models.finding import Finding, Standing
@@ -254,11 +254,22 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
     for row in (_of_metal(row, inputs) for row in _ROWS):
         joint = row.code.removeprefix("weld_")
         if joint in JOINTS:
-            found += case_findings(row, inputs, numbers, functools.partial(by_case, joint=joint), doubtful)
+            found += case_findings(
+                row,
+                inputs,
+                numbers,
+                functools.partial(by_case, joint=joint),
+                doubtful,
+                functools.partial(_advised, inputs, joint),
+            )
         elif row.code in numbers:
             check = replace(row, standing=Standing.LOW) if doubtful and joint == "skeg_rudder" else row
             found.append(finding_of(check, numbers[row.code], inputs))
     return found + _softened(strut)
+
+
+def _advised(inputs: Inputs, joint: weld_sides.End, key: str) -> tuple[str, str]:
+    return weld_advice.advised(inputs, joint, lambda one: float(by_case(one, joint)[key].utilisation))
 
 
 def _of_metal(check: Check, inputs: Inputs) -> Check:

@@ -1,0 +1,70 @@
+"""What lowers the stress in the weld of an arm to barrel or palm. What is advised has been tried on the strut: a longer
+leg does nothing for a weld that is as thick as the plate, and a thinner arm asks less of the weld that must outlast it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from typing import Any
+
+from strutwright.models import rules, weld_sides
+from strutwright.models.inputs import Inputs
+
+_LESS, _MORE = 0.9, 1.1
+"""Times a size that is tried less or more."""
+_LOWERS = 0.98
+"""What is advised lowers the utilisation to this share of it, or further."""
+
+
+def advised(inputs: Inputs, joint: weld_sides.End, used: Callable[[Inputs], float]) -> tuple[str, str]:
+    """Return (what to do, parameter to change) where the weld of one joint is used up, the most helpful first.
+
+    used: how much of it is used, of any inputs.
+
+    >>> from strutwright.models.checks.strength import welds
+    >>> def used(one):
+    ...     return float(welds.by_case(one, "palm")["side_hinge"].utilisation)
+    >>> advised(engineering_inputs("canal-tender"), "palm", used)[0].partition(",")[0]  # plain fillets
+    "bevel the arm's ends (welds.prep: double_bevel)"
+    """
+    now = used(inputs)
+    tried = [(used(made), words, parameter) for words, parameter, made in _remedies(inputs, joint)]
+    helps = sorted((after, words, parameter) for after, words, parameter in tried if after < _LOWERS * now)
+    if not helps:
+        return "choose a metal that breaks at more over its yield (materials.strut), or a longer arm", "materials.strut"
+    words = [said for _, said, _ in helps[:3]]
+    return ", or ".join([*([", ".join(words[:-1])] if len(words) > 1 else []), words[-1]]), helps[0][2]
+
+
+def _remedies(inputs: Inputs, joint: weld_sides.End) -> Iterator[tuple[str, str, Inputs]]:
+    """What may be done, the parameter that says it, and the inputs with it done."""
+    leg, part = f"welds.arm_to_{joint}_leg", f"{joint}_root_mm"
+    yield f"lengthen {leg}", leg, _arms(inputs, {part: _MORE**2})
+    if inputs.weld_prep == "none":
+        yield "bevel the arm's ends (welds.prep: double_bevel)", "welds.prep", _bevelled(inputs, joint)
+    elif inputs.weld_root_face_mm > 0.0:
+        yield "lessen welds.root_face", "welds.root_face", replace(inputs, weld_root_face_mm=0.0)
+    thick = "arms.section.thickness" + ("_at_palm" if joint == "palm" else "")
+    for word, times in (("thin", _LESS), ("thicken", _MORE)):
+        yield f"{word} the arm there ({thick})", thick, _arms(inputs, {f"thickness_{joint}_mm": times})
+
+
+def _arms(inputs: Inputs, times: dict[str, float]) -> Inputs:
+    changed: list[Any] = [replace(a, **{n: t * getattr(a, n) for n, t in times.items()}) for a in inputs.arms]
+    return replace(inputs, arms=tuple(changed))
+
+
+def _bevelled(inputs: Inputs, joint: weld_sides.End) -> Inputs:
+    """With the leg that a bevelled joint has where the file says none, if that is shorter."""
+    made = []
+    for a in inputs.arms:
+        thick, other = (
+            (a.thickness_barrel_mm, inputs.barrel_wall_mm)
+            if joint == "barrel"
+            else (a.thickness_palm_mm, inputs.palms[a.palm_index].most_mm)
+        )
+        usual = rules.leg_mm(thick, other, rules.leg_share("double_bevel"), inch=inputs.inch)
+        changed: Any = {f"{joint}_root_mm": min(float(usual), float(getattr(a, f"{joint}_root_mm")))}
+        made.append(replace(a, **changed))
+    return replace(inputs, weld_prep="double_bevel", arms=tuple(made))
