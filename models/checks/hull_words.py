@@ -27,6 +27,16 @@ def limits_unused(inputs: Inputs) -> tuple[str, ...]:
     return HULL_LIMITS if known or said.springs is not None else ()
 
 
+def sharing(inputs: Inputs) -> tuple[str, ...]:
+    """Return the limits of the hull by which two arms share what comes to them: where each stands on a palm of its own,
+    and the file does not say how the hull is held there.
+
+    >>> sharing(engineering_inputs("pilot-vee"))  # its file says where the stiffeners are
+    ()
+    """
+    return tuple(n for n in HULL_LIMITS if len(inputs.palms) > 1 and n not in limits_unused(inputs))
+
+
 def ranged(check: Check, outcome: Outcome, inputs: Inputs, soft: float, stiff: float, unit: str) -> Finding:
     """Return the finding of what the hull makes a range, with both of its ends in words where they are known.
 

@@ -361,6 +361,23 @@ def test_limits_of_stiffeners_count_only_where_the_file_does_not_place_them() ->
         assert stiffer >= soft
 
 
+def test_a_vee_on_two_palms_shares_its_loads_by_the_hull_and_says_so() -> None:
+    far = dict(standard())
+    far["hull_stiffener_far"] = replace(far["hull_stiffener_far"], value=3000.0, changed=True)
+    for name, plate, follows in (
+        ("pilot-vee", _USUAL, True),
+        ("pilot-vee", {}, False),
+        ("work-launch-vee", _USUAL, False),
+    ):
+        strut = resolve(load(shipped()[name])).strut
+        strut = replace(strut, hull=replace(strut.hull, plate=replace(strut.hull.plate, **plate)))
+        found = [{f.code: f for f in engineering_findings(strut, limits=table)} for table in (standard(), far)]
+        for code in ("palm_bending_weight", "arm_stress_weight", "grounding_first"):
+            before, after = (each[code] for each in found)
+            assert (before.actual != after.actual) is follows, (name, code)
+            assert (str(before.source) != str(after.source)) is follows, (name, code)
+
+
 SANDWICH = """
   sandwich: {skin: 4, core_shear: 30 MPa, solid_beyond: 20}
 """

@@ -9,11 +9,13 @@ arm, the palm, the bolts or the welds, at the strength that this is likely to ha
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import of_groups
+from strutwright.models.checks.hull_words import sharing
 from strutwright.models.checks.outcome import Outcome, at_most, finding_of, information
 from strutwright.models.checks.strength import bolts, load_cases, load_paths, palm, welds
 from strutwright.models.checks.strength.hull_bed import following, hull_bears, hull_thickness_mm, resting_on_hull
@@ -99,5 +101,9 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
         low=Amount(arm, "N"),
         high=Amount(likely, "N"),
     )
-    first = finding_of(following(_FIRST, inputs), numbers[_FIRST.code], inputs, what=what)
-    return [first, finding_of(resting_on_hull(_HULL, inputs), numbers[_HULL.code], inputs)]
+    told, held = (
+        replace(check, limits=(*check.limits, *sharing(inputs)))
+        for check in (following(_FIRST, inputs), resting_on_hull(_HULL, inputs))
+    )
+    first = finding_of(told, numbers[_FIRST.code], inputs, what=what)
+    return [first, finding_of(held, numbers[_HULL.code], inputs)]

@@ -18,7 +18,7 @@ import numpy as np
 
 from strutwright.models import driven, shaft_support
 from strutwright.models.arrays import Num, Six, add, greatest, mul
-from strutwright.models.checks.hull_words import HULL_LIMITS, limits_unused
+from strutwright.models.checks.hull_words import HULL_LIMITS, limits_unused, sharing
 from strutwright.models.checks.strength import load_paths
 from strutwright.models.checks.strength.load_paths import Way
 from strutwright.models.checks.strength.overstrength import BLOW, OVERSTRENGTHS, overstrength_limit, unused
@@ -264,7 +264,7 @@ def cases(inputs: Inputs) -> tuple[Case, ...]:
             for c in made
         ]
     made += [_own_case(n, c, given) for n, c in enumerate(inputs.own_cases, 1)]
-    return tuple(c.under(inputs.limits, by_file(inputs)) for c in made)
+    return tuple(_shared(c.under(inputs.limits, by_file(inputs)), inputs) for c in made)
 
 
 def accidents(inputs: Inputs) -> tuple[Case, ...]:
@@ -280,8 +280,12 @@ def accidents(inputs: Inputs) -> tuple[Case, ...]:
         limits = tuple(n for n in case.limits if n not in apart)
         made.append(replace(case, terms=terms, limits=limits))
     if len(inputs.arms) > 1:
-        made = [replace(c, name=_BLOW_ON_A_VEE) if c.key == SIDE_HINGE.key else c for c in made]
+        made = [replace(c, name=_BLOW_ON_A_VEE) if c.key == SIDE_HINGE.key else _shared(c, inputs) for c in made]
     return tuple(made)
+
+
+def _shared(case: Case, inputs: Inputs) -> Case:
+    return replace(case, limits=tuple(dict.fromkeys((*case.limits, *sharing(inputs)))))
 
 
 def blade_given(inputs: Inputs) -> bool:
