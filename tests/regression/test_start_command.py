@@ -423,7 +423,8 @@ def may_warn(given: dict[str, str]) -> set[str]:
     """Checks that warn whatever is tried. The arms of a vee on a V bottom lean on their palms, and bolts have to stand
     far off for a tool to pass an arm that leans; on plywood they press too hard."""
     leans = given["hand"] == "centre" and given["arms"] == "vee" and float(given["deadrise"].split()[0]) > 8
-    weak = given["hull"] == "plywood" and leans
+    heavy = given["arms"] == "vee" and float(given["shaft"].split()[0]) > 80
+    weak = given["hull"] == "plywood" and (leans or heavy)
     return {
         c
         for there, codes in ((leans, {"palm_spreads", "arm_length"}), (weak, {"palm_on_hull"}))
