@@ -31,7 +31,13 @@ from strutwright.models.checks.outcome import (
 )
 from strutwright.models.checks.strength import load_cases
 from strutwright.models.checks.strength.bolt_forces import BoltForces, forces, groups
-from strutwright.models.checks.strength.every_case import case_findings, in_every_case, worst_by_grade, worst_findings
+from strutwright.models.checks.strength.every_case import (
+    case_findings,
+    in_every_case,
+    outlasting,
+    worst_by_grade,
+    worst_findings,
+)
 from strutwright.models.checks.strength.hull_bed import following, hull_bears, resting_on_hull
 from strutwright.models.finding import Finding, Standing, Verdict, without
 from strutwright.models.formulas import bolts as rules
@@ -243,7 +249,8 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
     def on_metals(check: Check) -> Check:
         return resting_on(resting_on(check.under(inputs.limits), inputs.strut), inputs.bolt)
 
-    found = case_findings(following(_IN_CASES, inputs), inputs, numbers, _by_case)
+    told = following(_IN_CASES, inputs)
+    found = case_findings(told, inputs, numbers, _by_case, advised=outlasting("larger bolts.size"))
     shears, pulls = _shears(inputs), _pulls(inputs)
     for check in (c for c in _REST if c.code in numbers):
         if check.code in (*_BY_SHEAR, *_BY_PULL):

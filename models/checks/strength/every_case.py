@@ -125,6 +125,22 @@ def case_findings(
     return found
 
 
+def outlasting(stronger: str) -> Callable[[str], tuple[str, str]]:
+    """Return what to do, and the parameter, where a part does not outlast the arm in a blow from the side; of other
+    cases nothing but what their check says.
+
+    >>> outlasting("larger bolts.size")("side_hinge")[0]
+    'larger bolts.size, or thin the arm at its foot (arms.section.thickness_at_palm), so that it asks less'
+    """
+
+    def advised(key: str) -> tuple[str, str]:
+        if key != SIDE_HINGE.key:
+            return "", ""
+        return f"{stronger}, or thin the arm at its foot (arms.section.thickness_at_palm), so that it asks less", ""
+
+    return advised
+
+
 # --- the worst of all cases -----------------------------------------------------------------------------------------
 
 

@@ -19,7 +19,13 @@ from strutwright.models.checks.outcome import (
     worst_of,
 )
 from strutwright.models.checks.strength import bolt_forces, bolts, load_cases
-from strutwright.models.checks.strength.every_case import case_findings, in_every_case, worst_by_grade, worst_findings
+from strutwright.models.checks.strength.every_case import (
+    case_findings,
+    in_every_case,
+    outlasting,
+    worst_by_grade,
+    worst_findings,
+)
 from strutwright.models.checks.strength.hull_bed import following, hull_bears, resting_on_hull
 from strutwright.models.checks.strength.load_cases import Case
 from strutwright.models.finding import Finding
@@ -103,7 +109,8 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
     >>> found["palm_on_hull"].measure("mm")  # a laminate bears 20
     '16.78 MPa against at most 20 MPa'
     """
-    found = case_findings(following(_BENDING, inputs), inputs, numbers, _by_case)
+    told = following(_BENDING, inputs)
+    found = case_findings(told, inputs, numbers, _by_case, advised=outlasting("thicken palm.thickness"))
     found += worst_findings(resting_on_hull(_PRESS, inputs), inputs, numbers, _pressures(inputs))
     spreads = following(_SPREADS, inputs)
     return [*found, finding_of(spreads, numbers[spreads.code], inputs), *findings_of((_T_STUB,), numbers, inputs)]
