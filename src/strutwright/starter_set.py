@@ -35,7 +35,7 @@ HULLS: Mapping[str, str] = {
 """What a hull may be of, and its name in the table of materials."""
 SPARE = (0.0, 0.04, 0.08, 0.14, 0.2, 0.3, 0.4, 0.5)
 """Shares of the chord by which the palm and its bolts stand farther from the arm, tried in this order."""
-THICKER = (1.0, 1.15, 1.3, 1.5, 1.75, 2.0, 2.3, 2.6)
+THICKER = (1.0, 1.15, 1.3, 1.5, 1.75, 2.0, 2.3, 2.6, 2.9)
 """Times the usual thickness of the palm, tried in this order."""
 MOST_PALM_MM = 150.0
 """The thickest palm that a file may say."""
