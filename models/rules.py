@@ -20,6 +20,8 @@ from strutwright.params.quantity import INCH_MM
 
 LEAST_WALL_MM = 0.2
 """An outside that is no larger than the bore by this leaves no wall."""
+_USUAL_CLEARANCE = 0.003
+"""Usual running clearance as a share of the shaft; common practice, no source."""
 USUAL_DRAFT_DEG = 1.5
 """Draft on a pattern, whatever the height of its faces; common practice, no source."""
 
@@ -174,7 +176,19 @@ def usual_clearance_mm(shaft_mm: float) -> float:
     >>> usual_clearance_mm(40.0)
     0.12
     """
-    return max(0.08, 0.003 * shaft_mm)
+    return max(0.08, _USUAL_CLEARANCE * shaft_mm)
+
+
+def wear_limit_mm(shaft_mm: Num, to_40_mm: Num) -> Num:
+    """Return the clearance (mm on the diameter) at which a bearing is renewed: the one limit of wear.
+
+    to_40_mm: that of shafts to 40 mm, where such limits are told; a larger shaft has more by as much as its usual
+    clearance when new is more.
+
+    >>> [round(wear_limit_mm(d, 0.79), 3) for d in (30.0, 40.0, 90.0)]
+    [0.79, 0.79, 0.94]
+    """
+    return as_given(to_40_mm + _USUAL_CLEARANCE * np.maximum(np.asarray(shaft_mm) - 40.0, 0.0))
 
 
 def usual_interference_mm(outside_mm: float) -> tuple[float, float]:
@@ -373,6 +387,18 @@ def heel_clearance_mm(running_mm: float, limits: Limits) -> float:
     """
     most = limits["heel_clearance_synthetic"].value + limits["heel_clearance_slope"].value * running_mm
     return round(most, 2)
+
+
+def heel_clearance_most_mm(running_mm: Num, limits: Limits, *, bushed: bool) -> Num:
+    """Return the most clearance (mm) of a new pintle: in a plastic bush, or in bare metal.
+
+    >>> [round(heel_clearance_most_mm(30.0, standard(), bushed=b), 3) for b in (True, False)]  # never too much: 0.5
+    [0.5, 1.03]
+    """
+    room = running_mm / 1000.0 + limits["heel_clearance_metal"].value
+    if bushed:
+        room = limits["heel_clearance_synthetic"].value + limits["heel_clearance_slope"].value * running_mm
+    return as_given(np.maximum(limits["heel_clearance"].value, room))
 
 
 def heel_outside_mm(seat_mm: float, running_mm: float, step_mm: float) -> float:

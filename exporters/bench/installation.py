@@ -126,7 +126,11 @@ def _figures(strut: Strut, findings: Mapping[str, Finding], f: Figures) -> Table
     add("coupling hangs below the line, free", figure(findings, "coupling_sag"))
     add("gap of the free coupling", figure(findings, "coupling_gap"))
     add("bearing, clearance at least", figure_least(findings, "clearance_pressed_least"))
-    add("bearing, replace when worn to", figure(findings, "clearance_worn"))
+    add("bearing, renew when worn to", figure(findings, "clearance_worn"))
+    others = [v for code in installation.OTHER_WEAR if (v := figure(findings, code)) is not None]
+    if others:
+        said = f"{f.length(min(others))} to {f.length(max(others))} {f.unit}"
+        rows.append(("other limits of wear in circulation", said))
     add("blade tip to hull", figure_least(findings, "tip_clearance"), "{} at least")
     add("bearing or barrel to hub", figure_least(findings, "hub_gap_least"), "{} at least")
     rows.append(("insulated joints, dry, bonding open", f"{installation.INSULATION_MEGOHM:g} megohm at least"))

@@ -15,6 +15,7 @@ from strutwright.models.bench.figure import Figure
 from strutwright.models.bench.heel_axis import HeelAxis
 from strutwright.models.bench.rudder import Heeled, Stock
 from strutwright.params.bench.rudder import RudderStock
+from strutwright.params.limits import Limit
 from strutwright.params.quantity import FileUnits
 from strutwright.params.words import read
 
@@ -53,6 +54,7 @@ def rows(
             made.append(("diameter of the heel's bore", *length(measured.bore), ""))
     if heel is not None:
         made += [
+            _pintle(heel, f, units),
             _held("axis aft of the heel's bore", heel.aft.value, heel.place_mm, f, units, heel.aft.within),
             _held("axis to port of the heel's bore", heel.port.value, heel.place_mm, f, units, heel.port.within),
             (
@@ -61,8 +63,8 @@ def rows(
                 f"{fixed(heel.lean_most_deg, 2)}° at most",
                 _stands(heel.lean.value, heel.lean_most_deg, heel.lean.within),
             ),
-            ("shim, fore and aft, thicker aft", f"{f.length(heel.shims_mm[0])} {units}", "over the boss", ""),
-            ("shim, athwart, thicker to port", f"{f.length(heel.shims_mm[1])} {units}", "over the boss", ""),
+            _shim("shim, fore and aft, thicker", heel.shims_mm[0], ("aft", "forward"), f, units),
+            _shim("shim, athwart, thicker to", heel.shims_mm[1], ("port", "starboard"), f, units),
         ]
     for turn in said.turned:
         value = turn.most - turn.least
@@ -77,6 +79,22 @@ def _held(
     what: str, value: float, most: float, f: Figures, units: FileUnits, within: float = 0.0
 ) -> tuple[str, str, str, str]:
     return what, f"{f.length(value)} {units}", f"{f.length(most)} {units} at most", _stands(value, most, within)
+
+
+def _shim(what: str, size: float, ends: tuple[str, str], f: Figures, units: FileUnits) -> tuple[str, str, str, str]:
+    """A shim and its thicker end: the first where the size is not minus."""
+    return f"{what} {ends[size < 0.0]}", f"{f.length(abs(size))} {units}", "over the boss", ""
+
+
+def _pintle(heel: Heeled, f: Figures, units: FileUnits) -> tuple[str, str, str, str]:
+    """How the pintle goes into the bore; beyond the most of a new one its bush is worn, and a bore it does not enter is
+    out."""
+    room, most = heel.clearance, heel.clearance_most_mm
+    stands = _stands(room.value, most, room.within).replace("out", "worn")
+    if room.value + (0.0 if math.isnan(room.within) else room.within) <= 1e-9:
+        stands = "out"
+    told = f"{f.length(room.value)} {units}"
+    return "clearance of the pintle in the heel", told, f"{f.length(most)} {units} at most, new", stands
 
 
 def _stands(value: float, most: float, within: float) -> str:
@@ -94,6 +112,7 @@ def stock_sheets(
     *,
     imprint: Imprint,
     units: FileUnits,
+    heel: Heeled | None,
     measured: HeelAxis | None = None,
 ) -> list[Sheet]:
     """Return the sheet; more where there is much to tell."""
@@ -124,8 +143,7 @@ def stock_sheets(
         *(read(doubt, units) for doubt in doubts),
         "Shim the heel or bore its bush to the axis; never spring the stock into it. A stock that runs out is "
         "straightened by who made it, or made new.",
-        "What a bore may be off is common practice: a quarter of the bush's clearance, and for the lean half of it "
-        "over the bush.",
+        *(f"{limit_words(limit)}." for limit in (heel.rests_on if heel is not None else ())),
     ]
 
     return paged(
@@ -141,6 +159,16 @@ def stock_sheets(
             text_sizes_mm=(2.5,),
         )
     )
+
+
+def limit_words(limit: Limit) -> str:
+    """Return a limit with its figure and its standing.
+
+    >>> limit_words(standard()["stock_run_out"]).partition(":")[2]
+    ' 0.5 (stock_run_out, common practice)'
+    """
+    standing = "the user's own" if limit.changed else limit.standing
+    return f"{limit.meaning[:1].upper()}{limit.meaning[1:]}: {limit.value:g} ({limit.name}, {standing})"
 
 
 def document(
@@ -177,8 +205,10 @@ def document(
             "aft_mm": figure(heel.aft),
             "port_mm": figure(heel.port),
             "lean_deg": figure(heel.lean),
+            "clearance_mm": figure(heel.clearance),
             "shims_mm": list(heel.shims_mm),
             "run_out_most_mm": heel.run_out_most_mm,
+            "limits": {limit.name: limit.value for limit in heel.rests_on},
         },
         "figures": [{"what": w, "found": v, "held_to": h, "stands": s} for w, v, h, s in told],
         "doubts": [read(doubt, "mm") for doubt in (*found.doubts, *(measured.doubts if measured else ()))],

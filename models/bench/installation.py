@@ -96,7 +96,9 @@ def hull_holes(strut: Strut) -> list[HullHole]:
     return made
 
 
-_LEAST = {"clearance_worn"}
+OTHER_WEAR = ("clearance_worn_practice", "clearance_worn_groove", "clearance_worn_small_craft")
+"""Limits of wear in circulation beside the one that is held to, `clearance_worn`."""
+_LEAST = {"clearance_worn", *OTHER_WEAR}
 """Figures of which the least counts where there are several, and not the greatest."""
 
 

@@ -22,7 +22,7 @@ from strutwright.models.geometry.barrel import seat_step
 from strutwright.models.inputs import Inputs
 from strutwright.models.metals import metal
 from strutwright.models.resolve import Resolved
-from strutwright.models.rules import usual_clearance_mm
+from strutwright.models.rules import wear_limit_mm
 from strutwright.models.spec import Barrel, Bearing, BoreStep, Strut
 from strutwright.params import tables
 from strutwright.params.bench.fitting import Across
@@ -208,11 +208,9 @@ _RELAYED = (
     ("2.5 % of the shaft, pleasure craft, as relayed", 0.025),
     ("6 % of the shaft, small craft, as relayed", 0.06),
 )
-_TOLD_AT_MM = 40.0
 
 
 def _wear(seat: _Seat, limits: Limits) -> Worn:
-    """The limit is a clearance of small shafts: on a larger one it is more by as much as its usual new clearance is."""
     runs, d = seat.runs, seat.drawn_shaft_mm
     new = seat.bearing.inside_mm - d
     by_size = ("small", "medium", "large")[int(bearings.wear_class(d))]
@@ -225,7 +223,7 @@ def _wear(seat: _Seat, limits: Limits) -> Worn:
     )
     return Worn(
         called=seat.called,
-        limit_mm=limits["repair_wear"].value + max(usual_clearance_mm(d) - usual_clearance_mm(_TOLD_AT_MM), 0.0),
+        limit_mm=float(wear_limit_mm(d, limits["wear_limit"].value)),
         others=others,
         measured_mm=runs.clearance,
         new_mm=new,

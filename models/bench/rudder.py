@@ -1,7 +1,7 @@
 """Where the rudder stock's axis meets the heel: position, lean and the shims that bring the heel's bore onto it.
 
-The axis is the straight line nearest to the points (squares of the distances). What it may be off at the heel: half the
-clearance of the bush over its length for the lean, a quarter of it for the place; common practice, no source.
+The axis is the straight line nearest to the points (squares of the distances). What it may be off at the heel, and how
+true the stock is to run, are shares of the clearance of the bush in the table of limits.
 """
 
 from __future__ import annotations
@@ -12,19 +12,21 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strutwright.models import frames
+from strutwright.models import frames, rules
 from strutwright.models.arrays import Floats
 from strutwright.models.bench.figure import Figure
 from strutwright.models.bench.heel_axis import HeelAxis
 from strutwright.models.formulas.line_and_plane import KNOWN, line_in_space, student_factor
 from strutwright.models.spec import Heel, Strut
 from strutwright.params.bench.rudder import RudderStock
+from strutwright.params.limits import Limit, Limits
 from strutwright.params.words import Words, mm, say
 
 LEAST_FOR_SCATTER = 4
 """Points from which a scatter is found; of fewer it has to be told."""
 CHECKED_FROM = 5
 """Points from which one that is out of line is named."""
+LIMITS = ("heel_off_stock", "heel_lean", "stock_run_out")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,7 +49,8 @@ class Heeled:
     """A heel against the stock: what the bore is off at its middle and in lean, what it may be, shims, run-out.
 
     aft, port: how far the axis lies aft and to port of the bore's middle. lean: between bore and axis, degrees. shims:
-    under the boss at its ends, aft and athwart, over the boss's outside, mm.
+    under the boss at its ends, aft and athwart, over the boss's outside, mm. clearance: of the pintle in the bore,
+    minus where it does not go in, and the most of a new one; what is worn beyond it does not count. rests_on: limits.
     """
 
     aft: Figure
@@ -57,6 +60,9 @@ class Heeled:
     lean_most_deg: float
     shims_mm: tuple[float, float]
     run_out_most_mm: float
+    clearance: Figure
+    clearance_most_mm: float
+    rests_on: tuple[Limit, ...]
 
 
 def stock_of(said: RudderStock, below_mm: float) -> Stock:
@@ -136,7 +142,12 @@ def _doubts(
 
 
 def against(
-    strut: Strut, heel: Heel, found: Stock, bush_mm: float | None = None, measured: HeelAxis | None = None
+    strut: Strut,
+    heel: Heel,
+    found: Stock,
+    limits: Limits,
+    bush_mm: float | None = None,
+    measured: HeelAxis | None = None,
 ) -> Heeled:
     """Return how a heel's bore stands to the stock's axis, and what brings it there.
 
@@ -149,7 +160,7 @@ def against(
     >>> ends = [np.array([x, y, z]) + t * way for t in (0.0, 800.0)]
     >>> aft = -yawl.barrel.length_mm / 2.0
     >>> told = [StockPoint(behind_barrel=aft - e[0], port=e[1], above_shaft=e[2]) for e in ends]
-    >>> made = against(yawl, yawl.skeg.heel, stock_of(RudderStock(points=told, scatter=0.5), -z))
+    >>> made = against(yawl, yawl.skeg.heel, stock_of(RudderStock(points=told, scatter=0.5), -z), standard())
     >>> round(abs(made.aft.value) + abs(made.port.value) + made.lean.value, 6)
     0.0
     """
@@ -162,15 +173,23 @@ def against(
     stock = frames.stock_direction(found.rake.value, found.cant.value)
     lean = math.degrees(math.acos(min(max(float(bore @ stock), -1.0), 1.0)))
     long = heel.height_mm if bush_mm is None else bush_mm
-    clearance = max(bore_mm - heel.running_mm, 0.0)
+    clearance, most = bore_mm - heel.running_mm, _clearance_most_mm(heel, limits)
+    counted = min(max(clearance, 0.0), most)  # a bush that is worn is no reason to set a stock worse
     leans = ((found.rake.value, rake.value), (found.cant.value, cant.value))
     rise = [math.tan(math.radians(a)) - math.tan(math.radians(b)) for a, b in leans]
     return Heeled(
         aft=Figure(found.behind.value - behind.value, math.hypot(found.behind.within, behind.within)),
         port=Figure(found.port.value - port.value, math.hypot(found.port.within, port.within)),
         lean=Figure(lean, max(math.hypot(a.within, b.within) for a, b in ((found.rake, rake), (found.cant, cant)))),
-        place_mm=clearance / 4.0,
-        lean_most_deg=math.degrees(clearance / 2.0 / long),
+        place_mm=limits["heel_off_stock"].value * counted,
+        lean_most_deg=math.degrees(limits["heel_lean"].value * counted / long),
         shims_mm=(rise[0] * heel.outside_mm, rise[1] * heel.outside_mm),
-        run_out_most_mm=clearance / 2.0,
+        run_out_most_mm=limits["stock_run_out"].value * counted,
+        clearance=Figure(clearance, 0.0 if measured is None or measured.bore is None else measured.bore.within),
+        clearance_most_mm=most,
+        rests_on=tuple(limits[name] for name in LIMITS),
     )
+
+
+def _clearance_most_mm(heel: Heel, limits: Limits) -> float:
+    return float(rules.heel_clearance_most_mm(heel.running_mm, limits, bushed=heel.bush_wall_mm > 0.0))

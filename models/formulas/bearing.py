@@ -43,7 +43,8 @@ def clearance_after_closure_mm(running_bore_mm: Num, shaft_diameter_mm: Num, clo
 
 @dataclass(frozen=True, slots=True)
 class WornLimits:
-    """Clearances, mm on the diameter, at which different authorities ask for a new bearing. They differ; show them all.
+    """Clearances, mm on the diameter, at which different authorities ask for a new bearing. They differ: shown beside
+    the one limit, `rules.wear_limit_mm`.
 
     new_plus_practice_mm: new clearance and the wear allowed by size of shaft; common practice, from memory.
     new_plus_half_groove_mm: new clearance + half the flute depth: 46 CFR 61.20-23 for rubber (text from memory), one
@@ -53,12 +54,6 @@ class WornLimits:
     new_plus_practice_mm: Num
     new_plus_half_groove_mm: Num
     replace_hint_mm: Num
-
-    @property
-    def least_mm(self) -> Num:
-        """The first of them that wear reaches; one that is not known does not count."""
-        least: Num = np.fmin(np.fmin(self.new_plus_practice_mm, self.new_plus_half_groove_mm), self.replace_hint_mm)
-        return least
 
 
 def wear_class(shaft_diameter_mm: Num) -> NDArray[np.int64]:

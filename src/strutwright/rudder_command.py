@@ -27,9 +27,10 @@ def _form(found: Resolved | None, units: FileUnits) -> Form:
 
 
 def _answer(question: bench.Question[RudderStock]) -> bench.Answer:
-    from strutwright.exporters.bench.rudder import document, rows, stock_sheets
+    from strutwright.exporters.bench.rudder import document, limit_words, rows, stock_sheets
     from strutwright.models.bench.heel_axis import heel_axis
     from strutwright.models.bench.rudder import against, stock_of
+    from strutwright.params.limits import standard
     from strutwright.params.problems import ParameterError
     from strutwright.params.words import read
 
@@ -45,14 +46,19 @@ def _answer(question: bench.Question[RudderStock]) -> bench.Answer:
         measured = heel_axis(said.heel, said.heel_scatter, below) if said.heel else None
     except ValueError as error:
         raise ParameterError([question.measured.problem("heel", str(error), "", "", "measure more points")]) from None
-    made = None if heel is None or strut is None else against(strut, heel, found, said.bush_length, measured)
+    limits, made = standard() if question.limits is None else question.limits, None
+    if heel is not None and strut is not None:
+        made = against(strut, heel, found, limits, said.bush_length, measured)
     told = rows(found, made, said, question.unit, measured)
-    sheets = stock_sheets(told, found, said, imprint=question.imprint, units=question.unit, measured=measured)
+    sheets = stock_sheets(
+        told, found, said, imprint=question.imprint, units=question.unit, heel=made, measured=measured
+    )
     doubts = (*found.doubts, *(measured.doubts if measured is not None else ()))
     out = any(stand == "out" for *_, stand in told)
-    doubtful = any(stand == "measure again" for *_, stand in told)
+    doubtful = any(stand in ("measure again", "worn") for *_, stand in told)
     lines = [f"{what}: {', '.join(t for t in (*others, stand.upper()) if t)}" for what, *others, stand in told]
     lines += [f"  - {read(doubt, question.unit)}" for doubt in doubts]
+    lines += [f"  - {limit_words(limit)}" for limit in (made.rests_on if made is not None else ())]
     if strut is not None and heel is None:
         lines.append("  - the set has no heel: only the axis is told")
     status = Exit.FAILURE if out else Exit.WARNINGS if doubtful or doubts else Exit.PASS

@@ -344,8 +344,10 @@ SOUGHT = (
 )
 """Limits of what a search proposes, which no check follows."""
 FITTING = ("fitting_loose", "bore_out_of_round", "fitting_warmest", "fitting_no_press")
-BENCH = (*FITTING, "repair_wear", "repair_clean_up", "repair_sleeve_wall", "press_strain_cast")
-"""Limits of work at the bench: test_fitting, test_repair and test_straightening in tests/validation move them."""
+RUDDER = ("heel_off_stock", "heel_lean", "stock_run_out")
+BENCH = (*FITTING, *RUDDER, "repair_clean_up", "repair_sleeve_wall", "press_strain_cast")
+"""Limits of work at the bench: test_fitting, test_repair, test_rudder_stock and test_straightening in
+tests/validation move them."""
 WISH: dict[str, Any] = {
     "construction": "cast",
     "shaft": {"diameter": 30, "bearing_span": 1000},

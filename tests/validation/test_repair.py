@@ -11,8 +11,12 @@ from typing import Any
 import pytest
 from support import own_limits
 
+from strutwright.exporters.bench.installation import _figures
+from strutwright.exporters.drawing.figures import Figures
+from strutwright.models.bench.installation import that_count
 from strutwright.models.bench.repair import Option, Repaired, repair
 from strutwright.models.bench.repair_bolts import larger_bolts, left_mm2
+from strutwright.models.checks.engineering import engineering_findings
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.params.bench.repair import Repair, WastedBolt, checked
 from strutwright.params.limits import Limits, standard
@@ -50,7 +54,7 @@ def runs(**said: float) -> dict[str, Any]:
 def test_the_wear_limit_is_the_safest_of_those_in_circulation_at_40_mm() -> None:
     """Those found run from 0.79 to 2.4 mm of clearance at a shaft of 40 mm; the limit is the least of them, one
     thirty-second of an inch. Larger shafts have it more by their usual new clearance."""
-    assert standard()["repair_wear"].value == pytest.approx(25.4 / 32, abs=0.005)
+    assert standard()["wear_limit"].value == pytest.approx(25.4 / 32, abs=0.005)
     for name in ("harbour-launch", "coaster-steel", "refit-two-bores"):
         for worn in repaired(name, **runs(clearance=0.6)).bearings:
             assert worn.new_mm < worn.limit_mm < min(value for _, value in worn.others)
@@ -63,8 +67,22 @@ def test_the_wear_limit_is_the_safest_of_those_in_circulation_at_40_mm() -> None
     flutes = strut.bearings[0].flute_depth_mm
     left = [repaired(**runs(clearance=0.2, flute_depth=k * flutes)).bearings[0].verdict for k in (0.55, 0.45)]
     assert left == ["go", "no go"]
-    own = repaired(limits=own_limits("repair_wear: 2\n"), **runs(clearance=1.1)).bearings[0]
+    own = repaired(limits=own_limits("wear_limit: 2\n"), **runs(clearance=1.1)).bearings[0]
     assert own.verdict == "doubtful"
+
+
+@pytest.mark.parametrize("own", [None, "wear_limit: 2\n"])
+@pytest.mark.parametrize("name", ["canal-tender", "coaster-steel", "refit-two-bores"])
+def test_checks_yard_and_repair_hold_to_one_limit_of_wear(name: str, own: str | None) -> None:
+    """The least of both bearings where there are two; a shop's own limit is that of all three."""
+    limits = standard() if own is None else own_limits(own)
+    findings = that_count(engineering_findings(set_of(name).strut, None, limits))
+    told = findings["clearance_worn"].actual
+    assert told == pytest.approx(min(b.limit_mm for b in repaired(name, limits=limits, **runs(clearance=0.6)).bearings))
+    held_to = _figures(set_of(name).strut, findings, Figures(unit="mm"))
+    rows = dict(held_to.rows)
+    assert rows["bearing, renew when worn to"].split()[0] == Figures(unit="mm").length(told)
+    assert "to" in rows["other limits of wear in circulation"].split()
 
 
 def test_each_bearing_of_a_barrel_is_followed_by_itself() -> None:

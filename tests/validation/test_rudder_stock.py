@@ -12,7 +12,7 @@ import pytest
 from command_line_support import run
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from support import THOROUGH, every
+from support import THOROUGH, every, own_limits
 
 from strutwright.errors import Exit
 from strutwright.exporters.bench import rudder as out
@@ -23,6 +23,7 @@ from strutwright.models.bench.heel_axis import heel_axis
 from strutwright.models.bench.rudder import against, stock_of
 from strutwright.models.resolve import resolve
 from strutwright.params.bench.rudder import HeelPoint, RudderStock, StockPoint, Turned
+from strutwright.params.limits import standard
 from strutwright.params.loader import load, shipped
 from strutwright.params.words import read
 
@@ -94,7 +95,7 @@ def test_a_heel_moved_off_the_stock_is_told_by_how_much() -> None:
     # The set counts from the barrel's aft face: the axis 3 mm aft and 2 mm to port of the bore's middle.
     at = np.array([x + YAWL.barrel.length_mm / 2 - 3.0, y + 2.0, z])
     found = stock_of(RudderStock(points=_points(at, way, [100.0, 900.0]), scatter=0.1), -z)
-    made = against(YAWL, heel, found)
+    made = against(YAWL, heel, found, standard())
     assert (made.aft.value, made.port.value, made.lean.value) == pytest.approx((3.0, 2.0, 0.0), abs=1e-6)
     clearance = heel.bore_mm - heel.running_mm
     assert made.run_out_most_mm == pytest.approx(clearance / 2)
@@ -192,9 +193,10 @@ def test_the_sheets_hold_as_many_points_as_there_are(paper: Any) -> None:
         points=points, heel=_on_heel(at, way, {"wall": 20}, lambda n: rng.normal(0.0, 0.1, n)), turned=turned
     )
     stock, heel = stock_of(said, 340.0), heel_axis(said.heel, None, 340.0)
-    told = out.rows(stock, against(YAWL, YAWL.skeg.heel, stock, None, heel), said, "mm", heel)
+    held = against(YAWL, YAWL.skeg.heel, stock, standard(), None, heel)
+    told = out.rows(stock, held, said, "mm", heel)
     imprint = Imprint(paper=paper, reference="test")
-    sheets = out.stock_sheets(told, stock, said, imprint=imprint, units="mm", measured=heel)
+    sheets = out.stock_sheets(told, stock, said, imprint=imprint, units="mm", heel=held, measured=heel)
     assert [overlaps(lay_out(s)) for s in sheets] == [[] for _ in sheets]
     assert sum(len(t.rows) for s in sheets for t in s.tables) == len(told) + 50
     assert len(out.form("mm").sheets(imprint)) == 1
@@ -211,10 +213,45 @@ def test_a_heel_as_measured_counts_before_the_drawn_one() -> None:
     leaning = np.array([drawn[0] + 0.02, 0.0, 1.0])
     bore = heel.bore_mm + 0.2
     points = _on_heel(at + np.array([1.0, -2.0, 0.0]), leaning, {"wall": 8, "upper_face": 4}, bore=bore)
-    made = against(YAWL, heel, stock, None, heel_axis(points, 0.01, -z))
+    made = against(YAWL, heel, stock, standard(), None, heel_axis(points, 0.01, -z))
     assert (made.aft.value, made.port.value) == pytest.approx((1.0, 2.0), abs=1e-5)
     assert made.shims_mm[0] == pytest.approx(-(leaning[0] - drawn[0]) * -heel.outside_mm, abs=1e-5)
-    assert made.run_out_most_mm == pytest.approx((bore - heel.running_mm) / 2.0, abs=1e-6)
+    # A new bush of this pintle has at most 0.5 mm; what is worn beyond it gives a stock no more room to run out.
+    assert made.clearance.value == pytest.approx(bore - heel.running_mm, abs=1e-6)
+    assert made.clearance_most_mm == pytest.approx(0.5)
+    assert made.run_out_most_mm == pytest.approx(0.25)
+    stands = {what: stand for what, *_, stand in out.rows(stock, made, RudderStock(), "mm")}
+    assert stands["clearance of the pintle in the heel"] == "worn"
+
+
+def test_what_a_heel_may_be_off_follows_the_table_of_limits() -> None:
+    """A quarter, half and half of the pintle's clearance as shipped; a shop's own figures count in their place."""
+    assert YAWL.skeg is not None
+    heel = YAWL.skeg.heel
+    assert heel is not None
+    up = np.array([-math.tan(math.radians(heel.stock_rake_deg)), 0.0, 1.0])
+    at = np.array([heel.centre_mm[0] + YAWL.barrel.length_mm / 2, 0.0, heel.centre_mm[2]])
+    stock, room = stock_of(RudderStock(points=_points(at, up, [100.0, 900.0]), scatter=0.01), 340.0), 0.32
+    for own, shares in (
+        (standard(), (0.25, 0.5, 0.5)),
+        (own_limits("heel_off_stock: 0.1\nheel_lean: 0.2\nstock_run_out: 0.3\n"), (0.1, 0.2, 0.3)),
+    ):
+        made = against(YAWL, heel, stock, own)
+        told = (made.place_mm, math.radians(made.lean_most_deg) * heel.height_mm, made.run_out_most_mm)
+        assert told == pytest.approx([share * room for share in shares], abs=1e-3)
+        assert [limit.value for limit in made.rests_on] == list(shares)
+
+
+def test_a_bore_that_the_pintle_does_not_enter_is_out() -> None:
+    assert YAWL.skeg is not None
+    heel = YAWL.skeg.heel
+    assert heel is not None
+    up, z = np.array([0.0, 0.0, 1.0]), heel.centre_mm[2]
+    tight = _on_heel(np.array([-280.0, 0.0, z]), up, {"wall": 8}, bore=heel.running_mm - 0.5)
+    stock = stock_of(RudderStock(points=_points(np.array([-280.0, 0.0, z]), up, [100.0, 900.0]), scatter=0.01), -z)
+    made = against(YAWL, heel, stock, standard(), None, heel_axis(tight, 0.01, -z))
+    stands = {what: stand for what, *_, stand in out.rows(stock, made, RudderStock(), "mm")}
+    assert stands["clearance of the pintle in the heel"] == "out"
 
 
 def test_the_example(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

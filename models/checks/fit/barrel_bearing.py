@@ -33,6 +33,7 @@ from strutwright.models.formulas import press_fit, set_screws
 from strutwright.models.formulas.press_fit import Fit
 from strutwright.models.formulas.set_screws import ScrewLength
 from strutwright.models.inputs import Inputs
+from strutwright.models.rules import wear_limit_mm
 from strutwright.models.screw_points import POINTS
 from strutwright.models.shaft_support import OF_RUBBER, bearing_load_n, rubber_assumed
 from strutwright.models.shell_fit import Pressed, elastic, fit_band, pressed, warm_shift_mm
@@ -93,7 +94,8 @@ def _clearances(inputs: Inputs, made: Pressed, press: bool) -> dict[str, Outcome
     out["bearing_misalignment"] = information(rules.misalignment_allowed_deg(left, inputs.bearing_reach_mm))
     wear = tuple(inputs.limit(f"worn_{size}") for size in _WORN)
     worn = rules.worn_limits(d, new, inputs.flute_depth_mm, wear, inputs.limit("worn_small_craft") / 100.0)
-    out["clearance_worn"] = information(worn.least_mm)
+    out["clearance_worn"] = information(wear_limit_mm(d, inputs.limit("wear_limit")))
+    out["clearance_worn_practice"] = information(worn.new_plus_practice_mm)
     out["clearance_worn_groove"] = information(worn.new_plus_half_groove_mm)
     out["clearance_worn_small_craft"] = information(worn.replace_hint_mm)
     return out

@@ -20,6 +20,7 @@ from strutwright.models.formulas import skeg_loads as rules
 from strutwright.models.hull_stiffness import End
 from strutwright.models.input_parts import HeelInputs, SkegInputs
 from strutwright.models.inputs import Inputs
+from strutwright.models.rules import heel_clearance_most_mm
 from strutwright.models.sections import any_properties
 from strutwright.models.spec import Strut
 
@@ -48,9 +49,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     bushed = _bushed(heel.bush_wall_mm)
     allowed = inputs.limit("heel_pressure_synthetic" if bushed else "heel_pressure_metal")
     bush = rules.heel_bush(force, heel.running_mm, heel.height_mm, allowed)
-    room = heel.running_mm / 1000.0 + inputs.limit("heel_clearance_metal")
-    if bushed:
-        room = inputs.limit("heel_clearance_synthetic") + inputs.limit("heel_clearance_slope") * heel.running_mm
+    room = heel_clearance_most_mm(heel.running_mm, inputs.limits, bushed=bushed)
     return {
         "rudder_force": information(rudder),
         "rudder_force_small_craft": information(
@@ -67,7 +66,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
         ),
         "heel_bush_pressure": at_most(bush.pressure_mpa, allowed),
         "heel_bush_length_least": information(bush.least_length_mm),
-        "heel_clearance": at_most(heel.bore_mm - heel.running_mm, np.maximum(inputs.limit("heel_clearance"), room)),
+        "heel_clearance": at_most(heel.bore_mm - heel.running_mm, room),
         **{code: information(value) for code, value in _moved(inputs, skeg, heel, "low").items()},
     }
 
