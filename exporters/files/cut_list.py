@@ -12,7 +12,7 @@ from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.files.naming import finished
 from strutwright.exporters.files.palm_templates import backing_outline
 from strutwright.exporters.files.patterns import arm_pattern
-from strutwright.models.geometry.skeg import fin_kind
+from strutwright.models.geometry.skeg import fin_kind, foot_start_mm
 from strutwright.models.metals import mass_kg
 from strutwright.models.outline import Outline
 from strutwright.models.sections import SectionKind, kind_of
@@ -267,12 +267,6 @@ def skeg_blank_mm(strut: Strut) -> tuple[float, float]:
 def backing_material(strut: Strut) -> str:
     """Return the metal of a backing plate: a welded strut's own; a casting alloy is not rolled to plate."""
     return strut.material if strut.construction == "welded" else "to suit hull and bolts"
-
-
-def foot_start_mm(barrel: Barrel, skeg: Skeg, heel: Heel) -> tuple[float, float, float]:
-    """Return where the middle line of the heel's foot starts, the tip of its nose: at the skeg's leading edge, strut
-    frame, mm."""
-    return barrel.x(skeg.root_forward_station_mm) - skeg.sweep_mm, 0.0, heel.foot_height_mm / 2 - skeg.depth_mm
 
 
 def foot_length_mm(barrel: Barrel, skeg: Skeg, heel: Heel) -> float:

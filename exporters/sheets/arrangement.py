@@ -15,7 +15,6 @@ from strutwright.exporters.drawing.projection import FRONT, TOP, Viewpoint
 from strutwright.exporters.drawing.shapes import Arc, Ellipse, Line, P, Poly
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.files.cut_list import foot_start_mm
 from strutwright.exporters.files.parts_list import parts_rows
 from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
@@ -25,6 +24,7 @@ from strutwright.models.geometry import bodies as hull_bodies
 from strutwright.models.geometry import shapes as hull_shapes
 from strutwright.models.geometry.bodies import strut_parts
 from strutwright.models.geometry.shapes import propeller_plane_mm, tip_clearance_mm
+from strutwright.models.geometry.skeg import foot_start_mm
 from strutwright.models.outline import Floats
 from strutwright.models.shop.set_screws import screw_kinds
 from strutwright.models.spec import Barrel, Heel, Palm, SetScrew, Skeg, Strut

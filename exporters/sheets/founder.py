@@ -27,7 +27,7 @@ from strutwright.models.shop import founder, foundry
 from strutwright.models.shop.draft import UNDERCUT_MM2, DraftRow
 from strutwright.models.shop.founder import Heavy, Slice
 from strutwright.models.solids.casting import PatternSet
-from strutwright.models.spec import Arm
+from strutwright.models.spec import Arm, Skeg
 
 STOCK_MM = 1.1
 """Distance of the lines that fill stock, on paper."""
@@ -268,27 +268,37 @@ def _from_aft(it: _Casting) -> View:
 def _slices(it: _Casting) -> tuple[list[Heavy], list[View]]:
     """How heavy the casting is, place by place, and the sections with the circles."""
     heavy, views = founder.walls(it.strut, it.spec), []
-    planes: list[tuple[Slice, list[Arm]]] = []
-    for name, arm in founder.arms_told(it.strut):
-        del name
-        own = founder.arm_slice(it.strut, arm)
-        planes.append((own, [arm]))
-    for number, (plane, arms) in enumerate(planes, 1):
-        view, found = _slice_view(it, plane, arms, f"heavy {number}", len(heavy))
+    planes: list[tuple[Slice, list[Arm | Skeg]]] = [
+        (founder.arm_slice(it.strut, arm), [arm]) for _, arm in founder.arms_told(it.strut)
+    ]
+    if it.strut.skeg is not None:
+        own = founder.skeg_slice(it.strut, it.strut.skeg, [plane for plane, _ in planes])
+        for plane, parts in planes:
+            if plane is own:
+                parts.append(it.strut.skeg)
+                break
+        else:
+            planes.append((own, [it.strut.skeg]))
+    for number, (plane, parts) in enumerate(planes, 1):
+        view, found = _slice_view(it, plane, parts, f"heavy {number}", len(heavy))
         heavy += found
         views.append(view)
     return heavy, views
 
 
-def _slice_view(it: _Casting, plane: Slice, arms: Sequence[Arm], name: str, before: int) -> tuple[View, list[Heavy]]:
-    """A section across arms at their thickest, at pattern size, with the circles where they meet barrel and palm."""
+def _slice_view(
+    it: _Casting, plane: Slice, parts: Sequence[Arm | Skeg], name: str, before: int
+) -> tuple[View, list[Heavy]]:
+    """A section across an arm, the skeg or both at their thickest, at pattern size, with the circles where they meet
+    other parts."""
     k = it.k
     (tx, ty, tz), (rx, ry, rz), (ox, oy, oz) = (
         tuple(float(c) for c in v) for v in (plane.toward, plane.right, k * plane.origin)
     )
     eye = Viewpoint((tx, ty, tz), (rx, ry, rz), (ox, oy, oz))
     where = it.ctx.length(k * (float(plane.origin[0]) + it.half))
-    view = View(name, "free", f"SECTION ACROSS THE ARM, {where} FROM THE FINISHED AFT FACE: HEAVY PLACES")
+    called = " AND THE ".join("SKEG" if isinstance(part, Skeg) else "ARM" for part in parts)
+    view = View(name, "free", f"SECTION ACROSS THE {called}, {where} FROM THE FINISHED AFT FACE: HEAVY PLACES")
     loops = list(cut_faces(it.made.pattern.shape, eye).loops)
     if it.spec.cored:
         loops += cut_faces(it.made.core[0].shape, eye).loops
@@ -297,9 +307,12 @@ def _slice_view(it: _Casting, plane: Slice, arms: Sequence[Arm], name: str, befo
     view.hatch(loops, angle_deg=_hatch_deg(it, plane))
     _palm_stock(view, it, eye, loops)
     _bored_out(view, it, plane)
-    found: list[Heavy] = []
-    for arm in arms:
-        found += founder.junctions(it.strut, it.spec, arm, plane, [loop / k for loop in loops])
+    own, found = [loop / k for loop in loops], list[Heavy]()
+    for part in parts:
+        if isinstance(part, Skeg):
+            found += founder.skeg_junctions(it.strut, it.spec, part, plane, own)
+        else:
+            found += founder.junctions(it.strut, it.spec, part, plane, own)
     for number, h in enumerate(found, before + 1):
         assert h.centre_mm is not None
         at = k * h.centre_mm[0], k * h.centre_mm[1]

@@ -153,18 +153,23 @@ def _weight_words(ctx: SheetContext, made: PatternSet) -> str:
 
 def _feeding_words(ctx: SheetContext, heavy: Sequence[Heavy]) -> str:
     met = [h for h in heavy if h.centre_mm is not None]
-    bare = [h for h in heavy if h.where.endswith("half length")]
-    thin = min(bare, key=lambda h: h.modulus_mm, default=None)
-    if not met or thin is None:
+    said = []
+    for part in ("arm", "skeg"):
+        bare = [h for h in heavy if h.where.endswith(("half length", "half depth")) and part in h.where]
+        own = [h for h in met if part in h.where]
+        if not bare or not own:
+            continue
+        thin = min(bare, key=lambda h: h.modulus_mm)
+        alone = [h.where for h in own if h.modulus_mm > thin.modulus_mm]
+        said.append(
+            f"{' and '.join(alone)} freeze{'s' if len(alone) == 1 else ''} after the {part} beside (modulus "
+            f"{ctx.length(thin.modulus_mm)}): a feeder or a chill of its own each, none can be fed through the {part}"
+            if alone
+            else f"the {part} is heavy enough to feed what it joins"
+        )
+    if not said:
         return "Feed the heavy places first."
-    alone = [h for h in met if h.modulus_mm > thin.modulus_mm]
-    where = " and ".join(h.where for h in alone)
-    feed = (
-        f"{where} freeze after the arm between them (modulus {ctx.length(thin.modulus_mm)}): each needs a feeder or a "
-        "chill of its own, none can be fed through the arm"
-        if alone
-        else "the arm is heavy enough to feed what it joins"
-    )
+    feed = "; ".join(said)
     heaviest = max(heavy, key=lambda h: h.modulus_mm)
     return (
         f"Feeding: heaviest is {heaviest.where} (modulus {ctx.length(heaviest.modulus_mm)}); {feed}. Modulus: volume "

@@ -12,13 +12,13 @@ from strutwright.exporters.drawing.projection import FRONT, LEFT
 from strutwright.exporters.drawing.shapes import Line, P, from_vertices
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.files.cut_list import foot_length_mm, foot_start_mm
+from strutwright.exporters.files.cut_list import foot_length_mm
 from strutwright.exporters.sheets import common, tolerances
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import barrel_profile_mm, sides
 from strutwright.models import cautions
 from strutwright.models.geometry.shapes import propeller_plane_mm
-from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, fin_kind, stock_axis
+from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, fin_kind, foot_start_mm, stock_axis
 from strutwright.models.solids import kernel, outer_envelope
 from strutwright.models.solids import skeg as skegs
 from strutwright.models.spec import Heel, Skeg, Strut

@@ -30,6 +30,17 @@ def chord_at(skeg: Skeg, barrel: Barrel, below_mm: float) -> tuple[float, float,
     )
 
 
+def foot_start_mm(barrel: Barrel, skeg: Skeg, heel: Heel) -> tuple[float, float, float]:
+    """Return where the middle line of the heel's foot starts, the tip of its nose: at the skeg's leading edge, strut
+    frame, mm.
+
+    >>> yawl = shipped("yawl-with-heel")
+    >>> foot_start_mm(yawl.barrel, yawl.skeg, yawl.skeg.heel)  # 150 - 166 / 2 - 20; half of 36 above 324
+    (47.0, 0.0, -306.0)
+    """
+    return barrel.x(skeg.root_forward_station_mm) - skeg.sweep_mm, 0.0, heel.foot_height_mm / 2 - skeg.depth_mm
+
+
 def fin_kind(skeg: Skeg) -> SectionKind:
     """Return the kind of section that the fin has.
 

@@ -20,13 +20,16 @@ from strutwright.models.formulas.inscribed import largest_circle
 from strutwright.models.frames import Vector
 from strutwright.models.geometry.barrel import bore_points, is_faired, parallel_part
 from strutwright.models.geometry.casting import cast_tolerance_mm, casting_of
-from strutwright.models.geometry.stations import arm_stations, half_thickness_mm
+from strutwright.models.geometry.skeg import chord_at, foot_start_mm
+from strutwright.models.geometry.stations import arm_stations, half_thickness_mm, skeg_stations
 from strutwright.models.shop import drafted, foundry
 from strutwright.models.shop.foundry import FoundrySpec
-from strutwright.models.spec import Arm, Palm, Strut
+from strutwright.models.spec import Arm, Palm, Skeg, Strut
 
 FEEDER = 1.2
 """Modulus of a feeder over that of what it feeds; common practice, from memory of founders' textbooks."""
+_NEARLY = 0.99
+"""Share of a fin's thickness at which a section shows it as thick as it is."""
 YIELD = (0.5, 0.7)
 """Weight of a bronze or steel casting with heavy ends over the metal poured for it; common practice, no source."""
 
@@ -291,6 +294,26 @@ def arm_slice(strut: Strut, arm: Arm) -> Slice:
     return Slice(origin, -axes.v, axes.n)
 
 
+def skeg_slice(strut: Strut, skeg: Skeg, others: Sequence[Slice] = ()) -> Slice:
+    """Return the plane across the shaft in which a skeg is thickest at the barrel; one of others where it is nearly so.
+
+    >>> yawl = shipped("yawl-with-heel")
+    >>> 20.0 < float(skeg_slice(yawl, yawl.skeg).origin[0]) + yawl.barrel.length_mm / 2 < 150.0  # within its root
+    True
+    """
+    (root,) = skeg_stations(strut, skeg, (0.0,))
+    share = np.linspace(0.0, 100.0, 401)
+    half = np.array(half_thickness_mm(root.section, share.tolist()))
+    places = chord_at(skeg, strut.barrel, strut.barrel.outside_mm / 2)[0] - share / 100.0 * root.section.chord_mm
+    for other in others:
+        near = np.interp(float(other.origin[0]), places[::-1], half[::-1], left=0.0, right=0.0)
+        if abs(float(other.toward[0])) > 1.0 - 1e-9 and near > _NEARLY * half.max():
+            return other
+    broad = places[half > half.max() - 1e-6]
+    at = float(broad[int(np.argmin(np.abs(broad - places.mean())))])
+    return Slice(np.array([at, 0.0, 0.0]), np.array([0.0, -1.0, 0.0]), np.array([0.0, 0.0, 1.0]))
+
+
 def walls(strut: Strut, spec: FoundrySpec) -> list[Heavy]:
     """Return how heavy barrel, arms and palms are by themselves, in the rough casting.
 
@@ -314,6 +337,20 @@ def walls(strut: Strut, spec: FoundrySpec) -> list[Heavy]:
     for palm, rough in _different(strut, cast):
         thick = rough.thickness_mm
         made.append(Heavy(where=palm.called, thick_mm=thick, modulus_mm=thick / 2))
+    if strut.skeg is not None:
+        made += _skeg_walls(strut, strut.skeg)
+    return made
+
+
+def _skeg_walls(strut: Strut, skeg: Skeg) -> list[Heavy]:
+    (middle,) = skeg_stations(strut, skeg, (50.0,))
+    cooled = float(middle.section.properties().area_mm2) / middle.section.outline().perimeter_mm()
+    made = [Heavy(where="skeg at half depth", thick_mm=middle.section.thickness_mm, modulus_mm=cooled)]
+    if skeg.heel is not None:
+        high, thick, boss = skeg.heel.foot_height_mm, skeg.heel.foot_thickness_mm, skeg.heel.outside_mm
+        bar = high * thick / (2.0 * (high + thick))
+        made.append(Heavy(where="foot of the heel", thick_mm=min(high, thick), modulus_mm=bar))
+        made.append(Heavy(where="heel boss, cast solid", thick_mm=boss, modulus_mm=boss / 4))
     return made
 
 
@@ -356,6 +393,35 @@ def junctions(strut: Strut, spec: FoundrySpec, arm: Arm, seen: Slice, loops: Seq
             where=f"{name} at the palm", thick_mm=2 * high.radius_mm, modulus_mm=high.radius_mm, centre_mm=high.centre
         ),
     )
+
+
+def skeg_junctions(strut: Strut, spec: FoundrySpec, skeg: Skeg, seen: Slice, loops: Sequence[Floats]) -> list[Heavy]:
+    """Return how heavy the casting is where a skeg meets the barrel and where it stands on the foot of a heel.
+
+    seen: of the skeg; loops as in `junctions`. Raises ValueError when there is no metal there.
+
+    >>> sloop, bar = resolved("sloop-with-skeg"), np.array([(-15.0, -400.0), (15.0, -400.0), (15.0, 0.0), (-15.0, 0.0)])
+    >>> plane, spec = skeg_slice(sloop.strut, sloop.strut.skeg), foundry.foundry_settings(sloop)
+    >>> (made,) = skeg_junctions(sloop.strut, spec, sloop.strut.skeg, plane, [bar])
+    >>> made.where, round(made.thick_mm, 2)  # in a plain bar of 30
+    ('skeg at the barrel', 30.0)
+    """
+    x, root = float(seen.origin[0]), skeg.thickness_root_mm / 2 + skeg.root_mm
+    inner = spec.core_diameter_mm / 2 if spec.cored else 0.0
+    made = [("skeg at the barrel", inner, strut.barrel.outside_mm / 2 + root, root)]
+    if skeg.heel is not None:
+        nose, boss = foot_start_mm(strut.barrel, skeg, skeg.heel), skeg.heel.centre_mm
+        middle = -float(np.interp(x, (boss[0], nose[0]), (boss[2], nose[2])))
+        half, aside = skeg.heel.foot_height_mm / 2, skeg.heel.foot_thickness_mm / 2
+        made.append(("skeg on its foot", middle - half - aside, middle + half, aside))
+    found = []
+    for where, above, below, aside in made:
+        start, end = (seen.seen(np.array([x, 0.0, -depth])) for depth in (above, below))
+        circle = largest_circle(loops, start, end, aside)
+        found.append(
+            Heavy(where=where, thick_mm=2 * circle.radius_mm, modulus_mm=circle.radius_mm, centre_mm=circle.centre)
+        )
+    return found
 
 
 def poured_kg(casting_kg: float) -> tuple[float, float]:

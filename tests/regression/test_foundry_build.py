@@ -29,6 +29,7 @@ from strutwright.exporters.sheets.founder import STOCK_MM, founder_sheets
 from strutwright.models import frames
 from strutwright.models.finding import Verdict
 from strutwright.models.geometry.barrel import bore_points
+from strutwright.models.geometry.skeg import foot_start_mm
 from strutwright.models.geometry.stations import STATIONS
 from strutwright.models.outline import Outline
 from strutwright.models.resolve import Resolved, resolve
@@ -503,6 +504,38 @@ def test_heavy_places_touch_the_casting_s_skin(
     assert float(told["arm at the palm"]["wall or circle"][1:]) == pytest.approx(palm.thick_mm, abs=0.006)
     walls = [float(told[name]["wall or circle"]) for name in ("arm at half length", "palm")]
     assert max(walls) < palm.thick_mm < sum(walls)
+
+
+def test_a_skeg_s_heavy_places_where_it_meets_barrel_and_foot() -> None:
+    """A circle in a tee touches the far side of its slab, w thick, and both corners of its web, 2 a wide: its radius is
+    (a^2 + w^2) / 2 w by Pythagoras. The fin stands on the barrel's wall drawn flat, and on the foot."""
+    sloop, yawl = resolved("sloop-with-skeg"), resolved("yawl-with-heel").strut.skeg
+    assert yawl is not None
+    skeg = replace(yawl, thickness_root_mm=20.0, thickness_tip_mm=20.0, root_mm=0.0)
+    strut, spec = replace(sloop.strut, skeg=skeg), foundry.foundry_settings(sloop)
+    heel, plane = skeg.heel, founder.skeg_slice(strut, skeg)
+    assert heel is not None
+    nose, boss, x = foot_start_mm(strut.barrel, skeg, heel), heel.centre_mm, float(plane.origin[0])
+    foot = nose[2] + (x - nose[0]) / (boss[0] - nose[0]) * (boss[2] - nose[2])
+    r, hole, top, low = strut.barrel.outside_mm / 2, spec.core_diameter_mm / 2, foot + 18.0, foot - 18.0
+    half = [(50.0, -hole), (50.0, -r), (10.0, -r), (10.0, top), (20.0, top), (20.0, low)]
+    loop = np.array([*half, *((-y, z) for y, z in reversed(half))])
+    made = founder.skeg_junctions(strut, spec, skeg, plane, [loop])
+    assert [h.where for h in made] == ["skeg at the barrel", "skeg on its foot"]
+    for told, slab in zip(made, (r - hole, heel.foot_height_mm), strict=True):
+        assert told.thick_mm == pytest.approx((10.0**2 + slab**2) / slab, abs=0.05)
+    alone = [h.where for h in founder.walls(strut, spec)]
+    assert alone[-3:] == ["skeg at half depth", "foot of the heel", "heel boss, cast solid"]
+
+
+@pytest.mark.parametrize(("off_mm", "shared"), [(0.0, True), (2.0, True), (40.0, False)])
+def test_a_skeg_is_shown_in_the_arm_s_section_where_it_is_as_thick_there(off_mm: float, shared: bool) -> None:
+    strut = resolved("sloop-with-skeg").strut
+    skeg = strut.skeg
+    assert skeg is not None
+    own = founder.skeg_slice(strut, skeg)
+    other = replace(own, origin=own.origin - np.array([off_mm, 0.0, 0.0]))
+    assert (founder.skeg_slice(strut, skeg, [other]) is other) == shared
 
 
 @long_run

@@ -17,7 +17,7 @@ from support import SETS, every, long_run, own_limits
 from strutwright.exporters.drawing.figures import Figures, fixed
 from strutwright.exporters.drawing.shapes import Line
 from strutwright.exporters.drawing.sheet import overlaps
-from strutwright.exporters.files.cut_list import cut_rows, foot_length_mm, foot_start_mm
+from strutwright.exporters.files.cut_list import cut_rows, foot_length_mm
 from strutwright.exporters.files.parts_list import parts_rows
 from strutwright.exporters.files.patterns import arm_pattern, skeg_pattern
 from strutwright.exporters.sheets import arm as arm_sheet
@@ -36,6 +36,7 @@ from strutwright.exporters.sheets import (
 from strutwright.exporters.sheets import barrel as barrel_sheet
 from strutwright.exporters.sheets.record import record_rows
 from strutwright.models import cautions, frames
+from strutwright.models.geometry.skeg import foot_start_mm
 from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.shop.pressing import Press, machining_stock_mm, press_case
 from strutwright.models.solids import skeg as build_skeg
