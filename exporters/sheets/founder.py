@@ -21,6 +21,7 @@ from strutwright.exporters.sheets.founder_words import figure_notes, founder_not
 from strutwright.exporters.sheets.plane import seen, sides
 from strutwright.models import cautions, frames
 from strutwright.models.geometry.barrel import bore_points
+from strutwright.models.geometry.skeg import stock_axis
 from strutwright.models.geometry.stations import ORDINATES, Station, arm_stations, half_thickness_mm, skeg_stations
 from strutwright.models.outline import Floats
 from strutwright.models.shop import founder, foundry
@@ -172,6 +173,7 @@ def _along(it: _Casting) -> View:
         (-k * it.half - 0.5 * ends, -middle), [f"STOCK {ctx.length(ends)}", "each face"], head="dot", at_deg=-140.0
     )
     _bore_stock(view, it)
+    _boss_stock(view, it, eye, loops)
     view.centre_line((-k * it.half, 0.0), (k * it.half, 0.0))
     if len(core):
         _core_sizes(view, it, core)
@@ -199,6 +201,26 @@ def _bore_stock(view: View, it: _Casting) -> None:
     if inner > 0.0:
         words = [f"STOCK {it.ctx.length(k * it.spec.stock_bore_mm)}", "on the radius"]
         view.note((-0.3 * k * it.half, 0.5 * k * (inner + b.bore_mm / 2)), words, head="dot", at_deg=130.0)
+
+
+def _boss_stock(view: View, it: _Casting, eye: Viewpoint, loops: Sequence[Floats]) -> None:
+    """What is faced off a heel boss; its bore is out of the solid."""
+    skeg = it.strut.skeg
+    if skeg is None or skeg.heel is None:
+        return
+    heel, right, up = skeg.heel, np.array(eye.right), np.array(eye.up)
+    way = np.array([float(stock_axis(heel) @ right), float(stock_axis(heel) @ up)])
+    way = way / float(np.hypot(*way))
+    aside, middle = np.array([way[1], -way[0]]), it.k * np.array(seen(eye, np.asarray(heel.centre_mm)))
+    for side in (1.0, -1.0):
+        off = side * float(middle @ aside) - 0.51 * it.k * heel.outside_mm
+        loops = [clipped(loop, side * aside, off) for loop in loops]
+    stock, half = it.k * it.spec.stock_ends_mm, 0.5 * it.k * heel.height_mm
+    for end in (1.0, -1.0):
+        _stock(view, loops, end * way, end * float(middle @ way) + half, 1.5 * stock)
+    place = middle - (half + 0.5 * stock) * way
+    words = [f"STOCK {it.ctx.length(stock)}", "each face; bored from solid"]
+    view.note(xy(place), words, head="dot", at_deg=-120.0)
 
 
 def _core_sizes(view: View, it: _Casting, core: Floats) -> None:
