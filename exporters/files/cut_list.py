@@ -16,7 +16,7 @@ from strutwright.models.geometry.skeg import fin_kind, foot_start_mm
 from strutwright.models.metals import mass_kg
 from strutwright.models.outline import Outline
 from strutwright.models.sections import SectionKind, kind_of
-from strutwright.models.shop import arm_ends, cuts, sides
+from strutwright.models.shop import arm_ends, cuts, sides, stock
 from strutwright.models.shop.bolting import backing_thickness_mm
 from strutwright.models.shop.pressing import machining_stock_mm
 from strutwright.models.spec import Arm, Barrel, Heel, Palm, Skeg, Strut
@@ -37,7 +37,8 @@ BAR_STEP_IN = 1 / 8  # no list of inch hollow bars is kept: the next eighths tha
 class CutRow:
     """A piece that is cut from stock: size of the stock, over-all size of the outline without kerf, weights.
 
-    A size that the tables do not hold is left empty and said in the note.
+    A size that the tables do not hold is left empty and said in the note. mill: how far the stock may come off its
+    size, by the standard that it is bought to; empty where no table says.
     """
 
     item: int
@@ -48,6 +49,9 @@ class CutRow:
     stock_thickness_mm: float | None = None
     stock_outside_mm: float | None = None
     stock_bore_mm: float | None = None
+    mill_under_mm: float | None = None
+    mill_over_mm: float | None = None
+    mill_standard: str = ""
     length_mm: float
     width_mm: float | None = None
     outline_file: str
@@ -109,7 +113,8 @@ class _Cuts:
         length += 2 * self.facing_mm
         gross = math.pi / 4 * (outside**2 - (bore or 0.0) ** 2) * length
         row = partial(self._add, part, form, file, self.volume(part), gross, note=note)
-        row(length_mm=length, stock_outside_mm=outside, stock_bore_mm=bore)
+        mill = tables.bar_tolerance(outside, "round") if form == "round bar" else None
+        row(length_mm=length, stock_outside_mm=outside, stock_bore_mm=bore, **_by_the_mill(mill))
 
     def _add(
         self,
@@ -147,16 +152,18 @@ class _Cuts:
         found: float | None = None
         said = list(notes)
         try:
-            found = tables.next_plate(thickness, "inch" if self.inch else "metric").thickness_mm
+            found = stock.plate_mm(self.strut, thickness, spare=spare)
         except tables.NotInTable:
             said.append(f"thicker than any plate in the table: at least {size_text(self.strut, thickness)}")
         if found is not None and found > thickness + 1e-6 and not spare:
             said.append(f"to be machined to {self.said(thickness)}")
         length, width = size
         gross = None if found is None else length * width * found
+        own = found is not None and material in ("", self.strut.material)
+        mill = stock.mill_of(self.strut, found) if own and found is not None else None
         note = "; ".join(n for n in (*said, "outline without kerf") if n)
         row = partial(self._add, part, "plate", file, net_mm3, gross, note=note, material=material)
-        row(length_mm=length, width_mm=width, stock_thickness_mm=found)
+        row(length_mm=length, width_mm=width, stock_thickness_mm=found, **_by_the_mill(mill))
 
     def barrel(self) -> None:
         barrel, tube = self.strut.barrel, self.strut.barrel.tube
@@ -232,6 +239,12 @@ class _Cuts:
         note = "" if given else "as thick as the bolt's diameter; common practice, no source"
         net, file = (shape.area_mm2() - holes) * thick, f"{palm.name} backing-plate"
         self.plate(f"{palm.name} backing plate", thick, _over_all(shape), file, net, note, material=metal)
+
+
+def _by_the_mill(mill: tables.MillTolerance | None) -> dict[str, Any]:
+    if mill is None:
+        return {}
+    return {"mill_under_mm": mill.thinner_mm, "mill_over_mm": mill.thicker_mm, "mill_standard": mill.standard}
 
 
 def _shaped(kind: SectionKind) -> str:

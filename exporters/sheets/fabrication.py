@@ -13,11 +13,14 @@ from strutwright.exporters.files.cut_list import CutRow, cut_rows
 from strutwright.exporters.sheets import common, hull_face, jig
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
+from strutwright.models.bench.mill import CODE
 from strutwright.models.frames import Vector
 from strutwright.models.metals import metal
+from strutwright.models.sections import kind_of
 from strutwright.models.shop import cuts
 from strutwright.models.shop.pressing import machining_stock_mm
 from strutwright.models.spec import Strut
+from strutwright.params import tables
 from strutwright.params.quantity import POUND_KG
 from strutwright.params.words import stock_mm
 
@@ -57,6 +60,7 @@ def _cut_table(ctx: SheetContext) -> Table:
             str(r.quantity),
             r.material,
             stock_size(ctx.strut, r),
+            mill_words(ctx, r),
             ctx.length(r.length_mm),
             "-" if r.width_mm is None else ctx.length(r.width_mm),
             _weight(ctx, r.net_weight_kg),
@@ -68,7 +72,7 @@ def _cut_table(ctx: SheetContext) -> Table:
     known = [r.stock_weight_kg for r in rows if r.stock_weight_kg is not None]
     net = [r.net_weight_kg for r in rows if r.net_weight_kg is not None]
     total = (_weight(ctx, sum(net)), _weight(ctx, sum(known)))
-    said.append(("", "in all", str(sum(r.quantity for r in rows)), "", "", "", "", *total, ""))
+    said.append(("", "in all", str(sum(r.quantity for r in rows)), "", "", "", "", "", *total, ""))
     unit = "kg" if ctx.unit == "mm" else "lb"
     columns = (
         "item",
@@ -76,6 +80,7 @@ def _cut_table(ctx: SheetContext) -> Table:
         "no.",
         "material",
         "stock",
+        "by the mill",
         "cut length",
         "width",
         f"part {unit}",
@@ -83,7 +88,15 @@ def _cut_table(ctx: SheetContext) -> Table:
         "note",
     )
     title = f"CUT LIST, {ctx.unit}: sizes of the stock to be bought, lengths with facing, outlines without kerf"
-    return Table(name="cut list", title=title, columns=columns, rows=tuple(said), left=frozenset({1, 4, 9}))
+    return Table(name="cut list", title=title, columns=columns, rows=tuple(said), left=frozenset({1, 4, 10}))
+
+
+def mill_words(ctx: SheetContext, row: CutRow) -> str:
+    """Return how far the stock may come off its size; "measure" where no table says."""
+    if row.mill_under_mm is None or row.mill_over_mm is None:
+        return "measure"
+    under, over = ctx.length(row.mill_under_mm), ctx.length(row.mill_over_mm)
+    return f"±{under}" if under == over else f"-{under} +{over}"
 
 
 def stock_size(strut: Strut, row: CutRow) -> str:
@@ -177,12 +190,38 @@ def fabrication_notes(ctx: SheetContext) -> list[str]:
             if len(strut.palms) > 1
             else []
         ),
-        "Stock is the next size of stockholders' usual lists (common practice): ask what is in stock, and measure it: "
-        "plate, bar and tube have their mill's tolerance. Certificate and heat number go with each piece.",
+        "Stock is the next size of stockholders' usual lists (common practice): ask what is in stock, and measure it. "
+        "Certificate and heat number go with each piece.",
+        *_mill_notes(ctx),
         f"Full-size paper and DXF: {', '.join(ends)}; angles to hold against the joint: {', '.join(gauges)}, and the "
         "palm's bevel gauges. Joints, preparation and welds: sheet WELD ASSEMBLY.",
         common.hand_words(strut),
     ]
+
+
+def _mill_notes(ctx: SheetContext) -> list[str]:
+    """By which standards the mill may send stock off its size, and what the thinnest does to the checks."""
+    rows = cut_rows(ctx.strut, ctx.built.parts, ctx.limits)
+    standards = list(dict.fromkeys(r.mill_standard for r in rows if r.mill_standard))
+    if not standards:
+        return []
+    told = [f"By the mill: {', '.join(standards)}{_flat_bar(ctx, rows)}."]
+    if (found := ctx.findings.get(CODE)) is not None:
+        words, advice = found.about(ctx.unit), found.to_do(ctx.unit).partition(" [")[0]
+        told.append(f"{words[:1].upper()}{words[1:]}.{f' {advice[:1].upper()}{advice[1:]}.' if advice else ''}")
+    return told
+
+
+def _flat_bar(ctx: SheetContext, rows: list[CutRow]) -> str:
+    """What flat bar has instead, where an arm with flat sides may be cut from it."""
+    arms = [r for r in rows if r.part.endswith("arm") and r.stock_thickness_mm is not None]
+    flat = [a for a in ctx.strut.arms if kind_of(a.shape).flat_sides]
+    if ctx.inch or not arms or not flat:
+        return ""
+    mill = tables.bar_tolerance(max(r.stock_thickness_mm or 0.0 for r in arms), "flat")
+    return (
+        "" if mill is None else f"; an arm cut from flat bar instead, ±{ctx.length(mill.thinner_mm)}, {mill.standard}"
+    )
 
 
 def _bought(ctx: SheetContext) -> list[str]:

@@ -40,7 +40,16 @@ from strutwright.params.tables.protection import (
 )
 from strutwright.params.tables.reader import NotInTable, Table, names, shipped, table
 from strutwright.params.tables.shafts import BearingExample, Shaft, bearing_example, bearing_examples, nearest_shaft
-from strutwright.params.tables.stock import HollowBar, Plate, hollow_bars, next_plate, weld_min_leg_mm
+from strutwright.params.tables.stock import (
+    HollowBar,
+    MillTolerance,
+    Plate,
+    bar_tolerance,
+    hollow_bars,
+    next_plate,
+    plate_tolerance,
+    weld_min_leg_mm,
+)
 from strutwright.params.tables.threads import SetScrew, Thread, set_screw, thread
 from strutwright.params.tables.weldments import (
     weldment_angle_tolerance_deg,
@@ -60,6 +69,7 @@ __all__ = [
     "InchFit",
     "Limits",
     "Material",
+    "MillTolerance",
     "NotInTable",
     "NutAndWasher",
     "Plate",
@@ -69,6 +79,7 @@ __all__ = [
     "Thread",
     "anode_metal",
     "as_welded",
+    "bar_tolerance",
     "bearing_example",
     "bearing_examples",
     "bolt_material",
@@ -96,6 +107,7 @@ __all__ = [
     "next_plate",
     "nut_and_washer",
     "paint_wear",
+    "plate_tolerance",
     "section_suction",
     "set_screw",
     "shipped",

@@ -52,6 +52,45 @@ def next_plate(thickness_mm: float, system: str = "metric") -> Plate:
     raise outside("Thickness", thickness_mm, 0.0, rows[-1]["thickness"], "the plate table")
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MillTolerance:
+    """How far stock may come off its size, by the standard that it is bought to. mm."""
+
+    thinner_mm: float
+    thicker_mm: float
+    standard: str
+    standing: str
+
+
+def plate_tolerance(thickness_mm: float, family: str, system: str = "metric") -> MillTolerance | None:
+    """How far hot-rolled plate may come off its thickness; None for a metal or a thickness that no table holds.
+
+    family: of the metal. system: "metric" or "inch", by which the plate is ordered.
+    """
+    name = {"duplex": "stainless"}.get(family, family)
+    if name not in ("stainless", "steel"):
+        return None
+    t = table("plate_tolerance_inch" if system == "inch" else f"plate_tolerance_{name}")
+    row = next((r for r in t.rows if thickness_mm < r["below"]), None)
+    if row is None:
+        return None
+    return MillTolerance(
+        thinner_mm=float(row["thinner"]), thicker_mm=float(row["thicker"]), standard=t.standard, standing=t.standing
+    )
+
+
+def bar_tolerance(size_mm: float, form: str) -> MillTolerance | None:
+    """How far hot-rolled bar may come off its size; ``form`` "flat" (thickness) or "round" (diameter). None beyond the
+    table.
+    """
+    t = table(f"{form}_bar_tolerance")
+    row = next((r for r in t.rows if size_mm <= r["to"]), None)
+    if row is None:
+        return None
+    off = float(row["limits"])
+    return MillTolerance(thinner_mm=off, thicker_mm=off, standard=t.standard, standing=t.standing)
+
+
 def weld_min_leg_mm(thickness_mm: Any, *, inch: bool = False) -> Any:
     """Minimum fillet leg in mm for a base metal thickness in mm, or for an array of them: the larger of AISC 360 Table
     J2.4M (published, typed copy) and AWS D1.1 (from memory).

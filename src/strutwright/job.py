@@ -173,12 +173,17 @@ def _of_hand(finding: Finding, hand: Hand) -> Finding:
 def _one_hand(job: OneHand) -> None:
     """Make everything of one hand; all that may call the kernel in a process of its own."""
     from strutwright.guard import TooOftenLost
+    from strutwright.models.bench.mill import plate_findings
+    from strutwright.params.limits import standard
 
     guard = job.guard
     assert guard is not None
     guard.start()  # it loads the kernel meanwhile
     job.progress.step("checks")
-    job.findings.extend(run_checks(job.resolved, job.strut.identity.hand, job.order.limits))
+    found = run_checks(job.resolved, job.strut.identity.hand, job.order.limits)
+    job.findings.extend(found)
+    held = job.order.limits if job.order.limits is not None else standard()
+    job.findings.extend(plate_findings(job.resolved, job.strut, found, held))
     job.stop_if_failing()
     stand = job.stand()
 
