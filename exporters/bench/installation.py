@@ -114,7 +114,8 @@ def _figures(strut: Strut, findings: Mapping[str, Finding], f: Figures) -> Table
             rows.append((what, words.format(f"{f.length(value)} {f.unit}")))
 
     palm = strut.palms[0]
-    rows.append(("bolts", f"{sum(len(p.holes) for p in strut.palms)} × {palm.bolt.size}, {palm.bolt.material}"))
+    count = sum(len(p.holes) for p in strut.palms)
+    rows.append(("bolts", f"{count} × {palm.bolt.size}, {bolting.bolt_metal(palm.bolt)}"))
     add("bolt, least length; measure the hull at each hole", figure(findings, "bolt_length"))
     add("of that bedding", bolting.BEDDING_MM)
     if strut.backing_plate:

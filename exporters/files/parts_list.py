@@ -16,7 +16,7 @@ from strutwright.exporters.files.cut_list import (
 )
 from strutwright.exporters.files.palm_templates import backing_outline
 from strutwright.models.metals import mass_kg
-from strutwright.models.shop.bolting import backing_thickness_mm, least_length_mm
+from strutwright.models.shop.bolting import backing_thickness_mm, bolt_metal, head_standard, least_length_mm
 from strutwright.models.shop.pressing import machining_stock_mm
 from strutwright.models.shop.set_screws import screw_kinds
 from strutwright.models.spec import Bolt, Heel, Palm, Strut
@@ -49,7 +49,7 @@ _LINE = ("part", "quantity", "material", "size", "standard", "note")
 
 
 def parts_rows(strut: Strut, parts: Sequence[Part], limits: Limits | None = None) -> list[PartRow]:
-    """Return the parts list of a strut: made parts, then bought ones, then backing plates.
+    """Return the parts list of a strut: made parts, then bought ones, then backing plates, then what is welded on.
 
     The bolt's length is the least that leaves three threads out of the nut (`bolting.least_length_mm`); empty where the
     hull's thickness is not given. limits: as shipped when left out.
@@ -58,11 +58,19 @@ def parts_rows(strut: Strut, parts: Sequence[Part], limits: Limits | None = None
     made = [p for p in parts if p.kind not in ("weld", "bearing shell", "bearing rubber")]
     lines = [(_made(strut, p, limits), mass_kg(p.volume_mm3, p.material)) for p in made]
     lines += [(line, None) for line in (*_bought(strut, limits), *_fasteners(strut), *_backing(strut))]
+    if beads := [p for p in parts if p.kind == "weld"]:
+        lines.append((_weld_metal(strut), mass_kg(sum(p.volume_mm3 for p in beads), beads[0].material)))
     rows = []
     for k, (line, kg) in enumerate(lines, start=1):
         said: dict[str, Any] = dict(zip(_LINE, line, strict=True))
         rows.append(PartRow(item=k, **said, weight_each_kg=kg, hand=strut.identity.hand))
     return rows
+
+
+def _weld_metal(strut: Strut) -> _Line:
+    grooved = "; in grooves it is counted in the parts" if strut.weld.prep != "none" else ""
+    note = f"weight of the modelled beads{grooved}: weld sheet"
+    return "weld metal", 1, "matching filler", "", "", note
 
 
 def _said(strut: Strut, length_mm: float) -> str:
@@ -159,7 +167,7 @@ def _fasteners(strut: Strut) -> Iterator[_Line]:
             step = INCH_MM / 16 if strut.file_units == "in" else 1.0
             text = f"{thread} x at least {_said(strut, math.ceil(long / step - 1e-9) * step)}"
             note = f"bought; length {head.measured_from} the head"
-        yield head.called, count, bolt.material, text, bolt.head_standard, note
+        yield head.called, count, bolt_metal(bolt), text, head_standard(bolt, long), note
         if nut is not None:
             material = bolt.material.removeprefix("F468 ")  # a standard of bolts: nuts and washers are of its alloy
             yield "nut", count, material, thread, nut.standards["nut"], "bought"

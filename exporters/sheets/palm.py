@@ -27,6 +27,7 @@ from strutwright.models.geometry.bodies import strut_parts
 from strutwright.models.outline import Outline, OutlineError
 from strutwright.models.shop import arm_ends, sides
 from strutwright.models.shop import development as dev
+from strutwright.models.shop.bolting import bolt_metal
 from strutwright.models.shop.pressing import machining_stock_mm
 from strutwright.models.spec import Arm, Palm, PalmHole, Strut
 from strutwright.params import tables
@@ -534,7 +535,7 @@ def _torque(ctx: SheetContext, palm: Palm) -> list[str]:
     torque = torque_words(ctx.findings, ctx.unit)
     if not torque:
         return []
-    bolts = f"{len(palm.holes)} × {palm.bolt.size}, {palm.bolt.material}"
+    bolts = f"{len(palm.holes)} × {palm.bolt.size}, {bolt_metal(palm.bolt)}"
     return [f"Bolts when fitted: {bolts}, torque {torque} with anti-seize. {BEDDED}"]
 
 

@@ -210,13 +210,52 @@ def weld_notes(ctx: SheetContext) -> list[str]:
         *_order_of_work(ctx, machined),
         f"Tolerances after welding, before machining: drop ±{f.length(DROP_MM)}, palm angles ±{f.angle(TILT_DEG)}, "
         f"arm plane through the axis ±{f.length(PLANE_MM)}.{common.skew_words(strut)}",
+        _filler_words(ctx),
         f"Weld metal in all some {common.mass_text(ctx, weld_metal_kg(strut))}, fillets and grooves with {FILLED:g} "
-        "times their flat section; what the process loses comes on top. Filler, preheat and interpass: to the welding "
-        "procedure.",
+        "times their flat section; what the process loses comes on top.",
         "Tests: all welds by eye; dye penetrant on the root run and again after "
         + ("machining." if machined else "pressing."),
+        _finish_words(ctx),
+        f"Lifting: {common.strut_mass(ctx)}, in soft slings round the arm below the palm and round the barrel. Mark "
+        "both places; weld no lug on, and put no hook into a bolt hole or the bore.",
         common.hand_words(strut),
     ]
+
+
+def _filler_words(ctx: SheetContext) -> str:
+    """What it is welded with and how warm, where a table tells it of the metal."""
+    strut = ctx.strut
+    usual = tables.filler(tables.material(strut.material).name)
+    if usual is None:
+        return "Filler, preheat and interpass: to the welding procedure."
+
+    def warm(celsius: float) -> str:
+        return f"{round((1.8 * celsius + 32.0) / 5.0) * 5} °F" if ctx.inch else f"{celsius:g} °C"
+
+    thickest = max([a.thickness_barrel_mm for a in strut.arms] + [p.thickness_mm for p in strut.palms])
+    over = usual.preheat_over_mm is not None and thickest > usual.preheat_over_mm
+    preheat = (
+        f"preheat {warm(usual.preheat_c)}" if over and usual.preheat_c is not None else "no preheat, dry and not cold"
+    )
+    return (
+        f"Filler {usual.name}; {preheat}; interpass below {warm(usual.interpass_c)} ({usual.standing}): the welding "
+        "procedure decides."
+    )
+
+
+_FINISH = {
+    "stainless": "pickled and passivated all over, no heat tint left",
+    "duplex": "pickled and passivated all over, no heat tint left",
+    "steel": "blast-cleaned, then the yard's paint",
+    "aluminium": "brushed with a stainless brush of its own, then the yard's paint",
+}
+
+
+def _finish_words(ctx: SheetContext) -> str:
+    """The state in which it is handed over, by the drawing where that says it."""
+    said = ctx.resolved.said.drawing.finish
+    state = said or _FINISH.get(metal(ctx.strut.material).family, "brushed clean, bare")
+    return f"Finish: {state}. No paint in the bore, in threads or on the hull face."
 
 
 def _groove_words(ctx: SheetContext) -> str:
@@ -255,9 +294,6 @@ def _order_of_work(ctx: SheetContext, machined: bool) -> list[str]:
     """The notes on heat and sequence. machined: whether the hull face is machined after welding."""
     family, tube = metal(ctx.strut.material).family, ctx.strut.barrel.tube
     stainless = family in ("stainless", "duplex")
-    heat = "Preheat by plate thickness and filler" if family == "steel" else "Filler and preheat by the alloy"
-    if stainless:
-        heat = f"Interpass below {'300 °F' if ctx.inch else '150 °C'}; matching filler"
     barrel = "rough-bored, then put on a heavy mandrel that fills the bore"
     if tube is not None:
         size = f"Ø{ctx.length(tube.outside_mm)} × {ctx.length(tube.wall_mm)}"
@@ -280,4 +316,4 @@ def _order_of_work(ctx: SheetContext, machined: bool) -> list[str]:
         "All joints sealed and continuous, carried round the leading and trailing edges without a stop there; toes "
         "ground to a smooth hollow."
     )
-    return [f"{sealed} {heat}.", f"Sequence: {'; '.join(f'{k} {step}' for k, step in enumerate(steps, 1))}."]
+    return [sealed, f"Sequence: {'; '.join(f'{k} {step}' for k, step in enumerate(steps, 1))}."]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from strutwright.models.arrays import Num
 from strutwright.models.formulas import bolts as rules
-from strutwright.models.spec import Palm, Strut
+from strutwright.models.spec import Bolt, Palm, Strut
 from strutwright.params import tables
 from strutwright.params.quantity import INCH_MM
 
@@ -54,6 +54,30 @@ def least_length_mm(strut: Strut, palm: Palm) -> float | None:
         if strut.hull.thickness_mm is None or ends is None
         else float(_length(strut, palm, thickest_at_bolts_mm(palm), ends))
     )
+
+
+def bolt_metal(bolt: Bolt) -> str:
+    """Return what a bolt is ordered in: of a metal that is named by ASTM F468, a metric one to its sister F468M.
+
+    >>> bolt_metal(shipped("harbour-launch").palms[0].bolt), bolt_metal(shipped("sloop-with-skeg").palms[0].bolt)
+    ('F468M C65100', 'F468 C65100')
+    """
+    metric = bolt.size.startswith("M")
+    return bolt.material.replace("F468 ", "F468M ") if metric else bolt.material
+
+
+def head_standard(bolt: Bolt, length_mm: float | None) -> str:
+    """Return the standard of a bolt of that length: a metric hexagon head with a shank where it is long enough for one.
+
+    Threaded to the head (ISO 4017) it would bear on its thread in the palm. ISO 4014 has shanks from some 4 diameters
+    and 6 mm on; from memory.
+
+    >>> bolt = shipped("pilot-vee").palms[0].bolt  # M20
+    >>> [head_standard(bolt, length) for length in (86.0, 87.0, None)]
+    ['ISO 4017', 'ISO 4014', 'ISO 4017']
+    """
+    shanked = length_mm is not None and length_mm > 4.0 * bolt.major_mm + 6.0
+    return "ISO 4014" if bolt.head_standard == "ISO 4017" and shanked else bolt.head_standard
 
 
 def thickest_at_bolts_mm(palm: Palm) -> float:

@@ -41,10 +41,12 @@ from strutwright.params.tables.protection import (
 from strutwright.params.tables.reader import NotInTable, Table, names, shipped, table
 from strutwright.params.tables.shafts import BearingExample, Shaft, bearing_example, bearing_examples, nearest_shaft
 from strutwright.params.tables.stock import (
+    Filler,
     HollowBar,
     MillTolerance,
     Plate,
     bar_tolerance,
+    filler,
     hollow_bars,
     next_plate,
     plate_tolerance,
@@ -64,6 +66,7 @@ __all__ = [
     "CastingGrades",
     "CurrentDensity",
     "FatigueCurve",
+    "Filler",
     "Head",
     "HollowBar",
     "InchFit",
@@ -95,6 +98,7 @@ __all__ = [
     "endurance_mpa",
     "fatigue_class",
     "fatigue_curve",
+    "filler",
     "galvanic_range_v",
     "general_tolerances",
     "hollow_bars",

@@ -91,6 +91,32 @@ def bar_tolerance(size_mm: float, form: str) -> MillTolerance | None:
     return MillTolerance(thinner_mm=off, thicker_mm=off, standard=t.standard, standing=t.standing)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Filler:
+    """What a metal is usually welded with. preheat_c: of parts thicker than preheat_over_mm, None for never."""
+
+    name: str
+    preheat_over_mm: float | None
+    preheat_c: float | None
+    interpass_c: float
+    standing: str
+
+
+def filler(metal: str) -> Filler | None:
+    """The usual filler of a metal, as it is named in the table of materials; None where no row has it."""
+    t = table("fillers")
+    row = next((r for r in t.rows if r["metal"] == metal), None)
+    if row is None:
+        return None
+    return Filler(
+        name=row["filler"],
+        preheat_over_mm=row["preheat_over"],
+        preheat_c=row["preheat"],
+        interpass_c=float(row["interpass"]),
+        standing=t.standing,
+    )
+
+
 def weld_min_leg_mm(thickness_mm: Any, *, inch: bool = False) -> Any:
     """Minimum fillet leg in mm for a base metal thickness in mm, or for an array of them: the larger of AISC 360 Table
     J2.4M (published, typed copy) and AWS D1.1 (from memory).

@@ -15,7 +15,7 @@ from strutwright.exporters.drawing.sheet import overlaps
 from strutwright.exporters.files import arm_gauges
 from strutwright.exporters.files.cut_list import FACING_MM, cut_rows
 from strutwright.exporters.files.mesh import triangles
-from strutwright.exporters.sheets import fabrication, sheet_makers
+from strutwright.exporters.sheets import fabrication, sheet_makers, weld
 from strutwright.models import frames
 from strutwright.models.shop import cuts
 from strutwright.models.spec import Arm, Strut
@@ -146,6 +146,28 @@ def test_gauges_have_the_angles_of_the_solids_faces(name: str) -> None:
                 else:
                     assert points[0][1] == pytest.approx(points[1][1], abs=1e-9)
                     assert points[0] - corner == pytest.approx([off, 0.0], abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("name", "filler"),  # from memory: AWS A5.9, ISO 14343; A5.18
+    [("yawl-with-heel", "ER316L"), ("pilot-vee", "ER2209"), ("coaster-steel", "ER70S-6")],
+)
+def test_the_weld_sheet_tells_filler_finish_and_how_it_is_lifted(name: str, filler: str) -> None:
+    strut = resolved(name).strut
+    told = " ".join(weld.weld_notes(context(strut, resolved(name))))
+    assert f"Filler {filler}" in told
+    assert ("pickled and passivated" in told) == (strut.material != "S275")
+    assert "soft slings round the arm below the palm" in told
+    own = replace(strut, material="C86500")  # no row of the table has it
+    assert "to the welding procedure" in " ".join(weld.weld_notes(context(own, resolved(name))))
+
+
+def test_steel_is_preheated_from_a_thickness_on() -> None:
+    steel = resolved("coaster-steel").strut
+    for thick, told in ((20.0, "no preheat"), (40.0, "preheat 100 °C")):
+        own = replace(steel, palms=tuple(replace(p, thickness_mm=thick) for p in steel.palms))
+        own = replace(own, arms=tuple(replace(a, thickness_barrel_mm=20.0) for a in own.arms))
+        assert told in " ".join(weld.weld_notes(context(own, resolved("coaster-steel"))))
 
 
 def test_a_cast_strut_has_no_gauges_and_no_cut_list() -> None:

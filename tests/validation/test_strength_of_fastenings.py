@@ -307,6 +307,20 @@ def test_bolt_lengths_by_what_they_pass() -> None:
         assert int(rows["washer"]["quantity"]) == each * int(head["quantity"])
 
 
+def test_bolts_are_ordered_by_the_standard_that_has_them() -> None:
+    """A metric bolt of an F468 alloy is to F468M. A hexagon bolt has a shank, ISO 4014, from some 4 d + 6 mm on: M20
+    from 80 mm, M12 from 50 mm (its shortest, from memory)."""
+    for name, alloy in (("harbour-launch", "F468M C65100"), ("sloop-with-skeg", "F468 C65100")):
+        made = resolve(load(shipped()[name])).strut
+        assert {r.material for r in parts_rows(made, []) if "bolt" in r.part} == {alloy}
+    vee = resolve(load(shipped()["pilot-vee"])).strut
+    (bolt,) = (r for r in parts_rows(vee, []) if r.part == "hexagon bolt")
+    assert bolt.standard == "ISO 4014"
+    thin = replace(vee, hull=replace(vee.hull, thickness_mm=3.0, plate=replace(vee.hull.plate, backing_mm=3.0)))
+    (bolt,) = (r for r in parts_rows(thin, []) if r.part == "hexagon bolt")
+    assert bolt.standard == "ISO 4017"
+
+
 # ---- welds
 
 
