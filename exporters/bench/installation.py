@@ -21,6 +21,11 @@ from strutwright.params.quantity import FileUnits
 from strutwright.params.words import read
 
 _TITLE = "Installation"
+_RUNS, _MOST_RUNS = 8, 24
+"""Lines for the trial, at least and at most."""
+_HEARD_MM = 50.0
+_MEASURED_IN = {"torque": "N m", "vibration": "mm/s", "stuffing_box": "°C", "drips": "a minute"}
+"""What the file has as plain numbers."""
 _QUARTERS = ("top", "port", "bottom", "starboard")
 _ORDER = (Stand.OUT, Stand.LOOK, Stand.IN, Stand.NOTED)
 
@@ -45,9 +50,9 @@ def installation_form(strut: Strut, findings: Mapping[str, Finding], units: File
     """Return the form: the job's own figures, then blanks for how it was fitted and for the trial."""
     holes = sum(len(p.holes) for p in strut.palms)
     form = form_of(
-        AsFitted, _TITLE, units=units, rows={"bedding": 4, "trial": 8, "bearing": 8, "coupling": 4, "bolts": holes}
+        AsFitted, _TITLE, units=units, rows={"bedding": 4, "trial": _RUNS, "bearing": 8, "coupling": 4, "bolts": holes}
     )
-    tables = []
+    tables, several = [], len(strut.palms) > 1
     for table in form.tables:
         rows = [list(row) for row in table.rows]
         names = [c.name for c in table.columns]
@@ -58,10 +63,18 @@ def installation_form(strut: Strut, findings: Mapping[str, Finding], units: File
             for k, row in enumerate(rows):
                 row[names.index("end")], row[names.index("at")] = ("aft", "forward")[k // 4], _QUARTERS[k % 4]
         elif table.name == "bolts":
-            numbers = [str(h.number) for p in strut.palms for h in p.holes]
-            for row, number in zip(rows, numbers, strict=True):
-                row[names.index("hole")] = number
-        columns = tuple(replace(c, least_mm=16.0) for c in table.columns)
+            own = [(p.called, str(h.number)) for p in strut.palms for h in p.holes]
+            for row, (palm, number) in zip(rows, own, strict=True):
+                row[names.index("palm")], row[names.index("hole")] = palm if several else "", number
+        columns = tuple(
+            replace(
+                c,
+                least_mm=_HEARD_MM if c.name == "heard" else 16.0,
+                printed=c.printed and (several or c.name != "palm"),
+                measured_in=_MEASURED_IN.get(c.name, ""),
+            )
+            for c in table.columns
+        )
         tables.append(replace(table, columns=columns, rows=tuple(map(tuple, rows))))
     return replace(
         form,
@@ -71,6 +84,18 @@ def installation_form(strut: Strut, findings: Mapping[str, Finding], units: File
         cautions=(cautions.STRUCTURE, cautions.LIFTING, cautions.UNDER_BOAT),
         row_mm=5.4,
     )
+
+
+def with_trial_to_the_foot(form: Form, imprint: Imprint) -> Form:
+    """Return the form with as many lines for the trial as its last page has room for."""
+    pages = len(form.sheets(imprint))
+    for count in range(_MOST_RUNS, _RUNS, -4):
+        tables = tuple(
+            replace(t, rows=(("",) * len(t.columns),) * count) if t.name == "trial" else t for t in form.tables
+        )
+        if len((longer := replace(form, tables=tables)).sheets(imprint)) == pages:
+            return longer
+    return form
 
 
 def _given(strut: Strut, findings: Mapping[str, Finding], f: Figures) -> list[Table]:

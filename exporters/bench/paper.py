@@ -169,11 +169,13 @@ def _fits(sheet: Sheet) -> bool:
 _MORE = ", CONTINUED"
 _LEAST_ROWS = 4
 """So many rows at least begin a table at the foot of a page."""
+_LAST_ROWS = 3
+"""So many at least go on on the next, where a table has them."""
 
 
 def _parted(table: Table, fits: Callable[[Table], bool], least: int = 1) -> tuple[Table, Table]:
     """A table in two, of which the first fits. Raises SheetFitError where not even the least count of rows does."""
-    low, high = 0, len(table.rows) - 1
+    low, high = 0, len(table.rows) - (_LAST_ROWS if len(table.rows) >= least + _LAST_ROWS else 1)
     while low < high:  # the most rows that fit
         middle = (low + high + 1) // 2
         if fits(replace(table, rows=table.rows[:middle])):

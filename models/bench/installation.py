@@ -270,7 +270,7 @@ def _bolts(said: AsFitted, findings: Mapping[str, Finding], hull_mm: float | Non
     drawn, torque = figure(findings, "bolt_length"), figure(findings, "bolt_torque")
     bed = max([0.0, *(b.thickness - BEDDING_MM for b in said.bedding)])
     for bolt in said.bolts:
-        name = f"bolt in hole {bolt.hole}"
+        name = f"bolt in hole {bolt.hole}" + (f" of the {bolt.palm}" if bolt.palm else "")
         stand, limit = Stand.NOTED, _least(None)
         if bolt.length is not None:
             if drawn is not None:

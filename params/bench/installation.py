@@ -33,6 +33,7 @@ class BearingGap(Group):
 class Bolt(Group):
     """One bolt of the palm."""
 
+    palm: Text | None = doc("Which palm, where there are two")
     hole: Annotated[int, Field(ge=1, le=200)] = must("Number of the hole, as on the drilling sheet")
     hull: Annotated[Length, Field(gt=0, le=2000)] | None = doc("Hull at the hole, measured")
     length: Annotated[Length, Field(gt=0, le=3000)] | None = doc("Length of the bolt fitted")

@@ -68,15 +68,15 @@ class Work(Generic[M]):
     """A piece of work on the boat or at the bench.
 
     name: of its command and its records. kind: gives its kind of readings; form: its blank form, for a set where one
-    is named; answer: what it answers. Those three are called when the command runs, so that others start at once.
-    wants_set: whether a set has to be named. options: adds what only this command takes. printed: the form as it is
-    to be written, by these.
+    is named, by the limits of the job; answer: what it answers. Those three are called when the command runs, so that
+    others start at once. wants_set: whether a set has to be named. options: adds what only this command takes. printed:
+    the form as it is to be written, by these.
     """
 
     name: str
     text: str
     kind: Callable[[], type[M]]
-    form: Callable[[Resolved | None, FileUnits], Form]
+    form: Callable[[Resolved | None, FileUnits, Limits | None], Form]
     answer: Callable[[Question[M]], Answer]
     wants_set: Literal["no", "may", "must"] = "may"
     options: Callable[[argparse.ArgumentParser], None] | None = None
@@ -125,14 +125,14 @@ def run(work: Work[Any], arguments: argparse.Namespace) -> int:
     if work.wants_set == "must" and found is None:
         raise UserError(f"{work.name}: needs the strut; add --set FILE, a YAML file or the name of a shipped set")
     if arguments.blank is not None:
-        return _blank(work, arguments, found)
+        return _blank(work, arguments, found, limits)
     if arguments.readings is None:
         raise UserError(
             f"{work.name}: needs a file of readings; `strutwright {work.name} --blank FOLDER` writes the form for them"
         )
     path = find_readings(arguments.readings)
     with faults_of(arguments.readings):
-        measured = _filled_in(work, path, found) if path.suffix.lower() == ".pdf" else read(path, work.kind())
+        measured = _filled_in(work, path, found, limits) if path.suffix.lower() == ".pdf" else read(path, work.kind())
         question: Question[Any] = Question(
             measured=measured,
             found=found,
@@ -156,7 +156,7 @@ def run(work: Work[Any], arguments: argparse.Namespace) -> int:
     return answer.status
 
 
-def _filled_in(work: Work[Any], path: Path, found: Resolved | None) -> Measured[Any]:
+def _filled_in(work: Work[Any], path: Path, found: Resolved | None, limits: Limits | None) -> Measured[Any]:
     """The readings in a form that was filled in on a screen."""
     from dataclasses import replace
 
@@ -173,7 +173,7 @@ def _filled_in(work: Work[Any], path: Path, found: Resolved | None) -> Measured[
             f"{path}: is no form of this program, or was printed to a file after it was filled in; "
             f"`strutwright {work.name} --blank FOLDER` writes one, save it as a form"
         )
-    form = work.form(found, filled.units)
+    form = work.form(found, filled.units, limits)
     if form.title != filled.title:
         raise UserError(f"{path}: is the form `{filled.title}`, not `{form.title}`, which {work.name} reads")
     try:
@@ -255,12 +255,12 @@ def _files(
     return files
 
 
-def _blank(work: Work[Any], arguments: argparse.Namespace, found: Resolved | None) -> int:
+def _blank(work: Work[Any], arguments: argparse.Namespace, found: Resolved | None, limits: Limits | None) -> int:
     """Write the blank form, to print and as CSV."""
     from strutwright.exporters.bench.fillable import fillable_pdf
 
     units = found.strut.file_units if found is not None else arguments.units
-    form = work.form(found, units)
+    form = work.form(found, units, limits)
     if work.printed is not None:
         form = work.printed(form, arguments)
     sheets = form.sheets(_imprint(arguments, found))

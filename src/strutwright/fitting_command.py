@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from strutwright.exporters.bench.blank import Form
     from strutwright.models.resolve import Resolved
     from strutwright.params.bench.fitting import Fitting
+    from strutwright.params.limits import Limits
     from strutwright.params.quantity import FileUnits
 
 STATUS = {"go": Exit.PASS, "doubtful": Exit.WARNINGS, "no go": Exit.FAILURE}
@@ -22,7 +23,7 @@ def _kind() -> type[Fitting]:
     return Fitting
 
 
-def _form(found: Resolved | None, units: FileUnits) -> Form:
+def _form(found: Resolved | None, units: FileUnits, _limits: Limits | None) -> Form:
     from strutwright.exporters.bench.fitting import form
 
     return form(found, units)

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from strutwright.models.bench.inspection import Row, Value
     from strutwright.models.resolve import Resolved
     from strutwright.params.bench.inspection import Inspection
+    from strutwright.params.limits import Limits
     from strutwright.params.measured import Measured
     from strutwright.params.problems import Problem
     from strutwright.params.quantity import FileUnits
@@ -29,12 +30,12 @@ def _kind() -> type[Inspection]:
     return Inspection
 
 
-def _form(found: Resolved | None, units: FileUnits) -> Form:
+def _form(found: Resolved | None, units: FileUnits, limits: Limits | None) -> Form:
     from strutwright.exporters.bench.inspection import record_form
 
     if found is None:
         raise UserError("inspection: the form needs the strut; add --set FILE")
-    return record_form(*rows_of(found), _sha256(found))
+    return record_form(*rows_of(found, limits), _sha256(found))
 
 
 def _sha256(found: Resolved) -> str:
@@ -44,13 +45,15 @@ def _sha256(found: Resolved) -> str:
     return sha256("\n".join(f"{r.path} {r.value}" for r in found.records).encode())
 
 
-def rows_of(found: Resolved) -> tuple[list[Row], FileUnits]:
+def rows_of(found: Resolved, limits: Limits | None) -> tuple[list[Row], FileUnits]:
     """Return the characteristics of a strut as its record has them, and the unit of their lengths."""
     from strutwright.exporters.sheets.context import SheetContext
     from strutwright.exporters.sheets.record import record_rows
     from strutwright.models.solids import Built
+    from strutwright.params.limits import standard
 
-    context = SheetContext(found, found.strut, Built("", (), [], 0.0), "", "")
+    held = standard() if limits is None else limits
+    context = SheetContext(found, found.strut, Built("", (), [], 0.0), "", "", limits=held)
     return record_rows(context), context.unit
 
 
@@ -61,7 +64,7 @@ def _answer(question: bench.Question[Inspection]) -> bench.Answer:
 
     found = question.found
     assert found is not None
-    rows, units = rows_of(found)
+    rows, units = rows_of(found, question.limits)
     readings, said, notes = _read(question.measured, rows, units, _sha256(found))
     made = judge(rows, readings, said, units)
     followed = consequences(found, made, question.limits)
@@ -216,10 +219,11 @@ def _parts(arguments: argparse.Namespace) -> int:
 
     if not arguments.set:
         raise UserError("inspection --parts: needs the strut; add --set FILE")
-    found = resolved(arguments.set, limits_in(arguments.limits))
+    limits = limits_in(arguments.limits)
+    found = resolved(arguments.set, limits)
     identity = found.strut.identity
     job = Path(arguments.out) if arguments.out is not None else Path("out") / slug(identity.name)
-    rows, units = rows_of(found)
+    rows, units = rows_of(found, limits)
     measured = _measured(job, identity.name)
     if len(measured) < 2:
         raise UserError(f"{job}: holds records of {len(measured)} parts of this strut; two at least are needed")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 from typing import TYPE_CHECKING, Any
 
 from strutwright import bench
@@ -29,12 +30,19 @@ def _findings(found: Resolved, limits: Limits | None) -> dict[str, Finding]:
     return that_count(run_checks(found, limits=limits))
 
 
-def _form(found: Resolved | None, units: FileUnits) -> Form:
+def _form(found: Resolved | None, units: FileUnits, limits: Limits | None) -> Form:
     from strutwright.exporters.bench.installation import installation_form
 
     if found is None:
         raise UserError("installation: the form needs the strut; add --set FILE")
-    return installation_form(found.strut, _findings(found, None), units)
+    return installation_form(found.strut, _findings(found, limits), units)
+
+
+def _printed(form: Form, arguments: argparse.Namespace) -> Form:
+    from strutwright.exporters.bench.installation import with_trial_to_the_foot
+    from strutwright.exporters.bench.paper import Imprint
+
+    return with_trial_to_the_foot(form, Imprint(paper=arguments.paper, reference=""))
 
 
 def _answer(question: bench.Question[AsFitted]) -> bench.Answer:
@@ -69,6 +77,7 @@ WORK: bench.Work[AsFitted] = bench.Work(
     form=_form,
     answer=_answer,
     wants_set="must",
+    printed=_printed,
 )
 
 

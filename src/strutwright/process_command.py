@@ -10,6 +10,7 @@ if TYPE_CHECKING:
     from strutwright.exporters.bench.blank import Form
     from strutwright.models.resolve import Resolved
     from strutwright.params.bench.process import ShopRates
+    from strutwright.params.limits import Limits
     from strutwright.params.quantity import FileUnits
 
 
@@ -19,7 +20,7 @@ def _kind() -> type[ShopRates]:
     return ShopRates
 
 
-def _form(found: Resolved | None, units: FileUnits) -> Form:
+def _form(found: Resolved | None, units: FileUnits, _limits: Limits | None) -> Form:
     from strutwright.exporters.bench.blank import form_of
 
     return form_of(_kind(), "Shop rates", units=units, rows={"prices": 8})
@@ -42,7 +43,7 @@ def _answer(question: bench.Question[ShopRates]) -> bench.Answer:
     found = question.found
     assert found is not None
     strut, rates, units = found.strut, question.measured.said, found.strut.file_units
-    rows, _ = rows_of(found)
+    rows, _ = rows_of(found, question.limits)
     in_force = question.limits or limits.standard()
     made = operations(strut, in_force, rates, len(rows), _press_words(found, question.limits))
     comes_to = estimate(strut, made, rates)

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from strutwright.exporters.bench.blank import Form
     from strutwright.models.resolve import Resolved
     from strutwright.params.bench.repair import Repair
+    from strutwright.params.limits import Limits
     from strutwright.params.quantity import FileUnits
 
 
@@ -20,7 +21,7 @@ def _kind() -> type[Repair]:
     return Repair
 
 
-def _form(found: Resolved | None, units: FileUnits) -> Form:
+def _form(found: Resolved | None, units: FileUnits, _limits: Limits | None) -> Form:
     from strutwright.exporters.bench.repair import form
 
     return form(found, units)

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from strutwright.exporters.bench.blank import Form
     from strutwright.models.resolve import Resolved
     from strutwright.params.bench.straightening import Straightening
+    from strutwright.params.limits import Limits
     from strutwright.params.quantity import FileUnits
 
 STATUS = {"flat": Exit.PASS, "push": Exit.WARNINGS, "refused": Exit.FAILURE}
@@ -22,7 +23,7 @@ def _kind() -> type[Straightening]:
     return Straightening
 
 
-def _form(_found: Resolved | None, units: FileUnits) -> Form:
+def _form(_found: Resolved | None, units: FileUnits, _limits: Limits | None) -> Form:
     from strutwright.exporters.bench.straightening import form
 
     return form(units)

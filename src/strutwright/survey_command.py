@@ -26,7 +26,7 @@ def _kind() -> type[Survey]:
     return Survey
 
 
-def _form(found: Resolved | None, units: FileUnits) -> Form:
+def _form(found: Resolved | None, units: FileUnits, _limits: Limits | None) -> Form:
     from strutwright.exporters.bench.survey_form import form
 
     return form(found, units)

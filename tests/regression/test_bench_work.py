@@ -50,7 +50,7 @@ class Spots(Reading):
     spots: list[Spot] = doc("Spots", [])
 
 
-def _form(found: Any, units: Any) -> Form:
+def _form(found: Any, units: Any, _limits: Any) -> Form:
     return form_of(Spots, "Heights of spots", units=units, rows={"spots": 4})
 
 

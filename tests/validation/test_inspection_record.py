@@ -93,7 +93,7 @@ def test_the_rule_of_the_standard(off: float, sure: float, limits: tuple[str, st
 
 def _form(name: str) -> str:
     found = resolve(load(shipped()[name]))
-    return record_form(*rows_of(found), "0" * 64).csv
+    return record_form(*rows_of(found, None), "0" * 64).csv
 
 
 def _read(
@@ -204,7 +204,7 @@ def test_an_oversize_bore_is_followed_to_the_fit(tmp_path: Path, capsys: pytest.
 def test_what_is_out_is_followed_to_its_check(name: str, code: str, off: float, check: str) -> None:
     """Also where a check is told of each bearing or screw: that of the one that is out counts."""
     found = resolve(load(shipped()[name]))
-    rows, units = rows_of(found)
+    rows, units = rows_of(found, None)
     row = next(r for r in rows if r.code == code)
     drawn = next(v for v in reversed(row.limits(units)) if v is not None)
     (after,) = consequences(found, judge(rows, {code: Value(drawn + off, 0.001)}, {}, units), None)
@@ -283,7 +283,7 @@ def test_a_heel_s_bore_is_followed_but_not_the_seat_of_its_bush() -> None:
 def test_every_size_has_a_way_out_that_takes_no_metal_back() -> None:
     # Too little metal cannot be machined on; what is said of it begins with use, measuring, a shim, or another part.
     for name in ("harbour-launch", "yawl-with-heel", "work-launch-vee"):
-        for row in rows_of(resolve(load(shipped()[name])))[0]:
+        for row in rows_of(resolve(load(shipped()[name])), None)[0]:
             for side in ("over", "under", "wrong"):
                 assert ways_out(row.code, side)  # type: ignore[arg-type]
     for code in ("bore1.gauged.aft.athwart", "palm1.holes", "heel.bore1"):
@@ -298,7 +298,7 @@ PAPERS = [("yawl-with-heel", "letter"), ("work-launch-vee", "A4")]
 @long_run
 @pytest.mark.parametrize(("name", "paper"), PAPERS if THOROUGH else PAPERS[:1])
 def test_form_and_record_fit_their_paper(name: str, paper: Any) -> None:
-    rows, units = rows_of(resolve(load(shipped()[name])))
+    rows, units = rows_of(resolve(load(shipped()[name])), None)
     form = record_form(rows, units, "0" * 64).sheets(Imprint(paper=paper, reference="test"))
     wrong = {r.code: Value(1000.0, 0.01) for r in rows if not r.derived and r.asks != "words"}
     made = judge(rows, wrong, {}, units)

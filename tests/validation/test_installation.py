@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import math
+import subprocess
 from pathlib import Path
 from typing import Any
 
@@ -16,10 +17,10 @@ from command_line_support import run
 from support import every
 
 from strutwright.errors import Exit
-from strutwright.exporters.bench.installation import installation_form
-from strutwright.exporters.bench.paper import Imprint
+from strutwright.exporters.bench.installation import installation_form, with_trial_to_the_foot
+from strutwright.exporters.bench.paper import Imprint, paged, work_sheet
 from strutwright.exporters.drawing.layout import lay_out
-from strutwright.exporters.drawing.sheet import overlaps
+from strutwright.exporters.drawing.sheet import Table, overlaps
 from strutwright.exporters.files.palm_templates import hull_template
 from strutwright.exporters.sheets.barrel import barrel_notes
 from strutwright.exporters.sheets.context import SheetContext
@@ -142,6 +143,46 @@ def test_the_sheet_fits_and_its_form_says_nothing_of_itself(name: str, paper: An
     said = reads(form.csv, AsFitted, as_csv=True).said
     assert judge(said, {}, None) == []
     assert len(said.bolts) == sum(len(p.holes) for p in found.strut.palms)
+
+
+@pytest.mark.parametrize(("name", "paper"), [("pilot-vee", "letter"), ("yawl-with-heel", "A4")])
+def test_the_trial_has_the_room_that_is_left_and_each_bolt_its_palm(name: str, paper: Any) -> None:
+    found, imprint = resolve(load(shipped()[name])), Imprint(paper=paper, reference="test")
+    form = installation_form(found.strut, {}, "mm")
+    longer = with_trial_to_the_foot(form, imprint)
+    sheets = longer.sheets(imprint)
+    assert len(sheets) == len(form.sheets(imprint))
+    trial = [t for t in sheets[-1].tables if t.name == "trial"]
+    assert sum(len(t.rows) for t in trial) > 12
+    assert trial[0].columns == ("speed, rpm", "vibration, mm/s", "stuffing box, °C", "drips, a minute", "heard")
+    assert reads(longer.csv, AsFitted, as_csv=True).said.trial == []
+    palms = [b.palm for b in reads(longer.csv, AsFitted, as_csv=True).said.bolts]
+    several = len(found.strut.palms) > 1
+    assert palms == [p.called if several else None for p in found.strut.palms for _ in p.holes]
+    named = judge(AsFitted(bolts=[Bolt(palm="port palm", hole=2, torque=5.0)]), {}, None)
+    assert [t.what for t in named] == ["bolt in hole 2 of the port palm, torque"]
+
+
+def test_no_table_goes_on_with_a_row_or_two() -> None:
+    rows = tuple((str(k),) for k in range(1, 62))
+    for count in range(20, 62, 3):
+        table = Table(name="long", title="LONG", columns=("row",), rows=rows[:count], row_mm=5.4, corner="top left")
+        imprint = Imprint(paper="A4", reference="test")
+        made = paged(work_sheet("Long", None, imprint=imprint, unit="mm", tables=[table]))
+        assert len(made) == 1 or len(made[-1].tables[0].rows) >= 3
+        assert sum(len(s.tables[0].rows) for s in made) == count
+
+
+def test_the_blank_form_goes_by_the_shop_s_own_limits(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    own = tmp_path / "own.yaml"
+    own.write_text("wear_limit: 0.5\n")
+    words = ["--blank", str(tmp_path), "--set", "harbour-launch", "--limits", str(own)]
+    status, _, err = run(capsys, "installation", *words)
+    assert status == 0, err
+    told = ["pdftotext", "-layout", str(tmp_path / "installation-form.pdf"), "-"]
+    page = subprocess.run(told, capture_output=True, text=True, check=True).stdout
+    (line,) = (row for row in page.splitlines() if "renew when worn to" in row)
+    assert "0.5 mm" in line
 
 
 @pytest.mark.parametrize("name", every(SETS, 4))
