@@ -10,6 +10,8 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from strutwright.models.bench.fitting import ORDER, Verdict
 from strutwright.models.bench.record_back import findings_of_part, worse_than
 from strutwright.models.bench.repair_bolts import larger_bolts, left_mm2, on_what_is_left, with_bolts, words_of
@@ -26,12 +28,14 @@ from strutwright.models.rules import wear_limit_mm
 from strutwright.models.spec import Barrel, Bearing, BoreStep, Strut
 from strutwright.params import tables
 from strutwright.params.bench.fitting import Across
-from strutwright.params.bench.repair import AsItRuns, Bend, Repair
+from strutwright.params.bench.repair import AsItRuns, Bend, Repair, Room
 from strutwright.params.limits import Limits
 from strutwright.params.words import Words, deg, fine_mm, mm, say
 
 _MOST_SIZES = 2
 _MOST_WORSE = 4
+_LEFT = 0.1
+"""Share of a bolt's area with less than which nothing of it is counted."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,6 +92,22 @@ class Repaired:
     def worn_out(self) -> bool:
         """Whether a bearing is worn out, or may be."""
         return any(b.verdict != "go" for b in self.bearings)
+
+
+def room_of(strut: Strut) -> Room:
+    """Return what readings of a strut lie within.
+
+    >>> room_of(shipped("harbour-launch")).bolt_mm
+    12.0
+    """
+    barrel = strut.barrel
+    return Room(
+        bearings=len(strut.bearings),
+        barrel_mm=barrel.length_mm,
+        outside_mm=barrel.outside_mm,
+        shaft_mm=strut.shaft.diameter_mm,
+        bolt_mm=max(p.bolt.major_mm for p in strut.palms),
+    )
 
 
 def repair(found: Resolved, said: Repair, limits: Limits) -> Repaired:
@@ -281,8 +301,14 @@ def _bolts(found: Resolved, said: Repair, limits: Limits) -> Iterator[Option | _
         return
     bolt, inputs = found.strut.palms[0].bolt, Inputs.from_strut(found.strut, limits=limits)
     worst = min(said.bolts, key=lambda b: left_mm2(b, bolt.major_mm, inputs.bolt_stress_mm2))
-    words = say("keep the bolts, each counted as {name}, {size}", name=worst.name, size=mm(worst.least))
-    yield _option("bolts", "keep the bolts", words, *on_what_is_left(found.strut, worst, limits))
+    if left_mm2(worst, bolt.major_mm, inputs.bolt_stress_mm2) < _LEFT * float(np.min(inputs.bolt_stress_mm2)):
+        words = say(
+            "keep the bolts: {name} has {size} left, which holds nothing", name=worst.name, size=mm(worst.least)
+        )
+        yield Option(of="bolts", name="keep the bolts", words=words, verdict="no go")
+    else:
+        words = say("keep the bolts, each counted as {name}, {size}", name=worst.name, size=mm(worst.least))
+        yield _option("bolts", "keep the bolts", words, *on_what_is_left(found.strut, worst, limits))
     template = "renew all bolts of a palm together, {size} of {metal}"
     words = say(template, size=bolt.size, metal=bolt.material)
     yield Option(of="bolts", name="renew the bolts", words=words, verdict="go")
@@ -298,20 +324,20 @@ def _bends(strut: Strut, said: Repair, limits: Limits) -> Iterator[Option]:
     family = metal(strut.material).family
     for bend in said.bends:
         deep = _bent_over_mm(strut, bend)
-        of, which = bend.part, bend.name or bend.part
+        of, which = bend.part, f"{bend.name}: " if bend.name else ""
         if strut.construction == "cast":
-            words = say("{which}: a cast part is not straightened cold; make new", which=which)
+            words = say("{which}a cast part is not straightened cold; make new", which=which)
             yield Option(of=of, name="straighten", words=words, verdict="no go")
             continue
         strain = float(set_strain(bend.set, deep, bend.over))
         rule = COLD.get(family)
         if rule is None:
-            words = say("{which}: {metal} takes little or no cold bending; make new", which=which, metal=strut.material)
+            words = say("{which}{metal} takes little or no cold bending; make new", which=which, metal=strut.material)
             yield Option(of=of, name="straighten", words=words, verdict="no go")
             continue
         most = limits[rule].value
         words = say(
-            "{which}: straighten {bent} over {span}, surface strain {strain} of at most {most}; dye-check after",
+            "{which}straighten {bent} over {span}, surface strain {strain} of at most {most}; dye-check after",
             which=which,
             bent=mm(bend.set),
             span=mm(bend.over),

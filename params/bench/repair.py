@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -14,6 +15,8 @@ from strutwright.params.problems import ParameterError, Problem
 from strutwright.params.words import mm
 
 NOT_MEASURED = "not measured"
+_BOLT_OVER = 1.02
+"""A sound bolt may measure so much over its size."""
 
 
 class AsItRuns(Group, left_out=NOT_MEASURED):
@@ -68,18 +71,27 @@ class Repair(Reading):
     bolts: list[WastedBolt] = doc("Wasted bolts", [])
 
 
-def checked(measured: Measured[Repair], *, bearings: int, barrel_mm: float) -> Repair:
-    """Return the readings when they can be worked with. Raises ParameterError with every fault.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Room:
+    """What readings of a strut lie within: how many bearings it has, its barrel's length and outside, shaft, bolts."""
 
-    bearings: how many the strut has. barrel_mm: length of its barrel.
-    """
-    faults = list(_faults(measured, measured.said, bearings, barrel_mm))
+    bearings: int
+    barrel_mm: float
+    outside_mm: float
+    shaft_mm: float
+    bolt_mm: float
+
+
+def checked(measured: Measured[Repair], room: Room) -> Repair:
+    """Return the readings when they can be worked with. Raises ParameterError with every fault."""
+    faults = list(_faults(measured, measured.said, room))
     if faults:
         raise ParameterError(faults)
     return measured.said
 
 
-def _faults(measured: Measured[Repair], said: Repair, bearings: int, barrel_mm: float) -> Iterator[Problem]:
+def _faults(measured: Measured[Repair], said: Repair, room: Room) -> Iterator[Problem]:
+    bearings, barrel_mm, units = room.bearings, room.barrel_mm, said.units
     if said.model_copy(update={"units": "mm", "by": None, "date": None, "remark": None}) == Repair():
         yield measured.problem("", "has no reading", "", "bearings, bore, bends, cracks or bolts", "measure one")
     seen: set[int] = set()
@@ -95,6 +107,15 @@ def _faults(measured: Measured[Repair], said: Repair, bearings: int, barrel_mm: 
             yield measured.problem(f"bore[{k}].at", "lies outside the barrel", mm(row.at).read(said.units), allowed)
         if not row.read_mm:
             yield measured.problem(f"bore[{k}]", "has no diameter", "", "upright, level, slant", "measure one")
+        off = [v for v in row.read_mm if not room.shaft_mm < v < room.outside_mm]
+        if off:
+            allowed = f"over {mm(room.shaft_mm).read(units)}, the shaft, under {mm(room.outside_mm).read(units)}"
+            given = mm(off[0]).read(units)
+            yield measured.problem(f"bore[{k}]", "is no bore of this barrel", given, allowed, "measure again")
+    for k, bolt in enumerate(said.bolts):
+        if bolt.least > _BOLT_OVER * room.bolt_mm:
+            given, allowed = mm(bolt.least).read(units), f"at most {mm(room.bolt_mm).read(units)}, the bolt"
+            yield measured.problem(f"bolts[{k}].least", "is more than the bolt", given, allowed, "measure again")
     for k, bend in enumerate(said.bends):
         if bend.set > 0.5 * bend.over:
             yield measured.problem(

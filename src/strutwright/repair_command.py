@@ -29,13 +29,13 @@ def _form(found: Resolved | None, units: FileUnits, _limits: Limits | None) -> F
 
 def _answer(asked: bench.Question[Repair]) -> bench.Answer:
     from strutwright.exporters.bench import repair as out
-    from strutwright.models.bench.repair import repair
+    from strutwright.models.bench.repair import repair, room_of
     from strutwright.params import limits as table
     from strutwright.params.bench.repair import checked
 
     assert asked.found is not None
     strut = asked.found.strut
-    said = checked(asked.measured, bearings=len(strut.bearings), barrel_mm=strut.barrel.length_mm)
+    said = checked(asked.measured, room_of(strut))
     found = repair(asked.found, said, asked.limits if asked.limits is not None else table.standard())
     made = out.sheet(found, said, imprint=asked.imprint)
     shifted = any(b.shift_mm for b in found.bearings)

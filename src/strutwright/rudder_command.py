@@ -39,6 +39,11 @@ def _answer(question: bench.Question[RudderStock]) -> bench.Answer:
     heel = None if strut is None or strut.skeg is None else strut.skeg.heel
     lowest = [p.above_shaft for p in said.heel] or [p.above_shaft for p in said.points]
     below = -heel.centre_mm[2] if heel is not None else -min(lowest, default=0.0)
+    turned = [k for k, one in enumerate(said.turned) if one.least > one.most]
+    if turned:
+        advice = "change the two over, or read the dial again"
+        problem = question.measured.problem
+        raise ParameterError([problem(f"turned[{k}].least", "is over the greatest", "", "", advice) for k in turned])
     try:
         found = stock_of(said, below)
     except ValueError as error:

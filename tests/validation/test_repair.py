@@ -14,7 +14,7 @@ from support import own_limits
 from strutwright.exporters.bench.installation import _figures
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.models.bench.installation import that_count
-from strutwright.models.bench.repair import Option, Repaired, repair
+from strutwright.models.bench.repair import Option, Repaired, repair, room_of
 from strutwright.models.bench.repair_bolts import larger_bolts, left_mm2
 from strutwright.models.checks.engineering import engineering_findings
 from strutwright.models.resolve import Resolved, resolve
@@ -34,8 +34,7 @@ def repaired(name: str = "harbour-launch", limits: Limits | None = None, **said:
     """What can be done with a shipped strut."""
     held = standard() if limits is None else limits
     found = set_of(name)
-    room = {"bearings": len(found.strut.bearings), "barrel_mm": found.strut.barrel.length_mm}
-    return repair(found, checked(reads(json.dumps(said), Repair), **room), held)
+    return repair(found, checked(reads(json.dumps(said), Repair), room_of(found.strut)), held)
 
 
 def way(found: Repaired, name: str) -> Option:
@@ -83,6 +82,17 @@ def test_checks_yard_and_repair_hold_to_one_limit_of_wear(name: str, own: str | 
     rows = dict(held_to.rows)
     assert rows["bearing, renew when worn to"].split()[0] == Figures(unit="mm").length(told)
     assert "to" in rows["other limits of wear in circulation"].split()
+
+
+def test_readings_that_cannot_be_of_the_strut_are_refused_and_a_bolt_worn_away_holds_nothing() -> None:
+    """A shaft of 35 in an outside of 68, bolts M12: neither a bore of 30 or 90 nor a bolt of 15."""
+    for said in ({"bore": bore(30.0)}, {"bore": bore(50.0, 90.0)}, {"bolts": [{"name": "aft", "least": 15.0}]}):
+        with pytest.raises(ParameterError, match=r"is no bore of this barrel|is more than the bolt"):
+            repaired(**said)
+    for place in ({}, {"place": "shank"}):
+        kept = way(repaired(bolts=[{"name": "aft", "least": 0.02, **place}]), "keep the bolts")
+        assert kept.verdict == "no go"
+        assert "holds nothing" in str(kept.words)
 
 
 def test_each_bearing_of_a_barrel_is_followed_by_itself() -> None:

@@ -265,3 +265,12 @@ def test_the_example(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None
     assert heel["rake"]["value"] == pytest.approx(-7.0, abs=heel["rake"]["within"])
     assert heel["bore"]["value"] == pytest.approx(30.32, abs=heel["bore"]["within"])
     assert made["stock"]["behind_barrel"]["value"] == pytest.approx(280.0, abs=made["stock"]["behind_barrel"]["within"])
+
+
+def test_a_dial_read_the_wrong_way_round_is_a_fault(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    points = [{"behind_barrel": 300.0 - z / 10.0, "above_shaft": z} for z in (-280.0, 200.0, 900.0)]
+    file = tmp_path / "turned.yaml"
+    file.write_text(json.dumps({"points": points, "turned": [{"at": "pintle", "least": 0.5, "most": 0.1}]}))
+    status, _, err = run(capsys, "rudder", str(file), "--out", str(tmp_path / "job"))
+    assert status == Exit.UNUSABLE
+    assert "turned[0].least: is over the greatest" in err
