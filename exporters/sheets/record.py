@@ -231,7 +231,7 @@ def _palm(make: _Rows, palm: Palm, name: str, own: str) -> Iterator[Row]:
     zone = f"Ø{tolerances.tolerance_words(ctx, tolerances.hole_position_mm(strut))}"
     for hole in palm.holes:
         place = f"{ctx.length(hole.u_mm)}, {ctx.length(hole.v_mm)}"
-        yield _zone(f"{own}.hole{hole.number}", f"{name}, hole {hole.number} at {place}", zone, "jig, rule")
+        yield _zone(f"{own}.hole{hole.number}", f"{name}, hole {hole.number} at {place}", zone, "jig, calliper")
 
 
 def _arms(make: _Rows) -> Iterator[Row]:
