@@ -34,7 +34,7 @@ _LONGEST = 58
 _LAST_MM, _NARROW_MM = 60.0, 26.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
     """One thing to fill in: its name in the file, its unit ("" for none), and a few words. printed: whether it stands
     on paper too; measured_in: what paper says that a plain number is in. least_mm, most_mm: how wide its column is;
@@ -170,7 +170,7 @@ def _asked(name: str, info: FieldInfo, units: FileUnits) -> Asked:
     choices = _choices(info.annotation)
     if choices and len(words) + len(choices) < _LONGEST + 20:
         words = f"{words} ({choices})"
-    return Asked(name, "" if kind is None else kind.bare[units], words)
+    return Asked(name=name, unit="" if kind is None else kind.bare[units], words=words)
 
 
 def _choices(annotation: object) -> str:

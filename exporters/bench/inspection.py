@@ -32,34 +32,34 @@ def record_form(rows: Sequence[Row], units: FileUnits, parameters_sha256: str) -
         (str(k), r.code, r.what, r.nominal, r.lower, r.upper, "", r.instrument, "", "") for k, r in enumerate(rows, 1)
     )
     columns = (
-        Asked("number", "", "Its number on the drawings", least_mm=7.0),
-        Asked("code", "", "Its name in files; leave it as it is", printed=False),
-        Asked("characteristic", "", "What is measured", least_mm=0.0, most_mm=_WORDS_MM, left=True),
-        Asked("nominal", "", "Nominal size", least_mm=12.0, most_mm=_NOMINAL_MM),
-        Asked("lower", "", "Lower limit", least_mm=12.0),
-        Asked("upper", "", "Upper limit", least_mm=12.0),
+        Asked(name="number", unit="", words="Its number on the drawings", least_mm=7.0),
+        Asked(name="code", unit="", words="Its name in files; leave it as it is", printed=False),
+        Asked(name="characteristic", unit="", words="What is measured", least_mm=0.0, most_mm=_WORDS_MM, left=True),
+        Asked(name="nominal", unit="", words="Nominal size", least_mm=12.0, most_mm=_NOMINAL_MM),
+        Asked(name="lower", unit="", words="Lower limit", least_mm=12.0),
+        Asked(name="upper", unit="", words="Upper limit", least_mm=12.0),
         Asked(
             "measured", "", f"What was measured, in {unit} or degrees; words as demanded, or yes / no", least_mm=18.0
         ),
-        Asked("instrument", "", "What it is measured with", least_mm=0.0, most_mm=_TOOL_MM),
-        Asked("by", "", "Who measured it", least_mm=9.0),
-        Asked("date", "", "When", printed=False),
+        Asked(name="instrument", unit="", words="What it is measured with", least_mm=0.0, most_mm=_TOOL_MM),
+        Asked(name="by", unit="", words="Who measured it", least_mm=9.0),
+        Asked(name="date", unit="", words="When", printed=False),
     )
     worked_out = ", ".join(str(k) for k, r in enumerate(rows, 1) if r.derived)
     instruments = (
-        Asked("name", "", "Its name, as in the record"),
-        Asked("uncertainty", units, "Expanded uncertainty (about 95 %) of one reading", least_mm=30.0),
-        Asked("uncertainty_angle", "deg", "The same of an angle", least_mm=30.0),
+        Asked(name="name", unit="", words="Its name, as in the record"),
+        Asked(name="uncertainty", unit=units, words="Expanded uncertainty (about 95 %) of one reading", least_mm=30.0),
+        Asked(name="uncertainty_angle", unit="deg", words="The same of an angle", least_mm=30.0),
     )
     blank = (("", "", ""),) * 4
     return Form(
         title=_TITLE,
         units=units,
         single=(
-            (Asked("part", "", "Number or mark of the part"), ""),
-            (Asked("by", "", "Who measured"), ""),
-            (Asked("date", "", "When, year-month-day"), ""),
-            (Asked("parameters", "", "Parameters"), parameters_sha256[:12]),
+            (Asked(name="part", unit="", words="Number or mark of the part"), ""),
+            (Asked(name="by", unit="", words="Who measured"), ""),
+            (Asked(name="date", unit="", words="When, year-month-day"), ""),
+            (Asked(name="parameters", unit="", words="Parameters"), parameters_sha256[:12]),
         ),
         tables=(
             FormTable("lines", f"Characteristics, lengths in {unit}", columns, lines),
