@@ -39,7 +39,10 @@ def record_form(rows: Sequence[Row], units: FileUnits, parameters_sha256: str) -
         Asked(name="lower", unit="", words="Lower limit", least_mm=12.0),
         Asked(name="upper", unit="", words="Upper limit", least_mm=12.0),
         Asked(
-            "measured", "", f"What was measured, in {unit} or degrees; words as demanded, or yes / no", least_mm=18.0
+            name="measured",
+            unit="",
+            words=f"What was measured, in {unit} or degrees; words as demanded, or yes / no",
+            least_mm=18.0,
         ),
         Asked(name="instrument", unit="", words="What it is measured with", least_mm=0.0, most_mm=_TOOL_MM),
         Asked(name="by", unit="", words="Who measured it", least_mm=9.0),
