@@ -522,9 +522,9 @@ class _Struck:
 def _struck(inputs: Inputs, hit: Beam, other: Beam, near: int) -> _Struck:
     """An arm hit as near to its station `near` as a blow counts; between stations its strength runs straight."""
     y, share = inputs.strut.yield_mpa, inputs.limit(BLOW)
-    barrel, middle, foot = (y * s.zxx_mm3 for s in hit.sections)
-    there = add(middle, mul(1.0 - 2.0 * share, (foot if near else barrel) - middle))
-    low, _, high = hit.stations_mm
+    barrel, foot = (y * hit.sections[s].zxx_mm3 for s in (0, -1))
+    there = mul(y, _plastic_mm3(hit, 1.0 - share if near else share))
+    low, high = hit.stations_mm[0], hit.stations_mm[-1]
     at = (high - share * (high - low)) if near else (low + share * (high - low))
     ends = blow_ends_n(foot, there, barrel, high - at, at - low)
     # The other arm holds no more than bends it plastically at both its ends, and so the barrel.
@@ -540,6 +540,16 @@ def _struck(inputs: Inputs, hit: Beam, other: Beam, near: int) -> _Struck:
         turns_nmm=turns,
         other_n=other_n,
     )
+
+
+def _plastic_mm3(beam: Beam, share: float) -> Num:
+    """The plastic modulus about the chord line at a share of the arm from the barrel, straight between its stations."""
+    after = next((n for n, at in enumerate(STATIONS) if at >= share), len(STATIONS) - 1)
+    before = max(after - 1, 0)
+    wide = STATIONS[after] - STATIONS[before]
+    part = (share - STATIONS[before]) / wide if wide else 0.0
+    low, high = (beam.sections[n].zxx_mm3 for n in (before, after))
+    return add(low, mul(part, high - low))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
