@@ -302,9 +302,10 @@ def collisions(items: Iterable[Item], frame: Box | None = None, clearance_mm: fl
         for collision in placed.against(item):
             if collision not in found:
                 found.append(collision)
+        boxes = [text.box() for text in item.texts]
         for i, text in enumerate(item.texts):
-            for other in item.texts[:i]:
-                if other.box().hits(text.box()) and overlap(text.corners(), other.corners()):
+            for other, box in zip(item.texts[:i], boxes, strict=False):
+                if box.hits(boxes[i]) and overlap(text.corners(), other.corners()):
                     found.append(Collision(f"{item.owner}: {item.name}", other.text, "text on text", text.at))
         if frame is not None and item.name != "frame" and not frame.holds(item.box()):
             found.append(Collision(f"{item.owner}: {item.name}", "frame", "outside", item.box().centre))

@@ -108,10 +108,11 @@ def project(
     points, triangles, fine = facets(solid)
     axes = np.array([view.right, view.up, view.toward])
     screen = Screen((points - np.array(view.origin)) @ axes.T, triangles, fine)
+    box = _box(screen.points)
     curves = [
         (piece, is_smooth)
         for curve, is_smooth in seen_curves(solid, view, error_mm, fine.step)
-        for piece in _on_body(curve, screen)
+        for piece in _on_body(curve, screen, box)
     ]
     shown, covered = spans(screen, [c.places for c, _ in curves])
     visible: list[Shape] = []
@@ -125,13 +126,14 @@ def project(
     return Projected(tuple(seen_), tuple(hidden_), tuple(smoothed), time.perf_counter() - begun)
 
 
-def within(body: NDArray[np.float64], curve: NDArray[np.float64]) -> bool:
-    """Return whether places (n, 3) of a curve lie in the box round a body's places (m, 3), a hundredth to spare."""
+def _box(body: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return the low and the high corner (2, 3) of the box round a body's places (m, 3), a hundredth to spare; round
+    nothing one that holds everything."""
     if not len(body):
-        return True
+        return np.array([[-np.inf] * 3, [np.inf] * 3])
     low, high = body.min(axis=0), body.max(axis=0)
     spare = 0.01 * float(np.linalg.norm(high - low))
-    return bool((curve >= low - spare).all() and (curve <= high + spare).all())
+    return np.array([low - spare, high + spare])
 
 
 def _folds(vertices: NDArray[np.float64]) -> bool:
@@ -142,13 +144,13 @@ def _folds(vertices: NDArray[np.float64]) -> bool:
     return bool((along < -0.5 * long[1:] * long[:-1])[(long[1:] > 0.5) & (long[:-1] > 0.5)].any())
 
 
-def _on_body(curve: SeenCurve, screen: Screen) -> list[SeenCurve]:
+def _on_body(curve: SeenCurve, screen: Screen, box: NDArray[np.float64]) -> list[SeenCurve]:
     """What of a curve lies on the body: all of it, but for the kernel's slips.
 
     The kernel may run an outline past the edge of a spline surface, where it swings far off the body and back. A curve
     that leaves the body's box or folds is taken apart, and what does not lie on the mesh is dropped.
     """
-    inside = within(screen.points, curve.places)
+    inside = bool((curve.places >= box[0]).all() and (curve.places <= box[1]).all())
     if not isinstance(curve.whole, Poly):
         return [curve] if inside else []
     places = curve.places[np.searchsorted(curve.at, np.arange(curve.at[-1] + 1.0))]
