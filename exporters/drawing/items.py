@@ -234,10 +234,11 @@ class Occupied:
         start, way = lines[:, None, :2], lines[:, None, 2:] - lines[:, None, :2]
         cross = way[..., 0] * d[:, 1] - way[..., 1] * d[:, 0]
         apart = p - start
-        with np.errstate(divide="ignore", invalid="ignore"):
-            t = (apart[..., 0] * d[:, 1] - apart[..., 1] * d[:, 0]) / cross
-            u = (apart[..., 0] * way[..., 1] - apart[..., 1] * way[..., 0]) / cross
-        return int(np.count_nonzero((t > 0.02) & (t < 0.999) & (u >= 0.0) & (u < 1.0)))
+        # How far along both lines they meet, times the size of `cross`: lines that are parallel need no division.
+        size, turn = np.abs(cross), np.sign(cross)
+        t = (apart[..., 0] * d[:, 1] - apart[..., 1] * d[:, 0]) * turn
+        u = (apart[..., 0] * way[..., 1] - apart[..., 1] * way[..., 0]) * turn
+        return int(np.count_nonzero((t > 0.02 * size) & (t < 0.999 * size) & (u >= 0.0) & (u < size)))
 
     def against(self, item: Item, most: int | None = None) -> list[Collision]:
         """Return the collisions `item` would have with what is placed, the first `most` of them; none means it fits."""
