@@ -50,13 +50,18 @@ TOGETHER = (
 LONG = (
     *TOGETHER[0],
     "test_remeasure",
+    "test_study",
     "test_kernel_guard",
     "test_sizing",
+    "test_checks",
+    "test_limits_move_findings",
     "test_start_command",
     "test_foundry_build",
     "test_stress",
     "test_examples",
     "test_built_sets",
+    "test_tiles",
+    "test_inspection_record",
     *TOGETHER[1],
 )
 """Files that take longest: they come first, so that the processes of a run end together."""

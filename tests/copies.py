@@ -17,13 +17,12 @@ class Copy:
 
     def __init__(self, folder: Path) -> None:
         self.home = folder / "strutwright"
-        skip = shutil.ignore_patterns("__pycache__", "models", "params", "exporters")
+        # Compiled modules come along, so that only what is added to is compiled; not one that is being written.
+        skip = shutil.ignore_patterns("*.pyc.*", "models", "params", "exporters")
         shutil.copytree(next(iter(strutwright.__path__)), self.home, ignore=skip)
         for package in (models, params, exporters):
             name = package.__name__.rpartition(".")[2]
-            shutil.copytree(
-                next(iter(package.__path__)), self.home / name, ignore=shutil.ignore_patterns("__pycache__")
-            )
+            shutil.copytree(next(iter(package.__path__)), self.home / name, ignore=shutil.ignore_patterns("*.pyc.*"))
 
     def write(self, path: str, text: str) -> None:
         """Add a file to the package."""

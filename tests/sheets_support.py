@@ -10,7 +10,7 @@ from functools import cache
 import ezdxf
 import pytest
 from ezdxf.document import Drawing
-from support import SETS, without_beads
+from support import SETS, resolved, without_beads
 
 from strutwright.exporters.drawing.dxfdoc import dxf_bytes
 from strutwright.exporters.drawing.dxfout import sheet_document
@@ -18,18 +18,12 @@ from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import Drawn, Sheet, Table
 from strutwright.exporters.sheets import sheet_makers
 from strutwright.exporters.sheets.context import SheetContext
-from strutwright.models.resolve import Resolved, resolve
+from strutwright.models.resolve import Resolved
 from strutwright.models.solids import Built
 from strutwright.models.spec import Hand, Strut
-from strutwright.params import loader
 
 NUMERIC = ("palm-drilling", "palm-drilling-2", "arm", "arm-2", "press-card", "press-card-2")
 """Makers that need no solids."""
-
-
-@cache
-def resolved(name: str) -> Resolved:
-    return resolve(loader.load(loader.shipped()[name]))
 
 
 def context(strut: Strut, source: Resolved, built: Built | None = None) -> SheetContext:
@@ -43,15 +37,20 @@ def solids(name: str) -> Built:
 
 
 @cache
+def kept(name: str, hand: Hand) -> SheetContext:
+    """The solids of a hand with all views of them that sheets have asked for."""
+    source = resolved(name)
+    strut = source.of_hand(hand)
+    return context(strut, source, without_beads(strut))
+
+
+@cache
 def sheet(name: str, kind: str, hand: Hand | None = None) -> Sheet | None:
     source = resolved(name)
     strut = source.strut if hand is None else source.of_hand(hand)
     need = kind in ("weld-assembly", "cut-list-and-jig") and strut.construction == "welded"
-    built = solids(name) if need and strut.identity.hand == source.strut.identity.hand else None
-    if need and built is None:
-        built = without_beads(strut)
     maker = sheet_makers(strut).get(kind)
-    return None if maker is None else maker(context(strut, source, built))
+    return None if maker is None else maker(kept(name, strut.identity.hand) if need else context(strut, source))
 
 
 @cache
@@ -110,9 +109,9 @@ CAST = [n for n in SETS if n not in WELDED]
 @cache
 def whole(name: str, kind: str) -> Sheet | None:
     """A sheet of a set with its solids."""
-    source = resolved(name)
-    maker = sheet_makers(source.strut).get(kind)
-    return None if maker is None else maker(context(source.strut, source, solids(name)))
+    strut = resolved(name).strut
+    maker = sheet_makers(strut).get(kind)
+    return None if maker is None else maker(kept(name, strut.identity.hand))
 
 
 @cache

@@ -5,16 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+from support import resolved
+
 from strutwright.models.checks.strength.welds import weld_round
 from strutwright.models.formulas.welds import WeldLine
 from strutwright.models.inputs import Inputs
-from strutwright.models.resolve import resolve
 from strutwright.models.sections import kind_of
-from strutwright.params.loader import load, shipped
 
 
 def inputs_of(name: str) -> Inputs:
-    return Inputs.from_strut(resolve(load(shipped()[name])).strut)
+    return Inputs.from_strut(resolved(name).strut)
 
 
 def with_arm(base: Inputs, **changes: Any) -> Inputs:

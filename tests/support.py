@@ -22,7 +22,7 @@ from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.templates import template_files
 from strutwright.models import frames
 from strutwright.models.outline import tapered
-from strutwright.models.resolve import resolve
+from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.shop.foundry import FoundrySpec
 from strutwright.models.solids import Built, build
 from strutwright.models.solids.casting import PatternSet
@@ -351,9 +351,15 @@ def pattern_without_solids(strut: Strut, spec: FoundrySpec) -> PatternSet:
 
 
 @cache
+def resolved(name: str) -> Resolved:
+    """Return a shipped set, read once in a process."""
+    return resolve(load(shipped()[name]))
+
+
+@cache
 def hands_of(name: str) -> tuple[Strut, ...]:
     """Return a shipped set's strut of every hand."""
-    source = resolve(load(shipped()[name]))
+    source = resolved(name)
     return tuple(source.of_hand(hand) for hand in source.hands())
 
 
@@ -371,8 +377,19 @@ _templates: dict[bytes, dict[str, CutFile]] = {}
 def plain_parts(strut: Strut) -> list[PlainPart]:
     """Return plain solids of a strut: a cast one as one part, a welded one as barrel, arms and palms.
 
-    Arms are straight-sided, of rectangular sections, between barrel and palm; no fillets.
+    Arms are straight-sided, of rectangular sections, between barrel and palm; no fillets. Made once in a process
+    whichever test asks; they are not to be changed.
     """
+    key = pickle.dumps(strut)
+    if key not in _plain:
+        _plain[key] = _plain_parts(strut)
+    return list(_plain[key])
+
+
+_plain: dict[bytes, list[PlainPart]] = {}
+
+
+def _plain_parts(strut: Strut) -> list[PlainPart]:
     bronze, steel = (0.72, 0.58, 0.32), (0.62, 0.64, 0.68)
     colour = bronze if strut.construction == "cast" else steel
     tube, holes = _barrel(strut)

@@ -16,6 +16,7 @@ import pypdfium2
 import pypdfium2.raw as pdfium
 import pytest
 from numpy.typing import NDArray
+from support import every
 
 from strutwright.exporters.drawing import dxfout
 from strutwright.exporters.drawing.dxfdoc import new_document, save_dxf
@@ -130,7 +131,7 @@ def test_librecad_prints_the_sheet_at_true_scale(printed: tuple[Drawn, bytes]) -
         assert min(abs(v - wanted) for v in found) < 0.02 + 4e-4 * wanted, wanted
 
 
-@pytest.mark.parametrize("text", ["240 ±0.2", "120 +0.05/0"])
+@pytest.mark.parametrize("text", every(["240 ±0.2", "120 +0.05/0"], 2))
 def test_librecad_shows_the_dimension_values(printed: tuple[Drawn, bytes], tmp_path: Path, text: str) -> None:
     """LibreCAD draws letters as strokes, so its page is searched for the picture of the value, which it is asked to
     draw by itself as plain text; a wrong value must be found less well than the right one.

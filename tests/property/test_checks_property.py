@@ -19,7 +19,7 @@ from strutwright.params.problems import ParameterError
 
 SINGLE, VEE, SKEG = trial.strut("single"), trial.strut("vee"), trial.strut("skeg")
 BY_VERDICT = [Verdict.OK, Verdict.WARN, Verdict.FAIL]
-some = settings(max_examples=100 if THOROUGH else 10, deadline=None)
+some = settings(max_examples=100 if THOROUGH else 6, deadline=None)
 
 
 def numbers(findings: list[Finding]) -> list[tuple[str, str, float, float]]:

@@ -27,7 +27,7 @@ from strutwright.params import limits
 from strutwright.params.loader import Loaded, load, loads, shipped
 from strutwright.params.problems import ParameterError
 
-MANY = settings(max_examples=60 if THOROUGH else 25, deadline=None)
+MANY = settings(max_examples=60 if THOROUGH else 12, deadline=None)
 EPS_MM = 1e-6
 ROOM = members.root_room(limits.standard())
 

@@ -182,7 +182,7 @@ def test_a_backing_plate_from_stiffener_to_stiffener_and_a_thicker_hull(bonded: 
         assert rising == sorted(rising), part
 
 
-@settings(max_examples=40 if THOROUGH else 5, deadline=None)
+@settings(max_examples=40 if THOROUGH else 3, deadline=None)
 @given(name=st.sampled_from(SETS), plate=hulls(), data=st.data())
 def test_many_struts_at_once_are_each_as_alone(name: str, plate: HullPlate, data: st.DataObject) -> None:
     base = replace(inputs(name), hull_plate=plate)

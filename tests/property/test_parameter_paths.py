@@ -6,13 +6,14 @@ import ast
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import product
 from pathlib import Path
 
 import checks_support as trial
 import pytest
 from hypothesis import HealthCheck, given, settings
 from property.strategies import struts
-from support import THOROUGH
+from support import THOROUGH, every
 
 from strutwright import exporters, models
 from strutwright.cli import resolved
@@ -84,17 +85,16 @@ def test_findings_of_every_shipped_set_name_parameters(name: str) -> None:
         assert wrong(run_checks(made, hand)) == set()
 
 
-@pytest.mark.parametrize("variant", sorted(trial.VARIANTS))
-@pytest.mark.parametrize(
-    "change",
-    [
-        {},
-        {"propeller": None, "duty": None},
-        {"barrel": {"outside_diameter": 90}},
-        {"hull": {"drop": {"square_to_shaft": 120}}},
-        {"palm": {"thickness": 7}},
-    ],
-)
+CHANGES: list[trial.Said] = [
+    {},
+    {"propeller": None, "duty": None},
+    {"barrel": {"outside_diameter": 90}},
+    {"hull": {"drop": {"square_to_shaft": 120}}},
+    {"palm": {"thickness": 7}},
+]
+
+
+@pytest.mark.parametrize(("variant", "change"), every(list(product(sorted(trial.VARIANTS), CHANGES)), 2))
 def test_findings_of_trial_sets_name_parameters(variant: str, change: trial.Said) -> None:
     if variant == "tube":  # whose barrel has the tube's outside
         change = {k: v for k, v in change.items() if k != "barrel"}

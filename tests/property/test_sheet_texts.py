@@ -14,6 +14,7 @@ import pytest
 import yaml
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from support import THOROUGH
 
 from strutwright.exporters.drawing.dxfdoc import dxf_bytes
 from strutwright.exporters.drawing.dxfout import sheet_document
@@ -89,7 +90,7 @@ CODES = {path: ("%%d^I%%%" * 10)[: longest(path)] for path in FIELDS}
 @given(said=EVERY, name=st.sampled_from(SETS), changes=st.integers(0, 12))
 @example(said=FULL, name="patrol-vee-pair", changes=12)
 @example(said=CODES, name="day-cruiser", changes=1)
-@settings(max_examples=4, deadline=None)
+@settings(max_examples=4 if THOROUGH else 1, deadline=None)
 def test_every_text_of_the_title_block_fits_on_every_sheet(
     size: str, said: dict[str, str], name: str, changes: int
 ) -> None:

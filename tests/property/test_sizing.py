@@ -33,7 +33,7 @@ from strutwright.params.problems import ParameterError
 LIMITS = limits.standard()
 # A failing example is told as it was found: to shrink it would take minutes.
 FEW = settings(
-    max_examples=50 if THOROUGH else 4,
+    max_examples=50 if THOROUGH else 2,
     deadline=None,
     suppress_health_check=[HealthCheck.too_slow],
     phases=[Phase.explicit, Phase.reuse, Phase.generate],

@@ -60,7 +60,7 @@ STRUT: dict[str, tuple[float, float, bool]] = {
 }
 """Sizes that a file may leave out."""
 HUNT = settings(
-    max_examples=400 if THOROUGH else 6,
+    max_examples=400 if THOROUGH else 3,
     deadline=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
     phases=[Phase.explicit, Phase.reuse, Phase.generate],

@@ -48,7 +48,7 @@ def test_shipped_sets_build(name: str) -> None:
             ("flat", 1.0, "welded"),
             ("foil", 1.2, "welded"),
         ],
-        2,
+        4,
     ),
 )
 def test_every_section(shape: str, grow: float, construction: str) -> None:

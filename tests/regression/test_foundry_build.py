@@ -14,7 +14,7 @@ import ezdxf
 import numpy as np
 import pytest
 import trimesh
-from support import SETS, THOROUGH, long_run, own_limits, pattern_without_solids, without_beads
+from support import SETS, THOROUGH, long_run, own_limits, pattern_without_solids, resolved, without_beads
 
 from strutwright.exporters.drawing.dxfdoc import dxf_bytes
 from strutwright.exporters.drawing.layout import lay_out
@@ -32,17 +32,12 @@ from strutwright.models.geometry.barrel import bore_points
 from strutwright.models.geometry.skeg import foot_start_mm
 from strutwright.models.geometry.stations import STATIONS
 from strutwright.models.outline import Outline
-from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.shop import drafted, founder, foundry, pattern_findings
 from strutwright.models.shop.draft import DraftRow
 from strutwright.models.solids import Built, build, casting, kernel
 from strutwright.models.solids.casting import PatternSet
 from strutwright.models.spec import Strut
-from strutwright.params import limits, loader
-
-
-def resolved(name: str) -> Resolved:
-    return resolve(loader.load(loader.shipped()[name]))
+from strutwright.params import limits
 
 
 def made(strut: Strut, spec: foundry.FoundrySpec) -> PatternSet:

@@ -23,7 +23,7 @@ from strutwright.models.solids.casting import PatternSet
 from strutwright.models.spec import Hand, Identity, Strut
 from strutwright.params.loader import load, loads, shipped
 
-FEW = ("harbour-launch", "day-cruiser", "patrol-vee-pair", "workboat-common-vee", "yawl-with-heel")
+FEW = ("harbour-launch", "patrol-vee-pair", "yawl-with-heel")
 NAMES = SETS if THOROUGH else FEW
 HANDED = tuple(name for name in NAMES if "hand: centre" not in shipped()[name].read_text(encoding="utf-8"))
 HANDS: tuple[Hand, Hand] = ("port", "starboard")

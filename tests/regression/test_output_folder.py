@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 from command_line_support import HARBOUR, build, inside, note
-from support import long_run
+from support import every, long_run
 
 from strutwright import job, outputs
 from strutwright.errors import Exit
@@ -124,7 +124,9 @@ def test_stops_are_heard_where_the_shell_has_them_ignored() -> None:
 @pytest.mark.usefixtures("heard")
 @pytest.mark.parametrize(
     ("number", "status", "later_s"),
-    [(signal.SIGINT, 130, 0.0), (signal.SIGINT, 130, 0.3), (signal.SIGINT, 130, 1.5), (signal.SIGTERM, 143, 1.0)],
+    every(
+        [(signal.SIGINT, 130, 0.3), (signal.SIGINT, 130, 0.0), (signal.SIGINT, 130, 1.5), (signal.SIGTERM, 143, 1.0)], 3
+    ),
 )
 def test_a_stop_of_a_real_build(tmp_path: Path, number: int, status: int, later_s: float) -> None:
     """Anywhere while it imports its libraries and builds, the program is stopped from outside."""

@@ -9,6 +9,7 @@ import checks_support as trial
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from support import every
 
 from strutwright.exporters.files.parts_list import parts_rows
 from strutwright.exporters.sheets import SheetContext
@@ -51,8 +52,7 @@ def test_the_bore_goes_over_the_sleeve(pintle: float, sleeve: float, bush: float
     assert with_sleeve.bore_mm - with_sleeve.running_mm == pytest.approx(0.2 + 0.004 * with_sleeve.running_mm, abs=6e-3)
 
 
-@pytest.mark.parametrize("units", ["mm", "in"])
-@pytest.mark.parametrize("bush", [0, 4])
+@pytest.mark.parametrize(("units", "bush"), every([("mm", 0), ("mm", 4), ("in", 0), ("in", 4)], 3))
 def test_checks_take_the_sleeve_for_the_pintle(units: str, bush: float) -> None:
     wide, plain = sleeved(sleeve_wall="3 mm", bush_wall=bush), sleeved(bush_wall=bush)
     thick = sleeved(pintle_diameter=46, bush_wall=bush)

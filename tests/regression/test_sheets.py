@@ -23,6 +23,7 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from property.strategies import struts
 from support import SETS, THOROUGH, every, without_beads
+from support import resolved as _resolved
 
 from strutwright.exporters.drawing import render
 from strutwright.exporters.drawing.layout import lay_out
@@ -41,7 +42,7 @@ from strutwright.exporters.sheets import (
 from strutwright.exporters.sheets.record import inspection_record, record_rows
 from strutwright.exporters.sheets.render_set import make_sheets, write_sheets
 from strutwright.models import frames
-from strutwright.models.resolve import Resolved, resolve
+from strutwright.models.resolve import resolve
 from strutwright.models.solids import build
 from strutwright.models.spec import Hand, PalmPlane, Strut
 from strutwright.params import loader
@@ -55,10 +56,6 @@ OWN = {
 }
 
 
-def _resolved(name: str) -> Resolved:
-    return resolve(loader.load(loader.shipped()[name]))
-
-
 def _context(name: str, hand: Hand | None = None) -> SheetContext:
     resolved = _resolved(name)
     strut = resolved.of_hand(hand or resolved.strut.identity.hand)
@@ -66,8 +63,13 @@ def _context(name: str, hand: Hand | None = None) -> SheetContext:
     return SheetContext(resolved, strut, without_beads(strut), digest, "0.0.0")
 
 
-@functools.cache
 def _kept(name: str, hand: Hand | None = None) -> SheetContext:
+    """The context of a hand, with the views of its solids that were asked for."""
+    return _kept_of(name, hand or _resolved(name).strut.identity.hand)
+
+
+@functools.cache
+def _kept_of(name: str, hand: Hand) -> SheetContext:
     return _context(name, hand)
 
 

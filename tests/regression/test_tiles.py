@@ -81,8 +81,10 @@ def bars(pdf: bytes, page: int) -> tuple[float, float]:
     return found[0], found[1]
 
 
-@pytest.mark.parametrize(("unit", "length"), [("mm", 100.0), ("in", 101.6)])
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize(
+    ("paper", "unit", "length"),
+    every([("A4", "mm", 100.0), ("A4", "in", 101.6), ("Letter", "mm", 100.0), ("Letter", "in", 101.6)], 3),
+)
 def test_check_bars_are_true_in_both_directions_on_every_page(paper: tiles.Paper, unit: Any, length: float) -> None:
     pdf = tiles.tile_pdf(big_file(unit), paper)
     for page in (0, 1, len(pdfium.PdfDocument(pdf)) - 1):

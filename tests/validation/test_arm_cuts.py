@@ -11,6 +11,7 @@ import math
 import re
 from dataclasses import asdict, replace
 from functools import cache
+from itertools import product
 from typing import Any
 
 import ezdxf
@@ -170,8 +171,10 @@ def test_arms_in_each_other_are_told() -> None:
 # --- root gap ---------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", ["workboat-common-vee", "survey-launch", "yawl-with-heel", "canal-tender"])
-@pytest.mark.parametrize("gap", [0.0, 2.0, 3.5])
+WITH_GAPS = ("workboat-common-vee", "survey-launch", "yawl-with-heel", "canal-tender")
+
+
+@pytest.mark.parametrize(("name", "gap"), every(list(product(WITH_GAPS, (0.0, 2.0, 3.5))), 2))
 def test_root_gap_is_taken_off_everywhere(name: str, gap: float) -> None:
     strut = replace(shipped(name), set_screws=())
     strut = replace(strut, weld=replace(strut.weld, prep="double_bevel", root_gap_mm=gap))

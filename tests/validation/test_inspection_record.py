@@ -18,7 +18,7 @@ from command_line_support import run
 from hypothesis import given
 from hypothesis import strategies as st
 from inspection_support import filled
-from support import THOROUGH, long_run
+from support import THOROUGH, every, long_run
 
 from strutwright.errors import Exit
 from strutwright.exporters.bench.inspection import record_form, record_sheets
@@ -110,7 +110,7 @@ def _stand(data: Mapping[str, Any]) -> dict[str, str]:
     return {r["code"]: r["stands"] for r in data["rows"]}
 
 
-@pytest.mark.parametrize("name", ["harbour-launch", "refit-two-bores", "survey-launch"])
+@pytest.mark.parametrize("name", every(["harbour-launch", "refit-two-bores", "survey-launch"], 2))
 def test_a_part_as_drawn_is_not_out(tmp_path: Path, capsys: pytest.CaptureFixture[str], name: str) -> None:
     status, data, err = _read(tmp_path, capsys, name, {})
     assert data, err

@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import math
 import subprocess
+from itertools import product
 from pathlib import Path
 from typing import Any
 
@@ -131,8 +132,7 @@ def test_bolts_of_two_palms_are_counted_palm_by_palm() -> None:
         assert (words in lacking(AsFitted(bolts=bolts), strut)) is (left > 0)
 
 
-@pytest.mark.parametrize("paper", ["A4", "letter"])
-@pytest.mark.parametrize("name", every(SETS, 5))
+@pytest.mark.parametrize(("name", "paper"), every(list(product(SETS, ("A4", "letter"))), 9))
 def test_the_sheet_fits_and_its_form_says_nothing_of_itself(name: str, paper: Any) -> None:
     found = resolve(load(shipped()[name]))
     form = installation_form(found.strut, {f.code: f for f in run_checks(found)}, found.strut.file_units)

@@ -148,7 +148,7 @@ FAULTS: list[tuple[str, Callable[[Strut], Strut], str, str, float]] = [
 
 
 @pytest.mark.parametrize(
-    ("fault", "spoil", "code", "named", "amount"), every(FAULTS, 2), ids=[f[0] for f in every(FAULTS, 2)]
+    ("fault", "spoil", "code", "named", "amount"), every(FAULTS, 4), ids=[f[0] for f in every(FAULTS, 4)]
 )
 def test_a_planted_error_is_found_and_named(
     tmp_path: Path, fault: str, spoil: Callable[[Strut], Strut], code: str, named: str, amount: float

@@ -5,6 +5,7 @@ Meshes are coarse where they may be; each tolerance says why it is what it is.
 
 from __future__ import annotations
 
+import functools
 import importlib.util
 import json
 import math
@@ -23,6 +24,7 @@ from strutwright.models.fem import MissingToolError, loads, recovery, solvers, s
 from strutwright.models.fem.mesh import Mesh, mesh_solid
 from strutwright.models.formulas import press_fit
 from strutwright.models.inputs import Inputs
+from strutwright.models.resolve import Resolved
 
 Floats = NDArray[np.float64]
 needs_gmsh = pytest.mark.skipif(importlib.util.find_spec("gmsh") is None, reason="gmsh is not installed")
@@ -166,22 +168,19 @@ def test_uniform_strain_is_met_exactly(solver: solvers.SolverName) -> None:
 # --- the whole strut ------------------------------------------------------------------------------------------------
 
 
-@pytest.fixture(scope="module")
-def bodies() -> dict[str, Any]:
-    """Return (resolved set, its solid) of two sets, each built once."""
-    out = {}
-    for name in ("day-cruiser", "canal-tender"):
-        found = cli.resolved(name)
-        body, wrong = study.one_body(found.strut)
-        assert not wrong
-        out[name] = (found, body)
-    return out
+@functools.cache
+def whole(name: str) -> tuple[Resolved, Any]:
+    """Return a resolved set and its solid, built once."""
+    found = cli.resolved(name)
+    body, wrong = study.one_body(found.strut)
+    assert not wrong
+    return found, body
 
 
 @needs_gmsh
 @pytest.mark.parametrize("name", every(["canal-tender", "day-cruiser"], 2))
 @pytest.mark.skipif(not solvers.available(), reason="no solver is installed")
-def test_single_arm_strut_moves_as_the_hand_formula_says(bodies: dict[str, Any], name: str) -> None:
+def test_single_arm_strut_moves_as_the_hand_formula_says(name: str) -> None:
     """Bearing movement of a cast and of a welded single-arm strut: elements against beam theory (arm built in at the
     hull face, rigid barrel; standing: geometry) within 25 %.
 
@@ -189,7 +188,7 @@ def test_single_arm_strut_moves_as_the_hand_formula_says(bodies: dict[str, Any],
     elements move less, by about 3 x palm / length of the arm at the stressed end), fillets stiffen both ends, and the
     barrel's wall gives a little. Halfway along the arm none of this matters: stress there within 10 % on a coarse mesh.
     """
-    found, body = bodies[name]
+    found, body = whole(name)
     _least, usual, _most = study.size_limits_mm(found.strut, body)
     made = study.study(found.strut, body, "weight", found.said.loads, size_mm=2.0 * usual)
     assert np.linalg.norm(made.load.moved_mm) > 0.01
@@ -208,13 +207,13 @@ def test_single_arm_strut_moves_as_the_hand_formula_says(bodies: dict[str, Any],
 @needs_gmsh
 @pytest.mark.skipif(len(solvers.available()) < 2, reason="both solvers are needed")
 @long_run
-def test_two_solvers_agree_on_a_strut(bodies: dict[str, Any]) -> None:
+def test_two_solvers_agree_on_a_strut() -> None:
     """CalculiX and scikit-fem on the same coarse mesh of a strut: independent programs, same elements, so 0.1 %.
 
     With the palm held at its bolts only, the strut moves more than with the whole hull face held (a weaker support
     cannot stiffen: minimum of potential energy).
     """
-    found, body = bodies["canal-tender"]
+    found, body = whole("canal-tender")
     least, _usual, most = study.size_limits_mm(found.strut, body)
     size = max(least, 0.95 * most)
     one, two = (

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from itertools import product
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 import yaml
-from support import SETS, long_run, own_limits
+from support import SETS, every, long_run, own_limits
 
 from strutwright.exporters.web.study import summary, write_table
 from strutwright.models.checks import geometry_checks
@@ -43,8 +44,7 @@ ROOM = {"rim_to_arm_root": "rim_to_root", "driver_to_arm": "driver_to_arm"}
 """Of these the ones that are room in mm, and the limit that it is held to."""
 
 
-@pytest.mark.parametrize("roll", [True, False])
-@pytest.mark.parametrize("name", SETS)
+@pytest.mark.parametrize(("name", "roll"), every(list(product(SETS, (True, False))), 3))
 def test_shipped_sets_are_judged_as_they_are_checked(name: str, roll: bool) -> None:
     loaded = load(shipped()[name])
     resolved = resolve(loaded)
@@ -99,12 +99,15 @@ def test_a_study_is_the_checks_one_by_one(launch_set: tuple[Any, Any]) -> None:
 
 @pytest.mark.parametrize(
     ("name", "varied"),
-    [
-        ("harbour-launch", ("arms.section.chord=78..130:6", "arms.root_fillet.palm=4,30")),
-        ("work-launch-vee", ("arms.section.chord=70,90,110", "arms.root_fillet.barrel=4,12,30")),
-        ("sloop-with-skeg", ("palm.thickness=0.4,0.6", "arms.root_fillet.barrel=0.1,0.6,0.9")),
-        ("canal-tender", ("palm.thickness=10,14", "welds.arm_to_barrel_leg=4,8,20")),
-    ],
+    every(
+        [
+            ("harbour-launch", ("arms.section.chord=78..130:6", "arms.root_fillet.palm=4,30")),
+            ("work-launch-vee", ("arms.section.chord=70,90,110", "arms.root_fillet.barrel=4,12,30")),
+            ("canal-tender", ("palm.thickness=10,14", "welds.arm_to_barrel_leg=4,8,20")),
+            ("sloop-with-skeg", ("palm.thickness=0.4,0.6", "arms.root_fillet.barrel=0.1,0.6,0.9")),
+        ],
+        2,
+    ),
 )
 def test_a_study_rolls_the_balls_of_the_roots(name: str, varied: tuple[str, str]) -> None:
     """A root that does not fit fails in a study as in the check of that one strut."""
