@@ -31,7 +31,7 @@ class Load:
 
     bore_force_n, bore_couple_nmm: (3,), strut frame, at the arms' root on the shaft line (root_mm). heel_force_n: (3,)
     at the heel. words: what acts and whereto. carry_mm: where the bearing carries. moved_mm: (3,) movement there.
-    arm_mpa: per arm at barrel, middle and palm. fin_mpa: in the skeg's root, nan without a load on the heel.
+    arm_mpa: per arm at its stations, from barrel to palm. fin_mpa: in the skeg's root, nan without a load on the heel.
     """
 
     case: Case
@@ -42,7 +42,7 @@ class Load:
     root_mm: Floats
     carry_mm: Floats
     moved_mm: Floats
-    arm_mpa: tuple[tuple[float, float, float], ...]
+    arm_mpa: tuple[tuple[float, ...], ...]
     fin_mpa: float
 
 
@@ -166,10 +166,10 @@ def _six(found: Paths, arm: int, amounts: dict[Way, Floats]) -> Six:
 
 
 def _arm_stress(found: Paths, arm: int, amounts: dict[Way, Floats]) -> list[Floats]:
-    """Return the hand formulas' stress, MPa, at the barrel, the middle and the palm of an arm."""
-    load = _six(found, arm, amounts)
+    """Return the hand formulas' stress, MPa, at every station of an arm, from barrel to palm."""
+    beam, load = found.beams[arm], _six(found, arm, amounts)
     shape = next(iter(amounts.values())).shape
-    return [np.broadcast_to(arms.station_stress(found.beams[arm], s, load), shape) for s in range(3)]
+    return [np.broadcast_to(arms.station_stress(beam, s, load), shape) for s in range(len(beam.sections))]
 
 
 def _assembled(inputs: Inputs, found: Paths, case: Case, words: tuple[Words, ...], amounts: dict[Way, float]) -> Load:
@@ -199,10 +199,7 @@ def _assembled(inputs: Inputs, found: Paths, case: Case, words: tuple[Words, ...
     if heel.any():
         assert inputs.skeg is not None
         fin = float(skeg.fin_stress_per_n(inputs, inputs.skeg) * np.abs(heel[1]))
-    stress = tuple(
-        cast(tuple[float, float, float], tuple(float(v[0]) for v in _arm_stress(found, k, as_arrays)))
-        for k in range(len(found.beams))
-    )
+    stress = tuple(tuple(float(v[0]) for v in _arm_stress(found, k, as_arrays)) for k in range(len(found.beams)))
     return Load(
         case=case,
         words=words,

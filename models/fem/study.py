@@ -18,6 +18,7 @@ import numpy as np
 
 from strutwright.models import frames, sections
 from strutwright.models.arrays import Floats
+from strutwright.models.checks.strength.load_paths import MIDDLE
 from strutwright.models.fem import FemError
 from strutwright.models.fem.loads import Load, find_case, worst_load
 from strutwright.models.fem.mesh import Flags, Ints, Mesh, Refinement, SolidFile, least_size_mm, mesh_solid, solid_file
@@ -372,13 +373,13 @@ def _regions(
     out = []
     for k, root in enumerate(edges):
         arm = k // 2
-        hand = load.arm_mpa[arm][0 if k % 2 == 0 else 2] if arm < len(strut.arms) else load.fin_mpa
+        hand = load.arm_mpa[arm][0 if k % 2 == 0 else -1] if arm < len(strut.arms) else load.fin_mpa
         near = surface[_distance_mm(points, root.points_mm) <= root.within_mm]
         out.append(_region(root.name, near, stress, mesh, sharp, _root_size(root, size_mm), hand))
         if k % 2 == 0 and arm < len(strut.arms):
             band = surface[_in_middle(strut, strut.arms[arm], points, size_mm)]
             name = root.name.removesuffix(" at the barrel")
-            out.append(_region(f"{name}, middle", band, stress, mesh, sharp, size_mm, load.arm_mpa[arm][1]))
+            out.append(_region(f"{name}, middle", band, stress, mesh, sharp, size_mm, load.arm_mpa[arm][MIDDLE]))
     return tuple(r for r in out if r is not None)
 
 

@@ -72,8 +72,8 @@ def head_standard(bolt: Bolt, length_mm: float | None) -> str:
     Threaded to the head (ISO 4017) it would bear on its thread in the palm. ISO 4014 has shanks from some 4 diameters
     and 6 mm on; from memory.
 
-    >>> bolt = shipped("pilot-vee").palms[0].bolt  # M20
-    >>> [head_standard(bolt, length) for length in (86.0, 87.0, None)]
+    >>> bolt = shipped("pilot-vee").palms[0].bolt  # M24
+    >>> [head_standard(bolt, length) for length in (102.0, 103.0, None)]
     ['ISO 4017', 'ISO 4014', 'ISO 4017']
     """
     shanked = length_mm is not None and length_mm > 4.0 * bolt.major_mm + 6.0

@@ -137,7 +137,7 @@ def _left_out(resolved: Resolved, findings: tuple[Finding, ...], limits: Limits)
         if n.standing is not Standing.LOW
         and n.limit_is != "information"
         and "dimple_mm" not in n.needs
-        and not n.code.endswith(tuple(f"_{c.key}" for c in cases))
+        and not n.code.endswith((*(f"_{c.key}" for c in cases), "_warned", "_hinted"))
         and any(f.code == n.code for f in findings)
     ]
     checks: dict[tuple[str, ...], list[str]] = {}

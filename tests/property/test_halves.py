@@ -42,7 +42,9 @@ def _held_to_both(resolved: Resolved, monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.parametrize("number", SETS)
 def test_one_half_stands_for_both(number: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    resolved = resolve(loads(yaml.safe_dump(draw_set(number))))
+    drawn = draw_set(number)
+    drawn["palm"].pop("hull_face_starboard", None)  # with a face of its own the other half is unlike
+    resolved = resolve(loads(yaml.safe_dump(drawn)))
     assert len(halves.unlike(_inputs(resolved))) == 1
     _held_to_both(resolved, monkeypatch)
 

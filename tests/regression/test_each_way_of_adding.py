@@ -152,7 +152,7 @@ def test_a_table(tmp_path: Path) -> None:
     stock = copy.home / "params" / "tables" / "stock.py"
     text = stock.read_text(encoding="utf-8").replace(" missing, outside,", " missing, outside, row_of,")
     stock.write_text(text + LOOKUP, encoding="utf-8")
-    copy.after("params/tables/__init__.py", "tables.stock import HollowBar, Plate,", " packing_mm,")
+    copy.after("params/tables/__init__.py", "tables.stock import (\n", "    packing_mm,\n")
     told = copy.run(LOOKED_UP)
     assert told.count("Packing for a gland") == 2
     assert "large" in told

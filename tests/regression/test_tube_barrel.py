@@ -28,6 +28,7 @@ from strutwright.models.geometry.tube import tube_boring_mm
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.sizing.candidates import candidates
 from strutwright.models.sizing.judge import Judge
+from strutwright.models.solids import Built
 from strutwright.params import limits, strict_yaml
 from strutwright.params.loader import loads, shipped
 from strutwright.params.problems import ParameterError, Problem
@@ -154,7 +155,7 @@ def test_a_casting_has_no_tube() -> None:
 
 
 def context(made: Resolved) -> SheetContext:
-    return SheetContext(made, made.strut, None, "0" * 64, "0")  # type: ignore[arg-type]
+    return SheetContext(made, made.strut, Built("", (), [], 0.0), "0" * 64, "0")
 
 
 @pytest.mark.parametrize(

@@ -215,7 +215,7 @@ def test_what_is_out_is_followed_to_its_check(name: str, code: str, off: float, 
 def followed(name: str, off: Mapping[str, float]) -> list[Consequence]:
     """What follows of rows that are off their nominal size by so much, each beyond its limit."""
     found = resolve(load(shipped()[name]))
-    rows, units = rows_of(found)
+    rows, units = rows_of(found, None)
     drawn = {r.code: float(r.nominal or 0.0) for r in rows if r.code in off}
     return consequences(found, judge(rows, {c: Value(drawn[c] + by, 0.001) for c, by in off.items()}, {}, units), None)
 

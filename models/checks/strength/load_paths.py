@@ -103,7 +103,8 @@ STATIONS = (0.0, 0.125, 0.25, 0.5, 1.0)
 """Where along an arm its sections are cut, as shares of it from the barrel's outside to the palm's water face. An arm
 that grows fast is worst close to the barrel: between these the stress is never more than 2 % over theirs where it grows
 by half either way to the palm, and 5 % where it doubles."""
-_MIDDLE = STATIONS.index(0.5)
+MIDDLE = STATIONS.index(0.5)
+"""Which of them is the middle of the arm."""
 
 Matrix: TypeAlias = list[list[Num]]
 """6 x 6, symmetric: movement (mm) and turn (rad) by force (N) and moment (N mm), strut frame, at the arms' root."""
@@ -277,7 +278,7 @@ def _beam(inputs: Inputs, arm: ArmInputs, kept: _Kept) -> Beam:
         stations_mm=stations,
         sections=tuple(found),
         points_mm=tuple(points),
-        flexibility=_flexibility(inputs, arm, [found[0], found[_MIDDLE], found[-1]]),
+        flexibility=_flexibility(inputs, arm, [found[0], found[MIDDLE], found[-1]]),
     )
 
 

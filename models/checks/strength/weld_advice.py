@@ -22,9 +22,9 @@ def advised(inputs: Inputs, joint: weld_sides.End, used: Callable[[Inputs], floa
 
     used: how much of it is used, of any inputs.
 
-    >>> from strutwright.models.checks.strength import welds
+    >>> from strutwright.models.checks.strength.welds import by_case
     >>> def used(one):
-    ...     return float(welds.by_case(one, "palm")["side_hinge"].utilisation)
+    ...     return float(by_case(one, "palm")["side_hinge"].utilisation)
     >>> advised(engineering_inputs("canal-tender"), "palm", used)[0].partition(",")[0]  # plain fillets
     "bevel the arm's ends (welds.prep: double_bevel)"
     """
