@@ -17,14 +17,13 @@ from typing import NamedTuple
 import numpy as np
 
 from strutwright.models import halves
-from strutwright.models.arrays import Num, Six, add, dot, greatest
-from strutwright.models.checks.strength import hull_bed, load_cases, load_paths
-from strutwright.models.checks.strength.load_cases import Case, Reply
-from strutwright.models.checks.strength.load_paths import Paths
+from strutwright.models.arrays import Num, add, dot, greatest
+from strutwright.models.checks.strength import hull_bed, load_cases, load_paths, unit_loads
+from strutwright.models.checks.strength.load_cases import Case, Group, Reply
 from strutwright.models.formulas import bolts as rules
 from strutwright.models.formulas import palm_bed, palm_plate
 from strutwright.models.formulas.bolts import BoltGroup
-from strutwright.models.formulas.palm_bed import Hold, Plate, Row, Tipped
+from strutwright.models.formulas.palm_bed import Hold, Plate, Pressed, Row, Tipped
 from strutwright.models.input_parts import PalmInputs
 from strutwright.models.inputs import Inputs
 
@@ -90,16 +89,16 @@ class _Foot(NamedTuple):
 @functools.lru_cache(maxsize=2)
 def _feet(inputs: Inputs) -> tuple[tuple[_Foot, ...], ...]:
     """Return, palm by palm, the feet that stand on it; kept for the last inputs."""
-    found = load_paths.paths(inputs)
+    beams, root_x = load_paths.beams(inputs), inputs.arms[0].x_mm
     return tuple(
-        tuple(_foot(p, b, found) for b in found.beams if b.arm.palm_index == k) for k, p in enumerate(inputs.palms)
+        tuple(_foot(p, b, root_x) for b in beams if b.arm.palm_index == k) for k, p in enumerate(inputs.palms)
     )
 
 
-def _foot(palm: PalmInputs, beam: load_paths.Beam, found: Paths) -> _Foot:
+def _foot(palm: PalmInputs, beam: load_paths.Beam, root_x_mm: Num) -> _Foot:
     arm, zero = beam.arm, palm.zero_mm
     at = (
-        found.root_x_mm + arm.end_mm * beam.along[0] - zero[0],
+        root_x_mm + arm.end_mm * beam.along[0] - zero[0],
         arm.end_mm * beam.along[1] - zero[1],
         arm.end_mm * beam.along[2] - zero[2],
     )
@@ -237,7 +236,8 @@ def spreads_beyond_root(inputs: Inputs) -> Num:
 
 def _beyond(middle: Num, kern: Num) -> Num:
     """How far the palm's zero lies beyond the kern round its middle, mm, seen from the zero with the sign of there."""
-    return np.sign(-middle) * np.maximum(np.abs(middle) - kern, 0.0)
+    over = np.maximum(np.abs(middle) - kern, 0.0)
+    return np.sign(-middle) * over if np.any(over) else 0.0
 
 
 def _pulled(strip: Strip, bolt: Num, bending: Num, stiff: Num) -> Num:
@@ -322,7 +322,7 @@ def _rows(at: Sequence[Num], springs: Sequence[Num]) -> list[Row]:
 
 
 @functools.lru_cache(maxsize=8)
-def replies(inputs: Inputs, measure: Callable[[Hold, Six], Num]) -> list[Reply]:
+def replies(inputs: Inputs, measure: Callable[[Hold, Pressed], Num]) -> list[Reply]:
     """Return, palm by palm, the worst of a measure of what holds it per unit load; kept for the last inputs.
 
     >>> tension = replies(engineering_inputs("harbour-launch"), palm_bed.tension_n)[0]("couple", None)
@@ -331,10 +331,21 @@ def replies(inputs: Inputs, measure: Callable[[Hold, Six], Num]) -> list[Reply]:
     """
     return _of_each_palm(
         inputs,
-        lambda k: load_cases.measured(
-            load_cases.palm_ways(inputs, k), functools.partial(measure, holds(inputs)[k]), even=False
-        ),
+        lambda k: unit_loads.measured(_presses(inputs, k), functools.partial(measure, holds(inputs)[k])),
     )
+
+
+@functools.lru_cache(maxsize=4)
+def _presses(inputs: Inputs, index: int) -> Callable[[Group, float | None], list[Pressed]]:
+    """How a unit load presses one palm, in all its directions and shares, and its opposite; kept for the last inputs."""
+    hold, loads = holds(inputs)[index], unit_loads.palm_loads(inputs, index)
+
+    def pressed(group: Group, clock_deg: float | None) -> list[Pressed]:
+        both = unit_loads.opposed(group, clock_deg)
+        each = [palm_bed.both_ways(hold, load) for load in loads(group, clock_deg)]
+        return [made for pair in each for made in (pair if both else pair[:1])]
+
+    return unit_loads.kept(pressed)
 
 
 def shear_replies(inputs: Inputs) -> list[Reply]:
@@ -346,8 +357,8 @@ def shear_replies(inputs: Inputs) -> list[Reply]:
     """
     return _of_each_palm(
         inputs,
-        lambda k: load_cases.measured(
-            load_cases.palm_ways(inputs, k), functools.partial(rules.shear_n, groups(inputs)[k])
+        lambda k: unit_loads.measured(
+            unit_loads.palm_loads(inputs, k), functools.partial(rules.shear_n, groups(inputs)[k])
         ),
     )
 

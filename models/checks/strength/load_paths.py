@@ -14,8 +14,8 @@ from __future__ import annotations
 
 import functools
 import itertools
-from dataclasses import dataclass
-from typing import Any, Literal, TypeAlias
+from dataclasses import dataclass, replace
+from typing import Any, Literal, NamedTuple, TypeAlias
 
 import numpy as np
 
@@ -34,6 +34,17 @@ heel: a sideways force at the heel of the skeg; side: a force at mid-barrel acro
 the chord at the foot of one arm; barrel_*: a force across the shaft at mid-barrel."""
 
 
+class Stresses(NamedTuple):
+    """Stress in a section by what it carries, at a millimetre from its centroid where it bends: axial, moment about
+    the chord, moment across it; shear and torsion at their peaks."""
+
+    axial: Num
+    chord: Num
+    across: Num
+    shear: Num
+    torsion: Num
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Beam:
     """One arm as a beam: unit vectors of its axes, stations from the shaft line (mm) and the sections there.
@@ -49,6 +60,7 @@ class Beam:
     stations_mm: tuple[Num, ...]
     sections: tuple[SectionProperties, ...]
     points_mm: tuple[tuple[tuple[Num, Num], ...], ...]
+    cuts: tuple[Stresses, ...]
     flexibility: ArmFlexibility
 
     def turned(self, vector: Triple) -> Triple:
@@ -74,6 +86,8 @@ class Actions:
     torsion: Num
 
 
+AT_PALM = 2
+"""Of a beam's stations and sections that at the palm's water face; at the barrel stands the first."""
 Matrix: TypeAlias = list[list[Num]]
 """6 x 6, symmetric: movement (mm) and turn (rad) by force (N) and moment (N mm), strut frame, at the arms' root."""
 
@@ -129,7 +143,6 @@ def carry_to_hub_mm(inputs: Inputs) -> Num:
     return carry_x_mm(inputs) + inputs.barrel_length_mm / 2.0 + hub
 
 
-@functools.lru_cache(maxsize=8)
 def paths(inputs: Inputs, *hulls: End) -> Paths:
     """Return how unit loads on the barrel reach arms and palms; kept for the last inputs, as every module asks.
 
@@ -139,26 +152,33 @@ def paths(inputs: Inputs, *hulls: End) -> Paths:
     >>> [round(float(part), 3) for part in pushed]  # cos and sin of the 9 degrees of the hull
     [0.988, 0.0, 0.156, 0.0, -298.575, 0.0]
     """
-    beams = _beams(inputs)
+    return _paths(inputs, hulls if len(hulls) > 1 else (hulls or ("rigid",)) * len(inputs.palms))
+
+
+@functools.lru_cache(maxsize=8)
+def _paths(inputs: Inputs, ends: tuple[End, ...]) -> Paths:
     root_x = inputs.arms[0].x_mm
-    carry = carry_x_mm(inputs)
-    ways = _ways(inputs, carry, root_x, beams)
-    ends = hulls if len(hulls) > 1 else (hulls or ("rigid",)) * len(inputs.palms)
     gives = [hull_stiffness.give(inputs, k, end, (root_x, 0.0, 0.0)) for k, end in enumerate(ends)]
     own = len(gives) > 1
-    flexible = [_flexible(b, gives[b.arm.palm_index] if own else ()) for b in beams]
+    if not own and ends != ("rigid",):
+        # Loads do not hang on the hull where they stand on one palm.
+        return replace(_paths(inputs, ("rigid",)), both=_given(gives[0]))
+    found = beams(inputs)
+    carry = carry_x_mm(inputs)
+    ways = _ways(inputs, carry, root_x, found)
+    flexible = [_flexible(b, gives[b.arm.palm_index] if own else ()) for b in found]
     arm_loads: dict[Way, tuple[Six, ...]]
-    if len(beams) == 1:
-        arm_loads = {way: (_turned(beams[0], (*f, *m)),) for way, (f, m) in ways.items()}
+    if len(found) == 1:
+        arm_loads = {way: (_turned(found[0], (*f, *m)),) for way, (f, m) in ways.items()}
     else:
-        arm_loads = _by_arm(beams, flexible, ways)
-        arm_loads["side"] = tuple((0.0, 0.0, 0.0, 1.0, 0.0, 0.0) for _ in beams)
-        ways["side"] = ((0.0, 0.0, 0.0), beams[0].chord)
+        arm_loads = _by_arm(found, flexible, ways)
+        arm_loads["side"] = tuple((0.0, 0.0, 0.0, 1.0, 0.0, 0.0) for _ in found)
+        ways["side"] = ((0.0, 0.0, 0.0), found[0].chord)
     return Paths(
-        beams=beams,
+        beams=found,
         loads=ways,
         arm_loads=arm_loads,
-        palm_loads={way: _palm_loads(inputs, beams, root_x, ways[way], arm_loads[way]) for way in ways},
+        palm_loads={way: _palm_loads(inputs, found, root_x, ways[way], arm_loads[way]) for way in ways},
         carry_x_mm=carry,
         root_x_mm=root_x,
         first=flexible[0],
@@ -182,7 +202,12 @@ def shared(inputs: Inputs) -> tuple[Paths, ...]:
 
 
 @functools.lru_cache(maxsize=2)
-def _beams(inputs: Inputs) -> tuple[Beam, ...]:
+def beams(inputs: Inputs) -> tuple[Beam, ...]:
+    """Return the arms as beams; kept for the last inputs.
+
+    >>> [beam.arm.name for beam in beams(engineering_inputs("pilot-vee"))]
+    ['starboard arm', 'port arm']
+    """
     kept: _Kept = {}
     return tuple(_beam(inputs, arm, kept) for arm in inputs.arms)
 
@@ -208,7 +233,14 @@ def _ways(inputs: Inputs, carry: Num, root_x: Num, beams: tuple[Beam, ...]) -> d
     return made
 
 
-_Cut: TypeAlias = tuple[SectionProperties, tuple[tuple[Num, Num], ...]]
+class _Cut(NamedTuple):
+    """A section of an arm."""
+
+    properties: SectionProperties
+    points_mm: tuple[tuple[Num, Num], ...]
+    stresses: Stresses
+
+
 _Kept: TypeAlias = dict[tuple[Any, ...], tuple[_Cut, tuple[Num, ...]]]
 
 
@@ -226,15 +258,11 @@ def _beam(inputs: Inputs, arm: ArmInputs, kept: _Kept) -> Beam:
     toe = np.radians(arm.toe_deg)
     chord = plus(times(np.cos(toe), chord), times(np.sin(toe), cross(along, chord)))
     stations = (arm.start_mm, (arm.start_mm + arm.water_mm) / 2.0, arm.water_mm)
-    found: list[SectionProperties] = []
-    points: list[tuple[tuple[Num, Num], ...]] = []
-    for s in stations:
-        if found and arm.chord_barrel_mm is arm.chord_palm_mm and arm.thickness_barrel_mm is arm.thickness_palm_mm:
-            made, edge = found[0], points[0]
-        else:
-            made, edge = _section(arm, s, foreshort, kept)
-        found.append(made)
-        points.append(edge)
+    if arm.chord_barrel_mm is arm.chord_palm_mm and arm.thickness_barrel_mm is arm.thickness_palm_mm:
+        cuts = [_section(arm, stations[0], foreshort, kept)] * len(stations)
+    else:
+        cuts = [_section(arm, s, foreshort, kept) for s in stations]
+    found = [cut.properties for cut in cuts]
     return Beam(
         arm=arm,
         chord=chord,
@@ -242,7 +270,8 @@ def _beam(inputs: Inputs, arm: ArmInputs, kept: _Kept) -> Beam:
         along=along,
         stations_mm=stations,
         sections=tuple(found),
-        points_mm=tuple(points),
+        points_mm=tuple(cut.points_mm for cut in cuts),
+        cuts=tuple(cut.stresses for cut in cuts),
         flexibility=_flexibility(inputs, arm, found),
     )
 
@@ -275,7 +304,14 @@ def _cut(arm: ArmInputs, chord: Num, thickness: Num) -> _Cut:
     edge = arm.edge_at(thickness)
     made = any_properties(arm.shape, chord, thickness, edge)
     upper = kind_of(arm.shape).extremes(chord, thickness, 0.0 if edge is None else edge)
-    return made, tuple((x - made.centroid_x_mm, y) for x, y in upper)
+    stresses = Stresses(
+        1.0 / made.area_mm2,
+        1.0 / made.ixx_mm4,
+        1.0 / made.iyy_mm4,
+        1.5 / made.area_mm2,
+        2.0 * made.half_thickness_mm / made.j_mm4,
+    )
+    return _Cut(made, tuple((x - made.centroid_x_mm, y) for x, y in upper), stresses)
 
 
 def _flexibility(inputs: Inputs, arm: ArmInputs, found: list[SectionProperties]) -> ArmFlexibility:
@@ -428,8 +464,8 @@ def shear_mpa(beam: Beam, station: int, shear: Num, torsion: Num) -> Num:
     >>> round(float(shear_mpa(beam, 0, 1000.0, 0.0)), 2)  # 1.5 x 1000 over 742 mm2
     2.02
     """
-    cut = beam.sections[station]
-    return add(mul(torsion, 2.0 * cut.half_thickness_mm / cut.j_mm4), mul(shear, 1.5 / cut.area_mm2))
+    per = beam.cuts[station]
+    return add(mul(torsion, per.torsion), mul(shear, per.shear))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -452,14 +488,14 @@ def hinges(inputs: Inputs) -> Hinge:
     >>> round(float(aft), -2)  # 240 MPa x 26.7 x 109.2^2 / 6 / 284.4
     44800.0
     """
-    beams = _beams(inputs)
+    found = beams(inputs)
     y = inputs.strut.yield_mpa
     aft: Num = 0.0
-    for b in beams:
+    for b in found:
         aft = aft + least([hinge_force_n(y, s.zyy_mm3, x) for s, x in zip(b.sections, b.stations_mm, strict=True)])
-    if len(beams) > 1:
-        return Hinge(aft, greatest([y * b.sections[-1].zxx_mm3 for b in beams]))
+    if len(found) > 1:
+        return Hinge(aft, greatest([y * b.sections[-1].zxx_mm3 for b in found]))
     return Hinge(
         aft,
-        least([hinge_force_n(y, s.zxx_mm3, x) for s, x in zip(beams[0].sections, beams[0].stations_mm, strict=True)]),
+        least([hinge_force_n(y, s.zxx_mm3, x) for s, x in zip(found[0].sections, found[0].stations_mm, strict=True)]),
     )
