@@ -23,6 +23,7 @@ from strutwright.models.formulas.plate_core import Plate, strips, table_factors
 from strutwright.models.formulas.round_core import Ring, round_core
 from strutwright.models.input_parts import PalmInputs
 from strutwright.models.inputs import Inputs
+from strutwright.models.once import once
 from strutwright.models.spec_boat import HullPlate
 from strutwright.params import tables
 
@@ -365,7 +366,7 @@ Give: TypeAlias = tuple[tuple[Six, Num], ...]
 """How a palm gives: of each part what it feels of force and moment (x, y, z each) at a point, and its give for one."""
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def all_springs(inputs: Inputs) -> tuple[HullRange, ...]:
     """Return the springs of all palms; kept for the last inputs, as several modules ask.
 

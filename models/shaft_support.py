@@ -7,7 +7,6 @@ makes true speeds higher.
 
 from __future__ import annotations
 
-import functools
 import math
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -23,6 +22,7 @@ from strutwright.models.formulas import shaft as shafts
 from strutwright.models.formulas.shaft_line import Line, bend
 from strutwright.models.formulas.whirl import BearingSpring, Overhung, Shaken, shaken
 from strutwright.models.inputs import WATER_KG_M3, Inputs
+from strutwright.models.once import once
 
 OF_RUBBER = ("rubber_modulus", "rubber_range")
 """Limits by which the stiffness of a bearing's rubber is estimated."""
@@ -232,7 +232,7 @@ def shaken_on(inputs: Inputs, hold: Hold, rubber_n_mm: Num, *times_a_turn: Num) 
     return replace(found, carried=found.carried * np.maximum(soft, stiff))
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def softest(inputs: Inputs) -> Shaken:
     """Return it on the softest hull and rubber that are likely, at shaft rate and at blade rate; broadcasts; kept for
     the last inputs.
@@ -243,7 +243,7 @@ def softest(inputs: Inputs) -> Shaken:
     return shaken_on(inputs, strut_holds(inputs)[0], rubber(inputs).soft_n_mm, 1.0, inputs.blades)
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def stiffest(inputs: Inputs) -> Shaken:
     """Return it on the stiffest hull and rubber that are likely, at blade rate; broadcasts; kept for the last inputs.
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import functools
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,6 +12,7 @@ from strutwright.models.formulas import press_fit
 from strutwright.models.formulas.press_fit import Elastic, Fit
 from strutwright.models.inputs import Inputs
 from strutwright.models.metals import Metal
+from strutwright.models.once import once
 
 
 def fit_band(inputs: Inputs) -> Fit:
@@ -57,7 +57,7 @@ class Pressed:
         return np.where(self.sound, np.maximum(interference, 0.0) * per, np.inf)
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def pressed(inputs: Inputs) -> Pressed:
     """Return the fit of shell and bore; broadcasts; kept for the last inputs.
 

@@ -6,7 +6,6 @@ filled in, and where two arms touch beside the barrel their overlap is counted t
 
 from __future__ import annotations
 
-import functools
 import itertools
 import math
 from dataclasses import dataclass
@@ -18,6 +17,7 @@ from strutwright.models.barrel_ends import ENDS
 from strutwright.models.bolt_heads import HEADS
 from strutwright.models.input_parts import ArmInputs, SkegInputs
 from strutwright.models.inputs import Inputs
+from strutwright.models.once import once
 from strutwright.models.sections import kind_of
 from strutwright.params import tables
 
@@ -39,7 +39,7 @@ class Part:
     centre_mm: Triple
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def parts(inputs: Inputs) -> tuple[Part, ...]:
     """Return the metal parts of the finished strut; broadcasts. Roots count with the arm or skeg they join. Kept for
     the last inputs.
@@ -77,7 +77,7 @@ def parts(inputs: Inputs) -> tuple[Part, ...]:
     )
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def barrel(inputs: Inputs) -> Part:
     """Return the bored and drilled barrel; broadcasts. Kept for the last inputs.
 
@@ -142,7 +142,7 @@ def skeg(inputs: Inputs) -> Part | None:
 # --- the parts ------------------------------------------------------------------------------------------------------
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def barrel_outside_mm3(inputs: Inputs) -> tuple[Num, Num]:
     """Return volume (mm3) and first moment about mid-barrel (mm4) of the barrel with its bore filled; broadcasts.
 

@@ -199,7 +199,10 @@ class Judge:
         arrays = all(np.ndim(v) for v in values.values())
         unsure = np.zeros(made.count, dtype=bool)
         held = self.outcomes(made, frozenset(values) if arrays else frozenset(), enough, unsure)
-        return replace(self._judged(made, *held), unsure=unsure)
+        judged = replace(self._judged(made, *held), unsure=unsure)
+        for known in (made, made.inputs):
+            known.forget()
+        return judged
 
     def _judged(self, made: Struts, held: Mapping[str, Outcome], weight_kg: Any, drag_n: Any) -> Judged:
         n = made.count

@@ -24,8 +24,8 @@ from strutwright.models.checks.strength import (
     hull_bed,
     load_cases,
     load_paths,
-    unit_loads,
     palm,
+    unit_loads,
     welds,
 )
 from strutwright.models.finding import Standing, Verdict

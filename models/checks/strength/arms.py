@@ -6,7 +6,6 @@ axial load, shear and torsion, and combined by von Mises. A single arm is a cant
 
 from __future__ import annotations
 
-import functools
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 
@@ -25,6 +24,7 @@ from strutwright.models.finding import Finding
 from strutwright.models.formulas import arm_rules
 from strutwright.models.hull_stiffness import End
 from strutwright.models.inputs import Inputs
+from strutwright.models.once import once
 from strutwright.models.spec import Strut
 from strutwright.models.tolerance_chain import room_mrad
 
@@ -35,7 +35,7 @@ _STRESS, _REST = _ROWS[0], _ROWS[1:]
 CHECKS = in_every_case(_ROWS, hinges=False)
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def unit_stress(inputs: Inputs) -> Reply:
     """Return the worst von Mises stress in the arms, MPa, per N (or N mm) of a unit load; kept once worked out.
 
@@ -51,7 +51,7 @@ def unit_stress(inputs: Inputs) -> Reply:
     return unit_loads.kept(lambda group, clock_deg: greatest([place(group, clock_deg) for place in places]))
 
 
-@functools.lru_cache(maxsize=16)
+@once
 def reply_at(inputs: Inputs, arm: int, station: int, notch: Notch | None = None) -> Reply:
     """Return the worst von Mises stress at a station of one arm, MPa, per N (or N mm) of a unit load, of all the hulls
     that strength takes; kept for the last inputs.
@@ -97,7 +97,9 @@ class Notch:
         )
 
 
-def _squared_at(found: Paths, arm: int, station: int, group: Group, clock_deg: float | None, notch: Notch | None) -> Num:
+def _squared_at(
+    found: Paths, arm: int, station: int, group: Group, clock_deg: float | None, notch: Notch | None
+) -> Num:
     beam, ways = found.beams[arm], {way: loads[arm] for way, loads in found.arm_loads.items()}
     pair = group in unit_loads.PAIRS and clock_deg is None
     loads = [ways[w] for w in unit_loads.PAIRS[group]] if pair else unit_loads.directed(ways, group, clock_deg)[:1]

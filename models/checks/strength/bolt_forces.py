@@ -26,6 +26,7 @@ from strutwright.models.formulas.bolts import BoltGroup
 from strutwright.models.formulas.palm_bed import Hold, Plate, Pressed, Row, Tipped
 from strutwright.models.input_parts import PalmInputs
 from strutwright.models.inputs import Inputs
+from strutwright.models.once import once
 
 _PRESSES = 0.6
 """Power of the share of its box that an outline fills, by which its reach is shorter: an ellipse's second moment."""
@@ -55,7 +56,7 @@ def _one(x: Num) -> Num:
     return float(x) if np.ndim(x) == 0 else np.ascontiguousarray(x)
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def groups(inputs: Inputs) -> tuple[BoltGroup, ...]:
     """Return the bolt group of every palm; kept for the last inputs.
 
@@ -86,13 +87,11 @@ class _Foot(NamedTuple):
     port: Num
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def _feet(inputs: Inputs) -> tuple[tuple[_Foot, ...], ...]:
     """Return, palm by palm, the feet that stand on it; kept for the last inputs."""
     beams, root_x = load_paths.beams(inputs), inputs.arms[0].x_mm
-    return tuple(
-        tuple(_foot(p, b, root_x) for b in beams if b.arm.palm_index == k) for k, p in enumerate(inputs.palms)
-    )
+    return tuple(tuple(_foot(p, b, root_x) for b in beams if b.arm.palm_index == k) for k, p in enumerate(inputs.palms))
 
 
 def _foot(palm: PalmInputs, beam: load_paths.Beam, root_x_mm: Num) -> _Foot:
@@ -109,7 +108,7 @@ def _foot(palm: PalmInputs, beam: load_paths.Beam, root_x_mm: Num) -> _Foot:
     return _Foot(u - half_u, u + half_u, v - half_v, v + half_v)
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def _levers(inputs: Inputs) -> tuple[tuple[Num, ...], ...]:
     """Return, palm by palm, how far each bolt stands from the nearest foot, mm; kept for the last inputs."""
     made = []
@@ -126,7 +125,7 @@ def _levers(inputs: Inputs) -> tuple[tuple[Num, ...], ...]:
     return tuple(made)
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def strips(inputs: Inputs) -> tuple[Strip, ...]:
     """Return, palm by palm, the strip that its worst placed bolt bends: the one farthest from the arm's root.
 
@@ -149,7 +148,7 @@ def strips(inputs: Inputs) -> tuple[Strip, ...]:
 # --- what holds a palm ----------------------------------------------------------------------------------------------
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def holds(inputs: Inputs) -> tuple[Hold, ...]:
     """Return, palm by palm, what holds it; kept for the last inputs.
 
@@ -321,7 +320,7 @@ def _rows(at: Sequence[Num], springs: Sequence[Num]) -> list[Row]:
 # --- forces in the load cases ---------------------------------------------------------------------------------------
 
 
-@functools.lru_cache(maxsize=8)
+@once
 def replies(inputs: Inputs, measure: Callable[[Hold, Pressed], Num]) -> list[Reply]:
     """Return, palm by palm, the worst of a measure of what holds it per unit load; kept for the last inputs.
 
@@ -330,14 +329,13 @@ def replies(inputs: Inputs, measure: Callable[[Hold, Pressed], Num]) -> list[Rep
     4800.0
     """
     return _of_each_palm(
-        inputs,
-        lambda k: unit_loads.measured(_presses(inputs, k), functools.partial(measure, holds(inputs)[k])),
+        inputs, lambda k: unit_loads.measured(_presses(inputs, k), functools.partial(measure, holds(inputs)[k]))
     )
 
 
-@functools.lru_cache(maxsize=4)
+@once
 def _presses(inputs: Inputs, index: int) -> Callable[[Group, float | None], list[Pressed]]:
-    """How a unit load presses one palm, in all its directions and shares, and its opposite; kept for the last inputs."""
+    """How a unit load presses one palm, in all its directions and shares, and its opposite."""
     hold, loads = holds(inputs)[index], unit_loads.palm_loads(inputs, index)
 
     def pressed(group: Group, clock_deg: float | None) -> list[Pressed]:
@@ -388,7 +386,7 @@ class BoltForces:
     prying_n: Num
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def forces(inputs: Inputs) -> dict[str, tuple[BoltForces, ...]]:
     """Return the bolt forces of every case, by key, palm by palm; broadcasts. Kept for the last inputs.
 

@@ -28,6 +28,7 @@ from strutwright.models.checks.strength.load_cases import Reply, Term
 from strutwright.models.finding import Finding, Standing, not_checked
 from strutwright.models.formulas import fatigue as rules
 from strutwright.models.inputs import Inputs
+from strutwright.models.once import once
 from strutwright.models.spec import Strut
 from strutwright.models.spec_boat import Use
 from strutwright.params import schema_boat, tables
@@ -180,7 +181,7 @@ _ARM = {"barrel": "fatigue_arm_barrel", "palm": "fatigue_arm_palm"}
 _WELD = {"barrel": "fatigue_weld_barrel", "palm": "fatigue_weld_palm"}
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def places(inputs: Inputs) -> tuple[Place, ...]:
     """Return the places that may crack, arm by arm: of a welded strut toe and root of each weld, of a cast one fillets;
     last those of a skeg that carries a rudder.
@@ -235,14 +236,7 @@ def _of_skeg(inputs: Inputs) -> list[Place]:
 
 
 def _place(
-    inputs: Inputs,
-    loads: Loads,
-    thick: Num,
-    code: str,
-    name: str,
-    detail: Detail,
-    reply: Reply,
-    factor: Num = 1.0,
+    inputs: Inputs, loads: Loads, thick: Num, code: str, name: str, detail: Detail, reply: Reply, factor: Num = 1.0
 ) -> Place:
     curve = tables.fatigue_curve(tables.fatigue_class(detail), surroundings(inputs))
     metal = 1.0 if detail == "cast fillet" else _strain_factor(inputs)

@@ -8,7 +8,6 @@ for several: every strength measured here (von Mises stress, bolt tension) is at
 
 from __future__ import annotations
 
-import functools
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -26,6 +25,7 @@ from strutwright.models.formulas import loads as mechanics
 from strutwright.models.formulas import shaft as shafts
 from strutwright.models.formulas import skeg_loads
 from strutwright.models.inputs import NAN, Inputs, missing
+from strutwright.models.once import once
 from strutwright.params import schema_boat
 from strutwright.params.limits import Limits
 from strutwright.params.quantity import GRAVITY_M_S2
@@ -392,7 +392,7 @@ def rudder_n(inputs: Inputs) -> Num:
     return skeg_loads.rudder_force_n(inputs.rudder_m2, inputs.boat_speed_kn, inputs.limit("rudder_aspect"))
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def amplitudes(inputs: Inputs) -> dict[str, Num]:
     """Return the size of every source as it loads the strut: N, or N mm for the torque; nan when not known.
 
@@ -405,7 +405,7 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
     return _times(still(inputs), driven.magnified(inputs))
 
 
-@functools.lru_cache(maxsize=8)
+@once
 def amplitudes_near(inputs: Inputs, speed: float) -> dict[str, Num]:
     """Return the size of every source when the boat is run at a share of full speed: what goes with the square of the
     speed by that, and magnified as it is there.
@@ -423,7 +423,7 @@ def _times(known: dict[str, Num], times: driven.Magnified) -> dict[str, Num]:
     return known | {source: known[source] * of(times) for source, of in MAGNIFIED.items()}
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def still(inputs: Inputs) -> dict[str, Num]:
     """Return the size of every source as it reaches the strut, vibration left out: N, or N mm for the torque.
 

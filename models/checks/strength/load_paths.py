@@ -12,7 +12,6 @@ forward, t across it, a along the arm toward the hull, right-handed.
 
 from __future__ import annotations
 
-import functools
 import itertools
 from dataclasses import dataclass, replace
 from typing import Any, Literal, NamedTuple, TypeAlias
@@ -26,6 +25,7 @@ from strutwright.models.formulas.loads import hinge_force_n
 from strutwright.models.hull_stiffness import End, Give
 from strutwright.models.input_parts import ArmInputs
 from strutwright.models.inputs import Inputs
+from strutwright.models.once import once
 from strutwright.models.sections import SectionProperties, any_properties, kind_of
 
 Way: TypeAlias = Literal["propeller_y", "propeller_z", "axial", "couple", "heel", "side", "barrel_y", "barrel_z"]
@@ -155,7 +155,7 @@ def paths(inputs: Inputs, *hulls: End) -> Paths:
     return _paths(inputs, hulls if len(hulls) > 1 else (hulls or ("rigid",)) * len(inputs.palms))
 
 
-@functools.lru_cache(maxsize=8)
+@once
 def _paths(inputs: Inputs, ends: tuple[End, ...]) -> Paths:
     root_x = inputs.arms[0].x_mm
     gives = [hull_stiffness.give(inputs, k, end, (root_x, 0.0, 0.0)) for k, end in enumerate(ends)]
@@ -201,7 +201,7 @@ def shared(inputs: Inputs) -> tuple[Paths, ...]:
     return tuple(paths(inputs, *each) for each in itertools.product(ends, repeat=len(inputs.palms)))
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def beams(inputs: Inputs) -> tuple[Beam, ...]:
     """Return the arms as beams; kept for the last inputs.
 
@@ -480,7 +480,7 @@ class Hinge:
     side: Num
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def hinges(inputs: Inputs) -> Hinge:
     """Return the hinge loads: the least of yield x plastic modulus / lever over the stations, summed over the arms.
 

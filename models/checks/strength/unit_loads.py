@@ -4,7 +4,6 @@ takes, kept for the modules that ask for the same.
 
 from __future__ import annotations
 
-import functools
 import math
 from collections.abc import Callable, Sequence
 from typing import TypeAlias, TypeVar, cast
@@ -16,6 +15,7 @@ from strutwright.models.checks.strength import load_paths
 from strutwright.models.checks.strength.load_cases import Group, Reply
 from strutwright.models.checks.strength.load_paths import Way
 from strutwright.models.inputs import Inputs
+from strutwright.models.once import once
 
 DIRECTIONS = 12
 # A little beyond the unit circle, so that no direction between two of these is worse.
@@ -112,7 +112,7 @@ def _felt(shares: Sequence[dict[Way, Six]]) -> Loads:
     return kept(loads)
 
 
-@functools.lru_cache(maxsize=4)
+@once
 def palm_loads(inputs: Inputs, index: int) -> Loads:
     """Return what one palm feels of a unit load, in all its directions and for each hull that strength takes; kept for
     the last inputs.
@@ -123,7 +123,7 @@ def palm_loads(inputs: Inputs, index: int) -> Loads:
     return _felt(palm_ways(inputs, index))
 
 
-@functools.lru_cache(maxsize=4)
+@once
 def arm_loads(inputs: Inputs, index: int) -> Loads:
     """Return what one arm feels of a unit load, as `palm_loads`, at the shaft line in arm axes; kept for the last
     inputs.

@@ -36,6 +36,7 @@ from strutwright.models.formulas import weld_distortion
 from strutwright.models.formulas import welds as rules
 from strutwright.models.input_parts import SkegInputs
 from strutwright.models.inputs import Inputs
+from strutwright.models.once import once
 from strutwright.models.sections.kind import Girth, kind_of
 from strutwright.models.spec import Strut
 from strutwright.params import tables
@@ -86,7 +87,7 @@ def root_reply(inputs: Inputs, arm: int, joint: weld_sides.End) -> load_cases.Re
     return unit_loads.rooted(unit_loads.measured(_corners(inputs, arm, joint), lambda felt: felt.whole2))
 
 
-@functools.lru_cache(maxsize=8)
+@once
 def _corners(
     inputs: Inputs, arm: int, joint: weld_sides.End
 ) -> Callable[[load_cases.Group, float | None], list[rules.Corner]]:
@@ -141,7 +142,7 @@ def _stress(inputs: Inputs, arm: int, joint: weld_sides.End) -> load_cases.Reply
     return unit_loads.rooted(unit_loads.measured(_corners(inputs, arm, joint), made.squared_mpa2))
 
 
-@functools.lru_cache(maxsize=4)
+@once
 def by_case(inputs: Inputs, joint: weld_sides.End) -> dict[str, Outcome]:
     """Return the stress in the welds of one joint ("barrel" or "palm") in every load case, by its key; broadcasts.
     Kept for the last inputs.
