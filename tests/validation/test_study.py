@@ -158,7 +158,7 @@ def test_both_ways_of_a_study_agree(launch_set: tuple[Any, Any]) -> None:
 def test_pieces_and_processes_do_not_matter(launch_set: tuple[Any, Any]) -> None:
     loaded, resolved = launch_set
     judge = Judge.of(loaded, resolved)
-    chord = np.linspace(70.0, 120.0, 9000)
+    chord = np.linspace(70.0, 120.0, judge_module.CHUNK + 800)
     whole, split = (judge_all(judge, Listed({"arms.section.chord": chord}), workers) for workers in (1, 2))
     np.testing.assert_array_equal(whole.level, split.level)
     np.testing.assert_array_equal(whole.governing, split.governing)
