@@ -175,6 +175,7 @@ def _propeller(inputs: Inputs) -> _Propeller:
     )
 
 
+@once
 def overhung(inputs: Inputs) -> Overhung:
     """Return shaft and propeller, water with them, from the next bearing forward aft; broadcasts; nan when not known.
 

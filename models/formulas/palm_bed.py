@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -164,10 +164,12 @@ class Plate:
     bolt_n_mm: Num
     strip_mm: Num
 
-    @property
-    def spread_mm(self) -> Num:
-        """Over which the bed spreads a line of force, (4 E I / k)^(1/4)."""
-        return spread_mm(self.bending_nmm, self.stiff)
+    spread_mm: Num = field(init=False)
+    """Over which the bed spreads a line of force, (4 E I / k)^(1/4)."""
+
+    def __post_init__(self) -> None:
+        """Work out the spread, which much is measured by."""
+        object.__setattr__(self, "spread_mm", spread_mm(self.bending_nmm, self.stiff))
 
 
 class Tipped(NamedTuple):
