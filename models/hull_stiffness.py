@@ -376,6 +376,7 @@ def all_springs(inputs: Inputs) -> tuple[HullRange, ...]:
     return tuple(palm_springs(inputs, k) for k in range(len(inputs.palms)))
 
 
+@once
 def ends(inputs: Inputs) -> tuple[End, ...]:
     """Return what the hull is taken as, from soft to stiff; rigid alone where nothing is known of it.
 

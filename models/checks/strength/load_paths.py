@@ -157,16 +157,13 @@ def paths(inputs: Inputs, *hulls: End) -> Paths:
 
 @once
 def _paths(inputs: Inputs, ends: tuple[End, ...]) -> Paths:
-    root_x = inputs.arms[0].x_mm
-    gives = [hull_stiffness.give(inputs, k, end, (root_x, 0.0, 0.0)) for k, end in enumerate(ends)]
-    own = len(gives) > 1
-    if not own and ends != ("rigid",):
+    if len(ends) == 1 and ends != ("rigid",):
         # Loads do not hang on the hull where they stand on one palm.
-        return replace(_paths(inputs, ("rigid",)), both=_given(gives[0]))
-    found = beams(inputs)
+        return replace(_paths(inputs, ("rigid",)), both=_given(_give(inputs, 0, ends[0])))
+    found, root_x = beams(inputs), inputs.arms[0].x_mm
     carry = carry_x_mm(inputs)
     ways = _ways(inputs, carry, root_x, found)
-    flexible = [_flexible(b, gives[b.arm.palm_index] if own else ()) for b in found]
+    flexible = [_on_hull(inputs, k, ends[b.arm.palm_index] if len(ends) > 1 else "rigid") for k, b in enumerate(found)]
     arm_loads: dict[Way, tuple[Six, ...]]
     if len(found) == 1:
         arm_loads = {way: (_turned(found[0], (*f, *m)),) for way, (f, m) in ways.items()}
@@ -182,10 +179,22 @@ def _paths(inputs: Inputs, ends: tuple[End, ...]) -> Paths:
         carry_x_mm=carry,
         root_x_mm=root_x,
         first=flexible[0],
-        both=_given(() if own else gives[0]),
+        both=_given(()),
     )
 
 
+def _give(inputs: Inputs, palm: int, end: End) -> Give:
+    return hull_stiffness.give(inputs, palm, end, (inputs.arms[0].x_mm, 0.0, 0.0))
+
+
+@once
+def _on_hull(inputs: Inputs, arm: int, end: End) -> Matrix:
+    """How an arm gives at its root, with the hull under its palm; kept for the last inputs."""
+    beam = beams(inputs)[arm]
+    return _flexible(beam, _give(inputs, beam.arm.palm_index, end))
+
+
+@once
 def shared(inputs: Inputs) -> tuple[Paths, ...]:
     """Return the paths that strength has to take, each: with the hull soft or stiff under either palm. One where loads
     do not hang on the hull: what stands on one palm.
