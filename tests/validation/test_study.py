@@ -165,6 +165,20 @@ def test_pieces_and_processes_do_not_matter(launch_set: tuple[Any, Any]) -> None
     np.testing.assert_array_equal(whole.weight_kg, split.weight_kg)
 
 
+def test_what_was_worked_out_of_one_piece_does_not_lie_about_beside_the_next(
+    monkeypatch: pytest.MonkeyPatch, launch_set: tuple[Any, Any]
+) -> None:
+    pieces: list[Any] = []
+    known = judge_module.candidates
+    monkeypatch.setattr(judge_module, "candidates", lambda *args: pieces.append(known(*args)) or pieces[-1])
+    judge = Judge.of(*launch_set)
+    judge_all(judge, Listed({"arms.section.chord": np.linspace(70.0, 120.0, 20)}), 1)
+    assert pieces
+    assert not any(held._answers for piece in pieces for held in (piece, piece.inputs))
+    judge.outcomes(pieces[0])
+    assert pieces[0].inputs._answers
+
+
 def test_the_size_of_the_pieces_does_not_matter(monkeypatch: pytest.MonkeyPatch) -> None:
     """Of all candidates that no bound clears the best are measured, however they were cut up."""
     loaded = load(shipped()["canal-tender"])

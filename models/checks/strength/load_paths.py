@@ -215,7 +215,7 @@ def beams(inputs: Inputs) -> tuple[Beam, ...]:
     """Return the arms as beams; kept for the last inputs.
 
     >>> [beam.arm.name for beam in beams(engineering_inputs("pilot-vee"))]
-    ['starboard arm', 'port arm']
+    ['port arm', 'starboard arm']
     """
     kept: _Kept = {}
     return tuple(_beam(inputs, arm, kept) for arm in inputs.arms)
