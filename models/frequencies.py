@@ -86,7 +86,7 @@ def arm_beam(inputs: Inputs, arm: ArmInputs) -> ArmBeam:
 
 @once
 def arm_beams(inputs: Inputs) -> list[ArmBeam]:
-    """Return the arms as beams; kept for the last inputs. Two of the same sizes bend alike: in a study they hold the
+    """Return the arms as beams; kept with the inputs. Two of the same sizes bend alike: in a study they hold the
     very same arrays.
 
     >>> one, two = arm_beams(engineering_inputs("pilot-vee"))
@@ -202,7 +202,7 @@ class Held:
 
 @once
 def held(inputs: Inputs, hull: End) -> Held:
-    """Return the barrel on its arms; broadcasts. Kept for the last inputs, as several modules ask.
+    """Return the barrel on its arms; broadcasts. Kept with the inputs, as several modules ask.
 
     hull: rigid, or the soft or stiff end of its range. Beam theory with shear; added mass of long sections in open
     water. Fore and aft the barrel slides on the shaft.

@@ -43,7 +43,7 @@ def unlike_palms(inputs: Inputs) -> range:
 
 @once
 def _mirrored(inputs: Inputs) -> bool:
-    """Whether the halves are alike; kept for the last inputs."""
+    """Whether the halves are alike; kept with the inputs."""
     if len(inputs.arms) != 2 or any(t.clock is not None for case in inputs.own_cases for t in case.terms):
         return False
     heel = None if inputs.skeg is None else inputs.skeg.heel

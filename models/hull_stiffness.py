@@ -368,7 +368,7 @@ Give: TypeAlias = tuple[tuple[Six, Num], ...]
 
 @once
 def all_springs(inputs: Inputs) -> tuple[HullRange, ...]:
-    """Return the springs of all palms; kept for the last inputs, as several modules ask.
+    """Return the springs of all palms; kept with the inputs, as several modules ask.
 
     >>> len(all_springs(engineering_inputs("pilot-vee")))
     2

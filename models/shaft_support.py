@@ -246,7 +246,7 @@ def softest(inputs: Inputs) -> Shaken:
 
 @once
 def stiffest(inputs: Inputs) -> Shaken:
-    """Return it on the stiffest hull and rubber that are likely, at blade rate; broadcasts; kept for the last inputs.
+    """Return it on the stiffest hull and rubber that are likely, at blade rate; broadcasts; kept with the inputs.
 
     >>> round(60.0 * float(stiffest(engineering_inputs("harbour-launch")).whirls[0].first_hz) / 3.0)
     550

@@ -59,7 +59,7 @@ class Pressed:
 
 @once
 def pressed(inputs: Inputs) -> Pressed:
-    """Return the fit of shell and bore; broadcasts; kept for the last inputs.
+    """Return the fit of shell and bore; broadcasts; kept with the inputs.
 
     >>> made = pressed(engineering_inputs("harbour-launch"))  # of a shell of 50 and 44 mm
     >>> round(float(made.of(1.0, made.per_mm.sleeve_bore_closure_mm)), 2)

@@ -79,7 +79,7 @@ def parts(inputs: Inputs) -> tuple[Part, ...]:
 
 @once
 def barrel(inputs: Inputs) -> Part:
-    """Return the bored and drilled barrel; broadcasts. Kept for the last inputs.
+    """Return the bored and drilled barrel; broadcasts. Kept with the inputs.
 
     >>> plain = {"lead_in_aft_mm": 0.0, "lead_in_forward_mm": 0.0, "screw_total": 0}
     >>> round(float(barrel(engineering_inputs("canal-tender", **plain)).mass_kg), 3)  # pi / 4 (48^2 - 32^2) x 74 x 8e-6
@@ -146,7 +146,7 @@ def skeg(inputs: Inputs) -> Part | None:
 def barrel_outside_mm3(inputs: Inputs) -> tuple[Num, Num]:
     """Return volume (mm3) and first moment about mid-barrel (mm4) of the barrel with its bore filled; broadcasts.
 
-    Kept for the last inputs, as more than one asks for it.
+    Kept with the inputs, as more than one asks for it.
 
     >>> [round(float(x)) for x in barrel_outside_mm3(engineering_inputs("canal-tender"))]  # pi / 4 x 48^2 x 74
     [133907, 0]

@@ -54,7 +54,7 @@ def unit_stress(inputs: Inputs) -> Reply:
 @once
 def reply_at(inputs: Inputs, arm: int, station: int, notch: Notch | None = None) -> Reply:
     """Return the worst von Mises stress at a station of one arm, MPa, per N (or N mm) of a unit load, of all the hulls
-    that strength takes; kept for the last inputs.
+    that strength takes; kept with the inputs.
 
     >>> across = reply_at(engineering_inputs("harbour-launch"), 0, 0, Notch(1.0, 2.0, 1.0))("couple", None)
     >>> round(1e6 * float(across))  # twice 221.5

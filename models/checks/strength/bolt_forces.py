@@ -58,7 +58,7 @@ def _one(x: Num) -> Num:
 
 @once
 def groups(inputs: Inputs) -> tuple[BoltGroup, ...]:
-    """Return the bolt group of every palm; kept for the last inputs.
+    """Return the bolt group of every palm; kept with the inputs.
 
     >>> len(groups(engineering_inputs("pilot-vee")))
     2
@@ -89,7 +89,7 @@ class _Foot(NamedTuple):
 
 @once
 def _feet(inputs: Inputs) -> tuple[tuple[_Foot, ...], ...]:
-    """Return, palm by palm, the feet that stand on it; kept for the last inputs."""
+    """Return, palm by palm, the feet that stand on it; kept with the inputs."""
     beams, root_x = load_paths.beams(inputs), inputs.arms[0].x_mm
     return tuple(tuple(_foot(p, b, root_x) for b in beams if b.arm.palm_index == k) for k, p in enumerate(inputs.palms))
 
@@ -110,7 +110,7 @@ def _foot(palm: PalmInputs, beam: load_paths.Beam, root_x_mm: Num) -> _Foot:
 
 @once
 def _levers(inputs: Inputs) -> tuple[tuple[Num, ...], ...]:
-    """Return, palm by palm, how far each bolt stands from the nearest foot, mm; kept for the last inputs."""
+    """Return, palm by palm, how far each bolt stands from the nearest foot, mm; kept with the inputs."""
     made = []
     for palm, feet in zip(inputs.palms, _feet(inputs), strict=True):
         levers: list[Num] = []
@@ -130,7 +130,7 @@ def strips(inputs: Inputs) -> tuple[Strip, ...]:
     """Return, palm by palm, the strip that its worst placed bolt bends: the one farthest from the arm's root.
 
     The working width is the head and twice the lever (45 degree spread) but no more than the pitch: common practice.
-    Kept for the last inputs.
+    Kept with the inputs.
 
     >>> bent = strips(engineering_inputs("harbour-launch"))[0]
     >>> round(float(bent.lever_mm), 1), round(float(bent.width_mm), 1)  # no wider than the pitch
@@ -150,7 +150,7 @@ def strips(inputs: Inputs) -> tuple[Strip, ...]:
 
 @once
 def holds(inputs: Inputs) -> tuple[Hold, ...]:
-    """Return, palm by palm, what holds it; kept for the last inputs.
+    """Return, palm by palm, what holds it; kept with the inputs.
 
     >>> hold = holds(engineering_inputs("harbour-launch"))[0]
     >>> round(3.25e6 * float(hold.mu_plus.tension), -2)  # rows 77 apart, four bolts: 10 550 off the hull
@@ -322,7 +322,7 @@ def _rows(at: Sequence[Num], springs: Sequence[Num]) -> list[Row]:
 
 @once
 def replies(inputs: Inputs, measure: Callable[[Hold, Pressed], Num]) -> list[Reply]:
-    """Return, palm by palm, the worst of a measure of what holds it per unit load; kept for the last inputs.
+    """Return, palm by palm, the worst of a measure of what holds it per unit load; kept with the inputs.
 
     >>> tension = replies(engineering_inputs("harbour-launch"), palm_bed.tension_n)[0]("couple", None)
     >>> round(1e6 * float(tension), -2)  # of 1 kN m, N
@@ -388,7 +388,7 @@ class BoltForces:
 
 @once
 def forces(inputs: Inputs) -> dict[str, tuple[BoltForces, ...]]:
-    """Return the bolt forces of every case, by key, palm by palm; broadcasts. Kept for the last inputs.
+    """Return the bolt forces of every case, by key, palm by palm; broadcasts. Kept with the inputs.
 
     >>> round(float(forces(engineering_inputs("harbour-launch"))["seized"][0].shear_n))  # 46 N m about eight
     105

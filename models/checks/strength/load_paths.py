@@ -144,7 +144,7 @@ def carry_to_hub_mm(inputs: Inputs) -> Num:
 
 
 def paths(inputs: Inputs, *hulls: End) -> Paths:
-    """Return how unit loads on the barrel reach arms and palms; kept for the last inputs, as every module asks.
+    """Return how unit loads on the barrel reach arms and palms; kept with the inputs, as every module asks.
 
     hulls: what the hull is taken as under each palm, or under all of them; rigid where it is left out.
 
@@ -189,7 +189,7 @@ def _give(inputs: Inputs, palm: int, end: End) -> Give:
 
 @once
 def _on_hull(inputs: Inputs, arm: int, end: End) -> Matrix:
-    """How an arm gives at its root, with the hull under its palm; kept for the last inputs."""
+    """How an arm gives at its root, with the hull under its palm; kept with the inputs."""
     beam = beams(inputs)[arm]
     return _flexible(beam, _give(inputs, beam.arm.palm_index, end))
 
@@ -212,7 +212,7 @@ def shared(inputs: Inputs) -> tuple[Paths, ...]:
 
 @once
 def beams(inputs: Inputs) -> tuple[Beam, ...]:
-    """Return the arms as beams; kept for the last inputs.
+    """Return the arms as beams; kept with the inputs.
 
     >>> [beam.arm.name for beam in beams(engineering_inputs("pilot-vee"))]
     ['port arm', 'starboard arm']

@@ -125,7 +125,7 @@ def palm_loads(inputs: Inputs, index: int) -> Loads:
 
 @once
 def arm_loads(inputs: Inputs, index: int) -> Loads:
-    """Return what one arm feels of a unit load, as `palm_loads`, at the shaft line in arm axes; kept for the last
+    """Return what one arm feels of a unit load, as `palm_loads`, at the shaft line in arm axes; kept with the
     inputs.
 
     >>> len(arm_loads(engineering_inputs("harbour-launch"), 0)("axial", None))

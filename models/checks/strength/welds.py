@@ -91,7 +91,7 @@ def root_reply(inputs: Inputs, arm: int, joint: weld_sides.End) -> load_cases.Re
 def _corners(
     inputs: Inputs, arm: int, joint: weld_sides.End
 ) -> Callable[[load_cases.Group, float | None], list[rules.Corner]]:
-    """What the weld of an arm feels of a unit load, in all its directions and shares; kept for the last inputs."""
+    """What the weld of an arm feels of a unit load, in all its directions and shares; kept with the inputs."""
     beam, station = load_paths.beams(inputs)[arm], _STATION[joint]
     line = _line(beam, station)
     weld, loads = weld_round(line), unit_loads.arm_loads(inputs, arm)
@@ -145,7 +145,7 @@ def _stress(inputs: Inputs, arm: int, joint: weld_sides.End) -> load_cases.Reply
 @once
 def by_case(inputs: Inputs, joint: weld_sides.End) -> dict[str, Outcome]:
     """Return the stress in the welds of one joint ("barrel" or "palm") in every load case, by its key; broadcasts.
-    Kept for the last inputs.
+    Kept with the inputs.
 
     >>> weld = by_case(engineering_inputs("canal-tender"), "barrel")["seized"]
     >>> round(float(weld.demand), 1)  # root of (2 + cos 114.1) times 38 197 N mm x 7 / 5194 mm3, over 3.26
