@@ -12,9 +12,8 @@ forward, t across it, a along the arm toward the hull, right-handed.
 
 from __future__ import annotations
 
-import functools
 import itertools
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal, NamedTuple, TypeAlias
 
 import numpy as np
@@ -27,6 +26,7 @@ from strutwright.models.formulas.loads import blow_ends_n, hinge_force_n
 from strutwright.models.hull_stiffness import End, Give
 from strutwright.models.input_parts import ArmInputs
 from strutwright.models.inputs import Inputs
+from strutwright.models.once import once
 from strutwright.models.sections import SectionProperties, any_properties, kind_of
 
 Way: TypeAlias = Literal[
@@ -59,6 +59,17 @@ BLOWS: dict[Way, BlowAt] = {
 """Blows of which one or another is the worst for every joint of a vee."""
 
 
+class Stresses(NamedTuple):
+    """Stress in a section by what it carries, at a millimetre from its centroid where it bends: axial, moment about
+    the chord, moment across it; shear and torsion at their peaks."""
+
+    axial: Num
+    chord: Num
+    across: Num
+    shear: Num
+    torsion: Num
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Beam:
     """One arm as a beam: unit vectors of its axes, stations from the shaft line (mm) and the sections there.
@@ -74,6 +85,7 @@ class Beam:
     stations_mm: tuple[Num, ...]
     sections: tuple[SectionProperties, ...]
     points_mm: tuple[tuple[tuple[Num, Num], ...], ...]
+    cuts: tuple[Stresses, ...]
     flexibility: ArmFlexibility
 
     def turned(self, vector: Triple) -> Triple:
@@ -104,6 +116,8 @@ STATIONS = (0.0, 0.125, 0.25, 0.5, 1.0)
 that grows fast is worst close to the barrel: between these the stress is never more than 2 % over theirs where it grows
 by half either way to the palm, and 5 % where it doubles."""
 _MIDDLE = STATIONS.index(0.5)
+AT_PALM = len(STATIONS) - 1
+"""Of a beam's stations and sections that at the palm's water face; at the barrel stands the first."""
 
 Matrix: TypeAlias = list[list[Num]]
 """6 x 6, symmetric: movement (mm) and turn (rad) by force (N) and moment (N mm), strut frame, at the arms' root."""
@@ -161,9 +175,8 @@ def carry_to_hub_mm(inputs: Inputs) -> Num:
     return carry_x_mm(inputs) + inputs.barrel_length_mm / 2.0 + hub
 
 
-@functools.lru_cache(maxsize=8)
 def paths(inputs: Inputs, *hulls: End) -> Paths:
-    """Return how unit loads on the barrel reach arms and palms; kept for the last inputs, as every module asks.
+    """Return how unit loads on the barrel reach arms and palms; kept with the inputs, as every module asks.
 
     hulls: what the hull is taken as under each palm, or under all of them; rigid where it is left out.
 
@@ -171,35 +184,51 @@ def paths(inputs: Inputs, *hulls: End) -> Paths:
     >>> [round(float(part), 3) for part in pushed]  # cos and sin of the 9 degrees of the hull
     [0.988, 0.0, 0.156, 0.0, -298.575, 0.0]
     """
-    beams = _beams(inputs)
-    root_x = inputs.arms[0].x_mm
+    return _paths(inputs, hulls if len(hulls) > 1 else (hulls or ("rigid",)) * len(inputs.palms))
+
+
+@once
+def _paths(inputs: Inputs, ends: tuple[End, ...]) -> Paths:
+    if len(ends) == 1 and ends != ("rigid",):
+        # Loads do not hang on the hull where they stand on one palm.
+        return replace(_paths(inputs, ("rigid",)), both=_given(_give(inputs, 0, ends[0])))
+    found, root_x = beams(inputs), inputs.arms[0].x_mm
     carry = carry_x_mm(inputs)
-    ways = _ways(inputs, carry, root_x, beams)
-    ends = hulls if len(hulls) > 1 else (hulls or ("rigid",)) * len(inputs.palms)
-    gives = [hull_stiffness.give(inputs, k, end, (root_x, 0.0, 0.0)) for k, end in enumerate(ends)]
-    own = len(gives) > 1
-    flexible = [_flexible(b, gives[b.arm.palm_index] if own else ()) for b in beams]
+    ways = _ways(inputs, carry, root_x, found)
+    flexible = [_on_hull(inputs, k, ends[b.arm.palm_index] if len(ends) > 1 else "rigid") for k, b in enumerate(found)]
     arm_loads: dict[Way, tuple[Six, ...]]
     at_barrel: dict[Way, tuple[Six, ...]] = {}
-    if len(beams) == 1:
-        arm_loads = {way: (_turned(beams[0], (*f, *m)),) for way, (f, m) in ways.items()}
+    if len(found) == 1:
+        arm_loads = {way: (_turned(found[0], (*f, *m)),) for way, (f, m) in ways.items()}
     else:
-        arm_loads = _by_arm(beams, flexible, ways)
+        arm_loads = _by_arm(found, flexible, ways)
         for way, made in _blows(inputs).items():
             ways[way], arm_loads[way], at_barrel[way] = made.whole, made.at_foot, made.at_barrel
     return Paths(
-        beams=beams,
+        beams=found,
         loads=ways,
         arm_loads=arm_loads,
         at_barrel=arm_loads | at_barrel,
-        palm_loads={way: _palm_loads(inputs, beams, root_x, ways[way], arm_loads[way]) for way in ways},
+        palm_loads={way: _palm_loads(inputs, found, root_x, ways[way], arm_loads[way]) for way in ways},
         carry_x_mm=carry,
         root_x_mm=root_x,
         first=flexible[0],
-        both=_given(() if own else gives[0]),
+        both=_given(()),
     )
 
 
+def _give(inputs: Inputs, palm: int, end: End) -> Give:
+    return hull_stiffness.give(inputs, palm, end, (inputs.arms[0].x_mm, 0.0, 0.0))
+
+
+@once
+def _on_hull(inputs: Inputs, arm: int, end: End) -> Matrix:
+    """How an arm gives at its root, with the hull under its palm; kept with the inputs."""
+    beam = beams(inputs)[arm]
+    return _flexible(beam, _give(inputs, beam.arm.palm_index, end))
+
+
+@once
 def shared(inputs: Inputs) -> tuple[Paths, ...]:
     """Return the paths that strength has to take, each: with the hull soft or stiff under either palm. One where loads
     do not hang on the hull: what stands on one palm.
@@ -215,8 +244,13 @@ def shared(inputs: Inputs) -> tuple[Paths, ...]:
     return tuple(paths(inputs, *each) for each in itertools.product(ends, repeat=len(inputs.palms)))
 
 
-@functools.lru_cache(maxsize=2)
-def _beams(inputs: Inputs) -> tuple[Beam, ...]:
+@once
+def beams(inputs: Inputs) -> tuple[Beam, ...]:
+    """Return the arms as beams; kept with the inputs.
+
+    >>> [beam.arm.name for beam in beams(engineering_inputs("pilot-vee"))]
+    ['port arm', 'starboard arm']
+    """
     kept: _Kept = {}
     return tuple(_beam(inputs, arm, kept) for arm in inputs.arms)
 
@@ -242,7 +276,14 @@ def _ways(inputs: Inputs, carry: Num, root_x: Num, beams: tuple[Beam, ...]) -> d
     return made
 
 
-_Cut: TypeAlias = tuple[SectionProperties, tuple[tuple[Num, Num], ...]]
+class _Cut(NamedTuple):
+    """A section of an arm."""
+
+    properties: SectionProperties
+    points_mm: tuple[tuple[Num, Num], ...]
+    stresses: Stresses
+
+
 _Kept: TypeAlias = dict[tuple[Any, ...], tuple[_Cut, tuple[Num, ...]]]
 
 
@@ -260,15 +301,11 @@ def _beam(inputs: Inputs, arm: ArmInputs, kept: _Kept) -> Beam:
     toe = np.radians(arm.toe_deg)
     chord = plus(times(np.cos(toe), chord), times(np.sin(toe), cross(along, chord)))
     stations = tuple(arm.start_mm + share * (arm.water_mm - arm.start_mm) for share in STATIONS)
-    found: list[SectionProperties] = []
-    points: list[tuple[tuple[Num, Num], ...]] = []
-    for s in stations:
-        if found and arm.chord_barrel_mm is arm.chord_palm_mm and arm.thickness_barrel_mm is arm.thickness_palm_mm:
-            made, edge = found[0], points[0]
-        else:
-            made, edge = _section(arm, s, foreshort, kept)
-        found.append(made)
-        points.append(edge)
+    if arm.chord_barrel_mm is arm.chord_palm_mm and arm.thickness_barrel_mm is arm.thickness_palm_mm:
+        cuts = [_section(arm, stations[0], foreshort, kept)] * len(stations)
+    else:
+        cuts = [_section(arm, s, foreshort, kept) for s in stations]
+    found = [cut.properties for cut in cuts]
     return Beam(
         arm=arm,
         chord=chord,
@@ -276,8 +313,9 @@ def _beam(inputs: Inputs, arm: ArmInputs, kept: _Kept) -> Beam:
         along=along,
         stations_mm=stations,
         sections=tuple(found),
-        points_mm=tuple(points),
-        flexibility=_flexibility(inputs, arm, [found[0], found[_MIDDLE], found[-1]]),
+        points_mm=tuple(cut.points_mm for cut in cuts),
+        cuts=tuple(cut.stresses for cut in cuts),
+        flexibility=_flexibility(inputs, arm, [found[0], found[_MIDDLE], found[AT_PALM]]),
     )
 
 
@@ -309,7 +347,14 @@ def _cut(arm: ArmInputs, chord: Num, thickness: Num) -> _Cut:
     edge = arm.edge_at(thickness)
     made = any_properties(arm.shape, chord, thickness, edge)
     upper = kind_of(arm.shape).extremes(chord, thickness, 0.0 if edge is None else edge)
-    return made, tuple((x - made.centroid_x_mm, y) for x, y in upper)
+    stresses = Stresses(
+        1.0 / made.area_mm2,
+        1.0 / made.ixx_mm4,
+        1.0 / made.iyy_mm4,
+        1.5 / made.area_mm2,
+        2.0 * made.half_thickness_mm / made.j_mm4,
+    )
+    return _Cut(made, tuple((x - made.centroid_x_mm, y) for x, y in upper), stresses)
 
 
 def _flexibility(inputs: Inputs, arm: ArmInputs, found: list[SectionProperties]) -> ArmFlexibility:
@@ -462,8 +507,8 @@ def shear_mpa(beam: Beam, station: int, shear: Num, torsion: Num) -> Num:
     >>> round(float(shear_mpa(beam, 0, 1000.0, 0.0)), 2)  # 1.5 x 1000 over 742 mm2
     2.02
     """
-    cut = beam.sections[station]
-    return add(mul(torsion, 2.0 * cut.half_thickness_mm / cut.j_mm4), mul(shear, 1.5 / cut.area_mm2))
+    per = beam.cuts[station]
+    return add(mul(torsion, per.torsion), mul(shear, per.shear))
 
 
 # --- what bends an arm plastically ----------------------------------------------------------------------------------
@@ -481,7 +526,7 @@ class Hinge:
     side: Num
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def hinges(inputs: Inputs) -> Hinge:
     """Return the hinge loads: the least of yield x plastic modulus / lever over the stations, summed over the arms.
 
@@ -489,18 +534,17 @@ def hinges(inputs: Inputs) -> Hinge:
     >>> round(float(aft), -2)  # 240 MPa x 26.7 x 109.2^2 / 6 / 284.4
     44800.0
     """
-    beams = _beams(inputs)
+    found = beams(inputs)
     y = inputs.strut.yield_mpa
     aft: Num = 0.0
-    for b in beams:
+    for b in found:
         aft = aft + least([hinge_force_n(y, s.zyy_mm3, x) for s, x in zip(b.sections, b.stations_mm, strict=True)])
-    if len(beams) > 1:
-        one, two = beams
-        struck = [_struck(inputs, *pair, near) for pair in ((one, two), (two, one)) for near in (0, -1)]
+    if len(found) > 1:
+        struck = [_struck(inputs, arm, near) for arm in (0, 1) for near in (0, -1)]
         return Hinge(aft, greatest([s.foot_n + s.given_n for s in struck]))
     return Hinge(
         aft,
-        least([hinge_force_n(y, s.zxx_mm3, x) for s, x in zip(beams[0].sections, beams[0].stations_mm, strict=True)]),
+        least([hinge_force_n(y, s.zxx_mm3, x) for s, x in zip(found[0].sections, found[0].stations_mm, strict=True)]),
     )
 
 
@@ -519,8 +563,10 @@ class _Struck:
     other_n: Num
 
 
-def _struck(inputs: Inputs, hit: Beam, other: Beam, near: int) -> _Struck:
+@once
+def _struck(inputs: Inputs, arm: int, near: int) -> _Struck:
     """An arm hit as near to its station `near` as a blow counts; between stations its strength runs straight."""
+    hit, other = (beams(inputs)[k] for k in (arm, 1 - arm))
     y, share = inputs.strut.yield_mpa, inputs.limit(BLOW)
     barrel, foot = (y * hit.sections[s].zxx_mm3 for s in (0, -1))
     there = mul(y, _plastic_mm3(hit, 1.0 - share if near else share))
@@ -562,17 +608,16 @@ class _Blow:
     at_barrel: tuple[Six, ...]
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def _blows(inputs: Inputs) -> dict[Way, _Blow]:
-    """The blows on the arms of a vee, per newton of the hardest of them; kept for the last inputs."""
-    beams = _beams(inputs)
-    return {way: _blow(inputs, beams, at) for way, at in BLOWS.items()}
+    """The blows on the arms of a vee, per newton of the hardest of them; kept with the inputs."""
+    return {way: _blow(inputs, at) for way, at in BLOWS.items()}
 
 
-def _blow(inputs: Inputs, beams: tuple[Beam, ...], at: BlowAt) -> _Blow:
+def _blow(inputs: Inputs, at: BlowAt) -> _Blow:
     """Statics of a vee of which the arm that is hit has bent plastically, and the other to a part of that."""
-    hit, other, per = beams[at.arm], beams[1 - at.arm], 1.0 / hinges(inputs).side
-    made, high = _struck(inputs, hit, other, at.near), hit.stations_mm[-1]
+    hit, other = (beams(inputs)[k] for k in (at.arm, 1 - at.arm))
+    made, high, per = _struck(inputs, at.arm, at.near), hit.stations_mm[-1], 1.0 / hinges(inputs).side
     foot, given = made.foot_n * per, made.given_n * per
     # Along the arm that is hit there acts what leaves the other arm no more across it than it bears.
     across = add(mul(given, dot(hit.across, other.across)), -at.part * made.other_n * per)
