@@ -148,8 +148,8 @@ class Joint:
     @classmethod
     def of(cls, sides: tuple[Flank, ...], ends: tuple[Flank, ...], beta_w: float) -> Joint:
         """Return the joint of these flanks, as `weld_stress_mpa` takes them."""
-        both = ([share for f in flanks for share in _shares(f, 0.5 / (0.9 * beta_w) ** 2)] for flanks in (sides, ends))
-        return cls(*(tuple(each) for each in both))
+        share = 0.5 / (0.9 * beta_w) ** 2
+        return cls(*(_most([s for f in flanks for s in _shares(f, share)]) for flanks in (sides, ends)))
 
     def squared_mpa2(self, felt: Corner) -> Num:
         """Return the square of the greatest equivalent stress, MPa2."""
@@ -173,6 +173,19 @@ def _shares(f: Flank, share: float) -> list[_Share]:
         square = share * per
         made.append(_Share(square * (1.0 - wide), square * (1.0 + wide), square * mixed, 0.0))
     return made
+
+
+def _most(shares: list[_Share]) -> tuple[_Share, ...]:
+    """Those of which no other takes as much or more of everything."""
+    kept: list[_Share] = []
+    for s in shares:
+        if not any(_no_less(other, s) for other in kept):
+            kept = [*(other for other in kept if not _no_less(s, other)), s]
+    return tuple(kept)
+
+
+def _no_less(one: _Share, other: _Share) -> bool:
+    return all(bool(np.all(a >= b)) for a, b in zip(one, other, strict=True))
 
 
 def throat_mm(leg_mm: Num, between_deg: Num = 90.0) -> Num:

@@ -61,13 +61,15 @@ BLOWS: dict[Way, BlowAt] = {
 
 class Stresses(NamedTuple):
     """Stress in a section by what it carries, at a millimetre from its centroid where it bends: axial, moment about
-    the chord, moment across it; shear and torsion at their peaks."""
+    the chord, moment across it; shear and torsion at their peaks. centroid_x_mm: from mid-chord, a plain nought where
+    it stands there."""
 
     axial: Num
     chord: Num
     across: Num
     shear: Num
     torsion: Num
+    centroid_x_mm: Num
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -129,16 +131,14 @@ class Paths:
 
     loads: way to its force and moment at the arms' root, strut frame. arm_loads: way to the load on each arm at the
     shaft line in arm axes (force c, t, a, moment c, t, a), of an arm that is hit what is felt at its foot; at_barrel:
-    what is felt at the barrel's outside. palm_loads: way to the load on each palm at its zero in palm axes (force u, v,
-    normal toward the hull, moment u, v, normal). carry_x_mm: where the bearing carries, from mid-barrel. root_x_mm: the
-    arms' root. first: how the first arm gives, with its own palm; both: how one palm under all arms gives.
+    what is felt at the barrel's outside. carry_x_mm: where the bearing carries, from mid-barrel. root_x_mm: the arms'
+    root. first: how the first arm gives, with its own palm; both: how one palm under all arms gives.
     """
 
     beams: tuple[Beam, ...]
     loads: dict[Way, tuple[Triple, Triple]]
     arm_loads: dict[Way, tuple[Six, ...]]
     at_barrel: dict[Way, tuple[Six, ...]]
-    palm_loads: dict[Way, tuple[Six, ...]]
     carry_x_mm: Num
     root_x_mm: Num
     first: Matrix
@@ -180,9 +180,9 @@ def paths(inputs: Inputs, *hulls: End) -> Paths:
 
     hulls: what the hull is taken as under each palm, or under all of them; rigid where it is left out.
 
-    >>> pushed = paths(engineering_inputs("harbour-launch")).palm_loads["axial"][0]  # 1 N forward, 298.575 mm below
-    >>> [round(float(part), 3) for part in pushed]  # cos and sin of the 9 degrees of the hull
-    [0.988, 0.0, 0.156, 0.0, -298.575, 0.0]
+    >>> pushed = paths(engineering_inputs("harbour-launch")).arm_loads["axial"][0]
+    >>> [round(float(part), 3) for part in pushed]  # 1 N forward
+    [1.0, 0.0, 0.0, 0.0, 0.0, 0.0]
     """
     return _paths(inputs, hulls if len(hulls) > 1 else (hulls or ("rigid",)) * len(inputs.palms))
 
@@ -209,7 +209,6 @@ def _paths(inputs: Inputs, ends: tuple[End, ...]) -> Paths:
         loads=ways,
         arm_loads=arm_loads,
         at_barrel=arm_loads | at_barrel,
-        palm_loads={way: _palm_loads(inputs, found, root_x, ways[way], arm_loads[way]) for way in ways},
         carry_x_mm=carry,
         root_x_mm=root_x,
         first=flexible[0],
@@ -353,8 +352,9 @@ def _cut(arm: ArmInputs, chord: Num, thickness: Num) -> _Cut:
         1.0 / made.iyy_mm4,
         1.5 / made.area_mm2,
         2.0 * made.half_thickness_mm / made.j_mm4,
+        made.centroid_x_mm if np.any(made.centroid_x_mm) else 0.0,
     )
-    return _Cut(made, tuple((x - made.centroid_x_mm, y) for x, y in upper), stresses)
+    return _Cut(made, tuple((add(x, -stresses.centroid_x_mm), y) for x, y in upper), stresses)
 
 
 def _flexibility(inputs: Inputs, arm: ArmInputs, found: list[SectionProperties]) -> ArmFlexibility:
@@ -461,31 +461,30 @@ def _solve(lower: Matrix, loads: list[Six]) -> list[Six]:
     return out
 
 
-def _palm_loads(
-    inputs: Inputs, beams: tuple[Beam, ...], root_x: Num, way: tuple[Triple, Triple], arm_loads: tuple[Six, ...]
-) -> tuple[Six, ...]:
-    out: list[Six] = []
-    for index, palm in enumerate(inputs.palms):
-        force, moment = way
-        if len(inputs.palms) > 1:
-            k = next(i for i, b in enumerate(beams) if b.arm.palm_index == index)
-            load = arm_loads[k]
-            force = beams[k].turned_back((load[0], load[1], load[2]))
-            moment = beams[k].turned_back((load[3], load[4], load[5]))
-        zero = palm.zero_mm
-        lever = (root_x - zero[0], -zero[1], -zero[2])
-        moment = plus(moment, cross(lever, force))
-        out.append(
-            (
-                dot(force, palm.u),
-                dot(force, palm.v),
-                dot(force, palm.normal),
-                dot(moment, palm.u),
-                dot(moment, palm.v),
-                dot(moment, palm.normal),
-            )
-        )
-    return tuple(out)
+def palm_load(inputs: Inputs, found: Paths, way: Way, index: int) -> Six:
+    """Return the load on one palm at its zero in palm axes: force u, v, normal toward the hull, moment u, v, normal.
+
+    >>> launch = engineering_inputs("harbour-launch")
+    >>> pushed = palm_load(launch, paths(launch), "axial", 0)  # 1 N forward, 298.575 mm below
+    >>> [round(float(part), 3) for part in pushed]  # cos and sin of the 9 degrees of the hull
+    [0.988, 0.0, 0.156, 0.0, -298.575, 0.0]
+    """
+    palm = inputs.palms[index]
+    force, moment = found.loads[way]
+    if len(inputs.palms) > 1:
+        k = next(i for i, b in enumerate(found.beams) if b.arm.palm_index == index)
+        beam, load = found.beams[k], found.arm_loads[way][k]
+        force, moment = beam.turned_back((load[0], load[1], load[2])), beam.turned_back((load[3], load[4], load[5]))
+    zero = palm.zero_mm
+    moment = plus(moment, cross((found.root_x_mm - zero[0], -zero[1], -zero[2]), force))
+    return (
+        dot(force, palm.u),
+        dot(force, palm.v),
+        dot(force, palm.normal),
+        dot(moment, palm.u),
+        dot(moment, palm.v),
+        dot(moment, palm.normal),
+    )
 
 
 def actions(beam: Beam, station: int, load: Six) -> Actions:
@@ -495,7 +494,7 @@ def actions(beam: Beam, station: int, load: Six) -> Actions:
     >>> actions(beam, 0, (0.0, 100.0, 0.0, 0.0, 0.0, 0.0)).moment_chord  # 100 N across, half a barrel of 48 below
     -2400.0
     """
-    s, offset = beam.stations_mm[station], beam.sections[station].centroid_x_mm
+    s, offset = beam.stations_mm[station], beam.cuts[station].centroid_x_mm
     fc, ft, fa, mc, mt, ma = load
     return Actions(-fa, -fc, -ft, -add(mc, mul(s, ft)), add(mt, -mul(s, fc), mul(fa, offset)), -ma)
 

@@ -143,13 +143,16 @@ def arm_loads(inputs: Inputs, index: int, end: End) -> Loads:
 
 
 def palm_ways(inputs: Inputs, index: int) -> list[dict[Way, Six]]:
-    """Return the load on one palm of every way, for each hull that strength takes.
+    """Return the load on one palm of every way, for each hull that strength takes; of blows, which are not shared, for
+    the first.
 
     >>> turned = palm_ways(engineering_inputs("harbour-launch"), 0)[0]["couple"]
     >>> [round(float(part), 3) for part in turned]  # cos and sin of the 9 degrees of the hull
     [0.0, 0.0, 0.0, 0.988, 0.0, 0.156]
     """
-    return [{way: loads[index] for way, loads in found.palm_loads.items()} for found in load_paths.shared(inputs)]
+    first, *others = load_paths.shared(inputs)
+    shares = [(first, list(first.loads)), *((f, [w for w in f.loads if w not in load_paths.BLOWS]) for f in others)]
+    return [{way: load_paths.palm_load(inputs, found, way, index) for way in ways} for found, ways in shares]
 
 
 def arm_ways(inputs: Inputs, index: int, end: End = "palm") -> list[dict[Way, Six]]:

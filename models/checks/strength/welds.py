@@ -130,7 +130,7 @@ def weld_round(g: Girth) -> rules.WeldLine:
 def _at_weld(beam: Beam, station: int, line: Girth, load: Six) -> tuple[Triple, Triple]:
     a = load_paths.actions(beam, station, load)
     # Moments about the middle of the weld, not about the section's centroid or mid-chord.
-    about_y = add(a.moment_across, mul(a.axial, beam.sections[station].centroid_x_mm - line.middle_x_mm))
+    about_y = add(a.moment_across, mul(a.axial, beam.cuts[station].centroid_x_mm - line.middle_x_mm))
     twist = add(a.torsion, -mul(a.shear_across, line.middle_x_mm))
     return (a.shear_chord, a.shear_across, a.axial), (a.moment_chord, about_y, twist)
 
