@@ -92,7 +92,7 @@ def on_palm(c: Struts, index: int, height_mm: float) -> OnPalm:
         near = _nearest(u, v, at, _beyond_pieces(boxes, u, v), np.full(size, np.inf))
         free = near - (reach - beyond)
         for h in (high, high / 2):
-            # Seldom is a hole nearer to the arm's upper part than to the toe of its root, or to its middle than to both.
+            # Seldom is a hole nearer to the arm's upper part than to its root's toe, or to its middle than to both.
             bounds = _beyond(cut.box(thick + h), u, v)
             who = np.flatnonzero(np.any(bounds < free, axis=0))
             if len(who):
