@@ -210,7 +210,7 @@ class Protection(Group):
     )
     bonded_area: Annotated[Area, Field(ge=0, le=1000)] | None = doc(
         "Bare metal beyond the strut that is bonded to the same anodes",
-        left_out="shaft end and propeller, both sides of blades that cover 0.6 of the disc",
+        left_out="shaft from the next bearing to the hub; propeller, both sides of blades that cover 0.6 of the disc",
     )
     anode_metal: Literal["zinc", "aluminium", "magnesium"] = doc(
         "Metal of the anodes: zinc for salt water, aluminium for salt and brackish, magnesium for fresh", "zinc"

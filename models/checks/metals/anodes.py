@@ -37,7 +37,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
 
     >>> need = numbers(engineering_inputs("canal-tender"))
     >>> float(need["anode_count"].demand), round(float(need["anode_mass"].demand), 3)  # a year of bare metal
-    (1.0, 0.175)
+    (1.0, 0.242)
     """
     p = inputs.protection
     density, metal = tables.current_density(p.water), tables.anode_metal(p.anode_metal)
