@@ -80,12 +80,13 @@ def _frame(inputs: Inputs, hit: int, share: float) -> tuple[list[_Piece], Vector
     pieces = []
     for k, beam in enumerate(beams):
         assert abs(beam.along[0]) < 1e-9  # the arms lie square to the shaft
-        along, cut = np.array(beam.along[1:]), beam.sections[1]
+        along, cut = np.array(beam.along[1:]), beam.sections[load_paths.STATIONS.index(0.5)]
         stretch, bend = e * float(cut.area_mm2), e * float(cut.ixx_mm4)
-        low, _, high = (float(s) for s in beam.stations_mm)
+        stations = [float(s) for s in beam.stations_mm]
+        low, high = stations[0], stations[-1]
         at = high - share * (high - low)
         places, names = ([high, at, low], [1, 2, 3]) if k == hit else ([high, low], [4, 5])
-        bears = np.interp(places, [low, (low + high) / 2.0, high], [y * float(s.zxx_mm3) for s in beam.sections])
+        bears = np.interp(places, stations, [y * float(s.zxx_mm3) for s in beam.sections])
         for n in range(len(places) - 1):
             ends = np.outer(places[n : n + 2], along)
             pieces.append(_Piece((names[n], names[n + 1]), ends, stretch, bend, (bears[n], bears[n + 1])))
