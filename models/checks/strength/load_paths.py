@@ -21,8 +21,10 @@ import numpy as np
 from strutwright.models import hull_stiffness
 from strutwright.models.arrays import Num, Six, Triple, add, cross, dot, greatest, least, mul, plus, times
 from strutwright.models.checks.strength.overstrength import BLOW
+from strutwright.models.formulas import six
 from strutwright.models.formulas.beams import ArmFlexibility, Cut, arm_flexibility
 from strutwright.models.formulas.loads import blow_ends_n, hinge_force_n
+from strutwright.models.formulas.six import Matrix
 from strutwright.models.hull_stiffness import End, Give
 from strutwright.models.input_parts import ArmInputs
 from strutwright.models.inputs import Inputs
@@ -121,9 +123,6 @@ _MIDDLE = STATIONS.index(0.5)
 AT_PALM = len(STATIONS) - 1
 """Of a beam's stations and sections that at the palm's water face; at the barrel stands the first."""
 
-Matrix: TypeAlias = list[list[Num]]
-"""6 x 6, symmetric: movement (mm) and turn (rad) by force (N) and moment (N mm), strut frame, at the arms' root."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Paths:
@@ -132,7 +131,8 @@ class Paths:
     loads: way to its force and moment at the arms' root, strut frame. arm_loads: way to the load on each arm at the
     shaft line in arm axes (force c, t, a, moment c, t, a), of an arm that is hit what is felt at its foot; at_barrel:
     what is felt at the barrel's outside. carry_x_mm: where the bearing carries, from mid-barrel. root_x_mm: the arms'
-    root. first: how the first arm gives, with its own palm; both: how one palm under all arms gives.
+    root. first: how the first arm gives, with its own palm; both: how one palm under all arms gives:
+    movement (mm) and turn (rad) by force (N) and moment (N mm), strut frame, at the arms' root.
     """
 
     beams: tuple[Beam, ...]
@@ -147,8 +147,8 @@ class Paths:
     def motion(self, way: Way) -> Six:
         """Return movement (mm) and turn (rad) of the barrel at the arms' root under a unit load, strut frame."""
         force, moment = self.loads[way]
-        return _sum(
-            _times(self.first, _back(self.beams[0], self.arm_loads[way][0])), _times(self.both, (*force, *moment))
+        return six.plus(
+            six.times(self.first, _back(self.beams[0], self.arm_loads[way][0])), six.times(self.both, (*force, *moment))
         )
 
 
@@ -387,9 +387,9 @@ def _by_arm(
     one, two = flexible
     together = [[add(p, q) for p, q in zip(*rows, strict=True)] for rows in zip(one, two, strict=True)]
     loads: list[Six] = [(*f, *m) for f, m in ways.values()]
-    firsts = _solve(together, [_times(two, load) for load in loads])
+    firsts = six.solve(together, [six.times(two, load) for load in loads])
     return {
-        way: (_turned(beams[0], first), _turned(beams[1], _sum(load, _negative(first))))
+        way: (_turned(beams[0], first), _turned(beams[1], six.plus(load, six.negative(first))))
         for way, load, first in zip(ways, loads, firsts, strict=True)
     }
 
@@ -420,45 +420,6 @@ def _given(parts: Give) -> Matrix:
             for j in range(i + 1):
                 made[i][j] = made[j][i] = add(made[i][j], mul(row[i], felt[j]))
     return made
-
-
-def _times(made: Matrix, load: Six) -> Six:
-    a, b, c, d, e, f = (add(*(mul(k, n) for k, n in zip(row, load, strict=True))) for row in made)
-    return a, b, c, d, e, f
-
-
-def _sum(one: Six, two: Six) -> Six:
-    a, b, c, d, e, f = (add(p, q) for p, q in zip(one, two, strict=True))
-    return a, b, c, d, e, f
-
-
-def _negative(load: Six) -> Six:
-    a, b, c, d, e, f = (mul(-1.0, v) for v in load)
-    return a, b, c, d, e, f
-
-
-def _solve(lower: Matrix, loads: list[Six]) -> list[Six]:
-    """Solve a symmetric positive definite system by L D L' for several right-hand sides, arrays over candidates."""
-    n = len(lower)
-    low: Matrix = [[0.0] * n for _ in range(n)]
-    diagonal: list[Num] = [0.0] * n
-    inverse: list[Num] = [0.0] * n
-    for j in range(n):
-        scaled = [mul(low[j][k], diagonal[k]) for k in range(j)]
-        diagonal[j] = add(lower[j][j], *(-mul(low[j][k], scaled[k]) for k in range(j)))
-        inverse[j] = 1.0 / diagonal[j]
-        for i in range(j + 1, n):
-            low[i][j] = mul(add(lower[i][j], *(-mul(low[i][k], scaled[k]) for k in range(j))), inverse[j])
-    out: list[Six] = []
-    for load in loads:
-        x: list[Num] = list(load)
-        for i in range(n):
-            x[i] = add(x[i], *(-mul(low[i][k], x[k]) for k in range(i)))
-        x = [mul(v, d) for v, d in zip(x, inverse, strict=True)]
-        for i in reversed(range(n)):
-            x[i] = add(x[i], *(-mul(low[k][i], x[k]) for k in range(i + 1, n)))
-        out.append((x[0], x[1], x[2], x[3], x[4], x[5]))
-    return out
 
 
 def palm_load(inputs: Inputs, found: Paths, way: Way, index: int) -> Six:
