@@ -35,22 +35,18 @@ def as_field(size: Num) -> float:
     return cast(float, size)
 
 
-def _nothing(a: Num) -> bool:
-    return isinstance(a, float) and a == 0.0
-
-
 def mul(a: Num, b: Num) -> Num:
     """Return a b; 0.0 at once when either is a plain zero, the other when one is a plain 1.0.
 
     >>> mul(0.0, float("nan"))
     0.0
     """
-    if isinstance(a, float):
+    if type(a) is not np.ndarray:
         if a == 0.0:
             return 0.0
         if a == 1.0:
             return b
-    if _nothing(b):
+    if type(b) is not np.ndarray and b == 0.0:
         return 0.0
     return a * b
 
@@ -61,7 +57,7 @@ def add(*terms: Num) -> Num:
     >>> add(0.0, 2.0, 3.0)
     5.0
     """
-    kept = [t for t in terms if not _nothing(t)]
+    kept = [t for t in terms if type(t) is np.ndarray or t != 0.0]
     if not kept:
         return 0.0
     if len(kept) == 1:
@@ -69,7 +65,7 @@ def add(*terms: Num) -> Num:
     total = kept[0] + kept[1]
     for t in kept[2:]:
         # What has just been made is added to in its place, so that it stays in the cache.
-        if isinstance(total, np.ndarray) and (isinstance(t, float) or np.shape(t) in ((), total.shape)):
+        if type(total) is np.ndarray and (type(t) is not np.ndarray or t.shape in ((), total.shape)):
             total += t
         else:
             total = total + t

@@ -12,7 +12,6 @@ and each load in its worst direction, on the safe side.
 
 from __future__ import annotations
 
-import functools
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TypeAlias
@@ -25,6 +24,7 @@ from strutwright.models.formulas import response as rules
 from strutwright.models.formulas.vibration import frequency_hz
 from strutwright.models.formulas.whirl import BearingSpring, Shaken
 from strutwright.models.inputs import Inputs
+from strutwright.models.once import once
 
 _NOWHERE_HZ = 1e9
 """Where what lies above the lowest is put when the shaft is not known."""
@@ -85,7 +85,7 @@ class Magnified:
     blade_along: Num
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def naturals(inputs: Inputs) -> Naturals:
     """Return what the natural frequencies of the strut may be; broadcasts. Sizes not given are taken as for the loads.
 
@@ -152,7 +152,7 @@ def shaft_rates_hz(inputs: Inputs) -> Range:
     return idle / 60.0, full / 60.0
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def magnified(inputs: Inputs) -> Magnified:
     """Return how many times its still size a load counts; broadcasts.
 
@@ -166,7 +166,7 @@ def magnified(inputs: Inputs) -> Magnified:
     return _magnified(inputs, *shaft_rates_hz(inputs))
 
 
-@functools.lru_cache(maxsize=8)
+@once
 def magnified_near(inputs: Inputs, speed: float) -> Magnified:
     """Return how many times its still size at a share of full speed a load counts when the boat is run at that speed or
     up to a tenth slower; broadcasts. For what goes on for hours, which no boat runs through resonance.

@@ -7,7 +7,6 @@ out, and a skeg counts as if it were at the shaft line. `models/vibration_map` d
 
 from __future__ import annotations
 
-import functools
 import math
 from dataclasses import dataclass
 from typing import TypeAlias
@@ -22,6 +21,7 @@ from strutwright.models.formulas import vibration as rules
 from strutwright.models.hull_stiffness import End, all_springs, ends
 from strutwright.models.input_parts import ArmInputs
 from strutwright.models.inputs import WATER_KG_M3, Inputs
+from strutwright.models.once import once
 
 _POINTS, _WEIGHTS = np.polynomial.legendre.leggauss(2)
 _AT = tuple(zip((0.5 * (_POINTS + 1.0)).tolist(), (0.5 * _WEIGHTS).tolist(), strict=True))
@@ -84,9 +84,9 @@ def arm_beam(inputs: Inputs, arm: ArmInputs) -> ArmBeam:
     return ArmBeam(flex, total, (inside[0], inside[1], inside[2]), (outside[0], outside[1], outside[2]))
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def arm_beams(inputs: Inputs) -> list[ArmBeam]:
-    """Return the arms as beams; kept for the last inputs. Two of the same sizes bend alike: in a study they hold the
+    """Return the arms as beams; kept with the inputs. Two of the same sizes bend alike: in a study they hold the
     very same arrays.
 
     >>> one, two = arm_beams(engineering_inputs("pilot-vee"))
@@ -200,9 +200,9 @@ class Held:
         return rules.frequency_hz(1.0 / self.along, self.along_kg)
 
 
-@functools.lru_cache(maxsize=6)
+@once
 def held(inputs: Inputs, hull: End) -> Held:
-    """Return the barrel on its arms; broadcasts. Kept for the last inputs, as several modules ask.
+    """Return the barrel on its arms; broadcasts. Kept with the inputs, as several modules ask.
 
     hull: rigid, or the soft or stiff end of its range. Beam theory with shear; added mass of long sections in open
     water. Fore and aft the barrel slides on the shaft.

@@ -6,7 +6,6 @@ and its palm, over all that the hull under either may be, is that of the other.
 
 from __future__ import annotations
 
-import functools
 from collections.abc import Iterable
 
 import numpy as np
@@ -14,6 +13,7 @@ import numpy as np
 from strutwright.models.arrays import Num, Truth
 from strutwright.models.input_parts import ArmInputs, PalmInputs
 from strutwright.models.inputs import Inputs
+from strutwright.models.once import once
 from strutwright.models.struts import ARM_SIZES
 
 _NEAR = 1e-12
@@ -41,9 +41,9 @@ def unlike_palms(inputs: Inputs) -> range:
     return range(len(inputs.palms) if len(inputs.palms) == 1 else len(unlike(inputs)))
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def _mirrored(inputs: Inputs) -> bool:
-    """Whether the halves are alike; kept for the last inputs."""
+    """Whether the halves are alike; kept with the inputs."""
     if len(inputs.arms) != 2 or any(t.clock is not None for case in inputs.own_cases for t in case.terms):
         return False
     heel = None if inputs.skeg is None else inputs.skeg.heel

@@ -23,6 +23,7 @@ from strutwright.models.formulas.plate_core import Plate, strips, table_factors
 from strutwright.models.formulas.round_core import Ring, round_core
 from strutwright.models.input_parts import PalmInputs
 from strutwright.models.inputs import Inputs
+from strutwright.models.once import once
 from strutwright.models.spec_boat import HullPlate
 from strutwright.params import tables
 
@@ -366,9 +367,9 @@ Give: TypeAlias = tuple[tuple[Six, Num], ...]
 """How a palm gives: of each part what it feels of force and moment (x, y, z each) at a point, and its give for one."""
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def all_springs(inputs: Inputs) -> tuple[HullRange, ...]:
-    """Return the springs of all palms; kept for the last inputs, as several modules ask.
+    """Return the springs of all palms; kept with the inputs, as several modules ask.
 
     >>> len(all_springs(engineering_inputs("pilot-vee")))
     2
@@ -376,6 +377,7 @@ def all_springs(inputs: Inputs) -> tuple[HullRange, ...]:
     return tuple(palm_springs(inputs, k) for k in range(len(inputs.palms)))
 
 
+@once
 def ends(inputs: Inputs) -> tuple[End, ...]:
     """Return what the hull is taken as, from soft to stiff; rigid alone where nothing is known of it.
 

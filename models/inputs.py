@@ -18,6 +18,7 @@ from strutwright.models.geometry.barrel import bearing_seat_mm, screw_wall_of, s
 from strutwright.models.geometry.casting import casting_of
 from strutwright.models.input_parts import ArmInputs, PalmInputs, SkegInputs, arm_inputs, palm_inputs, skeg_inputs
 from strutwright.models.metals import Metal, metal
+from strutwright.models.once import KeepsAnswers
 from strutwright.models.shop.bolting import backing_thickness_mm
 from strutwright.models.spec import Barrel, Bearing, Strut
 from strutwright.models.spec_boat import HullPlate, Protection, Use
@@ -32,10 +33,10 @@ SPAN_SHAFTS = 20.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Inputs:
+class Inputs(KeepsAnswers):
     """Everything the engineering needs of a strut. Optional values are nan when the file does not say them.
 
-    Not compared by value: arrays in it have no single answer; what is worked out of it once is kept by its identity.
+    Not compared by value: arrays in it have no single answer; what is worked out of it once is kept with it.
     """
 
     construction: str

@@ -7,7 +7,6 @@ makes true speeds higher.
 
 from __future__ import annotations
 
-import functools
 import math
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -24,6 +23,7 @@ from strutwright.models.formulas.shaft_line import Line, bend
 from strutwright.models.formulas.vibration import frequency_hz
 from strutwright.models.formulas.whirl import BearingSpring, Overhung, Shaken, shaken
 from strutwright.models.inputs import WATER_KG_M3, Inputs
+from strutwright.models.once import once
 
 OF_RUBBER = ("rubber_modulus", "rubber_range")
 """Limits by which the stiffness of a bearing's rubber is estimated."""
@@ -176,6 +176,7 @@ def _propeller(inputs: Inputs) -> _Propeller:
     )
 
 
+@once
 def overhung(inputs: Inputs) -> Overhung:
     """Return shaft and propeller, water with them, from the next bearing forward aft; broadcasts; nan when not known.
 
@@ -261,7 +262,7 @@ def stiffest_spring(inputs: Inputs) -> BearingSpring:
     return bearing_spring(strut_holds(inputs)[-1], rubber(inputs).stiff_n_mm)
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def softest(inputs: Inputs) -> Shaken:
     """Return it on the softest hull and rubber that are likely, at shaft rate and at blade rate; broadcasts; kept for
     the last inputs.
@@ -272,9 +273,9 @@ def softest(inputs: Inputs) -> Shaken:
     return shaken_on(inputs, strut_holds(inputs)[0], rubber(inputs).soft_n_mm, 1.0, inputs.blades)
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def stiffest(inputs: Inputs) -> Shaken:
-    """Return it on the stiffest hull and rubber that are likely, at blade rate; broadcasts; kept for the last inputs.
+    """Return it on the stiffest hull and rubber that are likely, at blade rate; broadcasts; kept with the inputs.
 
     >>> round(60.0 * float(stiffest(engineering_inputs("harbour-launch")).whirls[0].first_hz) / 3.0)
     550

@@ -6,7 +6,6 @@ keeps its volume and cannot give into its flutes. What is held to a limit takes 
 
 from __future__ import annotations
 
-import functools
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,6 +16,7 @@ from strutwright.models.formulas import press_fit
 from strutwright.models.formulas.press_fit import Elastic, Fit
 from strutwright.models.inputs import Inputs
 from strutwright.models.metals import Metal
+from strutwright.models.once import once
 
 
 def fit_band(inputs: Inputs) -> Fit:
@@ -65,9 +65,9 @@ class Pressed:
         return np.where(self.sound, np.maximum(interference, 0.0) * per, np.inf)
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def pressed(inputs: Inputs) -> Pressed:
-    """Return the fit of shell and bore; broadcasts; kept for the last inputs.
+    """Return the fit of shell and bore; broadcasts; kept with the inputs.
 
     >>> made = pressed(engineering_inputs("harbour-launch"))  # of a shell of 50 and 44 mm
     >>> round(float(made.of(1.0, made.per_mm.sleeve_bore_closure_mm)), 2)

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from strutwright.models.arrays import Num, as_field
 from strutwright.models.input_parts import ArmInputs, HeelInputs, PalmInputs, SkegInputs
 from strutwright.models.inputs import Inputs
+from strutwright.models.once import KeepsAnswers
 from strutwright.models.outline import Outline, OutlineError, box
 from strutwright.models.spec import Palm, Strut
 from strutwright.params import schema_boat
@@ -102,7 +103,7 @@ class _Varies:
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Struts:
+class Struts(KeepsAnswers):
     """Struts of one make-up. Numbers are floats where nothing varies, else arrays (count,).
 
     own: the file's, for all that does not vary. buildable: whether the sizes can be built at all. palms: their

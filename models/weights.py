@@ -6,7 +6,6 @@ filled in, and where two arms touch beside the barrel their overlap is counted t
 
 from __future__ import annotations
 
-import functools
 import itertools
 import math
 from dataclasses import dataclass
@@ -18,6 +17,7 @@ from strutwright.models.barrel_ends import ENDS
 from strutwright.models.bolt_heads import HEADS
 from strutwright.models.input_parts import ArmInputs, SkegInputs
 from strutwright.models.inputs import Inputs
+from strutwright.models.once import once
 from strutwright.models.sections import kind_of
 from strutwright.params import tables
 
@@ -39,7 +39,7 @@ class Part:
     centre_mm: Triple
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def parts(inputs: Inputs) -> tuple[Part, ...]:
     """Return the metal parts of the finished strut; broadcasts. Roots count with the arm or skeg they join. Kept for
     the last inputs.
@@ -77,9 +77,9 @@ def parts(inputs: Inputs) -> tuple[Part, ...]:
     )
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def barrel(inputs: Inputs) -> Part:
-    """Return the bored and drilled barrel; broadcasts. Kept for the last inputs.
+    """Return the bored and drilled barrel; broadcasts. Kept with the inputs.
 
     >>> plain = {"lead_in_aft_mm": 0.0, "lead_in_forward_mm": 0.0, "screw_total": 0}
     >>> round(float(barrel(engineering_inputs("canal-tender", **plain)).mass_kg), 3)  # pi / 4 (48^2 - 32^2) x 74 x 8e-6
@@ -142,11 +142,11 @@ def skeg(inputs: Inputs) -> Part | None:
 # --- the parts ------------------------------------------------------------------------------------------------------
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def barrel_outside_mm3(inputs: Inputs) -> tuple[Num, Num]:
     """Return volume (mm3) and first moment about mid-barrel (mm4) of the barrel with its bore filled; broadcasts.
 
-    Kept for the last inputs, as more than one asks for it.
+    Kept with the inputs, as more than one asks for it.
 
     >>> [round(float(x)) for x in barrel_outside_mm3(engineering_inputs("canal-tender"))]  # pi / 4 x 48^2 x 74
     [133907, 0]

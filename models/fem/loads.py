@@ -14,7 +14,7 @@ from typing import cast
 import numpy as np
 
 from strutwright.models.arrays import Floats, Num, Six, add, mul
-from strutwright.models.checks.strength import arms, load_cases, load_paths, skeg
+from strutwright.models.checks.strength import arms, load_cases, load_paths, skeg, unit_loads
 from strutwright.models.checks.strength.load_cases import Case, Term
 from strutwright.models.checks.strength.load_paths import Paths, Way
 from strutwright.models.fem import FemError
@@ -146,8 +146,8 @@ _BOTH_WAYS: dict[str, tuple[str, str]] = {
 
 def _directions(term: Term) -> list[_Direction]:
     group = load_cases.GROUPS[term.source]
-    if group in load_cases.PAIRS:
-        across, toward = load_cases.PAIRS[group]
+    if group in unit_loads.PAIRS:
+        across, toward = unit_loads.PAIRS[group]
         given = None if term.clock_deg is None else (term.clock_deg + (180.0 if term.factor < 0 else 0.0)) % 360.0
         clocks = [given] if given is not None else [360.0 * k / CLOCKS for k in range(CLOCKS)]
         return [

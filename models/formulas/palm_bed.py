@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -185,10 +185,12 @@ class Plate:
     bolt_n_mm: Num
     strip_mm: Num
 
-    @property
-    def spread_mm(self) -> Num:
-        """Over which the bed spreads a line of force, (4 E I / k)^(1/4)."""
-        return spread_mm(self.bending_nmm, self.stiff)
+    spread_mm: Num = field(init=False)
+    """Over which the bed spreads a line of force, (4 E I / k)^(1/4)."""
+
+    def __post_init__(self) -> None:
+        """Work out the spread, which much is measured by."""
+        object.__setattr__(self, "spread_mm", spread_mm(self.bending_nmm, self.stiff))
 
 
 class Tipped(NamedTuple):
@@ -457,25 +459,47 @@ def apart_per_nmm(at_mm: Sequence[Num], springs_n_mm: Sequence[Num], middle_mm: 
     return rate
 
 
-def _moments(hold: Hold, load: Six) -> tuple[Num, Num, Num, Num]:
-    """Pull, press, and the moments about u and v with what they bring."""
+class Pressed(NamedTuple):
+    """A load on a palm as it feels it: pull and press, N, and the moments about u and v with what these bring, N mm."""
+
+    pull: Num
+    press: Num
+    mu: Num
+    mv: Num
+
+
+def both_ways(hold: Hold, load: Six) -> tuple[Pressed, Pressed]:
+    """Return how a load at a palm's zero (u, v, toward the hull, moments) presses it, and how its opposite does.
+
+    >>> tip = Tipped(1e-3, 2e-6, 1e-3, 0.3)
+    >>> hold = Hold(share=0.5, centre_u_mm=10.0, centre_v_mm=0.0, off_u_mm=0.0, off_v_mm=0.0, area_mm2=2e4,
+    ...     pressed_mm2=2e4, over_mm=50.0, mu_plus=tip, mu_minus=tip, mv_plus=tip, mv_minus=tip)
+    >>> [float(part) for part in both_ways(hold, (0.0, 0.0, -1000.0, 50_000.0, 0.0, 0.0))[0]]  # off its middle by 10
+    [1000.0, 0.0, 50000.0, -10000.0]
+    """
     _, _, fn, mu, mv, _ = load
     pull, press = np.maximum(-fn, 0.0), np.maximum(fn, 0.0)
-    mu = add(mu, mul(hold.centre_v_mm, pull), mul(hold.off_v_mm, press))
-    mv = add(mv, -mul(hold.centre_u_mm, pull), -mul(hold.off_u_mm, press))
-    return pull, press, mu, mv
+
+    def felt(pull: Num, press: Num, mu: Num, mv: Num) -> Pressed:
+        mu = add(mu, mul(hold.centre_v_mm, pull), mul(hold.off_v_mm, press))
+        return Pressed(pull, press, mu, add(mv, -mul(hold.centre_u_mm, pull), -mul(hold.off_u_mm, press)))
+
+    return felt(pull, press, mu, mv), felt(press, pull, -mu, -mv)
 
 
-def _worse(of_plus: Num, of_minus: Num, moment: Num) -> Num:
-    return np.maximum(mul(moment, of_plus), -mul(moment, of_minus))
-
-
-def _tipping(hold: Hold, mu: Num, mv: Num, felt: Callable[[Tipped], Num]) -> tuple[Num, Num]:
+def _tipping(hold: Hold, load: Pressed, felt: Callable[[Tipped], Num]) -> tuple[Num, Num]:
     """What each moment does by tipping the palm its worse way."""
-    return (_worse(felt(hold.mu_plus), felt(hold.mu_minus), mu), _worse(felt(hold.mv_plus), felt(hold.mv_minus), mv))
+    ways = ((load.mu, hold.mu_plus, hold.mu_minus), (load.mv, hold.mv_plus, hold.mv_minus))
+    about_u, about_v = (
+        np.abs(mul(moment, felt(plus)))
+        if plus is minus
+        else np.maximum(mul(moment, felt(plus)), -mul(moment, felt(minus)))
+        for moment, plus, minus in ways
+    )
+    return about_u, about_v
 
 
-def tension_n(hold: Hold, load: Six) -> Num:
+def tension_n(hold: Hold, load: Pressed) -> Num:
     """Tension of the most loaded bolt, N: a pull shared by the springs, each moment by its own tipping, all added.
 
     On the safe side where the greatest of each falls on different bolts, and where a pull takes part of a moment's
@@ -486,35 +510,33 @@ def tension_n(hold: Hold, load: Six) -> Num:
     >>> tip = tipped([Row(50.0, 1, 1e3, 1e3), Row(150.0, 1, 1e3, 1e3)], plate)  # about the toe: 150 / (150^2 + 50^2)
     >>> pair = Hold(share=0.5, centre_u_mm=0.0, centre_v_mm=0.0, off_u_mm=0.0, off_v_mm=0.0, area_mm2=2e4,
     ...     pressed_mm2=2e4, over_mm=50.0, mu_plus=tip, mu_minus=tip, mv_plus=tip, mv_minus=tip)
-    >>> round(float(tension_n(pair, (0.0, 0.0, -1000.0, 50_000.0, 0.0, 0.0))))  # 500, and 300
+    >>> round(float(tension_n(pair, Pressed(1000.0, 0.0, 50_000.0, 0.0))))  # 500, and 300
     800
     """
-    pull, _, mu, mv = _moments(hold, load)
-    return add(mul(hold.share, pull), *_tipping(hold, mu, mv, lambda tip: tip.tension))
+    return add(mul(hold.share, load.pull), *_tipping(hold, load, lambda tip: tip.tension))
 
 
-def pressure_mpa(hold: Hold, load: Six) -> Num:
+def pressure_mpa(hold: Hold, load: Pressed) -> Num:
     """Greatest pressure of a palm on the hull, MPa: of a press over what it presses, of each moment by its tipping,
     added.
 
     >>> tip = Tipped(1e-3, 2e-6, 1e-3, 0.3)
     >>> hold = Hold(share=0.5, centre_u_mm=0.0, centre_v_mm=0.0, off_u_mm=0.0, off_v_mm=0.0, area_mm2=2e4,
     ...     pressed_mm2=2e4, over_mm=50.0, mu_plus=tip, mu_minus=tip, mv_plus=tip, mv_minus=tip)
-    >>> float(pressure_mpa(hold, (0.0, 0.0, 2e4, 1e6, 0.0, 0.0)))  # 1 and 2
+    >>> float(pressure_mpa(hold, Pressed(0.0, 2e4, 1e6, 0.0)))  # 1 and 2
     3.0
     """
-    _, press, mu, mv = _moments(hold, load)
-    return add(press / hold.pressed_mm2, *_tipping(hold, mu, mv, lambda tip: tip.pressure))
+    return add(load.press / hold.pressed_mm2, *_tipping(hold, load, lambda tip: tip.pressure))
 
 
-def bending_n(hold: Hold, load: Six) -> Num:
+def bending_n(hold: Hold, load: Pressed) -> Num:
     """Bending of a palm along the pressed side of the root, N mm per mm: of a press p c^2 / 2, of moments added.
 
     >>> tip = Tipped(1e-3, 2e-6, 1e-3, 0.3)
     >>> hold = Hold(share=0.5, centre_u_mm=0.0, centre_v_mm=0.0, off_u_mm=0.0, off_v_mm=0.0, area_mm2=2e4,
     ...     pressed_mm2=2e4, over_mm=40.0, mu_plus=tip, mu_minus=tip, mv_plus=tip, mv_minus=tip)
-    >>> float(bending_n(hold, (0.0, 0.0, 2e4, 1e6, 0.0, 0.0)))  # 800 and 1000
+    >>> float(bending_n(hold, Pressed(0.0, 2e4, 1e6, 0.0)))  # 800 and 1000
     1800.0
     """
-    _, press, mu, mv = _moments(hold, load)
-    return add(press / hold.area_mm2 * hold.over_mm**2 / 2.0, *_tipping(hold, mu, mv, lambda tip: tip.bending))
+    bent = load.press / hold.area_mm2 * (hold.over_mm * hold.over_mm) / 2.0
+    return add(bent, *_tipping(hold, load, lambda tip: tip.bending))

@@ -61,25 +61,21 @@ def bend(line: Line) -> Bent:
     q, stiff, spans, heights = line.weight_n_mm, 6.0 * line.stiffness_nmm2, line.spans_mm, line.heights_mm
     aft = -(line.aft_n * line.aft_mm + q * line.aft_mm**2 / 2.0)
     rises = [(h - g) / s for g, h, s in zip(heights[:-1], heights[1:], spans, strict=True)]
+    sags = [q * s * s * s / 4.0 for s in spans]
     rows: list[_Row] = []
     if line.held:
         c = line.forward_mm
+        own = q * c * c * c / 4.0
         lead = (heights[0] - line.forward_height_mm) / c
-        rows.append((0.0, 2.0 * c, c, stiff * lead - q * c**3 / 4.0))
-        rows.append((c, 2.0 * (c + spans[0]), spans[0], stiff * (rises[0] - lead) - q * (c**3 + spans[0] ** 3) / 4.0))
+        rows.append((0.0, 2.0 * c, c, stiff * lead - own))
+        rows.append((c, 2.0 * (c + spans[0]), spans[0], stiff * (rises[0] - lead) - own - sags[0]))
     else:
         rows.append((0.0, 1.0, 0.0, -(line.forward_n * line.forward_mm + q * line.forward_mm**2 / 2.0)))
     for n, (a, b) in enumerate(pairwise(spans)):
-        rows.append((a, 2.0 * (a + b), b, stiff * (rises[n + 1] - rises[n]) - q * (a**3 + b**3) / 4.0))
+        rows.append((a, 2.0 * (a + b), b, stiff * (rises[n + 1] - rises[n]) - sags[n] - sags[n + 1]))
     last, by = spans[-1], line.tilting_nmm / stiff
-    rows.append(
-        (
-            by * last,
-            1.0 + 2.0 * by * last,
-            0.0,
-            aft + by * (stiff * (line.bearing_slope - rises[-1]) - q * last**3 / 4.0),
-        )
-    )
+    tilted = aft + by * (stiff * (line.bearing_slope - rises[-1]) - sags[-1])
+    rows.append((by * last, 1.0 + 2.0 * by * last, 0.0, tilted))
     moments = _three_by_three(rows)
     first, *_ = held = moments[1:] if line.held else moments
     loads = [q * (a + b) / 2.0 for a, b in zip((0.0, *spans), (*spans, 0.0), strict=True)]
@@ -91,8 +87,8 @@ def bend(line: Line) -> Bent:
         loads[0] = loads[0] + q * line.forward_mm / 2.0 + (moments[0] - first) / line.forward_mm
     else:
         loads[0] = loads[0] + q * line.forward_mm + line.forward_n
-    front = rises[0] - (q * spans[0] ** 3 / 4.0 + 2.0 * first * spans[0] + held[1] * spans[0]) / stiff
-    back = rises[-1] + (q * last**3 / 4.0 + held[-2] * last + 2.0 * held[-1] * last) / stiff
+    front = rises[0] - (sags[0] + 2.0 * first * spans[0] + held[1] * spans[0]) / stiff
+    back = rises[-1] + (sags[-1] + held[-2] * last + 2.0 * held[-1] * last) / stiff
     return Bent(tuple(loads), front, back, held[-1] - aft)
 
 

@@ -86,48 +86,106 @@ def weld_stress_mpa(
     >>> [round(float(weld_stress_mpa(line, *pull, sides=(f,), ends=(f,), beta_w=0.9)), 2) for f in (square, skewed)]
     [25.0, 30.62]
     """
-    out, in_x, in_y = _at_corner(weld, forces_n, moments_nmm)
-    out2, x2, y2 = mul(out, out), mul(in_x, in_x), mul(in_y, in_y)
-    squared = [
-        _squared_mpa2(f, out2, across2, along2, mul(2.0 * out, across), 0.5 / (0.9 * beta_w) ** 2)
-        for flanks, across, across2, along2 in ((sides, in_y, y2, x2), (ends, in_x, x2, y2))
-        for f in flanks
-    ]
-    stress: Num = np.sqrt(greatest(squared))
+    felt, joint = at_corner(weld, forces_n, moments_nmm), Joint.of(sides, ends, beta_w)
+    stress: Num = np.sqrt(joint.squared_mpa2(felt))
     return stress
 
 
-def _squared_mpa2(f: Flank, out2: Num, across2: Num, along2: Num, twice_both: Num, share: float) -> Num:
-    both, mixed = add(out2, across2), mul(f.sine, twice_both)
-    apart = mul(f.cosine, add(across2, -out2))
-    whole = add(both, both, mixed, -apart, 3.0 * along2)
-    square = share * add(both, mixed, apart)
-    return np.maximum(whole, square) / (f.throat_mm * f.throat_mm)
+class Corner(NamedTuple):
+    """Force per mm of a weld out of its plane, along x and along y, each where it is greatest: its squares, N2/mm2, and
+    what out and along each make."""
+
+    out2: Num
+    x2: Num
+    y2: Num
+    out_x: Num
+    out_y: Num
+
+    @property
+    def whole2(self) -> Num:
+        """The square of the force per mm, N2/mm2, all parts taken as across the throat, on the safe side; over the
+        throat it is the nominal stress that curves for the root of a weld go by.
+
+        >>> line = weld_line(250.0, 33_854.17, 291_666.7, 50.0, 12.5)  # round a rectangle of 100 x 25
+        >>> round(float(at_corner(line, (0.0, 0.0, 25e3), (0.0, 0.0, 0.0)).whole2), 1)  # 25 kN over 250 mm
+        10000.0
+        """
+        return add(self.out2, self.x2, self.y2)
 
 
-def root_force_n_mm(weld: WeldLine, forces_n: Triple, moments_nmm: Triple) -> Num:
-    """Greatest force per mm of a weld round a section, N/mm, as it is; over the throat it is the nominal stress that
-    curves for the root of a weld go by (all parts taken as across the throat, on the safe side). Forces
-    and moments x, y, z at its middle; worst signs, as if every part were greatest at one place.
+def at_corner(weld: WeldLine, forces_n: Triple, moments_nmm: Triple) -> Corner:
+    """What a weld round a section feels, N and N mm x, y, z at its middle: worst signs, as if every part were greatest
+    at one place.
 
     >>> line = weld_line(250.0, 33_854.17, 291_666.7, 50.0, 12.5)  # round a rectangle of 100 x 25
-    >>> pull = root_force_n_mm(line, (0.0, 0.0, 25e3), (0.0, 0.0, 0.0))
-    >>> round(float(pull), 2)  # 25 kN over 250 mm
-    100.0
+    >>> round(float(at_corner(line, (0.0, 0.0, 25e3), (0.0, 0.0, 0.0)).out2), 1)  # 25 kN over 250 mm
+    10000.0
     """
-    out, in_x, in_y = _at_corner(weld, forces_n, moments_nmm)
-    force: Num = np.sqrt(add(mul(out, out), mul(in_x, in_x), mul(in_y, in_y)))
-    return force
-
-
-def _at_corner(weld: WeldLine, forces_n: Triple, moments_nmm: Triple) -> Triple:
-    """Force per mm out of the weld's plane, along x and along y, each where it is greatest."""
     fx, fy, fz = (np.abs(f) for f in forces_n)
     mx, my, mz = (np.abs(m) for m in moments_nmm)
     out = add(mul(fz, weld.per_force), mul(mx, weld.out_per_x), mul(my, weld.out_per_y))
     in_x = add(mul(fx, weld.per_force), mul(mz, weld.twist_x))
     in_y = add(mul(fy, weld.per_force), mul(mz, weld.twist_y))
-    return out, in_x, in_y
+    return Corner(mul(out, out), mul(in_x, in_x), mul(in_y, in_y), mul(out, in_x), mul(out, in_y))
+
+
+class _Share(NamedTuple):
+    """What the square of a stress in a throat takes of out^2, across^2, out across and along^2, 1/mm2."""
+
+    out: Num
+    across: Num
+    both: Num
+    along: Num
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Joint:
+    """The throats of a weld all round: for its sides and its ends, of each flank what the stresses take."""
+
+    sides: tuple[_Share, ...]
+    ends: tuple[_Share, ...]
+
+    @classmethod
+    def of(cls, sides: tuple[Flank, ...], ends: tuple[Flank, ...], beta_w: float) -> Joint:
+        """Return the joint of these flanks, as `weld_stress_mpa` takes them."""
+        share = 0.5 / (0.9 * beta_w) ** 2
+        return cls(*(_most([s for f in flanks for s in _shares(f, share)]) for flanks in (sides, ends)))
+
+    def squared_mpa2(self, felt: Corner) -> Num:
+        """Return the square of the greatest equivalent stress, MPa2."""
+        around = ((self.sides, felt.y2, felt.out_y, felt.x2), (self.ends, felt.x2, felt.out_x, felt.y2))
+        return greatest(
+            [
+                add(mul(s.out, felt.out2), mul(s.across, across2), mul(s.both, mixed), mul(s.along, along2))
+                for shares, across2, mixed, along2 in around
+                for s in shares
+            ]
+        )
+
+
+def _shares(f: Flank, share: float) -> list[_Share]:
+    """What both stresses of a flank take; that square to the throat is left out where the other is always more."""
+    per = 1.0 / (f.throat_mm * f.throat_mm)
+    mixed, wide = 2.0 * f.sine, f.cosine
+    made = [_Share(per * (2.0 + wide), per * (2.0 - wide), per * mixed, 3.0 * per)]
+    less = share <= 1.0 and np.all(np.abs(wide) * (1.0 + share) <= 2.0 - share)
+    if not less:
+        square = share * per
+        made.append(_Share(square * (1.0 - wide), square * (1.0 + wide), square * mixed, 0.0))
+    return made
+
+
+def _most(shares: list[_Share]) -> tuple[_Share, ...]:
+    """Those of which no other takes as much or more of everything."""
+    kept: list[_Share] = []
+    for s in shares:
+        if not any(_no_less(other, s) for other in kept):
+            kept = [*(other for other in kept if not _no_less(s, other)), s]
+    return tuple(kept)
+
+
+def _no_less(one: _Share, other: _Share) -> bool:
+    return all(bool(np.all(a >= b)) for a, b in zip(one, other, strict=True))
 
 
 def throat_mm(leg_mm: Num, between_deg: Num = 90.0) -> Num:

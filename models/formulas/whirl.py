@@ -14,12 +14,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from strutwright.models.arrays import Num
+from strutwright.models.once import KeepsAnswers, once
 
 _PER_MM = 1000.0  # N/mm over kg to 1/s^2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Overhung:
+class Overhung(KeepsAnswers):
     """A shaft pinned forward, on the strut bearing after its span, with a propeller at the end of its overhang."""
 
     span_mm: Num
@@ -106,7 +107,7 @@ def shaken(shaft: Overhung, spring: BearingSpring, times_a_turn: Sequence[Num] =
     >>> [round(60.0 * float(w.first_hz)) for w in found]  # without shear 2665 rpm, and 3 x 1050.96, both backward
     [2650, 3135]
     """
-    form = _Form.of(shaft)
+    form = _form_of(shaft)
     soft, stiff = form.plane(spring.soft_n_mm, spring.soft_kg), form.plane(spring.stiff_n_mm, spring.stiff_kg)
     out: list[Whirls] = []
     first: Num = 0.0
@@ -195,8 +196,10 @@ def _with_slopes(line: Sequence[Num], w: Num) -> tuple[Num, Num, Num]:
     """A polynomial with its first two derivatives, by Horner's rule."""
     if isinstance(w, float) and w == 0.0:
         return line[0], line[1], 2.0 * line[2]
-    out, slope, bend = line[-1], 0.0 * line[-1], 0.0 * line[-1]
-    for c in line[-2::-1]:
+    *rest, last = line
+    out, slope, bend = last * w + rest.pop(), last, last
+    slope, out = slope * w + out, out * w + rest.pop()
+    for c in reversed(rest):
         bend = bend * w + slope
         slope = slope * w + out
         out = out * w + c
@@ -315,6 +318,11 @@ class _Form:
             b,
             1.0 + (self.reach - 1.0) ** 2 * stiffness_n_mm * self.per_n_mm / (3.0 * self.reach),
         )
+
+
+@once
+def _form_of(shaft: Overhung) -> _Form:
+    return _Form.of(shaft)
 
 
 _PAIRS = ((0, 0), (0, 1), (0, 2), (1, 1), (1, 2), (2, 2))

@@ -23,6 +23,7 @@ from strutwright.models.geometry.members import palm_toe
 from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.geometry.shapes import arm_footprints
 from strutwright.models.input_parts import ArmInputs
+from strutwright.models.once import once
 from strutwright.models.sections import boundary_points, kind_of
 from strutwright.models.spec import Arm, Skeg, Strut
 from strutwright.models.struts import Struts
@@ -202,7 +203,7 @@ def skeg_on_barrel(strut: Strut, skeg: Skeg) -> OnBarrel:
     return OnBarrel(skeg.root_aft_station_mm, skeg.root_forward_station_mm, 180.0, half)
 
 
-@functools.lru_cache(maxsize=4)
+@once
 def on_barrel(c: Struts, index: int, exact: bool = True) -> OnBarrel:
     """Return what an arm covers of the barrel.
 

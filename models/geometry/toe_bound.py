@@ -8,6 +8,7 @@ leg away from where the arm meets the palm. Polygons are (points, struts).
 
 from __future__ import annotations
 
+import copy
 import functools
 import math
 from collections.abc import Sequence
@@ -90,11 +91,13 @@ def on_palm(c: Struts, index: int, height_mm: float) -> OnPalm:
         )
         near = _nearest(u, v, at, _beyond_pieces(boxes, u, v), np.full(size, np.inf))
         free = near - (reach - beyond)
-        for h in (high / 2, high):
-            # Seldom is a hole nearer to the arm's upper part than to the toe of its root.
+        for h in (high, high / 2):
+            # Seldom is a hole nearer to the arm's upper part than to its root's toe, or to its middle than to both.
             bounds = _beyond(cut.box(thick + h), u, v)
-            if np.any(bounds < free):
-                free = _nearest(u, v, cut.at(thick + h), bounds, free)
+            who = np.flatnonzero(np.any(bounds < free, axis=0))
+            if len(who):
+                polygon = cut.some(who).at(_those(thick + h, who))
+                free[who] = _nearest(u[:, who], v[:, who], polygon, bounds[:, who], free[who])
         toe_gap[part], arm_gap[part] = near - reach, free - beyond
     if count == 1:
         return OnPalm(float(inside[0]), float(toe_gap[0]), float(arm_gap[0]))
@@ -133,7 +136,8 @@ def _box(u: Floats, v: Floats) -> _Box:
 
 def _beyond(box: _Box, u: Floats, v: Floats) -> Floats:
     """No more than the distances of points (holes, candidates) from what the box holds; -inf inside the box."""
-    reach = np.maximum(np.maximum(box[0] - u, u - box[1]), np.maximum(box[2] - v, v - box[3]))
+    beside, across = np.maximum(box[0] - u, u - box[1]), np.maximum(box[2] - v, v - box[3])
+    reach = np.hypot(np.maximum(beside, 0.0), np.maximum(across, 0.0))
     return np.where(reach > 0, reach, -np.inf)
 
 
@@ -185,7 +189,7 @@ def _all_inside_mm(
 
 
 def _those(size: Num, which: NDArray[np.intp]) -> Num:
-    return size[which] if isinstance(size, np.ndarray) and size.ndim else size
+    return size[..., which] if isinstance(size, np.ndarray) and size.ndim and size.shape[-1] > 1 else size
 
 
 def _nearest(u: Floats, v: Floats, polygon: tuple[Floats, Floats], bounds: Floats, known: Floats) -> Floats:
@@ -236,6 +240,15 @@ class _Cut:
             if not self.prismatic:
                 x2, y2 = ring(arm, sizes[2], sizes[3])
                 self.gain = (x2 - self.x, y2 - self.y)
+
+    def some(self, which: NDArray[np.intp]) -> _Cut:
+        """Return it of some of the lot."""
+        made = copy.copy(self)
+        for name, held in vars(self).items():
+            if name not in ("turn", "widest"):
+                of_each = isinstance(held, (tuple, list))
+                setattr(made, name, tuple(_those(v, which) for v in held) if of_each else _those(held, which))
+        return made
 
     def at(self, below: Num) -> tuple[Floats, Floats]:
         """Return the points round the arm on the plane `below` mm under the hull face."""

@@ -113,12 +113,13 @@ class Flat(SectionKind):
     def integrals(self, chord: Floats, thickness: Floats, edge: Floats) -> Area[Floats]:
         """Return those of a rectangle less four corner pieces, each a square of side r less its quarter disc."""
         c, t, r = chord, thickness, edge
-        gone = (1.0 - 0.25 * np.pi) * r * r
-        first, square = r**3 / 6.0, (1.0 / 3.0 - np.pi / 16.0) * r**4  # about the centre of the rounding
+        r2 = r * r
+        gone = (1.0 - 0.25 * np.pi) * r2
+        first, square = r2 * r / 6.0, (1.0 / 3.0 - np.pi / 16.0) * (r2 * r2)  # about the centre of the rounding
 
         def second(full: Floats, depth: Floats) -> Floats:
             h = 0.5 * depth - r
-            return np.asarray(full * depth**3 / 12.0 - 4.0 * (h * h * gone + 2.0 * h * first + square))
+            return np.asarray(full * depth * depth * depth / 12.0 - 4.0 * (h * h * gone + 2.0 * h * first + square))
 
         def plastic(full: Floats, depth: Floats) -> Floats:
             return np.asarray(0.25 * full * depth**2 - 4.0 * ((0.5 * depth - r) * gone + first))

@@ -38,8 +38,8 @@ from strutwright.params import readings
 from strutwright.params.limits import Limits
 from strutwright.params.loader import Loaded
 
-CHUNK = 16384
-"""Candidates worked out at once: 128 kB to an array, so that what is in use stays in the cache."""
+CHUNK = 8192
+"""Candidates worked out at once: 64 kB to an array, so that what is in use stays in the cache."""
 ENOUGH = 16
 """Candidates that a search goes on with."""
 CANNOT = "cannot_be_built"
@@ -199,7 +199,10 @@ class Judge:
         arrays = all(np.ndim(v) for v in values.values())
         unsure = np.zeros(made.count, dtype=bool)
         held = self.outcomes(made, frozenset(values) if arrays else frozenset(), enough, unsure)
-        return replace(self._judged(made, *held), unsure=unsure)
+        judged = replace(self._judged(made, *held), unsure=unsure)
+        for known in (made, made.inputs):
+            known.forget()
+        return judged
 
     def _judged(self, made: Struts, held: Mapping[str, Outcome], weight_kg: Any, drag_n: Any) -> Judged:
         n = made.count
@@ -364,9 +367,11 @@ def _broken(found: list[Finding], code: str, inputs: Inputs) -> int:
 
 
 def _held(demand: Outcome, severity: Severity, unit: str) -> Outcome:
-    with np.errstate(all="ignore"):
-        over = np.asarray(beyond(demand.demand, demand.capacity, unit))
-    level = over.astype(np.int8) * np.int8(severity.broken)
+    level = np.zeros(np.shape(demand.utilisation), dtype=np.int8)
+    if severity.broken:
+        with np.errstate(all="ignore"):
+            over = np.asarray(beyond(demand.demand, demand.capacity, unit))
+        level = over.astype(np.int8) * np.int8(severity.broken)
     if severity.unknown:
         lost = np.isnan(demand.utilisation) | severity.always
         level = np.where(lost, np.maximum(level, np.int8(severity.unknown)), level)

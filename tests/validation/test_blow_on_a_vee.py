@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass
-from typing import Any, cast
+from typing import Any
 
 import numpy as np
 import pytest
@@ -19,7 +19,7 @@ from support import every
 from strutwright.models import halves
 from strutwright.models.arrays import Six
 from strutwright.models.checks.strength import arms as arms_check
-from strutwright.models.checks.strength import bolt_forces, load_cases, load_paths
+from strutwright.models.checks.strength import bolt_forces, load_paths, unit_loads
 from strutwright.models.checks.strength.load_paths import Beam
 from strutwright.models.formulas import bolts, palm_bed
 from strutwright.models.inputs import Inputs
@@ -80,13 +80,13 @@ def _frame(inputs: Inputs, hit: int, share: float) -> tuple[list[_Piece], Vector
     pieces = []
     for k, beam in enumerate(beams):
         assert abs(beam.along[0]) < 1e-9  # the arms lie square to the shaft
-        along, cut = np.array(beam.along[1:]), beam.sections[1]
+        along, cut = np.array(beam.along[1:]), beam.sections[load_paths.STATIONS.index(0.5)]
         stretch, bend = e * float(cut.area_mm2), e * float(cut.ixx_mm4)
-        at_mm = [float(s) for s in beam.stations_mm]
-        low, high = at_mm[0], at_mm[-1]
+        stations = [float(s) for s in beam.stations_mm]
+        low, high = stations[0], stations[-1]
         at = high - share * (high - low)
         places, names = ([high, at, low], [1, 2, 3]) if k == hit else ([high, low], [4, 5])
-        bears = np.interp(places, at_mm, [y * float(s.zxx_mm3) for s in beam.sections])
+        bears = np.interp(places, stations, [y * float(s.zxx_mm3) for s in beam.sections])
         for n in range(len(places) - 1):
             ends = np.outer(places[n : n + 2], along)
             pieces.append(_Piece((names[n], names[n + 1]), ends, stretch, bend, (bears[n], bears[n + 1])))
@@ -192,7 +192,7 @@ def test_a_blow_anywhere_brings_no_joint_more_than_it_is_held_to(
     held = [[size * float(r("side", None)) for r in bolt_forces.replies(one, m)] for m in of_palm]
     sheared = [size * float(r("side", None)) for r in bolt_forces.shear_replies(one)]
     beams = load_paths.paths(one).beams
-    ways = [load_cases.arm_ways(one, k, "barrel")[0] for k in (0, 1)]
+    ways = [unit_loads.arm_ways(one, k, "barrel")[0] for k in (0, 1)]
     at_barrel = [
         size * max(float(arms_check.station_stress(beam, 0, way[w])) for w in load_paths.BLOWS)
         for beam, way in zip(beams, ways, strict=True)
@@ -206,10 +206,10 @@ def test_a_blow_anywhere_brings_no_joint_more_than_it_is_held_to(
         for at_foot, at_end in _on_the_way(one, hit, float(share)):
             on_palms = list(zip(halves.unlike_palms(one), _on_palms(one, at_foot), strict=False))
             for k, load in on_palms:
+                hold = bolt_forces.holds(one)[k]
                 for m, bounds in zip(of_palm, held, strict=True):
-                    for sign in (1.0, -1.0):
-                        turned = cast(Six, tuple(sign * v for v in load))
-                        use(m.__name__, float(m(bolt_forces.holds(one)[k], turned)) / bounds[k])
+                    for pressed in palm_bed.both_ways(hold, load):
+                        use(m.__name__, float(m(hold, pressed)) / bounds[k])
                 use("shear", float(bolts.shear_n(bolt_forces.groups(one)[k], load)) / sheared[k])
             for k, load in enumerate(at_end):
                 use("barrel", float(arms_check.station_stress(beams[k], 0, load)) / at_barrel[k])

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from palm_support import Palm, as_beam, bolt_tensions_contact, outline_cells
 
-from strutwright.models.checks.strength import bolt_forces, load_cases, load_paths
+from strutwright.models.checks.strength import bolt_forces, load_paths, unit_loads
 from strutwright.models.formulas import palm_bed
 from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import resolve
@@ -130,6 +130,6 @@ def test_pressure_on_the_hull_by_plate_elements_with_contact(name: str, way: loa
     """Of 10 kN up or forward. Bicubic plate in the palm's outline on a bed that pushes only, bolts that pull only, the
     arms' feet rigid (calculated outside the project); MPa."""
     inputs = Inputs.from_strut(resolve(load(shipped()[name])).strut)
-    one = load_cases.palm_ways(inputs, 0)[0][way]
-    ours = 1e4 * float(palm_bed.pressure_mpa(bolt_forces.holds(inputs)[0], one))
+    one, hold = unit_loads.palm_ways(inputs, 0)[0][way], bolt_forces.holds(inputs)[0]
+    ours = 1e4 * float(palm_bed.pressure_mpa(hold, palm_bed.both_ways(hold, one)[0]))
     assert pressure <= ours <= 1.4 * pressure

@@ -288,7 +288,7 @@ def test_vee_under_skew_load_against_a_frame_library(way: load_paths.Way, skewed
     p = one.palms[0]
     turn = np.array([p.u, p.v, p.normal])
     wanted = np.concatenate([turn @ total[:3], turn @ total[3:]])
-    palm_load = 1e4 * np.array([float(v) for v in found.palm_loads[way][0]])
+    palm_load = 1e4 * np.array([float(v) for v in load_paths.palm_load(one, found, way, 0)])
     assert palm_load == pytest.approx(wanted, rel=0.01, abs=0.005 * np.abs(wanted).max())
 
 

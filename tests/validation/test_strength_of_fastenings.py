@@ -25,6 +25,7 @@ from strutwright.models.checks.strength import (
     load_cases,
     load_paths,
     palm,
+    unit_loads,
     welds,
 )
 from strutwright.models.finding import Standing, Verdict
@@ -76,7 +77,7 @@ def test_worst_direction_of_the_bolts_against_cells_with_contact(name: str) -> N
     one = inputs_of(name)
     for k, p in enumerate(one.palms):
         tried = 0.0
-        for ways in load_cases.palm_ways(one, k):  # for each hull that strength takes
+        for ways in unit_loads.palm_ways(one, k):  # for each hull that strength takes
             y, z = (np.array([float(v) for v in ways[w]]) for w in ("propeller_y", "propeller_z"))
             turned = (1e4 * (math.sin(a) * y + math.cos(a) * z) for a in np.radians(np.arange(0.0, 360.0, 10.0)))
             tried = max(tried, *(rigid_tension(one, k, load) / 1e4 for load in turned))

@@ -161,11 +161,25 @@ def test_both_ways_of_a_study_agree(launch_set: tuple[Any, Any]) -> None:
 def test_pieces_and_processes_do_not_matter(launch_set: tuple[Any, Any]) -> None:
     loaded, resolved = launch_set
     judge = Judge.of(loaded, resolved)
-    chord = np.linspace(70.0, 120.0, 9000)
+    chord = np.linspace(70.0, 120.0, judge_module.CHUNK + 800)
     whole, split = (judge_all(judge, Listed({"arms.section.chord": chord}), workers) for workers in (1, 2))
     np.testing.assert_array_equal(whole.level, split.level)
     np.testing.assert_array_equal(whole.governing, split.governing)
     np.testing.assert_array_equal(whole.weight_kg, split.weight_kg)
+
+
+def test_what_was_worked_out_of_one_piece_does_not_lie_about_beside_the_next(
+    monkeypatch: pytest.MonkeyPatch, launch_set: tuple[Any, Any]
+) -> None:
+    pieces: list[Any] = []
+    known = judge_module.candidates
+    monkeypatch.setattr(judge_module, "candidates", lambda *args: pieces.append(known(*args)) or pieces[-1])
+    judge = Judge.of(*launch_set)
+    judge_all(judge, Listed({"arms.section.chord": np.linspace(70.0, 120.0, 20)}), 1)
+    assert pieces
+    assert not any(held._answers for piece in pieces for held in (piece, piece.inputs))
+    judge.outcomes(pieces[0])
+    assert pieces[0].inputs._answers
 
 
 def test_the_size_of_the_pieces_does_not_matter(monkeypatch: pytest.MonkeyPatch) -> None:

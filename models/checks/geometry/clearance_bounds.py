@@ -20,6 +20,7 @@ from strutwright.models.geometry.clearances import least_gap_mm
 from strutwright.models.geometry.footprints import fillet_toe_mm
 from strutwright.models.geometry.skeg import stock_axis
 from strutwright.models.input_parts import PalmInputs
+from strutwright.models.once import once
 from strutwright.models.shop.bolting import way_in_mm
 from strutwright.models.spec import Palm, Strut
 from strutwright.models.struts import Struts
@@ -40,7 +41,7 @@ def _palm_reach(c: Struts, index: int, way: Vector) -> Num:
     return at + thick + shape.core_u_mm * abs(u) + shape.core_v_mm * abs(v) + shape.radius_mm * math.hypot(u, v)
 
 
-@functools.lru_cache(maxsize=8)
+@once
 def _arm_reach(c: Struts, index: int) -> Callable[[Vector], Num]:
     """How far at most (mm, from the origin) an arm with its roots reaches, as a function of a direction."""
     own, arm = c.inputs.arms[index], c.own.arms[index]

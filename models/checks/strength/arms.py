@@ -6,7 +6,6 @@ load, shear and torsion, and combined by von Mises. A single arm is a cantilever
 
 from __future__ import annotations
 
-import functools
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 
@@ -17,7 +16,7 @@ from strutwright.models.arrays import Num, Six, add, greatest, least, length, mu
 from strutwright.models.checks.check import of_groups, without_limits
 from strutwright.models.checks.hull_words import HULL_ENDS, ranged
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, collected, findings_of, information, worst_of
-from strutwright.models.checks.strength import load_cases, load_paths, load_table
+from strutwright.models.checks.strength import load_cases, load_paths, load_table, unit_loads
 from strutwright.models.checks.strength.every_case import case_findings, in_every_case
 from strutwright.models.checks.strength.load_cases import Group, Reply
 from strutwright.models.checks.strength.load_paths import Actions, Beam, Paths
@@ -25,6 +24,7 @@ from strutwright.models.finding import Finding
 from strutwright.models.formulas import arm_rules
 from strutwright.models.hull_stiffness import End
 from strutwright.models.inputs import Inputs
+from strutwright.models.once import once
 from strutwright.models.spec import Strut
 from strutwright.models.tolerance_chain import room_mrad
 
@@ -35,7 +35,7 @@ _STRESS, _REST = _ROWS[0], _ROWS[1:]
 CHECKS = in_every_case(_ROWS, hinges=False)
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def unit_stress(inputs: Inputs) -> Reply:
     """Return the worst von Mises stress in the arms, MPa, per N (or N mm) of a unit load; kept once worked out.
 
@@ -46,37 +46,27 @@ def unit_stress(inputs: Inputs) -> Reply:
     >>> round(1e6 * float(across), 1)  # 1 kN m bends it at the barrel: over pi x 95 x 22^2 / 32
     221.5
     """
-    kept: dict[tuple[Group, float | None], Num] = {}
-    places = [
-        reply_at(inputs, k, station)
-        for k in halves.unlike(inputs)
-        for station in _stations(load_paths.paths(inputs).beams[k])
-    ]
-
-    def reply(group: Group, clock_deg: float | None) -> Num:
-        key = (group, clock_deg)
-        if key not in kept:
-            kept[key] = greatest([place(group, clock_deg) for place in places])
-        return kept[key]
-
-    return reply
+    beams = load_paths.beams(inputs)
+    places = [reply_at(inputs, k, station) for k in halves.unlike(inputs) for station in _stations(beams[k])]
+    return unit_loads.kept(lambda group, clock_deg: greatest([place(group, clock_deg) for place in places]))
 
 
+@once
 def reply_at(inputs: Inputs, arm: int, station: int, notch: Notch | None = None) -> Reply:
     """Return the worst von Mises stress at a station of one arm, MPa, per N (or N mm) of a unit load, of all the hulls
-    that strength takes.
+    that strength takes; kept with the inputs.
 
     >>> across = reply_at(engineering_inputs("harbour-launch"), 0, 0, Notch(1.0, 2.0, 1.0))("couple", None)
     >>> round(1e6 * float(across))  # twice 221.5
     443
     """
 
-    def reply(group: Group, clock_deg: float | None) -> Num:
+    def squared(group: Group, clock_deg: float | None) -> Num:
         # A blow on one arm is not shared.
         tried = load_paths.shared(inputs)[: 1 if group == "side" else None]
-        return greatest([_stress_at(found, arm, station, group, clock_deg, notch) for found in tried])
+        return greatest([_squared_at(found, arm, station, group, clock_deg, notch) for found in tried])
 
-    return reply
+    return unit_loads.rooted(squared)
 
 
 def _stations(beam: Beam) -> tuple[int, ...]:
@@ -107,10 +97,12 @@ class Notch:
         )
 
 
-def _stress_at(found: Paths, arm: int, station: int, group: Group, clock_deg: float | None, notch: Notch | None) -> Num:
+def _squared_at(
+    found: Paths, arm: int, station: int, group: Group, clock_deg: float | None, notch: Notch | None
+) -> Num:
     beam, ways = found.beams[arm], {way: loads[arm] for way, loads in found.arm_loads.items()}
-    pair = group in load_cases.PAIRS and clock_deg is None
-    loads = [ways[w] for w in load_cases.PAIRS[group]] if pair else load_cases.directed(ways, group, clock_deg)[:1]
+    pair = group in unit_loads.PAIRS and clock_deg is None
+    loads = [ways[w] for w in unit_loads.PAIRS[group]] if pair else unit_loads.directed(ways, group, clock_deg)[:1]
     acts = [load_paths.actions(beam, station, load) for load in loads]
     if notch is not None:
         acts = [notch.on(a) for a in acts]
@@ -133,7 +125,8 @@ def station_stress(beam: Beam, station: int, load: Six) -> Num:
     >>> round(float(station_stress(beam, 0, (0.0, 0.0, 1e4, 0.0, 0.0, 0.0))), 2)  # 10 kN over pi / 4 x 95 x 22
     6.09
     """
-    return _of_one(beam, station, load_paths.actions(beam, station, load))
+    stress: Num = np.sqrt(_of_one(beam, station, load_paths.actions(beam, station, load)))
+    return stress
 
 
 def _of_one(beam: Beam, station: int, a: Actions) -> Num:
@@ -144,9 +137,9 @@ def _of_one(beam: Beam, station: int, a: Actions) -> Num:
 
 def _direct2(beam: Beam, station: int, a: Actions) -> Num:
     """Square of the greatest direct stress round the section, MPa2: even and odd parts about the chord add."""
-    s = beam.sections[station]
-    even, slope = mul(a.axial, 1.0 / s.area_mm2), mul(a.moment_across, 1.0 / s.iyy_mm4)
-    odd = np.abs(mul(a.moment_chord, 1.0 / s.ixx_mm4))
+    per = beam.cuts[station]
+    even, slope = mul(a.axial, per.axial), mul(a.moment_across, per.across)
+    odd = np.abs(mul(a.moment_chord, per.chord))
     worst = greatest([add(np.abs(add(even, mul(slope, x))), mul(odd, y)) for x, y in beam.points_mm[station]])
     return worst * worst
 
@@ -157,11 +150,10 @@ def _direct_any2(beam: Beam, station: int, one: Actions, two: Actions) -> Num:
     At (x, +-y) the two loads give p + q and r + s, or p - q and r - s; the greatest over all directions squared is
     p2 + r2 + q2 + s2 + 2 |p q + r s|.
     """
-    s = beam.sections[station]
-    per_area, per_iyy, per_ixx = 1.0 / s.area_mm2, 1.0 / s.iyy_mm4, 1.0 / s.ixx_mm4
-    even = [mul(a.axial, per_area) for a in (one, two)]
-    slope = [mul(a.moment_across, per_iyy) for a in (one, two)]
-    odd = [mul(a.moment_chord, per_ixx) for a in (one, two)]
+    per = beam.cuts[station]
+    even = [mul(a.axial, per.axial) for a in (one, two)]
+    slope = [mul(a.moment_across, per.across) for a in (one, two)]
+    odd = [mul(a.moment_chord, per.chord) for a in (one, two)]
     odd2 = add(mul(odd[0], odd[0]), mul(odd[1], odd[1]))
     found = []
     for x, y in beam.points_mm[station]:
@@ -173,7 +165,7 @@ def _direct_any2(beam: Beam, station: int, one: Actions, two: Actions) -> Num:
 
 def _combined(beam: Beam, station: int, direct2: Num, shear: Num, torsion: Num) -> Num:
     tau = load_paths.shear_mpa(beam, station, shear, torsion)
-    return np.sqrt(direct2 + 3.0 * tau * tau)
+    return add(3.0 * (tau * tau), direct2)
 
 
 def by_case(inputs: Inputs) -> dict[str, Outcome]:
@@ -197,9 +189,9 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     >>> round(float(area.capacity)), round(float(area.demand))  # and 0.6 of the palm's end, pi / 4 x 109.2 x 26.7
     (1641, 1376)
     """
-    found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
+    known = load_cases.amplitudes(inputs)
     out = collected("arm_stress", by_case(inputs))
-    out |= _rules(inputs, found)
+    out |= _rules(inputs, load_paths.beams(inputs))
     out |= _movement(inputs, known)
     hinge = load_paths.hinges(inputs)
     out["arm_hinge_aft"] = information(hinge.aft_n)
@@ -208,11 +200,11 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     return out
 
 
-def _rules(inputs: Inputs, found: Paths) -> dict[str, Outcome]:
+def _rules(inputs: Inputs, beams: tuple[Beam, ...]) -> dict[str, Outcome]:
     d = inputs.shaft_mm
     vee = len(inputs.arms) > 1
     kind = "vee" if vee else "single"
-    ends = [(b.sections[0], b.sections[-1]) for b in found.beams]
+    ends = [(b.sections[0], b.sections[-1]) for b in beams]
     modulus = least([s.sxx_mm3 for pair in ends for s in pair])
     inertia = least([s.ixx_mm4 for pair in ends for s in pair])
     thickness = least([2.0 * s.half_thickness_mm for pair in ends for s in pair])
@@ -286,7 +278,7 @@ def _movement(inputs: Inputs, known: dict[str, Num]) -> dict[str, Outcome]:
         "bearing_deflection": information(soft.bearing_deflection),
         "arm_stiffness": information(soft.arm_stiffness),
     }
-    if "heel" in load_paths.paths(inputs).loads:
+    if inputs.skeg is not None and inputs.skeg.heel is not None:
         worse = np.maximum(soft.bearing_slope_rudder, stiff.bearing_slope_rudder)
         out["bearing_slope_rudder"] = at_most(worse, room)
         out["bearing_deflection_rudder"] = information(soft.bearing_deflection_rudder)

@@ -17,16 +17,16 @@ from typing import NamedTuple
 import numpy as np
 
 from strutwright.models import halves
-from strutwright.models.arrays import Num, Six, add, dot, greatest
-from strutwright.models.checks.strength import hull_bed, load_cases, load_paths
-from strutwright.models.checks.strength.load_cases import Case, Reply
-from strutwright.models.checks.strength.load_paths import Paths
+from strutwright.models.arrays import Num, add, dot, greatest
+from strutwright.models.checks.strength import hull_bed, load_cases, load_paths, unit_loads
+from strutwright.models.checks.strength.load_cases import Case, Group, Reply
 from strutwright.models.formulas import bolts as rules
 from strutwright.models.formulas import palm_bed, palm_plate
 from strutwright.models.formulas.bolts import BoltGroup
-from strutwright.models.formulas.palm_bed import Hold, Plate, Row, Tipped
+from strutwright.models.formulas.palm_bed import Hold, Plate, Pressed, Row, Tipped
 from strutwright.models.input_parts import PalmInputs
 from strutwright.models.inputs import Inputs
+from strutwright.models.once import once
 
 _PRESSES = 0.6
 """Power of the share of its box that an outline fills, by which its reach is shorter: an ellipse's second moment."""
@@ -56,9 +56,9 @@ def _one(x: Num) -> Num:
     return float(x) if np.ndim(x) == 0 else np.ascontiguousarray(x)
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def groups(inputs: Inputs) -> tuple[BoltGroup, ...]:
-    """Return the bolt group of every palm; kept for the last inputs.
+    """Return the bolt group of every palm; kept with the inputs.
 
     >>> len(groups(engineering_inputs("pilot-vee")))
     2
@@ -87,19 +87,17 @@ class _Foot(NamedTuple):
     port: Num
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def _feet(inputs: Inputs) -> tuple[tuple[_Foot, ...], ...]:
-    """Return, palm by palm, the feet that stand on it; kept for the last inputs."""
-    found = load_paths.paths(inputs)
-    return tuple(
-        tuple(_foot(p, b, found) for b in found.beams if b.arm.palm_index == k) for k, p in enumerate(inputs.palms)
-    )
+    """Return, palm by palm, the feet that stand on it; kept with the inputs."""
+    beams, root_x = load_paths.beams(inputs), inputs.arms[0].x_mm
+    return tuple(tuple(_foot(p, b, root_x) for b in beams if b.arm.palm_index == k) for k, p in enumerate(inputs.palms))
 
 
-def _foot(palm: PalmInputs, beam: load_paths.Beam, found: Paths) -> _Foot:
+def _foot(palm: PalmInputs, beam: load_paths.Beam, root_x_mm: Num) -> _Foot:
     arm, zero = beam.arm, palm.zero_mm
     at = (
-        found.root_x_mm + arm.end_mm * beam.along[0] - zero[0],
+        root_x_mm + arm.end_mm * beam.along[0] - zero[0],
         arm.end_mm * beam.along[1] - zero[1],
         arm.end_mm * beam.along[2] - zero[2],
     )
@@ -110,9 +108,9 @@ def _foot(palm: PalmInputs, beam: load_paths.Beam, found: Paths) -> _Foot:
     return _Foot(u - half_u, u + half_u, v - half_v, v + half_v)
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def _levers(inputs: Inputs) -> tuple[tuple[Num, ...], ...]:
-    """Return, palm by palm, how far each bolt stands from the nearest foot, mm; kept for the last inputs."""
+    """Return, palm by palm, how far each bolt stands from the nearest foot, mm; kept with the inputs."""
     made = []
     for palm, feet in zip(inputs.palms, _feet(inputs), strict=True):
         levers: list[Num] = []
@@ -127,12 +125,12 @@ def _levers(inputs: Inputs) -> tuple[tuple[Num, ...], ...]:
     return tuple(made)
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def strips(inputs: Inputs) -> tuple[Strip, ...]:
     """Return, palm by palm, the strip that its worst placed bolt bends: the one farthest from the arm's root.
 
     The working width is the head and twice the lever (45 degree spread) but no more than the pitch: common practice.
-    Kept for the last inputs.
+    Kept with the inputs.
 
     >>> bent = strips(engineering_inputs("harbour-launch"))[0]
     >>> round(float(bent.lever_mm), 1), round(float(bent.width_mm), 1)  # no wider than the pitch
@@ -150,9 +148,9 @@ def strips(inputs: Inputs) -> tuple[Strip, ...]:
 # --- what holds a palm ----------------------------------------------------------------------------------------------
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def holds(inputs: Inputs) -> tuple[Hold, ...]:
-    """Return, palm by palm, what holds it; kept for the last inputs.
+    """Return, palm by palm, what holds it; kept with the inputs.
 
     >>> hold = holds(engineering_inputs("harbour-launch"))[0]
     >>> round(3.25e6 * float(hold.mu_plus.tension), -2)  # rows 77 apart, four bolts: 10 550 off the hull
@@ -244,7 +242,8 @@ def spreads_beyond_root(inputs: Inputs) -> Num:
 
 def _beyond(middle: Num, kern: Num) -> Num:
     """How far the palm's zero lies beyond the kern round its middle, mm, seen from the zero with the sign of there."""
-    return np.sign(-middle) * np.maximum(np.abs(middle) - kern, 0.0)
+    over = np.maximum(np.abs(middle) - kern, 0.0)
+    return np.sign(-middle) * over if np.any(over) else 0.0
 
 
 def _pulled(strip: Strip, bolt: Num, bending: Num, stiff: Num) -> Num:
@@ -331,20 +330,30 @@ def _rows(at: Sequence[Num], springs: Sequence[Num]) -> list[Row]:
 # --- forces in the load cases ---------------------------------------------------------------------------------------
 
 
-@functools.lru_cache(maxsize=8)
-def replies(inputs: Inputs, measure: Callable[[Hold, Six], Num]) -> list[Reply]:
-    """Return, palm by palm, the worst of a measure of what holds it per unit load; kept for the last inputs.
+@once
+def replies(inputs: Inputs, measure: Callable[[Hold, Pressed], Num]) -> list[Reply]:
+    """Return, palm by palm, the worst of a measure of what holds it per unit load; kept with the inputs.
 
     >>> tension = replies(engineering_inputs("harbour-launch"), palm_bed.tension_n)[0]("couple", None)
     >>> round(1e6 * float(tension), -2)  # of 1 kN m, N
     4800.0
     """
     return _of_each_palm(
-        inputs,
-        lambda k: load_cases.measured(
-            load_cases.palm_ways(inputs, k), functools.partial(measure, holds(inputs)[k]), even=False
-        ),
+        inputs, lambda k: unit_loads.measured(_presses(inputs, k), functools.partial(measure, holds(inputs)[k]))
     )
+
+
+@once
+def _presses(inputs: Inputs, index: int) -> Callable[[Group, float | None], list[Pressed]]:
+    """How a unit load presses one palm, in all its directions and shares, and its opposite."""
+    hold, loads = holds(inputs)[index], unit_loads.palm_loads(inputs, index)
+
+    def pressed(group: Group, clock_deg: float | None) -> list[Pressed]:
+        both = unit_loads.opposed(group, clock_deg)
+        each = [palm_bed.both_ways(hold, load) for load in loads(group, clock_deg)]
+        return [made for pair in each for made in (pair if both else pair[:1])]
+
+    return unit_loads.kept(pressed)
 
 
 def shear_replies(inputs: Inputs) -> list[Reply]:
@@ -356,8 +365,8 @@ def shear_replies(inputs: Inputs) -> list[Reply]:
     """
     return _of_each_palm(
         inputs,
-        lambda k: load_cases.measured(
-            load_cases.palm_ways(inputs, k), functools.partial(rules.shear_n, groups(inputs)[k])
+        lambda k: unit_loads.measured(
+            unit_loads.palm_loads(inputs, k), functools.partial(rules.shear_n, groups(inputs)[k])
         ),
     )
 
@@ -387,9 +396,9 @@ class BoltForces:
     prying_n: Num
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def forces(inputs: Inputs) -> dict[str, tuple[BoltForces, ...]]:
-    """Return the bolt forces of every case, by key, palm by palm; broadcasts. Kept for the last inputs.
+    """Return the bolt forces of every case, by key, palm by palm; broadcasts. Kept with the inputs.
 
     >>> round(float(forces(engineering_inputs("harbour-launch"))["seized"][0].shear_n))  # 46 N m about eight
     105

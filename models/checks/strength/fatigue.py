@@ -23,11 +23,12 @@ from strutwright.models import halves, weld_sides
 from strutwright.models.arrays import Num, greatest, least
 from strutwright.models.checks.check import Check, of_groups, without_limits
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, inform, information
-from strutwright.models.checks.strength import arms, load_cases, load_paths, skeg, welds
-from strutwright.models.checks.strength.load_cases import Group, Reply, Term
+from strutwright.models.checks.strength import arms, load_cases, load_paths, skeg, unit_loads, welds
+from strutwright.models.checks.strength.load_cases import Reply, Term
 from strutwright.models.finding import Finding, Standing, not_checked
 from strutwright.models.formulas import fatigue as rules
 from strutwright.models.inputs import Inputs
+from strutwright.models.once import once
 from strutwright.models.spec import Strut
 from strutwright.models.spec_boat import Use
 from strutwright.params import schema_boat, tables
@@ -64,7 +65,7 @@ COLUMNS = (
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Place:
     """One place that may crack. loads: what comes and goes there. reply: to a unit load, MPa; factor: on that, for its
-    curve. allowed: the limit of its sum. arm: which arm it is on, 0 of a skeg's."""
+    curve. allowed: the limit of its sum."""
 
     code: str
     name: str
@@ -74,7 +75,6 @@ class Place:
     reply: Reply
     factor: Num
     allowed: str
-    arm: int = 0
 
 
 def surroundings(inputs: Inputs) -> Surroundings:
@@ -152,7 +152,7 @@ def _steers(inputs: Inputs) -> bool:
 # --- places ---------------------------------------------------------------------------------------------------------
 
 
-_ENDS: tuple[tuple[weld_sides.End, int], ...] = (("barrel", 0), ("palm", -1))
+_ENDS: tuple[tuple[weld_sides.End, int], ...] = (("barrel", 0), ("palm", load_paths.AT_PALM))
 """Ends of an arm, and which of its stations each is."""
 
 
@@ -184,7 +184,7 @@ _ARM = {"barrel": "fatigue_arm_barrel", "palm": "fatigue_arm_palm"}
 _WELD = {"barrel": "fatigue_weld_barrel", "palm": "fatigue_weld_palm"}
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def places(inputs: Inputs) -> tuple[Place, ...]:
     """Return the places that may crack, arm by arm: of a welded strut toe and root of each weld, of a cast one fillets;
     last those of a skeg that carries a rudder.
@@ -192,12 +192,18 @@ def places(inputs: Inputs) -> tuple[Place, ...]:
     >>> [p.code for p in places(engineering_inputs("canal-tender"))]
     ['fatigue_arm_barrel', 'fatigue_weld_barrel', 'fatigue_arm_palm', 'fatigue_weld_palm']
     """
-    found, loads, out = load_paths.paths(inputs), comings(inputs), list[Place]()
-    for k, beam in enumerate(found.beams):
-        who = beam.arm.name if len(found.beams) > 1 else "arm"
+    return (*_of_arms(inputs, range(len(inputs.arms))), *_of_skeg(inputs))
+
+
+def _of_arms(inputs: Inputs, which: range) -> list[Place]:
+    """The places of some of the arms."""
+    beams, loads, out = load_paths.beams(inputs), comings(inputs), list[Place]()
+    for k in which:
+        beam = beams[k]
+        who = beam.arm.name if len(beams) > 1 else "arm"
         for joint, station in _ENDS:
             thick = beam.arm.thickness_barrel_mm if joint == "barrel" else beam.arm.thickness_palm_mm
-            at = functools.partial(_place, inputs, loads, thick, on=k)
+            at = functools.partial(_place, inputs, loads, thick)
             arm = _ARM[joint], f"{who} at the {joint}"
             if inputs.construction != "welded":
                 reply = arms.reply_at(inputs, k, station, notch(inputs, k, joint))
@@ -210,7 +216,7 @@ def places(inputs: Inputs) -> tuple[Place, ...]:
             root = welds.root_reply(inputs, k, joint)
             open_mm = np.where(through, 0.0, 1.0 / throat)[()]
             out.append(at(_WELD[joint], f"{who}, weld to the {joint}", "weld root", root, open_mm))
-    return (*out, *_of_skeg(inputs))
+    return out
 
 
 def _of_skeg(inputs: Inputs) -> list[Place]:
@@ -233,16 +239,7 @@ def _of_skeg(inputs: Inputs) -> list[Place]:
 
 
 def _place(
-    inputs: Inputs,
-    loads: Loads,
-    thick: Num,
-    code: str,
-    name: str,
-    detail: Detail,
-    reply: Reply,
-    factor: Num = 1.0,
-    *,
-    on: int = 0,
+    inputs: Inputs, loads: Loads, thick: Num, code: str, name: str, detail: Detail, reply: Reply, factor: Num = 1.0
 ) -> Place:
     curve = tables.fatigue_curve(tables.fatigue_class(detail), surroundings(inputs))
     metal = 1.0 if detail == "cast fillet" else _strain_factor(inputs)
@@ -252,24 +249,10 @@ def _place(
         detail=detail,
         curve=curve,
         loads=loads,
-        reply=_kept(reply),
+        reply=unit_loads.kept(reply),
         factor=factor * metal * rules.thickness_factor(thick, curve.thickness_power),
         allowed="fatigue_sum_hidden" if detail == "weld root" else "fatigue_sum",
-        arm=on,
     )
-
-
-def _kept(reply: Reply) -> Reply:
-    """The reply, kept once worked out."""
-    kept: dict[tuple[Group, float | None], Num] = {}
-
-    def again(group: Group, clock_deg: float | None) -> Num:
-        key = (group, clock_deg)
-        if key not in kept:
-            kept[key] = reply(group, clock_deg)
-        return kept[key]
-
-    return again
 
 
 def _strain_factor(inputs: Inputs) -> Num:
@@ -356,12 +339,12 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     (100.0, 7.6)
     """
     sums: dict[str, list[Num]] = {}
-    looked_at = [place for place in places(inputs) if place.arm in halves.unlike(inputs)]
+    on_arms = _of_arms(inputs, halves.unlike(inputs))
+    looked_at = [*on_arms, *_of_skeg(inputs)]
     for place in looked_at:
         sums.setdefault(place.code, []).append(used_up(inputs, place))
-    allowed = {place.code: inputs.limit(place.allowed) for place in places(inputs)}
+    allowed = {place.code: inputs.limit(place.allowed) for place in looked_at}
     out = {code: at_most(greatest(each), allowed[code]) for code, each in sums.items()}
-    on_arms = [place for place in looked_at if place.code not in _SKEG]
     tip, blade = (least([_hours_with(inputs, p, lost) for p in on_arms]) for lost in _LOST.values())
     out["fatigue_tip"] = at_least(tip, inputs.limit("tip_missing_hours"))
     out["fatigue_blade"] = information(60.0 * blade)

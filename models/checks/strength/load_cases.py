@@ -8,25 +8,24 @@ for several: every strength measured here (von Mises stress, bolt tension) is at
 
 from __future__ import annotations
 
-import functools
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Literal, TypeAlias, cast
+from typing import Literal, TypeAlias
 
 import numpy as np
 
 from strutwright.models import driven, shaft_support
-from strutwright.models.arrays import Num, Six, add, greatest, mul
+from strutwright.models.arrays import Num
 from strutwright.models.checks.hull_words import HULL_LIMITS, limits_unused, sharing
 from strutwright.models.checks.strength import load_paths
-from strutwright.models.checks.strength.load_paths import Way
 from strutwright.models.checks.strength.overstrength import BLOW, OVERSTRENGTHS, overstrength_limit, unused
 from strutwright.models.finding import Standing
 from strutwright.models.formulas import loads as mechanics
 from strutwright.models.formulas import shaft as shafts
 from strutwright.models.formulas import skeg_loads
 from strutwright.models.inputs import NAN, Inputs, missing
+from strutwright.models.once import once
 from strutwright.params import schema_boat
 from strutwright.params.limits import Limits
 from strutwright.params.quantity import GRAVITY_M_S2
@@ -36,7 +35,6 @@ Group: TypeAlias = Literal["propeller", "axial", "couple", "heel", "barrel", "si
 Reply: TypeAlias = Callable[[Group, float | None], Num]
 """What a unit load of a group does at worst (or at a clock angle, degrees)."""
 
-DIRECTIONS = 12
 HUB_RATIO = 0.18
 """Diameter of the hub over the propeller's, from which a blade is lost: the least usual, as it leaves the most blade; a
 hub that is drawn or kept clear of is the largest usual."""
@@ -395,7 +393,7 @@ def rudder_n(inputs: Inputs) -> Num:
     return skeg_loads.rudder_force_n(inputs.rudder_m2, inputs.boat_speed_kn, inputs.limit("rudder_aspect"))
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def amplitudes(inputs: Inputs) -> dict[str, Num]:
     """Return the size of every source as it loads the strut: N, or N mm for the torque; nan when not known.
 
@@ -408,7 +406,7 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
     return _times(still(inputs), driven.magnified(inputs))
 
 
-@functools.lru_cache(maxsize=8)
+@once
 def amplitudes_near(inputs: Inputs, speed: float) -> dict[str, Num]:
     """Return the size of every source when the boat is run at a share of full speed: what goes with the square of the
     speed by that, and magnified as it is there.
@@ -426,7 +424,7 @@ def _times(known: dict[str, Num], times: driven.Magnified) -> dict[str, Num]:
     return known | {source: known[source] * of(times) for source, of in MAGNIFIED.items()}
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def still(inputs: Inputs) -> dict[str, Num]:
     """Return the size of every source as it reaches the strut, vibration left out: N, or N mm for the torque.
 
@@ -506,85 +504,3 @@ def worst_of_terms(terms: tuple[Term, ...], known: dict[str, Num], reply: Reply)
         unknown = np.ndim(amount) == 0 and math.isnan(amount)
         total = total + (NAN if unknown else amount * reply(GROUPS[term.source], clock))
     return total
-
-
-# --- directions -----------------------------------------------------------------------------------------------------
-
-# A little beyond the unit circle, so that no direction between two of these is worse.
-_OUT = 1.0 / math.cos(math.pi / DIRECTIONS)
-_TURNS = tuple(
-    (_OUT * math.sin(2.0 * math.pi * k / DIRECTIONS), _OUT * math.cos(2.0 * math.pi * k / DIRECTIONS))
-    for k in range(DIRECTIONS // 2)
-)
-PAIRS: dict[Group, tuple[Way, Way]] = {"propeller": ("propeller_y", "propeller_z"), "barrel": ("barrel_y", "barrel_z")}
-"""The two ways of a group that may act in any direction across the shaft."""
-
-
-def directed(ways: dict[Way, Six], group: Group, clock_deg: float | None) -> list[Six]:
-    """Return the loads of a unit load of a group in its directions, but for their opposites.
-
-    A free force across the shaft has six (twelve with the opposites), one at a clock angle one, a force or couple along
-    the shaft or at the heel one.
-
-    >>> ways = {"propeller_y": (0.0, 1.0, 0.0, 0.0, 0.0, 0.0), "propeller_z": (0.0, 0.0, 1.0, 0.0, 0.0, 0.0)}
-    >>> [round(part, 3) for part in directed(ways, "propeller", 30.0)[0]]  # sine and cosine of 30 degrees
-    [0.0, 0.5, 0.866, 0.0, 0.0, 0.0]
-    """
-    if group == "side" and "side" not in ways:  # on a vee, each blow that counts
-        return [ways[way] for way in load_paths.BLOWS]
-    if group not in PAIRS:
-        return [ways[cast(Way, group)]]
-    across, toward = (ways[w] for w in PAIRS[group])
-    turns = _TURNS if clock_deg is None else ((math.sin(math.radians(clock_deg)), math.cos(math.radians(clock_deg))),)
-    return [
-        cast(Six, tuple(add(mul(sin, y), mul(cos, z)) for y, z in zip(across, toward, strict=True)))
-        for sin, cos in turns
-    ]
-
-
-def measured(shares: Sequence[dict[Way, Six]], measure: Callable[[Six], Num], even: bool = True) -> Reply:
-    """Return the reply that is the worst of a measure over the directions of a unit load and over the shares that its
-    place may have of it; kept once worked out.
-
-    even: the measure is the same for the opposite load; otherwise opposites are tried too (but for a force at a clock).
-
-    >>> pull = measured([{"axial": (1.0, 0.0, 0.0, 0.0, -300.0, 0.0)}], lambda load: load[4], even=False)
-    >>> float(pull("axial", None))  # the opposite load pulls
-    300.0
-    """
-    kept: dict[tuple[Group, float | None], Num] = {}
-
-    def reply(group: Group, clock_deg: float | None) -> Num:
-        key = (group, clock_deg)
-        if key not in kept:
-            # A blow on one arm is not shared.
-            tried = shares[:1] if group == "side" else shares
-            loads = [load for ways in tried for load in directed(ways, group, clock_deg)]
-            if not even and not (group in PAIRS and clock_deg is not None):
-                loads += [cast(Six, tuple(-v for v in load)) for load in loads]
-            kept[key] = greatest([measure(load) for load in loads])
-        return kept[key]
-
-    return reply
-
-
-def palm_ways(inputs: Inputs, index: int) -> list[dict[Way, Six]]:
-    """Return the load on one palm of every way, for each hull that strength takes.
-
-    >>> turned = palm_ways(engineering_inputs("harbour-launch"), 0)[0]["couple"]
-    >>> [round(float(part), 3) for part in turned]  # cos and sin of the 9 degrees of the hull
-    [0.0, 0.0, 0.0, 0.988, 0.0, 0.156]
-    """
-    return [{way: loads[index] for way, loads in found.palm_loads.items()} for found in load_paths.shared(inputs)]
-
-
-def arm_ways(inputs: Inputs, index: int, end: Literal["barrel", "palm"] = "palm") -> list[dict[Way, Six]]:
-    """Return the load on one arm (arm axes, at the shaft line) of every way, as one end of it feels it, for each hull
-    that strength takes.
-
-    >>> lifted = arm_ways(engineering_inputs("harbour-launch"), 0)[0]["propeller_z"]
-    >>> [round(float(part), 2) for part in lifted]  # 1 N along the arm, 26.33 + 9 mm abaft it
-    [0.0, 0.0, 1.0, 0.0, 35.33, 0.0]
-    """
-    all_of = [f.arm_loads if end == "palm" else f.at_barrel for f in load_paths.shared(inputs)]
-    return [{way: loads[index] for way, loads in each.items()} for each in all_of]

@@ -12,9 +12,8 @@ forward, t across it, a along the arm toward the hull, right-handed.
 
 from __future__ import annotations
 
-import functools
 import itertools
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal, NamedTuple, TypeAlias
 
 import numpy as np
@@ -22,11 +21,14 @@ import numpy as np
 from strutwright.models import hull_stiffness
 from strutwright.models.arrays import Num, Six, Triple, add, cross, dot, greatest, least, mul, plus, times
 from strutwright.models.checks.strength.overstrength import BLOW
+from strutwright.models.formulas import six
 from strutwright.models.formulas.beams import ArmFlexibility, Cut, arm_flexibility
 from strutwright.models.formulas.loads import blow_ends_n, hinge_force_n
+from strutwright.models.formulas.six import Matrix
 from strutwright.models.hull_stiffness import End, Give
 from strutwright.models.input_parts import ArmInputs
 from strutwright.models.inputs import Inputs
+from strutwright.models.once import once
 from strutwright.models.sections import SectionProperties, any_properties, kind_of
 
 Way: TypeAlias = Literal[
@@ -59,6 +61,19 @@ BLOWS: dict[Way, BlowAt] = {
 """Blows of which one or another is the worst for every joint of a vee."""
 
 
+class Stresses(NamedTuple):
+    """Stress in a section by what it carries, at a millimetre from its centroid where it bends: axial, moment about
+    the chord, moment across it; shear and torsion at their peaks. centroid_x_mm: from mid-chord, a plain nought where
+    it stands there."""
+
+    axial: Num
+    chord: Num
+    across: Num
+    shear: Num
+    torsion: Num
+    centroid_x_mm: Num
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Beam:
     """One arm as a beam: unit vectors of its axes, stations from the shaft line (mm) and the sections there.
@@ -74,6 +89,7 @@ class Beam:
     stations_mm: tuple[Num, ...]
     sections: tuple[SectionProperties, ...]
     points_mm: tuple[tuple[tuple[Num, Num], ...], ...]
+    cuts: tuple[Stresses, ...]
     flexibility: ArmFlexibility
 
     def turned(self, vector: Triple) -> Triple:
@@ -105,9 +121,8 @@ that grows fast is worst close to the barrel: between these the stress is never 
 by half either way to the palm, and 5 % where it doubles."""
 MIDDLE = STATIONS.index(0.5)
 """Which of them is the middle of the arm."""
-
-Matrix: TypeAlias = list[list[Num]]
-"""6 x 6, symmetric: movement (mm) and turn (rad) by force (N) and moment (N mm), strut frame, at the arms' root."""
+AT_PALM = len(STATIONS) - 1
+"""Of a beam's stations and sections that at the palm's water face; at the barrel stands the first."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -116,16 +131,15 @@ class Paths:
 
     loads: way to its force and moment at the arms' root, strut frame. arm_loads: way to the load on each arm at the
     shaft line in arm axes (force c, t, a, moment c, t, a), of an arm that is hit what is felt at its foot; at_barrel:
-    what is felt at the barrel's outside. palm_loads: way to the load on each palm at its zero in palm axes (force u, v,
-    normal toward the hull, moment u, v, normal). carry_x_mm: where the bearing carries, from mid-barrel. root_x_mm: the
-    arms' root. first: how the first arm gives, with its own palm; both: how one palm under all arms gives.
+    what is felt at the barrel's outside. carry_x_mm: where the bearing carries, from mid-barrel. root_x_mm: the arms'
+    root. first: how the first arm gives, with its own palm; both: how one palm under all arms gives:
+    movement (mm) and turn (rad) by force (N) and moment (N mm), strut frame, at the arms' root.
     """
 
     beams: tuple[Beam, ...]
     loads: dict[Way, tuple[Triple, Triple]]
     arm_loads: dict[Way, tuple[Six, ...]]
     at_barrel: dict[Way, tuple[Six, ...]]
-    palm_loads: dict[Way, tuple[Six, ...]]
     carry_x_mm: Num
     root_x_mm: Num
     first: Matrix
@@ -134,8 +148,8 @@ class Paths:
     def motion(self, way: Way) -> Six:
         """Return movement (mm) and turn (rad) of the barrel at the arms' root under a unit load, strut frame."""
         force, moment = self.loads[way]
-        return _sum(
-            _times(self.first, _back(self.beams[0], self.arm_loads[way][0])), _times(self.both, (*force, *moment))
+        return six.plus(
+            six.times(self.first, _back(self.beams[0], self.arm_loads[way][0])), six.times(self.both, (*force, *moment))
         )
 
 
@@ -162,45 +176,59 @@ def carry_to_hub_mm(inputs: Inputs) -> Num:
     return carry_x_mm(inputs) + inputs.barrel_length_mm / 2.0 + hub
 
 
-@functools.lru_cache(maxsize=8)
 def paths(inputs: Inputs, *hulls: End) -> Paths:
-    """Return how unit loads on the barrel reach arms and palms; kept for the last inputs, as every module asks.
+    """Return how unit loads on the barrel reach arms and palms; kept with the inputs, as every module asks.
 
     hulls: what the hull is taken as under each palm, or under all of them; rigid where it is left out.
 
-    >>> pushed = paths(engineering_inputs("harbour-launch")).palm_loads["axial"][0]  # 1 N forward, 298.575 mm below
-    >>> [round(float(part), 3) for part in pushed]  # cos and sin of the 9 degrees of the hull
-    [0.988, 0.0, 0.156, 0.0, -298.575, 0.0]
+    >>> pushed = paths(engineering_inputs("harbour-launch")).arm_loads["axial"][0]
+    >>> [round(float(part), 3) for part in pushed]  # 1 N forward
+    [1.0, 0.0, 0.0, 0.0, 0.0, 0.0]
     """
-    beams = _beams(inputs)
-    root_x = inputs.arms[0].x_mm
+    return _paths(inputs, hulls if len(hulls) > 1 else (hulls or ("rigid",)) * len(inputs.palms))
+
+
+@once
+def _paths(inputs: Inputs, ends: tuple[End, ...]) -> Paths:
+    if len(ends) == 1 and ends != ("rigid",):
+        # Loads do not hang on the hull where they stand on one palm.
+        return replace(_paths(inputs, ("rigid",)), both=_given(_give(inputs, 0, ends[0])))
+    found, root_x = beams(inputs), inputs.arms[0].x_mm
     carry = carry_x_mm(inputs)
-    ways = _ways(inputs, carry, root_x, beams)
-    ends = hulls if len(hulls) > 1 else (hulls or ("rigid",)) * len(inputs.palms)
-    gives = [hull_stiffness.give(inputs, k, end, (root_x, 0.0, 0.0)) for k, end in enumerate(ends)]
-    own = len(gives) > 1
-    flexible = [_flexible(b, gives[b.arm.palm_index] if own else ()) for b in beams]
+    ways = _ways(inputs, carry, root_x, found)
+    flexible = [_on_hull(inputs, k, ends[b.arm.palm_index] if len(ends) > 1 else "rigid") for k, b in enumerate(found)]
     arm_loads: dict[Way, tuple[Six, ...]]
     at_barrel: dict[Way, tuple[Six, ...]] = {}
-    if len(beams) == 1:
-        arm_loads = {way: (_turned(beams[0], (*f, *m)),) for way, (f, m) in ways.items()}
+    if len(found) == 1:
+        arm_loads = {way: (_turned(found[0], (*f, *m)),) for way, (f, m) in ways.items()}
     else:
-        arm_loads = _by_arm(beams, flexible, ways)
+        arm_loads = _by_arm(found, flexible, ways)
         for way, made in _blows(inputs).items():
             ways[way], arm_loads[way], at_barrel[way] = made.whole, made.at_foot, made.at_barrel
     return Paths(
-        beams=beams,
+        beams=found,
         loads=ways,
         arm_loads=arm_loads,
         at_barrel=arm_loads | at_barrel,
-        palm_loads={way: _palm_loads(inputs, beams, root_x, ways[way], arm_loads[way]) for way in ways},
         carry_x_mm=carry,
         root_x_mm=root_x,
         first=flexible[0],
-        both=_given(() if own else gives[0]),
+        both=_given(()),
     )
 
 
+def _give(inputs: Inputs, palm: int, end: End) -> Give:
+    return hull_stiffness.give(inputs, palm, end, (inputs.arms[0].x_mm, 0.0, 0.0))
+
+
+@once
+def _on_hull(inputs: Inputs, arm: int, end: End) -> Matrix:
+    """How an arm gives at its root, with the hull under its palm; kept with the inputs."""
+    beam = beams(inputs)[arm]
+    return _flexible(beam, _give(inputs, beam.arm.palm_index, end))
+
+
+@once
 def shared(inputs: Inputs) -> tuple[Paths, ...]:
     """Return the paths that strength has to take, each: with the hull soft or stiff under either palm. One where loads
     do not hang on the hull: what stands on one palm.
@@ -216,8 +244,13 @@ def shared(inputs: Inputs) -> tuple[Paths, ...]:
     return tuple(paths(inputs, *each) for each in itertools.product(ends, repeat=len(inputs.palms)))
 
 
-@functools.lru_cache(maxsize=2)
-def _beams(inputs: Inputs) -> tuple[Beam, ...]:
+@once
+def beams(inputs: Inputs) -> tuple[Beam, ...]:
+    """Return the arms as beams; kept with the inputs.
+
+    >>> [beam.arm.name for beam in beams(engineering_inputs("pilot-vee"))]
+    ['port arm', 'starboard arm']
+    """
     kept: _Kept = {}
     return tuple(_beam(inputs, arm, kept) for arm in inputs.arms)
 
@@ -243,7 +276,14 @@ def _ways(inputs: Inputs, carry: Num, root_x: Num, beams: tuple[Beam, ...]) -> d
     return made
 
 
-_Cut: TypeAlias = tuple[SectionProperties, tuple[tuple[Num, Num], ...]]
+class _Cut(NamedTuple):
+    """A section of an arm."""
+
+    properties: SectionProperties
+    points_mm: tuple[tuple[Num, Num], ...]
+    stresses: Stresses
+
+
 _Kept: TypeAlias = dict[tuple[Any, ...], tuple[_Cut, tuple[Num, ...]]]
 
 
@@ -261,15 +301,11 @@ def _beam(inputs: Inputs, arm: ArmInputs, kept: _Kept) -> Beam:
     toe = np.radians(arm.toe_deg)
     chord = plus(times(np.cos(toe), chord), times(np.sin(toe), cross(along, chord)))
     stations = tuple(arm.start_mm + share * (arm.water_mm - arm.start_mm) for share in STATIONS)
-    found: list[SectionProperties] = []
-    points: list[tuple[tuple[Num, Num], ...]] = []
-    for s in stations:
-        if found and arm.chord_barrel_mm is arm.chord_palm_mm and arm.thickness_barrel_mm is arm.thickness_palm_mm:
-            made, edge = found[0], points[0]
-        else:
-            made, edge = _section(arm, s, foreshort, kept)
-        found.append(made)
-        points.append(edge)
+    if arm.chord_barrel_mm is arm.chord_palm_mm and arm.thickness_barrel_mm is arm.thickness_palm_mm:
+        cuts = [_section(arm, stations[0], foreshort, kept)] * len(stations)
+    else:
+        cuts = [_section(arm, s, foreshort, kept) for s in stations]
+    found = [cut.properties for cut in cuts]
     return Beam(
         arm=arm,
         chord=chord,
@@ -277,8 +313,9 @@ def _beam(inputs: Inputs, arm: ArmInputs, kept: _Kept) -> Beam:
         along=along,
         stations_mm=stations,
         sections=tuple(found),
-        points_mm=tuple(points),
-        flexibility=_flexibility(inputs, arm, [found[0], found[MIDDLE], found[-1]]),
+        points_mm=tuple(cut.points_mm for cut in cuts),
+        cuts=tuple(cut.stresses for cut in cuts),
+        flexibility=_flexibility(inputs, arm, [found[0], found[MIDDLE], found[AT_PALM]]),
     )
 
 
@@ -310,7 +347,15 @@ def _cut(arm: ArmInputs, chord: Num, thickness: Num) -> _Cut:
     edge = arm.edge_at(thickness)
     made = any_properties(arm.shape, chord, thickness, edge)
     upper = kind_of(arm.shape).extremes(chord, thickness, 0.0 if edge is None else edge)
-    return made, tuple((x - made.centroid_x_mm, y) for x, y in upper)
+    stresses = Stresses(
+        1.0 / made.area_mm2,
+        1.0 / made.ixx_mm4,
+        1.0 / made.iyy_mm4,
+        1.5 / made.area_mm2,
+        2.0 * made.half_thickness_mm / made.j_mm4,
+        made.centroid_x_mm if np.any(made.centroid_x_mm) else 0.0,
+    )
+    return _Cut(made, tuple((add(x, -stresses.centroid_x_mm), y) for x, y in upper), stresses)
 
 
 def _flexibility(inputs: Inputs, arm: ArmInputs, found: list[SectionProperties]) -> ArmFlexibility:
@@ -343,9 +388,9 @@ def _by_arm(
     one, two = flexible
     together = [[add(p, q) for p, q in zip(*rows, strict=True)] for rows in zip(one, two, strict=True)]
     loads: list[Six] = [(*f, *m) for f, m in ways.values()]
-    firsts = _solve(together, [_times(two, load) for load in loads])
+    firsts = six.solve(together, [six.times(two, load) for load in loads])
     return {
-        way: (_turned(beams[0], first), _turned(beams[1], _sum(load, _negative(first))))
+        way: (_turned(beams[0], first), _turned(beams[1], six.plus(load, six.negative(first))))
         for way, load, first in zip(ways, loads, firsts, strict=True)
     }
 
@@ -378,70 +423,30 @@ def _given(parts: Give) -> Matrix:
     return made
 
 
-def _times(made: Matrix, load: Six) -> Six:
-    a, b, c, d, e, f = (add(*(mul(k, n) for k, n in zip(row, load, strict=True))) for row in made)
-    return a, b, c, d, e, f
+def palm_load(inputs: Inputs, found: Paths, way: Way, index: int) -> Six:
+    """Return the load on one palm at its zero in palm axes: force u, v, normal toward the hull, moment u, v, normal.
 
-
-def _sum(one: Six, two: Six) -> Six:
-    a, b, c, d, e, f = (add(p, q) for p, q in zip(one, two, strict=True))
-    return a, b, c, d, e, f
-
-
-def _negative(load: Six) -> Six:
-    a, b, c, d, e, f = (mul(-1.0, v) for v in load)
-    return a, b, c, d, e, f
-
-
-def _solve(lower: Matrix, loads: list[Six]) -> list[Six]:
-    """Solve a symmetric positive definite system by L D L' for several right-hand sides, arrays over candidates."""
-    n = len(lower)
-    low: Matrix = [[0.0] * n for _ in range(n)]
-    diagonal: list[Num] = [0.0] * n
-    inverse: list[Num] = [0.0] * n
-    for j in range(n):
-        scaled = [mul(low[j][k], diagonal[k]) for k in range(j)]
-        diagonal[j] = add(lower[j][j], *(-mul(low[j][k], scaled[k]) for k in range(j)))
-        inverse[j] = 1.0 / diagonal[j]
-        for i in range(j + 1, n):
-            low[i][j] = mul(add(lower[i][j], *(-mul(low[i][k], scaled[k]) for k in range(j))), inverse[j])
-    out: list[Six] = []
-    for load in loads:
-        x: list[Num] = list(load)
-        for i in range(n):
-            x[i] = add(x[i], *(-mul(low[i][k], x[k]) for k in range(i)))
-        x = [mul(v, d) for v, d in zip(x, inverse, strict=True)]
-        for i in reversed(range(n)):
-            x[i] = add(x[i], *(-mul(low[k][i], x[k]) for k in range(i + 1, n)))
-        out.append((x[0], x[1], x[2], x[3], x[4], x[5]))
-    return out
-
-
-def _palm_loads(
-    inputs: Inputs, beams: tuple[Beam, ...], root_x: Num, way: tuple[Triple, Triple], arm_loads: tuple[Six, ...]
-) -> tuple[Six, ...]:
-    out: list[Six] = []
-    for index, palm in enumerate(inputs.palms):
-        force, moment = way
-        if len(inputs.palms) > 1:
-            k = next(i for i, b in enumerate(beams) if b.arm.palm_index == index)
-            load = arm_loads[k]
-            force = beams[k].turned_back((load[0], load[1], load[2]))
-            moment = beams[k].turned_back((load[3], load[4], load[5]))
-        zero = palm.zero_mm
-        lever = (root_x - zero[0], -zero[1], -zero[2])
-        moment = plus(moment, cross(lever, force))
-        out.append(
-            (
-                dot(force, palm.u),
-                dot(force, palm.v),
-                dot(force, palm.normal),
-                dot(moment, palm.u),
-                dot(moment, palm.v),
-                dot(moment, palm.normal),
-            )
-        )
-    return tuple(out)
+    >>> launch = engineering_inputs("harbour-launch")
+    >>> pushed = palm_load(launch, paths(launch), "axial", 0)  # 1 N forward, 298.575 mm below
+    >>> [round(float(part), 3) for part in pushed]  # cos and sin of the 9 degrees of the hull
+    [0.988, 0.0, 0.156, 0.0, -298.575, 0.0]
+    """
+    palm = inputs.palms[index]
+    force, moment = found.loads[way]
+    if len(inputs.palms) > 1:
+        k = next(i for i, b in enumerate(found.beams) if b.arm.palm_index == index)
+        beam, load = found.beams[k], found.arm_loads[way][k]
+        force, moment = beam.turned_back((load[0], load[1], load[2])), beam.turned_back((load[3], load[4], load[5]))
+    zero = palm.zero_mm
+    moment = plus(moment, cross((found.root_x_mm - zero[0], -zero[1], -zero[2]), force))
+    return (
+        dot(force, palm.u),
+        dot(force, palm.v),
+        dot(force, palm.normal),
+        dot(moment, palm.u),
+        dot(moment, palm.v),
+        dot(moment, palm.normal),
+    )
 
 
 def actions(beam: Beam, station: int, load: Six) -> Actions:
@@ -451,7 +456,7 @@ def actions(beam: Beam, station: int, load: Six) -> Actions:
     >>> actions(beam, 0, (0.0, 100.0, 0.0, 0.0, 0.0, 0.0)).moment_chord  # 100 N across, half a barrel of 48 below
     -2400.0
     """
-    s, offset = beam.stations_mm[station], beam.sections[station].centroid_x_mm
+    s, offset = beam.stations_mm[station], beam.cuts[station].centroid_x_mm
     fc, ft, fa, mc, mt, ma = load
     return Actions(-fa, -fc, -ft, -add(mc, mul(s, ft)), add(mt, -mul(s, fc), mul(fa, offset)), -ma)
 
@@ -463,8 +468,8 @@ def shear_mpa(beam: Beam, station: int, shear: Num, torsion: Num) -> Num:
     >>> round(float(shear_mpa(beam, 0, 1000.0, 0.0)), 2)  # 1.5 x 1000 over 742 mm2
     2.02
     """
-    cut = beam.sections[station]
-    return add(mul(torsion, 2.0 * cut.half_thickness_mm / cut.j_mm4), mul(shear, 1.5 / cut.area_mm2))
+    per = beam.cuts[station]
+    return add(mul(torsion, per.torsion), mul(shear, per.shear))
 
 
 # --- what bends an arm plastically ----------------------------------------------------------------------------------
@@ -482,7 +487,7 @@ class Hinge:
     side: Num
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def hinges(inputs: Inputs) -> Hinge:
     """Return the hinge loads: the least of yield x plastic modulus / lever over the stations, summed over the arms.
 
@@ -490,18 +495,17 @@ def hinges(inputs: Inputs) -> Hinge:
     >>> round(float(aft), -2)  # 240 MPa x 26.7 x 109.2^2 / 6 / 284.4
     44800.0
     """
-    beams = _beams(inputs)
+    found = beams(inputs)
     y = inputs.strut.yield_mpa
     aft: Num = 0.0
-    for b in beams:
+    for b in found:
         aft = aft + least([hinge_force_n(y, s.zyy_mm3, x) for s, x in zip(b.sections, b.stations_mm, strict=True)])
-    if len(beams) > 1:
-        one, two = beams
-        struck = [_struck(inputs, *pair, near) for pair in ((one, two), (two, one)) for near in (0, -1)]
+    if len(found) > 1:
+        struck = [_struck(inputs, arm, near) for arm in (0, 1) for near in (0, -1)]
         return Hinge(aft, greatest([s.foot_n + s.given_n for s in struck]))
     return Hinge(
         aft,
-        least([hinge_force_n(y, s.zxx_mm3, x) for s, x in zip(beams[0].sections, beams[0].stations_mm, strict=True)]),
+        least([hinge_force_n(y, s.zxx_mm3, x) for s, x in zip(found[0].sections, found[0].stations_mm, strict=True)]),
     )
 
 
@@ -520,8 +524,10 @@ class _Struck:
     other_n: Num
 
 
-def _struck(inputs: Inputs, hit: Beam, other: Beam, near: int) -> _Struck:
+@once
+def _struck(inputs: Inputs, arm: int, near: int) -> _Struck:
     """An arm hit as near to its station `near` as a blow counts; between stations its strength runs straight."""
+    hit, other = (beams(inputs)[k] for k in (arm, 1 - arm))
     y, share = inputs.strut.yield_mpa, inputs.limit(BLOW)
     barrel, foot = (y * hit.sections[s].zxx_mm3 for s in (0, -1))
     there = mul(y, _plastic_mm3(hit, 1.0 - share if near else share))
@@ -563,17 +569,16 @@ class _Blow:
     at_barrel: tuple[Six, ...]
 
 
-@functools.lru_cache(maxsize=2)
+@once
 def _blows(inputs: Inputs) -> dict[Way, _Blow]:
-    """The blows on the arms of a vee, per newton of the hardest of them; kept for the last inputs."""
-    beams = _beams(inputs)
-    return {way: _blow(inputs, beams, at) for way, at in BLOWS.items()}
+    """The blows on the arms of a vee, per newton of the hardest of them; kept with the inputs."""
+    return {way: _blow(inputs, at) for way, at in BLOWS.items()}
 
 
-def _blow(inputs: Inputs, beams: tuple[Beam, ...], at: BlowAt) -> _Blow:
+def _blow(inputs: Inputs, at: BlowAt) -> _Blow:
     """Statics of a vee of which the arm that is hit has bent plastically, and the other to a part of that."""
-    hit, other, per = beams[at.arm], beams[1 - at.arm], 1.0 / hinges(inputs).side
-    made, high = _struck(inputs, hit, other, at.near), hit.stations_mm[-1]
+    hit, other = (beams(inputs)[k] for k in (at.arm, 1 - at.arm))
+    made, high, per = _struck(inputs, at.arm, at.near), hit.stations_mm[-1], 1.0 / hinges(inputs).side
     foot, given = made.foot_n * per, made.given_n * per
     # Along the arm that is hit there acts what leaves the other arm no more across it than it bears.
     across = add(mul(given, dot(hit.across, other.across)), -at.part * made.other_n * per)

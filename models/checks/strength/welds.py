@@ -10,7 +10,7 @@ the bead, up to half the plate: a joint as strong as the plate. Aluminium by EN 
 from __future__ import annotations
 
 import functools
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -28,7 +28,7 @@ from strutwright.models.checks.outcome import (
     information,
     worst_of,
 )
-from strutwright.models.checks.strength import bolt_forces, load_cases, load_paths, weld_advice
+from strutwright.models.checks.strength import bolt_forces, load_cases, load_paths, unit_loads, weld_advice
 from strutwright.models.checks.strength.every_case import case_findings, in_every_case
 from strutwright.models.checks.strength.load_paths import Beam
 from strutwright.models.finding import Finding, Standing
@@ -36,6 +36,7 @@ from strutwright.models.formulas import weld_distortion
 from strutwright.models.formulas import welds as rules
 from strutwright.models.input_parts import SkegInputs
 from strutwright.models.inputs import Inputs
+from strutwright.models.once import once
 from strutwright.models.sections.kind import Girth, kind_of
 from strutwright.models.spec import Strut
 from strutwright.params import tables
@@ -83,29 +84,30 @@ def root_reply(inputs: Inputs, arm: int, joint: weld_sides.End) -> load_cases.Re
     >>> round(1e3 * float(root_reply(tender, 0, "palm")("axial", None)), 2)  # 193 N m x 28 / 41 054 mm3, and 8
     131.93
     """
-    beam, station = load_paths.paths(inputs).beams[arm], _STATION[joint]
+    return unit_loads.rooted(unit_loads.measured(_corners(inputs, arm, joint), lambda felt: felt.whole2))
+
+
+@once
+def _corners(
+    inputs: Inputs, arm: int, joint: weld_sides.End
+) -> Callable[[load_cases.Group, float | None], list[rules.Corner]]:
+    """What the weld of an arm feels of a unit load, in all its directions and shares; kept with the inputs."""
+    beam, station = load_paths.beams(inputs)[arm], _STATION[joint]
     line = _line(beam, station)
-    weld = weld_round(line)
+    weld, loads = weld_round(line), unit_loads.arm_loads(inputs, arm, joint)
 
-    def force(load: Six) -> Num:
-        return rules.root_force_n_mm(weld, *_at_weld(beam, station, line, load))
+    def felt(group: load_cases.Group, clock_deg: float | None) -> list[rules.Corner]:
+        return [rules.at_corner(weld, *_at_weld(beam, station, line, load)) for load in loads(group, clock_deg)]
 
-    return load_cases.measured(load_cases.arm_ways(inputs, arm, joint), force)
+    return unit_loads.kept(felt)
 
 
-_STATION: dict[weld_sides.End, int] = {"barrel": 0, "palm": -1}
+_STATION: dict[weld_sides.End, int] = {"barrel": 0, "palm": load_paths.AT_PALM}
 """Where along an arm its two welds are."""
 
 
 def _beta_w(inputs: Inputs) -> float:
     return rules.CORRELATION["S275" if inputs.strut.family == "steel" else "stainless"]
-
-
-def _measure(beam: Beam, station: int, line: Girth, throats: weld_sides.Throats, beta_w: float, load: Six) -> Num:
-    forces, moments = _at_weld(beam, station, line, load)
-    return rules.weld_stress_mpa(
-        weld_round(line), forces, moments, sides=throats.sides, ends=throats.ends, beta_w=beta_w
-    )
 
 
 def _line(beam: Beam, station: int) -> Girth:
@@ -128,29 +130,29 @@ def weld_round(g: Girth) -> rules.WeldLine:
 def _at_weld(beam: Beam, station: int, line: Girth, load: Six) -> tuple[Triple, Triple]:
     a = load_paths.actions(beam, station, load)
     # Moments about the middle of the weld, not about the section's centroid or mid-chord.
-    about_y = add(a.moment_across, mul(a.axial, beam.sections[station].centroid_x_mm - line.middle_x_mm))
+    about_y = add(a.moment_across, mul(a.axial, beam.cuts[station].centroid_x_mm - line.middle_x_mm))
     twist = add(a.torsion, -mul(a.shear_across, line.middle_x_mm))
     return (a.shear_chord, a.shear_across, a.axial), (a.moment_chord, about_y, twist)
 
 
-@functools.lru_cache(maxsize=4)
+def _stress(inputs: Inputs, arm: int, joint: weld_sides.End) -> load_cases.Reply:
+    """The greatest equivalent stress in the weld of an arm, MPa per unit load."""
+    throats = weld_sides.arm_throats(inputs, joint, inputs.arms[arm])
+    made = rules.Joint.of(throats.sides, throats.ends, _beta_w(inputs))
+    return unit_loads.rooted(unit_loads.measured(_corners(inputs, arm, joint), made.squared_mpa2))
+
+
+@once
 def by_case(inputs: Inputs, joint: weld_sides.End) -> dict[str, Outcome]:
     """Return the stress in the welds of one joint ("barrel" or "palm") in every load case, by its key; broadcasts.
-    Kept for the last inputs.
+    Kept with the inputs.
 
     >>> weld = by_case(engineering_inputs("canal-tender"), "barrel")["seized"]
     >>> round(float(weld.demand), 1)  # root of (2 + cos 114.1) times 38 197 N mm x 7 / 5194 mm3, over 3.26
     19.9
     """
-    found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
-    station = _STATION[joint]
-    limit, beta_w = limit_mpa(inputs), _beta_w(inputs)
-    stresses = []
-    for k in halves.unlike(inputs):
-        beam = found.beams[k]
-        line, throats = _line(beam, station), weld_sides.arm_throats(inputs, joint, beam.arm)
-        measure = functools.partial(_measure, beam, station, line, throats, beta_w)
-        stresses.append(load_cases.measured(load_cases.arm_ways(inputs, k, joint), measure))
+    known, limit = load_cases.amplitudes(inputs), limit_mpa(inputs)
+    stresses = [_stress(inputs, k, joint) for k in halves.unlike(inputs)]
     return {
         case.key: worst_of(
             [at_most(case.load_factor * load_cases.worst(case, known, stress), limit) for stress in stresses]
@@ -217,7 +219,7 @@ def skeg_root_per_n(inputs: Inputs) -> Num:
     >>> round(1e3 * float(skeg_root_per_n(engineering_inputs("yawl-with-heel"))), 1)  # of a kN
     15.6
     """
-    return rules.root_force_n_mm(*_at_skeg(inputs)) / weld_sides.skeg_throats(inputs, _fin(inputs)).least_mm
+    return np.sqrt(rules.at_corner(*_at_skeg(inputs)).whole2) / weld_sides.skeg_throats(inputs, _fin(inputs)).least_mm
 
 
 def _fin(inputs: Inputs) -> SkegInputs:
