@@ -17,14 +17,14 @@ from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.sheets import common, hull_face, tolerances
 from strutwright.exporters.sheets.context import SheetContext
-from strutwright.exporters.sheets.plane import nearest_on, palm_axes_lines
+from strutwright.exporters.sheets.plane import palm_axes_lines
 from strutwright.models import cautions, frames
 from strutwright.models.arrays import Floats
 from strutwright.models.bench.inspection import palm_code
 from strutwright.models.bench.installation import BEDDED, torque_words
 from strutwright.models.geometry import bodies, footprints, members
 from strutwright.models.geometry.bodies import strut_parts
-from strutwright.models.outline import Outline, OutlineError
+from strutwright.models.outline import Outline, OutlineError, nearest_on
 from strutwright.models.shop import arm_ends, sides
 from strutwright.models.shop import development as dev
 from strutwright.models.shop.bolting import bolt_metal
@@ -195,7 +195,7 @@ def _outline_sizes(view: View, palm: Palm, outline: Outline, near: PalmHole) -> 
     view.horizontal((box.xmin, bottom), (0.0, 0.0))
     view.vertical((0.0, bottom), (0.0, top))
     view.vertical((0.0, 0.0), (box.xmin, top))
-    edge = _water(*nearest_on(palm.outline, (near.u_mm, near.v_mm)))
+    edge = _water(*xy(nearest_on(palm.outline, (near.u_mm, near.v_mm))))
     centre = _water(near.u_mm, near.v_mm)
     view.aligned(centre, edge, Label(reference=True), offset_mm=1e-3, optional=True)
     bends, points = outline.segments().radius, outline.polyline(0.005)

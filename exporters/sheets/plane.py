@@ -9,12 +9,12 @@ from contextlib import suppress
 import numpy as np
 
 from strutwright.exporters.drawing.projection import LEFT, Viewpoint
-from strutwright.exporters.drawing.shapes import P, xy
+from strutwright.exporters.drawing.shapes import P
 from strutwright.exporters.drawing.view import View
 from strutwright.models import frames
 from strutwright.models.frames import Vector
 from strutwright.models.geometry.barrel import outside_rows
-from strutwright.models.outline import Floats, Outline, OutlineError, Segments
+from strutwright.models.outline import Floats, OutlineError, outermost
 from strutwright.models.spec import Barrel, Palm
 
 FROM_AFT = LEFT
@@ -36,35 +36,6 @@ def from_clock(clock_deg: float, way: float = 1.0) -> Viewpoint:
 def on_clock(clock_deg: float, radius_mm: float) -> P:
     """Return a place in a view from aft at a clock angle and radius."""
     return seen(FROM_AFT, radius_mm * frames.radial(clock_deg))
-
-
-def nearest_on(outline: Outline, at: P) -> P:
-    """Return the point of a closed outline nearest to `at`, exact on its lines and arcs."""
-    seg, here = outline.segments(), np.array(at)
-    found = list(seg.start)
-    for k in range(len(seg.chord)):
-        if math.isinf(float(seg.radius[k])):
-            way = seg.end[k] - seg.start[k]
-            share = float((here - seg.start[k]) @ way) / max(float(way @ way), 1e-18)
-            found.append(seg.start[k] + min(max(share, 0.0), 1.0) * way)
-        else:
-            found += _on_arc(seg, k, here - seg.centre[k])
-    return xy(min(found, key=lambda p: math.dist(p, at)))
-
-
-def outermost(outline: Outline, way: Floats) -> Floats:
-    """Return the point (2,) of an outline that lies farthest along a direction (2,), exact on its lines and arcs."""
-    seg = outline.segments()
-    arcs = [p for k in np.flatnonzero(~np.isinf(seg.radius)) for p in _on_arc(seg, int(k), way)]
-    return max([*seg.start, *arcs], key=lambda p: round(float(p @ way), 9))
-
-
-def _on_arc(seg: Segments, k: int, way: Floats) -> list[Floats]:
-    """The point of the k-th piece, an arc, in a direction from its centre; none where the arc does not reach there."""
-    length, sweep, start = float(np.hypot(*way)), float(seg.sweep_rad[k]), seg.start[k] - seg.centre[k]
-    turned = (math.atan2(way[1], way[0]) - math.atan2(start[1], start[0])) % math.tau
-    reached = turned <= sweep if sweep > 0 else math.tau - turned <= -sweep
-    return [seg.centre[k] + float(seg.radius[k]) / length * way] if length > 1e-12 and reached else []
 
 
 def flat(points: Vector, right: Vector, up: Vector, origin: Vector) -> Floats:

@@ -13,6 +13,7 @@ import numpy as np
 
 from strutwright.models import frames
 from strutwright.models.bench.inspection import Judged
+from strutwright.models.outline import nearest_on
 from strutwright.models.spec import BoreStep, Palm, PalmHole, PalmPlane, SetScrew, Strut
 from strutwright.params.quantity import FileUnits
 
@@ -187,7 +188,7 @@ def _holes(strut: Strut, k: int, palm: Palm, sizes: Sizes) -> list[Strut]:
     apart = np.linalg.norm(at[:, None] - at[None], axis=2) + np.diag([math.inf] * len(at))
     apart -= [off.get(h.number, 0.0) for h in palm.holes]
     aims = (
-        _nearest(palm.outline.polyline(0.05), at),
+        np.array([nearest_on(palm.outline, each) for each in at]),
         at[np.argmin(apart, axis=1)],
         np.zeros_like(at),  # the arm's middle is the palm's zero
     )
@@ -199,16 +200,6 @@ def _holes(strut: Strut, k: int, palm: Palm, sizes: Sizes) -> list[Strut]:
 
     ways = [tuple(moved(h, to) for h, to in zip(palm.holes, aim, strict=True)) for aim in aims]
     return [_with_palm(strut, k, replace(palm, holes=holes)) for holes in ways]
-
-
-def _nearest(rim: np.ndarray, at: np.ndarray) -> np.ndarray:
-    """The place of a closed line of points (n, 2) that is the nearest to each of some others (m, 2)."""
-    start, along = rim, np.roll(rim, -1, axis=0) - rim
-    share = ((at[:, None] - start) * along).sum(axis=2) / np.maximum((along**2).sum(axis=1), 1e-12)
-    feet = start + np.clip(share, 0.0, 1.0)[:, :, None] * along
-    nearest = np.argmin(np.linalg.norm(at[:, None] - feet, axis=2), axis=1)
-    found: np.ndarray = feet[np.arange(len(at)), nearest]
-    return found
 
 
 # --- screws and heel --------------------------------------------------------------------------------------------------
