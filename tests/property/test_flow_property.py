@@ -18,14 +18,20 @@ from strutwright.models.sections import kind_names
 BASE = inputs_of("harbour-launch")
 SHAPE, SPEED = st.sampled_from(kind_names()), st.floats(0.01, 80.0)
 CHORD, RATIO = st.floats(5.0, 2000.0), st.floats(0.01, 1.0)
+TOE, CLOCK, PITCH = st.floats(-15.0, 15.0), st.floats(-90.0, 90.0), st.floats(0.0, 30.0)
 
 
 @settings(deadline=None, max_examples=150)
-@given(SHAPE, SPEED, CHORD, RATIO, RATIO)
-def test_every_arm_has_its_numbers(shape: str, kn: float, chord: float, ratio: float, at_palm: float) -> None:
+@given(SHAPE, SPEED, CHORD, st.tuples(RATIO, RATIO), st.tuples(TOE, CLOCK, PITCH))
+def test_every_arm_has_its_numbers(
+    shape: str, kn: float, chord: float, ratios: tuple[float, float], turned: tuple[float, float, float]
+) -> None:
+    (ratio, at_palm), (toe, clock, pitch) = ratios, turned
     inputs = with_arm(
-        replace(BASE, boat_speed_kn=kn),
+        replace(BASE, boat_speed_kn=kn, pitch_deg=pitch),
         shape=shape,
+        toe_deg=toe,
+        clock_deg=clock,
         chord_barrel_mm=chord,
         chord_palm_mm=chord,
         thickness_barrel_mm=ratio * chord,
@@ -37,6 +43,10 @@ def test_every_arm_has_its_numbers(shape: str, kn: float, chord: float, ratio: f
     speeds = [float(flow.inception_kn(inputs, a)) for a in (4, 2, 0)]
     assert speeds == sorted(speeds)
     assert speeds[0] > 0.0
+    assert flow.inception_kn(inputs, 0.0, along_best=True) >= speeds[-1]
+    least, most = flow.blades(inputs)[0].off_deg
+    assert 0.0 <= least <= most <= abs(toe) + pitch + 1e-9
+    assert max(least, most) >= abs(toe) - 1e-9
     assert 0.0 < float(flow.drag_n(inputs, kn * 0.5144)) < math.inf
 
 
