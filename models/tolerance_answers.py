@@ -56,13 +56,15 @@ def answers(inputs: Inputs, count: int = rules.SAMPLES) -> Answers | None:
 
     >>> found = answers(engineering_inputs("harbour-launch"), count=20_000)
     >>> found.drawn.shares[0].tolerance.name, round(float(found.drawn.likely.total_mrad), 1)
-    ("palm's pitch to the bore", 7.6)
+    ("palm's pitch to the bore", 7.5)
     """
     chain, room = tolerance_chain.chain_of(inputs), float(tolerance_chain.room_mrad(inputs))
     if not float(chain.span_mm) > 0.0:
         return None
     # Tips that are not known leave the misalignment as it is.
-    known = replace(chain, overhang_mm=_or_nought(float(chain.overhang_mm)))
+    known = replace(
+        chain, overhang_mm=_or_nought(float(chain.overhang_mm)), propeller_mm=_or_nought(float(chain.propeller_mm))
+    )
     made = [t if t.half == t.half else replace(t, half=0.0) for t in tolerance_chain.tolerances_of(inputs)]
     rough = tolerance_chain.as_made(inputs, made)
     return Answers(

@@ -15,6 +15,7 @@ from strutwright.models import drawn_tolerances
 from strutwright.models.arrays import Num, Triple
 from strutwright.models.formulas.tolerance_stack import Chain, Tolerance
 from strutwright.models.geometry.casting import cast_tolerance_mm
+from strutwright.models.input_parts import PalmInputs
 from strutwright.models.inputs import Inputs
 from strutwright.models.shell_fit import running_clearance_mm
 from strutwright.params import tables
@@ -38,21 +39,35 @@ def chain_of(inputs: Inputs) -> Chain:
     """
     first, last = inputs.palms[0], inputs.palms[-1]
     apart = np.abs(first.zero_mm[1] - last.zero_mm[1])
+    forward, port, over = ((a + b) / 2.0 for a, b in zip(_middle_mm(first), _middle_mm(last), strict=True))
+    aft, pitch = forward - inputs.bearing_x_mm, np.radians(inputs.pitch_deg)
     return Chain(
         palm_length_mm=first.forward_mm - first.aft_mm,
         palm_width_mm=first.port_mm - first.starboard_mm + apart,
         span_mm=inputs.bearing_span_mm,
         bearing_mm=inputs.bearing_total_mm,
-        drop_mm=inputs.drop_mm,
+        drop_mm=np.cos(pitch) * over + np.sin(pitch) * aft,
         overhang_mm=inputs.overhang_mm,
+        propeller_mm=inputs.propeller_mm,
+        offset_mm=aft,
+        aside_mm=port,
         lean=_over_shaft(inputs)[2],
+        slant=_over_shaft(inputs)[1],
+        rise=np.sin(pitch),
     )
+
+
+def _middle_mm(palm: PalmInputs) -> list[Num]:
+    """The middle of a palm's outline, strut frame."""
+    along, across = (palm.forward_mm + palm.aft_mm) / 2.0, (palm.port_mm + palm.starboard_mm) / 2.0
+    return [z + along * u + across * v for z, u, v in zip(palm.zero_mm, palm.u, palm.v, strict=True)]
 
 
 def _over_shaft(inputs: Inputs) -> Triple:
     """The unit vector square to the hull over the shaft; with palms on both sides of the keel, to the keel."""
-    if len(inputs.palms) == 1:
-        return inputs.palms[0].normal
+    first, last = inputs.palms[0].normal, inputs.palms[-1].normal
+    if all(np.all(np.abs(np.asarray(a) - b) < 1e-9) for a, b in zip(first, last, strict=True)):
+        return first
     pitch = np.radians(inputs.pitch_deg)
     return np.sin(pitch), 0.0, np.cos(pitch)
 

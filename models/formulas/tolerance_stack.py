@@ -50,7 +50,9 @@ _AT_ONCE = 50_000
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chain:
     """The sizes that the deviations work over, mm. span: to the next bearing; overhang: from mid-bearing aft to the
-    middle of the propeller; lean: cosine of the angle between shaft and hull."""
+    middle of the propeller; drop, offset, aside: of the middle of the palm over mid-bearing, square to the hull in the
+    plane of the shaft, and how far mid-bearing lies aft and to starboard of it; lean, slant: how much of the hull's
+    square is up and to port; rise: sine of the angle at which the shaft rises to the hull."""
 
     palm_length_mm: Num
     palm_width_mm: Num
@@ -58,7 +60,12 @@ class Chain:
     bearing_mm: Num
     drop_mm: Num
     overhang_mm: Num
+    propeller_mm: Num = 0.0
+    offset_mm: Num = 0.0
+    aside_mm: Num = 0.0
     lean: Num = 1.0
+    slant: Num = 0.0
+    rise: Num = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,29 +96,32 @@ class Moved(NamedTuple):
 def moved(chain: Chain, by: Mapping[Deviation, Num]) -> Moved:
     """Return what deviations do; those that are not named are none. Linear in them; broadcasts.
 
+    A palm that lies askew turns the bore and moves it, and with it the shaft. Low, down and aft end down are positive.
+
     >>> chain = Chain(palm_length_mm=210.0, palm_width_mm=120.0, span_mm=1100.0, bearing_mm=140.0, drop_mm=300.0,
     ...     overhang_mm=120.0)
     >>> round(moved(chain, {"along": 0.5}).vertical_mrad, 4), round(moved(chain, {"drop": 0.5}).vertical_mrad, 4)
-    (2.381, 0.4545)
+    (2.381, -0.4545)
     >>> round(moved(chain, {"across": 0.5}).athwart_mrad, 4)  # 300 x 0.5 / 120 = 1.25 mm over 1100
-    1.1364
+    -1.1364
     """
     d = {key: by.get(key, 0.0) for key in _KEYS}
-    low = add(d["aft_low"], -d["forward_low"], d["along"])
-    side = add(d["port_low"], -d["starboard_low"], d["across"])
-    sideways = add(d["place"], mul(chain.drop_mm / chain.palm_width_mm, side), mul(chain.drop_mm / 1000.0, d["roll"]))
-    turn = mul(1.0 / chain.span_mm, add(d["drop"], -d["next_up"]))
-    aside = mul(1.0 / chain.span_mm, add(sideways, -d["next_port"]))
-    vertical = add(
-        d["pitch"],
-        mul(1000.0 / chain.palm_length_mm, low),
-        mul(1000.0, turn),
-        mul(1000.0 / chain.bearing_mm, d["play_up"]),
-    )
-    athwart = add(d["yaw"], mul(1000.0, aside), mul(1000.0 / chain.bearing_mm, d["play_port"]))
-    bed = mul(0.5, add(d["aft_low"], d["forward_low"]))
-    lifted = add(d["drop"], bed, mul(chain.overhang_mm, turn), -d["play_up"])
-    return Moved(vertical, athwart, add(mul(chain.lean, lifted), mul(-0.5, d["diameter"])))
+    tilt = mul(1.0 / chain.palm_length_mm, add(d["aft_low"], -d["forward_low"], d["along"]))
+    side = mul(1.0 / chain.palm_width_mm, add(d["port_low"], -d["starboard_low"], d["across"]))
+    bed = mul(0.5 * chain.lean, add(d["aft_low"], d["forward_low"]))
+    down = add(d["drop"], bed, mul(chain.offset_mm, tilt), mul(-chain.aside_mm, side))
+    port = add(d["place"], mul(-chain.drop_mm, side), mul(chain.drop_mm / 1000.0, d["roll"]))
+    turn = mul(1.0 / chain.span_mm, add(down, d["next_up"]))
+    aside = mul(1.0 / chain.span_mm, add(port, -d["next_port"]))
+    vertical = add(d["pitch"], mul(1000.0, add(tilt, -turn)), mul(1000.0 / chain.bearing_mm, d["play_up"]))
+    # Tilted about the hull's own trace, the bore turns athwart as it rises to the hull.
+    turned = mul(1000.0, add(mul(chain.rise, side), aside))
+    athwart = add(d["yaw"], turned, mul(1000.0 / chain.bearing_mm, d["play_port"]))
+    lifted = mul(chain.lean, add(down, mul(chain.overhang_mm, turn), -d["play_up"]))
+    nearer = mul(chain.slant, add(port, mul(chain.overhang_mm, aside)))
+    # A disc that tilts with the shaft reaches less, or more, toward the hull.
+    reach = mul(chain.rise * chain.propeller_mm / 2.0, turn)
+    return Moved(vertical, athwart, add(lifted, -nearer, reach, mul(-0.5, d["diameter"])))
 
 
 _KEYS: tuple[Deviation, ...] = (
@@ -127,7 +137,7 @@ def each_at_limit(chain: Chain, tolerances: Sequence[Tolerance]) -> list[Moved]:
     ...     overhang_mm=0.0)
     >>> two = [Tolerance(name=of, of=of, half=half, law="uniform") for of, half in (("along", 0.6), ("drop", 4.0))]
     >>> [round(m.vertical_mrad, 3) for m in each_at_limit(chain, two)]  # 0.6 / 200 and 4 / 1000
-    [3.0, 4.0]
+    [3.0, -4.0]
     """
     return [moved(chain, {t.of: t.half}) for t in tolerances]
 
