@@ -179,16 +179,17 @@ def usual_clearance_mm(shaft_mm: float) -> float:
     return max(0.08, _USUAL_CLEARANCE * shaft_mm)
 
 
-def wear_limit_mm(shaft_mm: Num, to_40_mm: Num) -> Num:
+def wear_limit_mm(shaft_mm: Num, to_40_mm: Num, half_flutes_mm: Num) -> Num:
     """Return the clearance (mm on the diameter) at which a bearing is renewed: the one limit of wear.
 
     to_40_mm: that of shafts to 40 mm, where such limits are told; a larger shaft has more by as much as its usual
-    clearance when new is more.
+    clearance when new is more. half_flutes_mm: the clearance with flutes worn to half, never beyond which.
 
-    >>> [round(wear_limit_mm(d, 0.79), 3) for d in (30.0, 40.0, 90.0)]
-    [0.79, 0.79, 0.94]
+    >>> [round(wear_limit_mm(d, 0.79, 1.2), 3) for d in (30.0, 40.0, 90.0)], wear_limit_mm(30.0, 0.79, 0.6)
+    ([0.79, 0.79, 0.94], 0.6)
     """
-    return as_given(to_40_mm + _USUAL_CLEARANCE * np.maximum(np.asarray(shaft_mm) - 40.0, 0.0))
+    by_shaft = to_40_mm + _USUAL_CLEARANCE * np.maximum(np.asarray(shaft_mm) - 40.0, 0.0)
+    return as_given(np.minimum(by_shaft, half_flutes_mm))
 
 
 def usual_interference_mm(outside_mm: float) -> tuple[float, float]:

@@ -234,16 +234,16 @@ def _wear(seat: _Seat, limits: Limits) -> Worn:
     runs, d = seat.runs, seat.drawn_shaft_mm
     new = seat.bearing.inside_mm - d
     by_size = ("small", "medium", "large")[int(bearings.wear_class(d))]
-    share = limits["worn_small_craft"].value
+    share, half_flutes = limits["worn_small_craft"].value, new + seat.bearing.flute_depth_mm / 2.0
     others = (
         ("new and wear by size of shaft, from memory", new + limits[f"worn_{by_size}"].value),
-        ("new and half the flutes, 46 CFR 61.20-23, from memory", new + seat.bearing.flute_depth_mm / 2.0),
+        ("new and half the flutes, 46 CFR 61.20-23, from memory", half_flutes),
         *((name, of_shaft * d) for name, of_shaft in _RELAYED),
         (f"{share:g} % of the shaft, small craft: plan it", share / 100.0 * d),
     )
     return Worn(
         called=seat.called,
-        limit_mm=float(wear_limit_mm(d, limits["wear_limit"].value)),
+        limit_mm=float(wear_limit_mm(d, limits["wear_limit"].value, half_flutes)),
         others=others,
         measured_mm=runs.clearance,
         new_mm=new,

@@ -147,6 +147,7 @@ def test_one_limit_of_wear_and_the_others_beside_it(launch: Inputs) -> None:
         (35.0, 3.0, 0.79, (1.2, 1.7, 1.05)),
         (60.0, 2.0, 0.85, (1.7, 1.2, 1.8)),
         (90.0, 9.0, 0.94, (2.2, 4.7, 2.7)),
+        (35.0, 0.6, 0.50, (1.2, 0.5, 1.05)),  # flutes worn to half before
     ):
         made = replace(launch, shaft_mm=shaft_mm, bearing_inside_mm=shaft_mm + 0.2, flute_depth_mm=flute_mm)
         told = barrel_bearing.numbers(made)

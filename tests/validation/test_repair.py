@@ -58,11 +58,18 @@ def test_the_wear_limit_is_the_safest_of_those_in_circulation_at_40_mm() -> None
         for worn in repaired(name, **runs(clearance=0.6)).bearings:
             assert worn.new_mm < worn.limit_mm < min(value for _, value in worn.others)
     strut = set_of("harbour-launch").strut
-    forty = replace(strut, shaft=replace(strut.shaft, diameter_mm=40.0))
+    forty = replace(
+        strut,
+        shaft=replace(strut.shaft, diameter_mm=40.0),
+        bearings=(replace(strut.bearings[0], inside_mm=strut.bearings[0].inside_mm + 5.0),),
+    )
     found = repair(replace(set_of("harbour-launch"), strut=forty), Repair(), standard()).bearings[0]
     assert (found.limit_mm, max(v for _, v in found.others)) == pytest.approx((0.79, 2.4))
     told = [repaired(**runs(clearance=c)).bearings[0].verdict for c in (0.6, 0.78, 0.8)]
     assert told == ["go", "go", "no go"]
+    shallow = replace(strut, bearings=(replace(strut.bearings[0], flute_depth_mm=0.5),))
+    worn = repair(replace(set_of("harbour-launch"), strut=shallow), Repair(), standard()).bearings[0]
+    assert worn.limit_mm == pytest.approx(worn.new_mm + 0.25)
     flutes = strut.bearings[0].flute_depth_mm
     left = [repaired(**runs(clearance=0.2, flute_depth=k * flutes)).bearings[0].verdict for k in (0.55, 0.45)]
     assert left == ["go", "no go"]

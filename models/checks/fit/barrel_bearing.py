@@ -94,7 +94,7 @@ def _clearances(inputs: Inputs, made: Pressed, press: bool) -> dict[str, Outcome
     out["bearing_misalignment"] = information(rules.misalignment_allowed_deg(left, inputs.bearing_reach_mm))
     wear = tuple(inputs.limit(f"worn_{size}") for size in _WORN)
     worn = rules.worn_limits(d, new, inputs.flute_depth_mm, wear, inputs.limit("worn_small_craft") / 100.0)
-    out["clearance_worn"] = information(wear_limit_mm(d, inputs.limit("wear_limit")))
+    out["clearance_worn"] = information(wear_limit_mm(d, inputs.limit("wear_limit"), worn.new_plus_half_groove_mm))
     out["clearance_worn_practice"] = information(worn.new_plus_practice_mm)
     out["clearance_worn_groove"] = information(worn.new_plus_half_groove_mm)
     out["clearance_worn_small_craft"] = information(worn.replace_hint_mm)
