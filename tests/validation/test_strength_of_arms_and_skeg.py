@@ -420,3 +420,18 @@ def test_an_arm_that_grows_fast_is_worst_above_the_barrel(launch: Inputs, grows:
     most = float(np.max(32.0 * s / (np.pi * c * t**2)))
     found = float(arms.unit_stress(replace(launch, arms=(arm,)))("side", None))
     assert 0.97 * most <= found <= 1.06 * most
+
+
+def test_a_foot_that_slopes_is_as_long_as_it_is() -> None:
+    """From its middle line's start at the fin's leading edge the boss lies as far down as aft: 45 degrees, root 2."""
+    base = inputs_of("yawl-with-heel")
+    assert base.skeg is not None
+    assert base.skeg.heel is not None
+    fin, heel = base.skeg, base.skeg.heel
+    leading = float(fin.root_forward_x_mm - fin.sweep_mm)
+    start = float(fin.depth_mm - heel.foot_height_mm / 2.0)
+    asked = []
+    for fall in (0.0, leading - float(heel.centre_mm[0])):
+        sloped = replace(heel, centre_mm=(heel.centre_mm[0], 0.0, -start - fall))
+        asked.append(skeg.numbers(replace(base, skeg=replace(fin, heel=sloped)))["foot_modulus"].demand)
+    assert asked[1] / asked[0] == pytest.approx(math.sqrt(2.0))

@@ -137,10 +137,17 @@ def _bushed(wall_mm: Num) -> bool:
 
 
 def _reach(skeg: SkegInputs) -> Num:
-    """Return the foot's free length: from the fin's trailing edge at the lower edge aft to the heel, mm, at least 0."""
-    assert skeg.heel is not None
-    trailing = skeg.root_forward_x_mm - skeg.sweep_mm - skeg.tip_chord_mm
-    return np.maximum(trailing - skeg.heel.centre_mm[0], 0.0)
+    """Return the foot's free length: from the fin's trailing edge at the lower edge aft to the heel, mm, at least 0.
+
+    Along the foot's middle line, which slopes from half its height over the fin's lower edge, at the fin's leading
+    edge, to the middle of the boss.
+    """
+    heel = skeg.heel
+    assert heel is not None
+    leading = skeg.root_forward_x_mm - skeg.sweep_mm
+    fall = -heel.centre_mm[2] - (skeg.depth_mm - heel.foot_height_mm / 2.0)
+    slope = fall / np.maximum(leading - heel.centre_mm[0], 1e-6)
+    return np.maximum(leading - skeg.tip_chord_mm - heel.centre_mm[0], 0.0) * np.hypot(1.0, slope)
 
 
 def _fin(skeg: SkegInputs, along: float = 0.0) -> tuple[Num, Num, Num, Num, Num]:
