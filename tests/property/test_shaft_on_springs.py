@@ -188,13 +188,14 @@ def test_raising_a_bearing_adds_no_weight(line: Line) -> None:
 @given(lines(), st.floats(-4e-3, 4e-3), st.floats(0.1, 100.0))
 @SOME
 def test_a_bed_carries_at_one_end_or_all_along(line: Line, slope: float, per: float) -> None:
-    # statics of a bed of springs that only push: pressure falls to nothing at one end where its peak is twice the mean
+    # statics of a bed of springs that only push: pressure falls to nothing at one end where the peak of a straight
+    # shaft is twice the mean; bending adds to the peak
     line = replace(line, heights_mm=tuple(0.0 for _ in line.heights_mm), forward_mm=0.0, bearing_slope=slope)
     length = 4.0 * (line.stiffness_nmm2 * 64.0 / math.pi / 200e3) ** 0.25
     found = pressed(line, length, per)
     assert found.peak_over_mean >= 1.0
     assert 0.0 < found.carrying <= 1.0
-    assert found.carrying == pytest.approx(min(1.0, 2.0 / found.peak_over_mean), rel=1e-6)
+    assert found.carrying >= min(1.0, 2.0 / found.peak_over_mean) - 1e-6
 
 
 @SOME

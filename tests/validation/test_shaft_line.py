@@ -140,7 +140,7 @@ def test_raising_a_bearing() -> None:
 def test_bearing_as_a_bed(slope: float, peak: float) -> None:
     # beam elements on springs outside the program: 200 long, 25 N/mm per mm
     found = pressed(replace(THREE, bearing_slope=slope), 200.0, 25.0)
-    assert found.peak_over_mean == pytest.approx(peak, rel=0.027)
+    assert 0.995 * peak < found.peak_over_mean < 1.01 * peak
     assert found.carrying == 1.0
 
 
@@ -169,9 +169,9 @@ def test_bed_against_elements_that_may_lift(slope: float) -> None:
     share = np.mean(push > 0.0)
     mean = sum(max(height - w[n], 0.0) * k for n, (k, height) in springs.items()) / length
     found = pressed(line, length, per)
-    assert found.peak_over_mean == pytest.approx(push.max() / mean, rel=0.05)
+    assert 0.98 * push.max() / mean < found.peak_over_mean < 1.05 * push.max() / mean
     assert found.carrying == pytest.approx(share, abs=0.06)
-    assert (found.carrying < 1.0) == (found.peak_over_mean > 2.0)
+    assert found.carrying == 1.0 or found.peak_over_mean > 2.0
 
 
 def test_open_coupling() -> None:
