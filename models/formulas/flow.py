@@ -132,6 +132,22 @@ def sharper(tau: Num, radius_over_thickness: Num, incidence_deg: Num) -> Num:
     return more
 
 
+MOST_LIFT = 1.2
+"""Lift coefficient at which a section stalls; from memory, of foils. Bars have less."""
+
+
+def lift_n_mm(chord_mm: Num, incidence_deg: Num, speed_m_s: Num) -> Num:
+    """Return the side force of a stream on a section per length of arm, N/mm: 2 pi sin(a) rho V^2 c / 2, to the stall.
+
+    Thin-section theory (any text), as if the arm had no end.
+
+    >>> round(float(lift_n_mm(100.0, 5.0, 10.0)), 3)  # 0.548 x 51.25 kPa x 0.1 m
+    2.807
+    """
+    coefficient = np.minimum(2.0 * np.pi * np.sin(np.radians(incidence_deg)), MOST_LIFT)
+    return 0.5e-6 * WATER_KG_M3 * speed_m_s**2 * coefficient * chord_mm
+
+
 def cavitation_number(speed_m_s: Num, depth_m: Num) -> Num:
     """Return the cavitation number at a depth in sea water of 15 C, (p - p_v) / (rho V^2 / 2). Definition.
 

@@ -143,6 +143,26 @@ def test_where_the_chord_lies_off_the_stream_it_cavitates_sooner() -> None:
         )
 
 
+def test_a_stream_off_the_chord_bends_the_arm() -> None:
+    """A flat of 100 by 20, 250 mm in the water, 9 kn: 2 pi sin 4 of 10.99 kPa on 0.1 m, its modulus 6295 mm3 (an end
+    half round). At 15 degrees of toe it stalls, a force of 1.2."""
+    inputs = with_arm(
+        replace(inputs_of("canal-tender"), boat_speed_kn=9.0), chord_barrel_mm=100.0, chord_palm_mm=100.0,
+        thickness_barrel_mm=20.0, thickness_palm_mm=20.0, edge_radius_mm=10.0, start_mm=50.0, water_mm=300.0,
+    )  # fmt: skip
+    modulus = (80.0 * 20.0**3 / 12.0 + np.pi * 20.0**4 / 64.0) / 10.0
+    for toe, lift in ((0.0, 2.0 * np.pi * np.sin(np.radians(4.0))), (-15.0, 1.2)):
+        found = flow.side_mpa(with_arm(inputs, toe_deg=toe), KNOTS_9)
+        by_hand = lift * 0.5e-6 * 1025.0 * KNOTS_9**2 * 100.0 * 250.0**2 / 2.0 / modulus
+        assert float(found) == pytest.approx(by_hand, rel=1e-6)
+
+
+@pytest.mark.parametrize(("kn", "toe", "verdict"), [(9.0, 0.0, False), (60.0, 15.0, True)])
+def test_the_stream_breaks_no_slow_arm_but_a_fast_one_askew(kn: float, toe: float, verdict: bool) -> None:
+    inputs = with_arm(replace(inputs_of("harbour-launch"), boat_speed_kn=kn), toe_deg=toe)
+    assert (float(flow.numbers(inputs)["arm_side_stream"].utilisation) > 1.0) is verdict
+
+
 def test_a_fin_counts_with_the_arms() -> None:
     """A plate of 25 mm with a square nose under the barrel of a yawl: 0.18 to 0.30 times 3.6 m/s over 25 mm."""
     inputs = inputs_of("yawl-with-heel")
@@ -309,7 +329,7 @@ def test_drag_of_a_whole_arm_by_hand() -> None:
 
 
 @pytest.mark.parametrize(("missing", "codes"), [
-    ({"boat_speed_kn": np.nan}, {"arm_shedding", "arm_lock_in", "arm_drag", "arm_drag_share"}),
+    ({"boat_speed_kn": np.nan}, {"arm_shedding", "arm_lock_in", "arm_side_stream", "arm_drag", "arm_drag_share"}),
     ({"propeller_kg": np.nan}, {"arm_lock_in", "arm_lock_in_speed"}),
     ({"power_kw": np.nan}, {"arm_drag_share"}),
 ])  # fmt: skip

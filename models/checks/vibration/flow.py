@@ -8,12 +8,12 @@ from typing import NamedTuple
 
 import numpy as np
 
-from strutwright.models import frequencies
+from strutwright.models import frequencies, hull_stiffness
 from strutwright.models.arrays import Num, Triple, greatest, least
 from strutwright.models.checks.check import of_groups
 from strutwright.models.checks.hull_words import HULL_ENDS
-from strutwright.models.checks.outcome import Outcome, at_least, finding_of, information
-from strutwright.models.checks.strength import load_cases
+from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, information
+from strutwright.models.checks.strength import load_cases, load_paths
 from strutwright.models.finding import Finding
 from strutwright.models.formulas import drag
 from strutwright.models.formulas import flow as rules
@@ -57,6 +57,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
         "arm_lock_in": _kept_off(inputs, speed),
         "arm_lock_in_speed": information(_meets_kn(inputs)[1]),
         "arm_cavitation": information(inception_kn(inputs, _USUAL)),
+        "arm_side_stream": at_most(side_mpa(inputs, speed), inputs.limit("yield_service") * inputs.strut.yield_mpa),
         "arm_drag": information(pulls),
         "arm_drag_share": information(100.0 * pulls / load_cases.thrust_n(inputs)),
     }
@@ -242,6 +243,24 @@ def _suction(shape: str, end: tuple[Num, Num, Num], incidence_deg: float) -> Num
     if shape == "two_arcs":
         found = found + rules.sharper(thick / chord, edge / thick, incidence_deg)
     return found
+
+
+def side_mpa(inputs: Inputs, speed_m_s: Num) -> Num:
+    """Return the stress at the palm of the arm that a stream bends most sideways, MPa, as much off its chord as may be.
+
+    A single arm stands out from the hull; one of a vee is held at the barrel too, which turns: w L^2 / 8. Broadcasts.
+
+    >>> round(float(side_mpa(engineering_inputs("coastal-pair"), 17.0 * 0.51444)), 1)
+    13.7
+    """
+    worst = []
+    beams = load_paths.paths(inputs, hull_stiffness.ends(inputs)[0]).beams
+    for blade, arm, beam in zip(blades(inputs), inputs.arms, beams, strict=False):
+        chord = (arm.chord_barrel_mm + arm.chord_palm_mm) / 2.0
+        line = rules.lift_n_mm(chord, blade.off_deg[1] + _MOST, speed_m_s)
+        bends = line * (arm.water_mm - arm.start_mm) ** 2 / (2.0 if len(inputs.arms) == 1 else 8.0)
+        worst.append(bends / beam.sections[-1].sxx_mm3)
+    return greatest(worst)
 
 
 def drag_n(inputs: Inputs, speed_m_s: Num) -> Num:
