@@ -68,9 +68,10 @@ def flat(tau: Num, re: Num) -> Num:
 
 
 COEFFICIENT: MappingProxyType[str, Callable[[Num, Num], Num]] = MappingProxyType(
-    {"foil": foil, "two_arcs": foil, "ellipse": ellipse, "flat": flat}
+    {"foil": foil, "two_arcs": ellipse, "ellipse": ellipse, "flat": flat}
 )
-"""Form by kind of section; two arcs are taken as streamlined. Other kinds are taken as flat, the most."""
+"""Form by kind of section. Two arcs, which meet at so wide an angle that the stream may leave them before their tail,
+are taken as an ellipse, a quarter more than streamlined; other kinds as flat, the most."""
 
 
 def section_n_mm(shape: str, chord_mm: Num, thickness_mm: Num, speed_m_s: Num) -> Num:

@@ -233,6 +233,7 @@ def test_a_round_cylinder_lies_within_the_range_of_round_tails() -> None:
     [
         ("foil", 95.0, 22.0, 20.1),
         ("ellipse", 95.0, 22.0, 27.2),
+        ("two_arcs", 95.0, 22.0, 27.2),
         ("flat", 95.0, 22.0, 100.4),
         ("foil", 120.0, 20.0, 20.3),
         ("ellipse", 120.0, 20.0, 23.7),
