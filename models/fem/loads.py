@@ -15,8 +15,9 @@ import numpy as np
 
 from strutwright.models.arrays import Floats, Num, Six, add, mul
 from strutwright.models.checks.strength import arms, load_cases, load_paths, skeg, unit_loads
+from strutwright.models.checks.strength.blows import Way
 from strutwright.models.checks.strength.load_cases import Case, Term
-from strutwright.models.checks.strength.load_paths import Paths, Way
+from strutwright.models.checks.strength.load_paths import Paths
 from strutwright.models.fem import FemError
 from strutwright.models.fem.mesh import Ints
 from strutwright.models.inputs import Inputs, missing

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from palm_support import Palm, as_beam, bolt_tensions_contact, outline_cells
 
-from strutwright.models.checks.strength import bolt_forces, load_paths, unit_loads
+from strutwright.models.checks.strength import blows, bolt_forces, unit_loads
 from strutwright.models.formulas import palm_bed
 from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import resolve
@@ -126,7 +126,7 @@ def test_a_press_through_the_root_by_plate_elements() -> None:
         ("workboat-common-vee", "axial", 2.05),  # two feet far apart on one palm: between them it hardly presses
     ],
 )
-def test_pressure_on_the_hull_by_plate_elements_with_contact(name: str, way: load_paths.Way, pressure: float) -> None:
+def test_pressure_on_the_hull_by_plate_elements_with_contact(name: str, way: blows.Way, pressure: float) -> None:
     """Of 10 kN up or forward. Bicubic plate in the palm's outline on a bed that pushes only, bolts that pull only, the
     arms' feet rigid (calculated outside the project); MPa."""
     inputs = Inputs.from_strut(resolve(load(shipped()[name])).strut)

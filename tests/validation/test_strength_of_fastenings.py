@@ -18,12 +18,12 @@ from strength_support import inputs_of, with_arm
 from strutwright.exporters.files.parts_list import parts_rows
 from strutwright.models.checks.engineering import engineering_findings
 from strutwright.models.checks.strength import (
+    blows,
     bolt_forces,
     bolts,
     grounding,
     hull_bed,
     load_cases,
-    load_paths,
     palm,
     unit_loads,
     welds,
@@ -154,7 +154,7 @@ def test_what_outlasts_the_arm_is_held_to_its_likely_strength(name: str, metal_o
     if metal_of:
         one = replace(one, strut=metal(metal_of))
     sizes = load_cases.amplitudes(one)
-    hinge = load_paths.hinges(one)
+    hinge = blows.hinges(one)
     aft, side = (float(load_cases.size(c.terms[0], sizes)) for c in load_cases.accidents(one))
     assert aft == pytest.approx(factor * float(hinge.aft_n))
     assert side == pytest.approx(factor * float(hinge.side))

@@ -18,7 +18,7 @@ import numpy as np
 
 from strutwright.models import halves
 from strutwright.models.arrays import Num, add, dot, greatest
-from strutwright.models.checks.strength import hull_bed, load_cases, load_paths, unit_loads
+from strutwright.models.checks.strength import arm_beams, hull_bed, load_cases, unit_loads
 from strutwright.models.checks.strength.load_cases import Case, Group, Reply
 from strutwright.models.formulas import bolts as rules
 from strutwright.models.formulas import palm_bed, palm_plate
@@ -90,11 +90,11 @@ class _Foot(NamedTuple):
 @once
 def _feet(inputs: Inputs) -> tuple[tuple[_Foot, ...], ...]:
     """Return, palm by palm, the feet that stand on it; kept with the inputs."""
-    beams, root_x = load_paths.beams(inputs), inputs.arms[0].x_mm
+    beams, root_x = arm_beams.beams(inputs), inputs.arms[0].x_mm
     return tuple(tuple(_foot(p, b, root_x) for b in beams if b.arm.palm_index == k) for k, p in enumerate(inputs.palms))
 
 
-def _foot(palm: PalmInputs, beam: load_paths.Beam, root_x_mm: Num) -> _Foot:
+def _foot(palm: PalmInputs, beam: arm_beams.Beam, root_x_mm: Num) -> _Foot:
     arm, zero = beam.arm, palm.zero_mm
     at = (
         root_x_mm + arm.end_mm * beam.along[0] - zero[0],

@@ -17,7 +17,7 @@ from strutwright.models.arrays import Num
 from strutwright.models.checks.check import of_groups
 from strutwright.models.checks.hull_words import sharing
 from strutwright.models.checks.outcome import Outcome, at_most, finding_of, information
-from strutwright.models.checks.strength import bolts, load_cases, load_paths, palm, welds
+from strutwright.models.checks.strength import blows, bolts, load_cases, palm, welds
 from strutwright.models.checks.strength.hull_bed import following, hull_bears, hull_thickness_mm, resting_on_hull
 from strutwright.models.checks.strength.overstrength import overstrength_limit
 from strutwright.models.finding import Finding
@@ -47,7 +47,7 @@ def weakest(inputs: Inputs) -> dict[str, Num]:
     if inputs.construction == "welded":
         for joint in welds.JOINTS:
             shares[f"welds of the arm at the {joint}"] = welds.by_case(inputs, joint)[case.key].utilisation
-    return {"arm": load_paths.hinges(inputs).aft_n, **{part: size / share for part, share in shares.items()}}
+    return {"arm": blows.hinges(inputs).aft_n, **{part: size / share for part, share in shares.items()}}
 
 
 def _case(inputs: Inputs) -> load_cases.Case:

@@ -18,7 +18,7 @@ import numpy as np
 from strutwright.models import driven, shaft_support
 from strutwright.models.arrays import Num
 from strutwright.models.checks.hull_words import HULL_LIMITS, limits_unused, sharing
-from strutwright.models.checks.strength import load_paths
+from strutwright.models.checks.strength import blows, load_paths
 from strutwright.models.checks.strength.overstrength import BLOW, OVERSTRENGTHS, overstrength_limit, unused
 from strutwright.models.finding import Standing
 from strutwright.models.formulas import loads as mechanics
@@ -449,7 +449,7 @@ def still(inputs: Inputs) -> dict[str, Num]:
     side = mechanics.turn_side_force_n(
         overhung_kg, inputs.side_acceleration_g * GRAVITY_M_S2, thrust, inputs.limit("turn_inflow")
     )
-    hinge = load_paths.hinges(inputs)
+    hinge = blows.hinges(inputs)
     return {
         "weight": weight,
         "blade_loss": lever * mechanics.blade_loss_force_n(blade, whole.centre_ratio * radius, inputs.shaft_rpm),

@@ -28,9 +28,9 @@ from strutwright.models.checks.outcome import (
     information,
     worst_of,
 )
-from strutwright.models.checks.strength import bolt_forces, load_cases, load_paths, unit_loads, weld_advice
+from strutwright.models.checks.strength import arm_beams, bolt_forces, load_cases, unit_loads, weld_advice
+from strutwright.models.checks.strength.arm_beams import Beam
 from strutwright.models.checks.strength.every_case import case_findings, in_every_case
-from strutwright.models.checks.strength.load_paths import Beam
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import weld_distortion
 from strutwright.models.formulas import welds as rules
@@ -71,7 +71,7 @@ def joint_throat_mm(inputs: Inputs, joint: weld_sides.End, beam: Beam) -> Num:
     """Return the least throat of the weld of an arm to barrel or palm, all round, mm.
 
     >>> tender = engineering_inputs("canal-tender")
-    >>> round(float(joint_throat_mm(tender, "barrel", load_paths.paths(tender).beams[0])), 3)
+    >>> round(float(joint_throat_mm(tender, "barrel", arm_beams.beams(tender)[0])), 3)
     3.262
     """
     return weld_sides.arm_throats(inputs, joint, beam.arm).least_mm
@@ -92,7 +92,7 @@ def _corners(
     inputs: Inputs, arm: int, joint: weld_sides.End
 ) -> Callable[[load_cases.Group, float | None], list[rules.Corner]]:
     """What the weld of an arm feels of a unit load, in all its directions and shares; kept with the inputs."""
-    beam, station = load_paths.beams(inputs)[arm], _STATION[joint]
+    beam, station = arm_beams.beams(inputs)[arm], _STATION[joint]
     line = _line(beam, station)
     weld, loads = weld_round(line), unit_loads.arm_loads(inputs, arm, joint)
 
@@ -102,7 +102,7 @@ def _corners(
     return unit_loads.kept(felt)
 
 
-_STATION: dict[weld_sides.End, int] = {"barrel": 0, "palm": load_paths.AT_PALM}
+_STATION: dict[weld_sides.End, int] = {"barrel": 0, "palm": arm_beams.AT_PALM}
 """Where along an arm its two welds are."""
 
 
@@ -128,7 +128,7 @@ def weld_round(g: Girth) -> rules.WeldLine:
 
 
 def _at_weld(beam: Beam, station: int, line: Girth, load: Six) -> tuple[Triple, Triple]:
-    a = load_paths.actions(beam, station, load)
+    a = arm_beams.actions(beam, station, load)
     # Moments about the middle of the weld, not about the section's centroid or mid-chord.
     about_y = add(a.moment_across, mul(a.axial, beam.cuts[station].centroid_x_mm - line.middle_x_mm))
     twist = add(a.torsion, -mul(a.shear_across, line.middle_x_mm))
