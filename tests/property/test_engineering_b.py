@@ -100,6 +100,9 @@ def test_a_strut_of_another_size(name: str, s: float) -> None:
         assert big[code].utilisation == pytest.approx(one[code].utilisation, rel=2e-3), code
     for code in ("bolt_bearing", "bolt_tear_out", "arm_modulus", "arm_inertia", "arm_taper"):
         assert big[code].utilisation == pytest.approx(one[code].utilisation, rel=1e-6), code
+    for code in ("palm_bolts_skeg_side", "palm_bending_skeg_side", "barrel_skeg_blow", "skeg_grounding_hull"):
+        if code in one:
+            assert big[code].utilisation == pytest.approx(one[code].utilisation, rel=2e-3), code
     if "weld_palm_side_hinge" in one and BASES[name].weld_prep == "none":
         used = big["weld_palm_side_hinge"].utilisation
         assert used == pytest.approx(one["weld_palm_side_hinge"].utilisation, rel=1e-6)

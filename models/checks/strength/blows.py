@@ -17,11 +17,13 @@ from strutwright.models.once import once
 Way: TypeAlias = Literal[
     "propeller_y", "propeller_z", "axial", "couple", "heel", "barrel_y", "barrel_z",
     "side", "blow_0", "blow_0_early", "blow_0_barrel", "blow_1", "blow_1_early", "blow_1_barrel",
+    "skeg_heel", "skeg_forward", "skeg_aft", "skeg_ground",
 ]  # fmt: skip
 """propeller_*: a force across the shaft where the bearing carries; axial: along the shaft; couple: about the shaft;
 heel: a sideways force at the heel of the skeg; barrel_*: a force across the shaft at mid-barrel; side: a force at
 mid-barrel across a single arm; blow_*: what a blow across the first or second arm of a vee does while it bends that arm
-plastically, per newton of the hardest of them."""
+plastically, per newton of the hardest of them; skeg_*: a blow from the side on the heel or an end of the skeg's lower
+edge, per newton of the hardest, and one from ahead on the lowest of it (`skeg_blows`)."""
 
 
 class BlowAt(NamedTuple):

@@ -102,7 +102,7 @@ def used(inputs: Inputs, key: str) -> Outcome:
 
 def _by_case(inputs: Inputs) -> dict[str, Outcome]:
     """Return the utilisation of the palm bolts in every load case but a grounding, by the case's key; broadcasts."""
-    return {key: used(inputs, key) for key in forces(inputs) if key != load_cases.GROUNDING.key}
+    return {key: used(inputs, key) for key in forces(inputs) if key not in load_cases.TOLD_APART}
 
 
 def greatest_forces(inputs: Inputs, key: str) -> BoltForces:

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 
 from strutwright.models import hull_stiffness
 from strutwright.models.arrays import Num, Six, Triple, add, cross, dot, mul, plus
-from strutwright.models.checks.strength import blows
+from strutwright.models.checks.strength import blows, skeg_blows
 from strutwright.models.checks.strength.arm_beams import Beam, back, beams, turned
 from strutwright.models.checks.strength.blows import Way
 from strutwright.models.formulas import six
@@ -162,7 +162,7 @@ def _ways(inputs: Inputs, carry: Num, root_x: Num, beams: tuple[Beam, ...]) -> d
     if inputs.skeg is not None and inputs.skeg.heel is not None:
         hx, hy, hz = inputs.skeg.heel.centre_mm
         made["heel"] = (y, cross((hx - root_x, hy, hz), y))
-    return made
+    return made | skeg_blows.loads(inputs)
 
 
 def _by_arm(

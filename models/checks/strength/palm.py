@@ -76,8 +76,8 @@ def _pressures(inputs: Inputs) -> dict[str, Num]:
 
 
 def _by_case(inputs: Inputs) -> dict[str, Outcome]:
-    """Return the bending stress of the palm in every load case but a grounding, by the case's key; broadcasts."""
-    cases = (c for c in bolt_forces.palm_cases(inputs) if c.key != load_cases.GROUNDING.key)
+    """Return the bending stress of the palm in every load case but groundings, by the case's key; broadcasts."""
+    cases = (c for c in bolt_forces.palm_cases(inputs) if c.key not in load_cases.TOLD_APART)
     return {case.key: bending_used(inputs, case) for case in cases}
 
 

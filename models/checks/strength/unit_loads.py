@@ -11,7 +11,7 @@ from typing import TypeAlias, TypeVar, cast
 import numpy as np
 
 from strutwright.models.arrays import Num, Six, add, greatest, mul
-from strutwright.models.checks.strength import blows, load_paths
+from strutwright.models.checks.strength import blows, load_paths, skeg_blows
 from strutwright.models.checks.strength.blows import Way
 from strutwright.models.checks.strength.load_cases import Group, Reply
 from strutwright.models.inputs import Inputs
@@ -47,6 +47,8 @@ def directed(ways: dict[Way, Six], group: Group, clock_deg: float | None) -> lis
     """
     if group == "side" and "side" not in ways:  # on a vee, each blow that counts
         return [ways[way] for way in blows.BLOWS]
+    if group == "skeg_side":
+        return [ways[way] for way in skeg_blows.ON_SIDE if way in ways]
     if group not in PAIRS:
         return [ways[cast(Way, group)]]
     across, toward = (ways[w] for w in PAIRS[group])
