@@ -145,16 +145,21 @@ def test_more_palm_and_more_bolt_is_never_worse(name: str, more: float) -> None:
     base = BASES[name]
     one = numbers(base)
     thick = numbers(replace(base, palms=tuple(replace(p, thickness_mm=more * p.thickness_mm) for p in base.palms)))
-    strong = numbers(replace(base, bolt_stress_mm2=more * base.bolt_stress_mm2))
+    stronger = replace(base, bolt_stress_mm2=more * base.bolt_stress_mm2)
+    strong = numbers(stronger)
     for code, demand in one.items():
         if math.isnan(demand.utilisation):
             continue
         if code.startswith("palm_bending_") or code in ("bolt_bearing", "bolt_tear_out"):
             assert thick[code].utilisation <= demand.utilisation * (1 + 1e-9), code
         if code.startswith("palm_bolts_"):
-            # stiffer bolts draw more; a palm that yields for it pries
+            # Stiffer bolts near the root draw more of a moment, up to half as much again for twice the area. A palm
+            # that yields at the root then pries, with the pull of the hardest bolt at the lever of the farthest: on the
+            # safe side, and told by the palm's own check and in what is advised. All else is never worse.
+            pries = any(float(f.prying_n) > 0.0 for f in bolt_forces.forces(stronger)[code.removeprefix("palm_bolts_")])
+            assert strong[code].utilisation <= demand.utilisation * (1 + 1e-9) or pries, code
             bent = strong[code.replace("bolts", "bending")].utilisation
-            assert strong[code].utilisation <= demand.utilisation * (1 + 1e-9) or bent > 1.0, code
+            assert bent > 1.0 or not pries, code
             # prying falls; a palm that no longer bends tips farther in on a soft bed
             assert thick[code].utilisation <= demand.utilisation * 1.15, code
 

@@ -17,8 +17,8 @@ import numpy as np
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.outcome import Outcome, finding_of
-from strutwright.models.checks.strength import load_cases
-from strutwright.models.checks.strength.load_cases import BLOWS, BUILT_IN, SIDE_HINGE, SKEG_SIDE, Case
+from strutwright.models.checks.strength import load_cases, skeg_blows
+from strutwright.models.checks.strength.load_cases import BLOWS, BUILT_IN, SIDE_HINGE, Case
 from strutwright.models.finding import Finding, Standing, not_checked
 from strutwright.models.inputs import Inputs
 from strutwright.params import limits as limit_table
@@ -125,25 +125,31 @@ def case_findings(
     return found
 
 
-def outlasting(stronger: str) -> Callable[[str], tuple[str, str]]:
+def outlasting(inputs: Inputs, stronger: Callable[[str], str]) -> Callable[[str], tuple[str, str]]:
     """Return what to do, and the parameter, where a part does not outlast arm or skeg in a blow from the side; of other
-    cases nothing but what their check says.
+    cases nothing but what their check says. stronger: what makes the part stronger, by the case's key.
 
-    >>> outlasting("larger bolts.size")("side_hinge")[0]
+    >>> advised = outlasting(engineering_inputs("harbour-launch"), lambda key: "larger bolts.size")
+    >>> advised("side_hinge")[0]
     'larger bolts.size, or thin the arm at its foot (arms.section.thickness_at_palm), so that it asks less'
     """
 
     def advised(key: str) -> tuple[str, str]:
-        return (f"{stronger}, or {_ASKS_LESS[key]}, so that it asks less", "") if key in _ASKS_LESS else ("", "")
+        if key not in load_cases.OUTLASTED:
+            return "", ""
+        less = "thin the arm at its foot (arms.section.thickness_at_palm)"
+        return f"{stronger(key)}, or {less if key == SIDE_HINGE.key else _softer(inputs)}, so that it asks less", ""
 
     return advised
 
 
-_ASKS_LESS = {
-    SIDE_HINGE.key: "thin the arm at its foot (arms.section.thickness_at_palm)",
-    SKEG_SIDE.key: "thin the skeg (skeg.thickness, and skeg.heel.foot_thickness under a rudder)",
-}
-"""What makes a blow that bends arm or skeg less hard, by the case's key."""
+def _softer(inputs: Inputs) -> str:
+    """What makes a blow on the skeg less hard: thinner is what gives first."""
+    hits = skeg_blows.from_side(inputs).values()
+    by_skeg = [bool(hit.skeg_n <= hit.arm_n) for hit in hits]
+    skeg = "the skeg (skeg.thickness; skeg.heel.foot_thickness under a rudder)" if any(by_skeg) else ""
+    arm = "" if all(by_skeg) else "the arm (arms.section.thickness; thickness_at_palm)"
+    return "thin " + " and ".join(part for part in (skeg, arm) if part)
 
 
 # --- the worst of all cases -----------------------------------------------------------------------------------------

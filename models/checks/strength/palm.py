@@ -110,7 +110,9 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
     '16.78 MPa against at most 20 MPa'
     """
     told = following(_BENDING, inputs)
-    found = case_findings(told, inputs, numbers, _by_case, advised=outlasting("thicken palm.thickness"))
+    found = case_findings(
+        told, inputs, numbers, _by_case, advised=outlasting(inputs, lambda key: "thicken palm.thickness")
+    )
     found += worst_findings(resting_on_hull(_PRESS, inputs), inputs, numbers, _pressures(inputs))
     spreads = following(_SPREADS, inputs)
     return [*found, finding_of(spreads, numbers[spreads.code], inputs), *findings_of((_T_STUB,), numbers, inputs)]
