@@ -151,6 +151,15 @@ def tip_flexibility(
         youngs_mpa,
         shear_mpa,
     )
+    return matrix_of(found)
+
+
+def matrix_of(found: ArmFlexibility) -> Floats:
+    """Return the 6x6 flexibility, shape (..., 6, 6), of that of an arm by its parts; order as in `tip_flexibility`.
+
+    >>> float(matrix_of(ArmFlexibility(*range(1, 9)))[1, 3])  # force across the chord, turn about it
+    5.0
+    """
     flex: Floats = np.zeros((*np.broadcast_shapes(*(np.shape(f) for f in found)), 6, 6))
     flex[..., 0, 0], flex[..., 1, 1], flex[..., 2, 2] = found.cc, found.tt, found.aa
     flex[..., 3, 3], flex[..., 4, 4], flex[..., 5, 5] = found.nn, found.mm, found.jj
