@@ -12,12 +12,12 @@ from typing import Any
 
 import numpy as np
 import pytest
+from beam_support import gauss_stations_mm, tip_flexibility
 from Pynite import FEModel3D
 from strength_support import inputs_of, with_arm
 
 from strutwright.models.checks.engineering import engineering_findings
 from strutwright.models.checks.strength import arm_beams, arms, blows, load_cases, load_paths, skeg
-from strutwright.models.formulas import beams
 from strutwright.models.formulas import loads as mechanics
 from strutwright.models.inputs import Inputs
 from strutwright.models.metals import metal
@@ -170,11 +170,9 @@ def test_taper_by_three_sections(launch: Inputs) -> None:
     arm = replace(launch.arms[0], start_mm=0.0, water_mm=250.0, end_mm=250.0)
     one = replace(launch, arms=(arm,))
     made = load_paths.paths(one).beams[0].flexibility
-    s = beams.gauss_stations_mm(250.0, 20)
+    s = gauss_stations_mm(250.0, 20)
     p = arm.section_at(s)
-    fine = beams.tip_flexibility(
-        250.0, p.area_mm2, p.ixx_mm4, p.iyy_mm4, p.j_mm4, one.strut.modulus_mpa, one.strut.shear_mpa
-    )
+    fine = tip_flexibility(250.0, p.area_mm2, p.ixx_mm4, p.iyy_mm4, p.j_mm4, one.strut.modulus_mpa, one.strut.shear_mpa)
     assert made[3] == pytest.approx(fine[1, 1], rel=0.02)  # across, shear of the arm included here only
     assert made[5] == pytest.approx(fine[3, 3], rel=0.01)
     assert made[2] == pytest.approx(fine[4, 4], rel=0.01)
