@@ -33,6 +33,12 @@ _PRESSES = 0.6
 _KERN = 0.125
 """Share of a palm on each side of its middle in which a press lifts no edge: of an ellipse; a rectangle has a sixth."""
 
+_APART = 2.0
+"""Times the pressure where a palm bears two feet: it bends between and beside them, which one root does not tell. Of
+plates by elements with contact, on palms of the whole schema."""
+_NARROW = 0.22
+"""Added to the pressure of a stiff palm whose outline lacks a tenth of its box or more: of rigid palms on cells."""
+
 
 def group(palm: PalmInputs) -> BoltGroup:
     """Return the bolt group of a palm.
@@ -208,7 +214,17 @@ def _hold(inputs: Inputs, index: int) -> Hold:
         mu_minus=mu[0],
         mv_plus=mv[0],
         mv_minus=mv[1],
+        uneven=_APART if len(feet) > 1 else _rounded(palm, greatest([*beyond[0], *beyond[1]]) / spread),
     )
+
+
+def _rounded(palm: PalmInputs, spreads: Num) -> Num:
+    """How much harder than its rectangle an outline with narrow ends presses the hull where the palm is stiff; spreads:
+    how far it reaches beyond the root, in lengths over which it spreads a load."""
+    long, wide = palm.forward_mm - palm.aft_mm, palm.port_mm - palm.starboard_mm
+    lost = 1.0 - np.minimum(palm.area_mm2 / (long * wide), 1.0)
+    more: Num = 1.0 + _NARROW * np.minimum(lost / 0.1, 1.0) * np.clip(2.0 - spreads, 0.0, 1.0)
+    return more
 
 
 def _root(inputs: Inputs, index: int) -> _Foot:
