@@ -1,19 +1,20 @@
-"""How the rigid barrel moves on its arms and on the hull they stand on, for a batch of candidates: in the plane square
-to the shaft, and out of it.
+"""How the rigid barrel moves on its arms and on the hull they stand on: for a batch of candidates in the plane square
+to the shaft and out of it, rake and toe left out; for one strut whole.
 
-Each arm is a tapered beam, each palm gives with the hull under it (`models/hull_stiffness`). Rake and toe are left out.
+Each arm is a tapered beam, each palm gives with the hull under it (`models/hull_stiffness`).
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
 
 from strutwright.models import hull_stiffness
-from strutwright.models.arrays import Num, add, mul
-from strutwright.models.formulas.beams import ArmFlexibility
+from strutwright.models.arrays import Floats, Num, add, mul
+from strutwright.models.formulas.beams import ArmFlexibility, arm_axes, arm_barrel_stiffness, matrix_of
 from strutwright.models.hull_stiffness import End, Give
 from strutwright.models.inputs import Inputs
 
@@ -92,6 +93,40 @@ def barrel_flexibility(inputs: Inputs, beams: list[ArmFlexibility], end: End) ->
         for k, (arm, beam) in enumerate(zip(inputs.arms, beams, strict=True))
     )
     return BarrelFlexibility(together[0], together[1], shares)
+
+
+def barrel_stiffness(inputs: Inputs, beams: list[ArmFlexibility], end: End) -> Floats:
+    """Return the 6x6 stiffness of the rigid barrel at its middle, strut frame, N, mm, rad; one strut, its arms raked
+    and turned as they are. beams: as of `barrel_flexibility`.
+
+    >>> from strutwright.models.frequencies import arm_beam
+    >>> tender = engineering_inputs("canal-tender")
+    >>> stiff = barrel_stiffness(tender, [arm_beam(tender, tender.arms[0]).flexibility], "rigid")
+    >>> round(float(stiff[2, 2]), -3)  # along the arm: 193 GPa x 742 over 179.2
+    799000.0
+    """
+    gives = [_give(inputs, k, end) for k in range(len(inputs.palms))]
+    own = len(gives) > 1
+    total: Floats = np.zeros((6, 6))
+    for arm, beam in zip(inputs.arms, beams, strict=True):
+        axes = arm_axes(math.radians(arm.clock_deg), -math.radians(arm.rake_deg), math.radians(arm.toe_deg))
+        stiff = arm_barrel_stiffness(matrix_of(beam), axes, np.array([float(arm.x_mm), 0.0, 0.0]))
+        total = total + (_in_series(stiff, gives[arm.palm_index]) if own else stiff)
+    return total if own else _in_series(total, gives[0])
+
+
+def _give(inputs: Inputs, palm: int, end: End) -> Floats:
+    """Flexibility (6, 6) at mid-barrel that the hull under a palm has."""
+    out: Floats = np.zeros((6, 6))
+    for felt, gives in hull_stiffness.give(inputs, palm, end, (0.0, 0.0, 0.0)):
+        way = np.array(felt, dtype=float)
+        out = out + float(gives) * np.outer(way, way)
+    return out
+
+
+def _in_series(stiffness: Floats, give: Floats) -> Floats:
+    softened = np.asarray(np.linalg.inv(np.linalg.inv(stiffness) + give), dtype=np.float64)
+    return softened if give.any() else stiffness
 
 
 def _of_arm(b: ArmFlexibility, sin: Num, cos: Num) -> tuple[Sym, Sym]:

@@ -11,11 +11,10 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-import numpy.typing as npt
 
 from strutwright.models import frequencies, hull_stiffness, shaft_support
 from strutwright.models.arrays import Floats
-from strutwright.models.barrel_flexibility import barrel_flexibility
+from strutwright.models.barrel_flexibility import barrel_flexibility, barrel_stiffness
 from strutwright.models.formulas import beams, rotor
 from strutwright.models.formulas import vibration as rules
 from strutwright.models.hull_stiffness import End
@@ -207,52 +206,6 @@ def _whirls_met(rotors: tuple[rotor.Rotor, rotor.Rotor], whirls: tuple[Mode, ...
 _WAYS = ("fore and aft", "athwart", "up and down", "rolling", "pitching", "yawing")
 
 
-def barrel_stiffness(inputs: Inputs, hull: End) -> npt.NDArray[np.float64]:
-    """Return the 6x6 stiffness of the rigid barrel at its middle on its arms, strut frame, N, mm, rad; one strut.
-
-    hull: rigid, or the soft or stiff end of its range.
-
-    >>> stiff = barrel_stiffness(engineering_inputs("canal-tender"), "rigid")
-    >>> round(float(stiff[2, 2]), -3)  # along the arm: 193 GPa x 742 over 179.2
-    799000.0
-    """
-    gives = [_give(inputs, k, hull) for k in range(len(inputs.palms))]
-    own = len(gives) > 1
-    total = np.zeros((6, 6))
-    for arm in inputs.arms:
-        axes = beams.arm_axes(math.radians(arm.clock_deg), -math.radians(arm.rake_deg), math.radians(arm.toe_deg))
-        length = arm.end_mm - arm.start_mm
-        p = arm.section_at(arm.start_mm + beams.gauss_stations_mm(length))
-        flex = beams.tip_flexibility(
-            length,
-            p.area_mm2,
-            p.ixx_mm4,
-            p.iyy_mm4,
-            p.j_mm4,
-            inputs.strut.modulus_mpa,
-            inputs.strut.shear_mpa,
-            shear_factor=1.2,
-        )
-        offset = np.array([arm.x_mm, 0.0, 0.0]) + arm.start_mm * axes[2]
-        stiff = beams.arm_barrel_stiffness(flex, axes, offset)
-        total += _in_series(stiff, gives[arm.palm_index]) if own else stiff
-    return total if own else _in_series(total, gives[0])
-
-
-def _give(inputs: Inputs, palm: int, hull: End) -> npt.NDArray[np.float64]:
-    """Flexibility (6, 6) at mid-barrel that the hull under a palm has."""
-    out: npt.NDArray[np.float64] = np.zeros((6, 6))
-    for felt, gives in hull_stiffness.give(inputs, palm, hull, (0.0, 0.0, 0.0)):
-        way = np.array(felt, dtype=float)
-        out = np.asarray(out + float(gives) * np.outer(way, way), dtype=np.float64)
-    return out
-
-
-def _in_series(stiffness: npt.NDArray[np.float64], give: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
-    softened = np.asarray(np.linalg.inv(np.linalg.inv(stiffness) + give), dtype=np.float64)
-    return softened if give.any() else stiffness
-
-
 def strut_modes(inputs: Inputs) -> tuple[Mode, ...]:
     """Return the modes of a strut, rising: six of the barrel on its arms, and the bowing of a vee's arms.
 
@@ -278,7 +231,8 @@ def strut_modes(inputs: Inputs) -> tuple[Mode, ...]:
 def _modes(inputs: Inputs, hull: End) -> list[tuple[str, float]]:
     """The modes of a strut at one end of the hull's range, rising."""
     arms = frequencies.arm_beams(inputs)
-    shares = barrel_flexibility(inputs, [b.flexibility for b in arms], hull).shares
+    bend = [b.flexibility for b in arms]
+    shares, stiff = barrel_flexibility(inputs, bend, hull).shares, barrel_stiffness(inputs, bend, hull)
     vee = len(arms) > 1
     own, water = float(frequencies.barrel_kg(inputs)), float(frequencies.barrel_water_kg(inputs))
     running = float(np.nan_to_num(frequencies.running_share_kg(inputs)))
@@ -304,7 +258,7 @@ def _modes(inputs: Inputs, hull: End) -> list[tuple[str, float]]:
         mass[:3, :3] += in_kg * np.outer(across, across) + out_kg * np.outer(outward, outward)
         # Lengthwise a third of it as it stretches, all of it where it goes along with the hull.
         mass[:3, :3] += float(b.own_kg * (1.0 + along + along**2) / 3.0) * np.outer(n, n)
-    squares, shapes = np.linalg.eig(np.linalg.solve(mass, barrel_stiffness(inputs, hull)))
+    squares, shapes = np.linalg.eig(np.linalg.solve(mass, stiff))
     found = []
     for square, shape in sorted(zip(squares.real.tolist(), shapes.real.T, strict=True), key=lambda pair: pair[0]):
         energy = shape * (mass @ shape)

@@ -15,8 +15,9 @@ import numpy as np
 
 from strutwright.models.arrays import Floats, Num, Six, add, mul
 from strutwright.models.checks.strength import arms, load_cases, load_paths, skeg, unit_loads
+from strutwright.models.checks.strength.blows import Way
 from strutwright.models.checks.strength.load_cases import Case, Term
-from strutwright.models.checks.strength.load_paths import Paths, Way
+from strutwright.models.checks.strength.load_paths import Paths
 from strutwright.models.fem import FemError
 from strutwright.models.fem.mesh import Ints
 from strutwright.models.inputs import Inputs, missing
@@ -116,10 +117,12 @@ def _must_be_known(inputs: Inputs, case: Case, known: dict[str, Num]) -> None:
         raise FemError(f"load case {case.key} needs what the file does not say: {', '.join(lacking)}")
     if why:
         raise FemError(f"load case {case.name}: {why} ({where})")
-    if any(load_cases.GROUPS[t.source] == "side" for t in case.terms) and len(inputs.arms) > 1:
+    groups = {load_cases.GROUPS[t.source] for t in case.terms}
+    where = "one arm of a vee" if "side" in groups and len(inputs.arms) > 1 else ""
+    where = "the skeg" if groups & {"skeg_side", "skeg_ground"} else where
+    if where:
         raise FemError(
-            f"load case {case.key} is a blow on one arm of a vee, which does not enter by the barrel; "
-            "choose another one"
+            f"load case {case.key} is a blow on {where}, which does not enter by the barrel; choose another one"
         )
     if any(math.isnan(float(load_cases.size(t, known))) for t in case.terms):
         raise FemError(

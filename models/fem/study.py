@@ -18,7 +18,7 @@ import numpy as np
 
 from strutwright.models import frames, sections
 from strutwright.models.arrays import Floats
-from strutwright.models.checks.strength.load_paths import MIDDLE
+from strutwright.models.checks.strength.arm_beams import MIDDLE
 from strutwright.models.fem import FemError
 from strutwright.models.fem.loads import Load, find_case, worst_load
 from strutwright.models.fem.mesh import Flags, Ints, Mesh, Refinement, SolidFile, least_size_mm, mesh_solid, solid_file

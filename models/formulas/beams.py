@@ -36,17 +36,6 @@ def arm_axes(clock_rad: Num, rake_rad: Num = 0.0, toe_rad: Num = 0.0) -> Floats:
     return axes
 
 
-def gauss_stations_mm(length_mm: Num, count: int = 8) -> Floats:
-    """Gauss-Legendre stations from the barrel end, mm, shape (..., count): where `tip_flexibility` wants sections.
-
-    >>> gauss_stations_mm(100.0, 1).tolist()
-    [50.0]
-    """
-    points, _ = np.polynomial.legendre.leggauss(count)
-    stations: Floats = np.asarray(length_mm, dtype=np.float64)[..., None] * (points + 1.0) / 2.0
-    return stations
-
-
 class Cut(NamedTuple):
     """A section of an arm: area, second moments about chord and thickness line, torsion constant, shear area over area
     along the chord and across it (infinite: no shear deflection)."""
@@ -114,43 +103,12 @@ def arm_flexibility(
     )
 
 
-def tip_flexibility(
-    length_mm: Num,
-    area_mm2: Num,
-    i_chord_mm4: Num,
-    i_thick_mm4: Num,
-    torsion_mm4: Num,
-    youngs_mpa: Num,
-    shear_mpa: Num,
-    *,
-    shear_factor: float = 0.0,
-) -> Floats:
-    """6x6 flexibility at the barrel end of an arm built in at the hull, arm axes, shape (..., 6, 6).
+def matrix_of(found: ArmFlexibility) -> Floats:
+    """Return the 6x6 flexibility of an arm by its parts, shape (..., 6, 6): of forces c, t, a and then moments c, t, a.
 
-    Order: forces c, t, a, moments c, t, a against displacements and rotations. Section figures have a last axis of
-    Gauss stations (from `gauss_stations_mm`) or are scalars (constant section). ``shear_factor`` 0 neglects shear
-    deflection, 1.2 for a rectangle (area / shear area). See `arm_flexibility`.
-
-    >>> flexible = tip_flexibility(300.0, 1e3, 1e5, 4e5, 3e4, 200e3, 77e3)
-    >>> round(float(flexible[1, 1]), 9)  # L^3 / 3 E I across the chord, beam tables
-    0.00045
+    >>> float(matrix_of(ArmFlexibility(*range(1, 9)))[1, 3])  # force across the chord, turn about it
+    5.0
     """
-    figures = np.broadcast_arrays(
-        *(np.atleast_1d(np.asarray(v, dtype=np.float64)) for v in (area_mm2, i_chord_mm4, i_thick_mm4, torsion_mm4))
-    )
-    count = figures[0].shape[-1] if figures[0].shape[-1] > 1 else 8
-    area, i_c, i_t, j = (np.broadcast_to(f, (*f.shape[:-1], count)) for f in figures)
-    length = np.asarray(length_mm, dtype=np.float64)
-    stations = gauss_stations_mm(length, count)
-    weights = np.polynomial.legendre.leggauss(count)[1] * length[..., None] / 2.0
-    shear = 1.0 / shear_factor if shear_factor else np.inf
-    found = arm_flexibility(
-        [weights[..., k] for k in range(count)],
-        [stations[..., k] for k in range(count)],
-        [Cut(area[..., k], i_c[..., k], i_t[..., k], j[..., k], shear, shear) for k in range(count)],
-        youngs_mpa,
-        shear_mpa,
-    )
     flex: Floats = np.zeros((*np.broadcast_shapes(*(np.shape(f) for f in found)), 6, 6))
     flex[..., 0, 0], flex[..., 1, 1], flex[..., 2, 2] = found.cc, found.tt, found.aa
     flex[..., 3, 3], flex[..., 4, 4], flex[..., 5, 5] = found.nn, found.mm, found.jj
@@ -176,7 +134,7 @@ def cross_matrix(vector: Floats) -> Floats:
 def arm_barrel_stiffness(flexibility: Floats, axes: Floats, offset_mm: Floats) -> Floats:
     """What one arm contributes to the 6x6 stiffness of the rigid barrel at its centre, strut frame.
 
-    ``flexibility`` (..., 6, 6) of the arm at its barrel end in arm axes (`tip_flexibility`), ``axes`` (..., 3, 3) rows
+    ``flexibility`` (..., 6, 6) of the arm at its barrel end in arm axes (`matrix_of`), ``axes`` (..., 3, 3) rows
     c, t, a (`arm_axes`), ``offset_mm`` (..., 3) from barrel centre to the arm's barrel end. The hull end is built in.
     Add the contributions of the arms. Exact for a rigid barrel.
 

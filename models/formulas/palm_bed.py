@@ -443,6 +443,8 @@ class Hold:
     mu_minus: Tipped
     mv_plus: Tipped
     mv_minus: Tipped
+    uneven: Num = 1.0
+    """Times the pressure of moments, where outline or feet press the hull more unevenly than a rectangle round one."""
 
 
 def apart_per_nmm(at_mm: Sequence[Num], springs_n_mm: Sequence[Num], middle_mm: Num) -> Num:
@@ -518,7 +520,7 @@ def tension_n(hold: Hold, load: Pressed) -> Num:
 
 def pressure_mpa(hold: Hold, load: Pressed) -> Num:
     """Greatest pressure of a palm on the hull, MPa: of a press over what it presses, of each moment by its tipping,
-    added.
+    added. What an edge that pries in a straight pull presses is left out.
 
     >>> tip = Tipped(1e-3, 2e-6, 1e-3, 0.3)
     >>> hold = Hold(share=0.5, centre_u_mm=0.0, centre_v_mm=0.0, off_u_mm=0.0, off_v_mm=0.0, area_mm2=2e4,
@@ -526,7 +528,8 @@ def pressure_mpa(hold: Hold, load: Pressed) -> Num:
     >>> float(pressure_mpa(hold, Pressed(0.0, 2e4, 1e6, 0.0)))  # 1 and 2
     3.0
     """
-    return add(load.press / hold.pressed_mm2, *_tipping(hold, load, lambda tip: tip.pressure))
+    about = add(*_tipping(hold, load, lambda tip: tip.pressure))
+    return add(load.press / hold.pressed_mm2, mul(hold.uneven, about))
 
 
 def bending_n(hold: Hold, load: Pressed) -> Num:

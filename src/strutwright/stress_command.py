@@ -27,7 +27,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
         metavar="NAME",
         default="weight",
         help="load case: weight (default), tip, blade, turn, power, seized, rudder, grounding, "
-        "side_hinge, or the name of one of the file's own",
+        "side_hinge, or the name of one of the file's own (a blow on a skeg or on one arm of a vee cannot be chosen)",
     )
     command.add_argument("--out", metavar="FOLDER", help="folder for the outputs (default: out/NAME-stress-CASE)")
     command.add_argument(

@@ -26,6 +26,8 @@ def _done(data: dict[str, Any], resolved: Resolved, words: str) -> dict[str, Any
     """The file with what is advised done, a little."""
     done = copy.deepcopy(data)
     section, weld = done["arms"]["section"], done.setdefault("welds", {})
+    if "skeg." in words or words.startswith("thin the arm ("):
+        return _thinner(done, words)
     (path,) = re.findall(r"(?:welds|arms|bolts|palm)\.[a-z_.]+", words)
     name = path.split(".")[-1]
     if "double_bevel" in words:
@@ -37,16 +39,26 @@ def _done(data: dict[str, Any], resolved: Resolved, words: str) -> dict[str, Any
     elif path == "bolts.size":
         done["bolts"]["size"] = BOLTS[BOLTS.index(done["bolts"]["size"]) + 1]
     elif path == "palm.thickness":
-        done["palm"]["thickness"] *= 1.1
+        done["palm"]["thickness"] *= 3.0 if "until" in words else 1.1
     else:
         section.setdefault("thickness_at_palm", section["thickness"])
         section[name] *= 0.9 if words.startswith("thin ") else 1.1
     return done
 
 
+def _thinner(done: dict[str, Any], words: str) -> dict[str, Any]:
+    parts = [done["arms"]["section"]] if "arms." in words else []
+    parts += [done["skeg"], done["skeg"].get("heel") or {}] if "skeg." in words else []
+    for part in parts:
+        for name in ("thickness", "thickness_at_palm", "tip_thickness", "foot_thickness"):
+            if part.get(name):
+                part[name] *= 0.9
+    return done
+
+
 def _outlasting(resolved: Resolved) -> dict[str, Finding]:
     found = engineering_findings(resolved.strut, resolved.said.loads)
-    return {f.code: f for f in found if f.code.endswith("_side_hinge")}
+    return {f.code: f for f in found if f.code.endswith(("_side_hinge", "_skeg_side"))}
 
 
 # of single arms and of vees

@@ -100,6 +100,9 @@ def test_a_strut_of_another_size(name: str, s: float) -> None:
         assert big[code].utilisation == pytest.approx(one[code].utilisation, rel=2e-3), code
     for code in ("bolt_bearing", "bolt_tear_out", "arm_modulus", "arm_inertia", "arm_taper"):
         assert big[code].utilisation == pytest.approx(one[code].utilisation, rel=1e-6), code
+    for code in ("palm_bolts_skeg_side", "palm_bending_skeg_side", "barrel_skeg_blow", "skeg_grounding_hull"):
+        if code in one:
+            assert big[code].utilisation == pytest.approx(one[code].utilisation, rel=2e-3), code
     if "weld_palm_side_hinge" in one and BASES[name].weld_prep == "none":
         used = big["weld_palm_side_hinge"].utilisation
         assert used == pytest.approx(one["weld_palm_side_hinge"].utilisation, rel=1e-6)
@@ -142,16 +145,21 @@ def test_more_palm_and_more_bolt_is_never_worse(name: str, more: float) -> None:
     base = BASES[name]
     one = numbers(base)
     thick = numbers(replace(base, palms=tuple(replace(p, thickness_mm=more * p.thickness_mm) for p in base.palms)))
-    strong = numbers(replace(base, bolt_stress_mm2=more * base.bolt_stress_mm2))
+    stronger = replace(base, bolt_stress_mm2=more * base.bolt_stress_mm2)
+    strong = numbers(stronger)
     for code, demand in one.items():
         if math.isnan(demand.utilisation):
             continue
         if code.startswith("palm_bending_") or code in ("bolt_bearing", "bolt_tear_out"):
             assert thick[code].utilisation <= demand.utilisation * (1 + 1e-9), code
         if code.startswith("palm_bolts_"):
-            # stiffer bolts draw more; a palm that yields for it pries
+            # Stiffer bolts near the root draw more of a moment, up to half as much again for twice the area. A palm
+            # that yields at the root then pries, with the pull of the hardest bolt at the lever of the farthest: on the
+            # safe side, and told by the palm's own check and in what is advised. All else is never worse.
+            pries = any(float(f.prying_n) > 0.0 for f in bolt_forces.forces(stronger)[code.removeprefix("palm_bolts_")])
+            assert strong[code].utilisation <= demand.utilisation * (1 + 1e-9) or pries, code
             bent = strong[code.replace("bolts", "bending")].utilisation
-            assert strong[code].utilisation <= demand.utilisation * (1 + 1e-9) or bent > 1.0, code
+            assert bent > 1.0 or not pries, code
             # prying falls; a palm that no longer bends tips farther in on a soft bed
             assert thick[code].utilisation <= demand.utilisation * 1.15, code
 

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 import pytest
+from beam_support import gauss_stations_mm, tip_flexibility
 from hypothesis import given
 from hypothesis import strategies as st
 from strength_support import rectangle_weld
@@ -21,9 +22,9 @@ E, G = 103_400.0, 38_582.0
 
 
 def _v(scale: float, half_angle: float, taper: float = 1.0, modulus: float = E) -> npt.NDArray[np.float64]:
-    s = beams.gauss_stations_mm(400.0 * scale, 8)
+    s = gauss_stations_mm(400.0 * scale, 8)
     grow = 1.0 + (taper - 1.0) * s / (400.0 * scale)
-    flexibility = beams.tip_flexibility(
+    flexibility = tip_flexibility(
         400.0 * scale,
         1100.0 * scale**2 * grow**2,
         27_500.0 * scale**4 * grow**4,
@@ -79,7 +80,7 @@ def test_arm_axes_are_a_right_handed_frame(clock: float, rake: float, toe: float
 def test_vectorised_frame_equals_one_at_a_time() -> None:
     # slope-deflection closed form of a symmetric V pushed across: H / (2 [(EA/L) sin^2 g + (3EI/L^3) cos^2 g])
     half_angles = np.linspace(0.3, 1.1, 50)
-    flexibility = beams.tip_flexibility(400.0, 1100.0, 27_500.0, 1.2e6, 60_000.0, E, G)
+    flexibility = tip_flexibility(400.0, 1100.0, 27_500.0, 1.2e6, 60_000.0, E, G)
     zero = np.zeros((50, 3))
     both = np.sum(
         [beams.arm_barrel_stiffness(flexibility, beams.arm_axes(side * half_angles), zero) for side in (1.0, -1.0)],

@@ -110,7 +110,7 @@ def test_a_limit_and_a_check_of_the_engineering(tmp_path: Path) -> None:
     copy = Copy(tmp_path)
     copy.before("params/limits.yaml", "- [arm_taper,", LIMIT)
     copy.before("params/checks.yaml", "- [arm_taper,", CHECK)
-    copy.after("models/checks/strength/arms.py", "    out |= _rules(inputs, load_paths.beams(inputs))", NUMBER.rstrip())
+    copy.after("models/checks/strength/arms.py", "    out |= _rules(inputs, arm_beams.beams(inputs))", NUMBER.rstrip())
     copy.run(RESOLVED + HELD)
 
 

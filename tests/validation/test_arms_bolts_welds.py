@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 import pytest
+from beam_support import gauss_stations_mm, tip_flexibility
 from Pynite import FEModel3D
 from scipy import integrate, special
 from scipy.integrate import solve_bvp
@@ -161,7 +162,7 @@ def v_stiffness(flexibility: FloatArray, offset_mm: float = 0.0) -> FloatArray:
 def test_symmetric_v_in_its_plane() -> None:
     # slope-deflection closed form, E 103 400, A 1100, I 27 500, L 400, 35 degrees, 1000 N (calculated, verified once
     # against a separate 3-freedom stiffness matrix)
-    stiffness = v_stiffness(beams.tip_flexibility(LENGTH, AREA, I_CHORD, I_THICK, TORSION, E, G))
+    stiffness = v_stiffness(tip_flexibility(LENGTH, AREA, I_CHORD, I_THICK, TORSION, E, G))
     along = np.linalg.solve(stiffness, np.array([0.0, 0.0, 1000.0, 0.0, 0.0, 0.0]))
     across = np.linalg.solve(stiffness, np.array([0.0, 1000.0, 0.0, 0.0, 0.0, 0.0]))
     assert along[2] == pytest.approx(0.0026181147, rel=1e-7)
@@ -202,7 +203,7 @@ def _library_v(sections: list[tuple[float, float, float, float]], offset_mm: flo
 
 def test_v_frame_out_of_plane_against_a_frame_library() -> None:
     # reference library: 3-D frame finite elements; loads in and out of plane and all three moments
-    stiffness = v_stiffness(beams.tip_flexibility(LENGTH, AREA, I_CHORD, I_THICK, TORSION, E, G))
+    stiffness = v_stiffness(tip_flexibility(LENGTH, AREA, I_CHORD, I_THICK, TORSION, E, G))
     reference = _library_v([(AREA, I_CHORD, I_THICK, TORSION)])
     assert np.linalg.solve(stiffness, LOAD) == pytest.approx(reference, rel=1e-6)
 
@@ -222,13 +223,13 @@ def test_tapered_arms_against_a_frame_library() -> None:
     # reference library with the taper cut into 60 steps a leg; agreement is limited by the steps
     middles = LENGTH * (np.arange(60) + 0.5) / 60
     reference = _library_v(list(zip(*(figure.tolist() for figure in _taper(middles)), strict=True)))
-    stiffness = v_stiffness(beams.tip_flexibility(LENGTH, *_taper(beams.gauss_stations_mm(LENGTH, 8)), E, G))
+    stiffness = v_stiffness(tip_flexibility(LENGTH, *_taper(gauss_stations_mm(LENGTH, 8)), E, G))
     assert np.linalg.solve(stiffness, LOAD) == pytest.approx(reference, rel=5e-4)
 
 
 def test_tapered_cantilever_by_library_quadrature() -> None:
     # unit-load integral of the same taper by an adaptive quadrature library
-    flexibility = beams.tip_flexibility(LENGTH, *_taper(beams.gauss_stations_mm(LENGTH, 8)), E, G)
+    flexibility = tip_flexibility(LENGTH, *_taper(gauss_stations_mm(LENGTH, 8)), E, G)
     for (row, column), power, which in (((1, 1), 2, 1), ((1, 3), 1, 1), ((0, 0), 2, 2), ((4, 4), 0, 2)):
         exact, _ = integrate.quad(lambda s, p=power, w=which: s**p / (E * _taper(np.asarray(s))[w]), 0.0, LENGTH)
         assert flexibility[row, column] == pytest.approx(exact, rel=1e-7)
@@ -236,7 +237,7 @@ def test_tapered_cantilever_by_library_quadrature() -> None:
 
 def test_uniform_cantilever_closed_forms() -> None:
     # beam tables: P L^3/3EI, P L^2/2EI; with shear P L/(G A_s)
-    flexibility = beams.tip_flexibility(LENGTH, AREA, I_CHORD, I_THICK, TORSION, E, G, shear_factor=1.2)
+    flexibility = tip_flexibility(LENGTH, AREA, I_CHORD, I_THICK, TORSION, E, G, shear_factor=1.2)
     bending = LENGTH**3 / (3.0 * E * I_CHORD)
     assert flexibility[1, 1] == pytest.approx(bending + 1.2 * LENGTH / (G * AREA), rel=1e-12)
     assert flexibility[1, 3] == pytest.approx(LENGTH**2 / (2.0 * E * I_CHORD), rel=1e-12)
@@ -246,7 +247,7 @@ def test_uniform_cantilever_closed_forms() -> None:
 
 def test_arms_that_begin_outside_a_rigid_barrel_against_a_frame_library() -> None:
     # reference library: links a hundred million times as stiff in bending as the arms stand for the barrel
-    stiffness = v_stiffness(beams.tip_flexibility(LENGTH, AREA, I_CHORD, I_THICK, TORSION, E, G), 45.0)
+    stiffness = v_stiffness(tip_flexibility(LENGTH, AREA, I_CHORD, I_THICK, TORSION, E, G), 45.0)
     reference = _library_v([(AREA, I_CHORD, I_THICK, TORSION)], 45.0)
     assert np.linalg.solve(stiffness, LOAD) == pytest.approx(reference, rel=1e-4)
 

@@ -18,9 +18,9 @@ from support import every
 
 from strutwright.models import halves
 from strutwright.models.arrays import Six
+from strutwright.models.checks.strength import arm_beams, blows, bolt_forces, load_paths, unit_loads
 from strutwright.models.checks.strength import arms as arms_check
-from strutwright.models.checks.strength import bolt_forces, load_paths, unit_loads
-from strutwright.models.checks.strength.load_paths import Beam
+from strutwright.models.checks.strength.arm_beams import Beam
 from strutwright.models.formulas import bolts, palm_bed
 from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import resolve
@@ -80,7 +80,7 @@ def _frame(inputs: Inputs, hit: int, share: float) -> tuple[list[_Piece], Vector
     pieces = []
     for k, beam in enumerate(beams):
         assert abs(beam.along[0]) < 1e-9  # the arms lie square to the shaft
-        along, cut = np.array(beam.along[1:]), beam.sections[load_paths.STATIONS.index(0.5)]
+        along, cut = np.array(beam.along[1:]), beam.sections[arm_beams.STATIONS.index(0.5)]
         stretch, bend = e * float(cut.area_mm2), e * float(cut.ixx_mm4)
         stations = [float(s) for s in beam.stations_mm]
         low, high = stations[0], stations[-1]
@@ -187,14 +187,14 @@ def test_a_blow_anywhere_brings_no_joint_more_than_it_is_held_to(
     name: str, arms: dict[str, Any], section: dict[str, Any]
 ) -> None:
     one = _vee(name, arms, section)
-    size, nearest = float(load_paths.hinges(one).side), one.limit("blow_from_end")
+    size, nearest = float(blows.hinges(one).side), one.limit("blow_from_end")
     of_palm = (palm_bed.tension_n, palm_bed.bending_n, palm_bed.pressure_mpa)
     held = [[size * float(r("side", None)) for r in bolt_forces.replies(one, m)] for m in of_palm]
     sheared = [size * float(r("side", None)) for r in bolt_forces.shear_replies(one)]
     beams = load_paths.paths(one).beams
     ways = [unit_loads.arm_ways(one, k, "barrel")[0] for k in (0, 1)]
     at_barrel = [
-        size * max(float(arms_check.station_stress(beam, 0, way[w])) for w in load_paths.BLOWS)
+        size * max(float(arms_check.station_stress(beam, 0, way[w])) for w in blows.BLOWS)
         for beam, way in zip(beams, ways, strict=True)
     ]
     used: dict[str, float] = {}

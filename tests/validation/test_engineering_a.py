@@ -16,12 +16,14 @@ from scipy import integrate
 from support import SETS, built_of, every
 
 from strutwright.models import frequencies, shell_fit, tolerance_chain, vibration_map, weights
+from strutwright.models.barrel_flexibility import barrel_flexibility, barrel_stiffness
 from strutwright.models.checks.engineering import CHECKS, all_numbers, engineering_findings
 from strutwright.models.checks.fit import alignment, barrel_bearing
 from strutwright.models.checks.metals import corrosion
 from strutwright.models.checks.strength import shaft
 from strutwright.models.checks.vibration import vibration
 from strutwright.models.finding import Standing, Verdict
+from strutwright.models.hull_stiffness import End
 from strutwright.models.input_parts import ArmInputs
 from strutwright.models.inputs import Inputs
 from strutwright.models.metals import Metal, metal
@@ -285,7 +287,7 @@ def test_vee_in_its_plane_against_slope_deflection(launch: Inputs) -> None:
     across = 2 * (e * area / length * math.sin(half) ** 2 + 3 * e * inertia / length**3 * math.cos(half) ** 2)
     low, high, _ = frequencies.strut_frequencies_hz(made, "rigid")
     assert (high / low) ** 2 == pytest.approx(along / across, rel=2e-3)
-    matrix = vibration_map.barrel_stiffness(made, "rigid")
+    matrix = barrel_stiffness(made, [arm.flexibility for arm in frequencies.arm_beams(made)], "rigid")
     flexible = np.linalg.inv(matrix)
     assert 1 / flexible[2, 2] == pytest.approx(along, rel=2e-3)
     assert 1 / flexible[1, 1] == pytest.approx(across, rel=2e-3)
@@ -303,6 +305,28 @@ def test_quick_frequencies_against_the_six_way_frame(name: str) -> None:
     along = min(m.low_hz for m in modes if "fore and aft" in m.name)
     assert in_plane == pytest.approx(athwart, rel=0.02)
     assert fore_aft == pytest.approx(along, rel=0.03)
+
+
+@pytest.mark.parametrize("name", ["harbour-launch", "pilot-vee", "workboat-common-vee"])
+@pytest.mark.parametrize("hull", ["rigid", "low", "high"])
+def test_the_barrel_moves_alike_whole_and_plane_by_plane(name: str, hull: End) -> None:
+    """Without rake and toe: the whole 6 x 6, carried from mid-barrel to the arms' root, against the two threes; a hull
+    that is not square to an arm of a vee binds the planes together by less than a thousandth."""
+    given = Inputs.from_strut(strut_of(name))
+    given = replace(given, arms=tuple(replace(a, rake_deg=0.0, toe_deg=0.0) for a in given.arms))
+    bend = [arm.flexibility for arm in frequencies.arm_beams(given)]
+    plane, carry = barrel_flexibility(given, bend, hull), np.eye(6)
+    root = float(given.arms[0].x_mm)
+    carry[1, 5], carry[2, 4] = root, -root  # a turn about z moves what lies forward to port, about y down
+    whole = carry @ np.linalg.inv(barrel_stiffness(given, bend, hull)) @ carry.T
+    for found, ways in ((plane.inplane, (1, 2, 3)), (plane.outward, (0, 4, 5))):
+        block = np.array(
+            [[found.aa, found.ab, found.ac], [found.ab, found.bb, found.bc], [found.ac, found.bc, found.cc]]
+        )
+        scale = np.sqrt(np.outer(np.diag(block), np.diag(block)).astype(float))
+        assert np.abs((whole[np.ix_(ways, ways)] - block.astype(float)) / scale).max() < (
+            1e-9 if len(given.palms) == 1 else 1e-3
+        )
 
 
 def in_plane_elements_hz(one: Inputs, pieces: int = 12) -> float:

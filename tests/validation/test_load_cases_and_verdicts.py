@@ -48,7 +48,8 @@ def test_the_help_of_stress_lists_all_cases() -> None:
     stress_command.add_arguments(command)
     words = command.format_help().partition("load case: ")[2].partition(", or the name")[0]
     listed = words.replace(" (default)", "").split(", ")
-    assert listed == [case.key for case in (*load_cases.BUILT_IN, *load_cases.ACCIDENTS)]
+    by_the_barrel = (c for c in load_cases.ACCIDENTS if not c.key.startswith("skeg"))
+    assert listed == [case.key for case in (*load_cases.BUILT_IN, *by_the_barrel)]
 
 
 def test_own_case_at_a_clock(launch: Inputs) -> None:

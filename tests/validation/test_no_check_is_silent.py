@@ -153,6 +153,8 @@ NOT_ALWAYS: dict[str, Callable[[Strut], bool]] = {
     "weld_lean_skeg": lambda s: _welded(s) and s.skeg is not None,
     "weld_leg_skeg": lambda s: _welded(s) and s.skeg is not None,
     "weld_skeg_rudder": lambda s: _welded(s) and _heel(s),
+    "weld_skeg_blow": lambda s: _welded(s) and s.skeg is not None,
+    "barrel_skeg_blow": lambda s: s.skeg is not None,
     "weld_": _welded,
     "coupling_gap": lambda s: s.shaft.coupling is not None,
     "coupling_sag": lambda s: s.shaft.coupling is not None,
@@ -166,6 +168,8 @@ NOT_ALWAYS: dict[str, Callable[[Strut], bool]] = {
 
 def _looks_at_something(code: str, strut: Strut) -> bool:
     code = code.removesuffix("_warned").removesuffix("_hinted")
+    if code.endswith("_skeg_side") and strut.skeg is None:
+        return False
     known = [start for start in NOT_ALWAYS if code == start or (start.endswith("_") and code.startswith(start))]
     if not known:
         return not code.endswith("_rudder") or _heel(strut)

@@ -7,16 +7,21 @@ Palms that bend: beam elements of this file's support with contact, which agree 
 
 from __future__ import annotations
 
+import json
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from palm_support import Palm, as_beam, bolt_tensions_contact, outline_cells
+from property.random_sets import draw_set
+from support import every
 
-from strutwright.models.checks.strength import bolt_forces, load_paths, unit_loads
+from strutwright.models.checks.strength import blows, bolt_forces, hull_bed, unit_loads
 from strutwright.models.formulas import palm_bed
 from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import resolve
-from strutwright.params.loader import load, shipped
-from tests.plates import bicubic
+from strutwright.params.loader import load, loads, shipped
+from tests.plates import bicubic, contact
 
 MOMENT = 3.25e6
 
@@ -126,10 +131,51 @@ def test_a_press_through_the_root_by_plate_elements() -> None:
         ("workboat-common-vee", "axial", 2.05),  # two feet far apart on one palm: between them it hardly presses
     ],
 )
-def test_pressure_on_the_hull_by_plate_elements_with_contact(name: str, way: load_paths.Way, pressure: float) -> None:
+def test_pressure_on_the_hull_by_plate_elements_with_contact(name: str, way: blows.Way, pressure: float) -> None:
     """Of 10 kN up or forward. Bicubic plate in the palm's outline on a bed that pushes only, bolts that pull only, the
     arms' feet rigid (calculated outside the project); MPa."""
     inputs = Inputs.from_strut(resolve(load(shipped()[name])).strut)
     one, hold = unit_loads.palm_ways(inputs, 0)[0][way], bolt_forces.holds(inputs)[0]
     ours = 1e4 * float(palm_bed.pressure_mpa(hold, palm_bed.both_ways(hold, one)[0]))
-    assert pressure <= ours <= 1.4 * pressure
+    assert pressure <= ours <= (1.4 if len(bolt_forces._feet(inputs)[0]) == 1 else 2.2) * pressure
+
+
+def _ours(inputs: Inputs, mu: float, mv: float) -> float:
+    hold = bolt_forces.holds(inputs)[0]
+    return float(palm_bed.pressure_mpa(hold, palm_bed.both_ways(hold, (0.0, 0.0, 0.0, mu, mv, 0.0))[0]))
+
+
+def _held(inputs: Inputs) -> tuple[np.ndarray, float, float]:
+    """Holes, spring of a bolt and the stiff bed of the first palm."""
+    palm = inputs.palms[0]
+    grip = float(palm.least_mm + hull_bed.hull_thickness_mm(inputs, palm))
+    spring = inputs.bolt.modulus_mpa * float(inputs.bolt_stress_mm2) / grip
+    return np.column_stack([palm.holes_u_mm, palm.holes_v_mm]), spring, float(hull_bed.bed_n_mm3(inputs, palm)[1])
+
+
+@pytest.mark.parametrize(
+    ("number", "mu", "mv"), every([(156, 1e6, 0.0), (372, 0.0, -1e6), (139, 1e6, 0.0), (27, 0.0, -1e6)], 4)
+)
+def test_pressure_of_two_feet_on_one_palm_by_plate_elements(number: int, mu: float, mv: float) -> None:
+    """The worst of the random sets whose two arms share a palm that keeps to `palm_spreads`: a rectangle round one root
+    would be short by up to a half."""
+    strut = resolve(loads(json.dumps(draw_set(number)))).strut
+    inputs = Inputs.from_strut(strut)
+    holes, spring, bed = _held(inputs)
+    stiff = inputs.strut.modulus_mpa * float(inputs.palms[0].least_mm) ** 3 / 12.0 / (1.0 - 0.3**2)
+    feet = [tuple(float(edge) for edge in foot) for foot in bolt_forces._feet(inputs)[0]]
+    plate = contact.Plate(strut.palms[0].outline.polyline(0.5), feet, holes, spring, bed, stiff)
+    assert 0.98 <= _ours(inputs, mu, mv) / plate.pressure_mpa(0.0, mu, mv) <= 3.0
+
+
+@pytest.mark.parametrize("number", every([10, 33, 253, 49, 189, 206], 3))
+def test_pressure_of_a_stiff_palm_with_narrow_ends_by_cells(number: int) -> None:
+    """Polygon, round ended and oval palms, twenty times as thick; without what is added up to a sixth short."""
+    strut = resolve(loads(json.dumps(draw_set(number)))).strut
+    given = Inputs.from_strut(strut)
+    rigid = replace(given, palms=tuple(replace(p, thickness_mm=20.0 * p.thickness_mm) for p in given.palms))
+    holes, spring, bed = _held(rigid)
+    for mu, mv in ((1e6, 0.0), (-1e6, 0.0), (0.0, 1e6), (0.0, -1e6)):
+        outline = strut.palms[0].outline.polyline(0.5)
+        cells = bolt_tensions_contact(holes, outline, 0.0, mu, mv, spring, bed, across=80)
+        assert _ours(rigid, mu, mv) >= 0.98 * cells.pressure_mpa.max()

@@ -12,12 +12,12 @@ from typing import Any
 
 import numpy as np
 import pytest
+from beam_support import gauss_stations_mm, tip_flexibility
 from Pynite import FEModel3D
 from strength_support import inputs_of, with_arm
 
 from strutwright.models.checks.engineering import engineering_findings
-from strutwright.models.checks.strength import arms, load_cases, load_paths, skeg
-from strutwright.models.formulas import beams
+from strutwright.models.checks.strength import arm_beams, arms, blows, load_cases, load_paths, skeg
 from strutwright.models.formulas import loads as mechanics
 from strutwright.models.inputs import Inputs
 from strutwright.models.metals import metal
@@ -80,7 +80,7 @@ def test_plastic_hinge_of_a_rectangle(launch: Inputs) -> None:
     # t c^2 / 4 x yield / L (plastic theory): 100 x 20, 170 MPa, 300 mm gives 28 333 N along the chord; across it
     # c t^2 / 4: 5 667 N
     one = rectangular(replace(launch, strut=replace(launch.strut, yield_mpa=170.0)), 100.0, 20.0, 300.0)
-    hinge = load_paths.hinges(one)
+    hinge = blows.hinges(one)
     assert hinge.aft_n == pytest.approx(28_333.3, rel=1e-5)
     assert hinge.side == pytest.approx(5_666.7, rel=1e-5)
 
@@ -103,7 +103,7 @@ def test_blade_loss_on_a_foil_arm(launch: Inputs) -> None:
     )
     found = load_paths.paths(one)
     assert found.beams[0].sections[-1].sxx_mm3 == pytest.approx(17_200.0, rel=0.01)
-    bent = load_paths.actions(found.beams[0], -1, found.arm_loads["side"][0])
+    bent = arm_beams.actions(found.beams[0], -1, found.arm_loads["side"][0])
     assert 8500.0 * abs(bent.moment_chord) == pytest.approx(3.0e6, rel=0.01)
     assert 8500.0 * arms.unit_stress(one)("side", None) == pytest.approx(173.0, rel=0.02)
 
@@ -170,11 +170,9 @@ def test_taper_by_three_sections(launch: Inputs) -> None:
     arm = replace(launch.arms[0], start_mm=0.0, water_mm=250.0, end_mm=250.0)
     one = replace(launch, arms=(arm,))
     made = load_paths.paths(one).beams[0].flexibility
-    s = beams.gauss_stations_mm(250.0, 20)
+    s = gauss_stations_mm(250.0, 20)
     p = arm.section_at(s)
-    fine = beams.tip_flexibility(
-        250.0, p.area_mm2, p.ixx_mm4, p.iyy_mm4, p.j_mm4, one.strut.modulus_mpa, one.strut.shear_mpa
-    )
+    fine = tip_flexibility(250.0, p.area_mm2, p.ixx_mm4, p.iyy_mm4, p.j_mm4, one.strut.modulus_mpa, one.strut.shear_mpa)
     assert made[3] == pytest.approx(fine[1, 1], rel=0.02)  # across, shear of the arm included here only
     assert made[5] == pytest.approx(fine[3, 3], rel=0.01)
     assert made[2] == pytest.approx(fine[4, 4], rel=0.01)
@@ -248,7 +246,7 @@ def skewed_vee() -> Inputs:
     return stiff_in_shear(replace(vee, skeg=heel, rudder_m2=0.25, boat_speed_kn=12.0))
 
 
-WAYS: dict[load_paths.Way, tuple[float, float, float]] = {
+WAYS: dict[blows.Way, tuple[float, float, float]] = {
     "propeller_y": (0.0, 1e4, 0.0),
     "propeller_z": (0.0, 0.0, 1e4),
     "axial": (1e4, 0.0, 0.0),
@@ -257,7 +255,7 @@ WAYS: dict[load_paths.Way, tuple[float, float, float]] = {
 
 
 @pytest.mark.parametrize("way", list(WAYS))
-def test_vee_under_skew_load_against_a_frame_library(way: load_paths.Way, skewed_vee: Inputs) -> None:
+def test_vee_under_skew_load_against_a_frame_library(way: blows.Way, skewed_vee: Inputs) -> None:
     # reference library: 3-D frame; arms' end forces, barrel's movement, then the whole path to palm and bolts
     one = skewed_vee
     found = load_paths.paths(one)
@@ -368,7 +366,7 @@ def test_arm_under_the_rudder_by_hand() -> None:
     assert one.skeg.heel is not None
     x, _, z = one.skeg.heel.centre_mm
     found = load_paths.paths(one)
-    a = load_paths.actions(found.beams[0], -1, found.arm_loads["heel"][0])
+    a = arm_beams.actions(found.beams[0], -1, found.arm_loads["heel"][0])
     assert abs(a.moment_chord) == pytest.approx(float(one.arms[0].water_mm) - z, rel=1e-9)
     assert abs(a.torsion) == pytest.approx(abs(x - float(one.arms[0].x_mm)), rel=1e-9)
     assert any(

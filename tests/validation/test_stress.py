@@ -448,11 +448,14 @@ def test_absent_tools_give_a_way_out(
         solvers.choose("calculix")
 
 
-def test_a_blow_on_one_arm_of_a_vee_is_refused() -> None:
-    """It does not enter by the barrel, so that no load on the bore stands for it."""
-    inputs = Inputs.from_strut(cli.resolved("pilot-vee").strut)
-    with pytest.raises(study.FemError, match="vee"):
-        loads.worst_load(inputs, loads.find_case(inputs, "side_hinge"))
+@pytest.mark.parametrize(
+    ("name", "key", "where"), [("pilot-vee", "side_hinge", "vee"), ("sloop-with-skeg", "skeg_side", "skeg")]
+)
+def test_a_blow_that_does_not_enter_by_the_barrel_is_refused(name: str, key: str, where: str) -> None:
+    """No load on the bore stands for it."""
+    inputs = Inputs.from_strut(cli.resolved(name).strut)
+    with pytest.raises(study.FemError, match=where):
+        loads.worst_load(inputs, loads.find_case(inputs, key))
 
 
 def test_a_load_whose_direction_is_given_is_taken_as_it_is() -> None:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from beam_support import tip_flexibility
 from Pynite import FEModel3D
 from scipy import linalg
 
@@ -30,7 +31,7 @@ def test_added_mass_of_water() -> None:
 
 def test_strut_on_its_arms_against_a_library_eigensolver() -> None:
     # 6x6 generalised eigenproblem by the reference linear-algebra library
-    flexibility = beams.tip_flexibility(400.0, 1100.0, 27_500.0, 1.2e6, 60_000.0, 103_400.0, 38_582.0)
+    flexibility = tip_flexibility(400.0, 1100.0, 27_500.0, 1.2e6, 60_000.0, 103_400.0, 38_582.0)
     arms = [beams.arm_barrel_stiffness(flexibility, beams.arm_axes(s * 0.6), np.zeros(3)) for s in (1.0, -1.0)]
     lever = beams.cross_matrix(np.array([-30.0, 0.0, 5.0]))
     spin = np.diag([2e4, 6e4, 6e4]) - 14.0 * lever @ lever
@@ -42,7 +43,7 @@ def test_strut_on_its_arms_against_a_library_eigensolver() -> None:
 def test_single_arm_lumped_equals_the_rayleigh_form() -> None:
     # vibration textbooks: sqrt(3EI/(L^3 (M + 33/140 m)))/2 pi; bronze arm E 103.4 GPa, I 27 500, L 400, 12 kg tip,
     # 3.665 kg arm: 16.20 Hz in air (calculated). A mass free to turn has three frequencies.
-    flexibility = beams.tip_flexibility(400.0, 1100.0, 27_500.0, 1.2e6, 60_000.0, 103_400.0, 38_582.0)
+    flexibility = tip_flexibility(400.0, 1100.0, 27_500.0, 1.2e6, 60_000.0, 103_400.0, 38_582.0)
     stiffness = beams.arm_barrel_stiffness(flexibility, beams.arm_axes(0.0), np.zeros(3))
     moving = 12.0 + 33.0 / 140.0 * 3.665
     found = vibration.natural_modes(stiffness, np.diag([moving, moving, moving, 0.0, 0.0, 0.0]))[0]

@@ -144,6 +144,6 @@ def test_every_case_but_a_grounding_has_a_grade() -> None:
     one = inputs_of("yawl-with-heel")
     for warns in (False, True):
         kinds = [c.key for some in every_case.graded_cases(one, warns).values() for c in some]
-        assert sorted([*kinds, "grounding"]) == sorted(
+        assert sorted([*kinds, "grounding", "skeg_grounding"]) == sorted(
             c.key for c in (*load_cases.cases(one), *load_cases.accidents(one))
         )

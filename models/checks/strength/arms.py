@@ -16,10 +16,11 @@ from strutwright.models.arrays import Num, Six, add, greatest, least, length, mu
 from strutwright.models.checks.check import of_groups, without_limits
 from strutwright.models.checks.hull_words import HULL_ENDS, ranged
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, collected, findings_of, information, worst_of
-from strutwright.models.checks.strength import load_cases, load_paths, load_table, unit_loads
+from strutwright.models.checks.strength import arm_beams, blows, load_cases, load_paths, load_table, unit_loads
+from strutwright.models.checks.strength.arm_beams import Actions, Beam
 from strutwright.models.checks.strength.every_case import case_findings, in_every_case
 from strutwright.models.checks.strength.load_cases import Group, Reply
-from strutwright.models.checks.strength.load_paths import Actions, Beam, Paths
+from strutwright.models.checks.strength.load_paths import Paths
 from strutwright.models.finding import Finding
 from strutwright.models.formulas import arm_rules
 from strutwright.models.hull_stiffness import End
@@ -46,7 +47,7 @@ def unit_stress(inputs: Inputs) -> Reply:
     >>> round(1e6 * float(across), 1)  # 1 kN m bends it at the barrel: over pi x 95 x 22^2 / 32
     221.5
     """
-    beams = load_paths.beams(inputs)
+    beams = arm_beams.beams(inputs)
     places = [reply_at(inputs, k, station) for k in halves.unlike(inputs) for station in _stations(beams[k])]
     return unit_loads.kept(lambda group, clock_deg: greatest([place(group, clock_deg) for place in places]))
 
@@ -103,7 +104,7 @@ def _squared_at(
     beam, ways = found.beams[arm], {way: loads[arm] for way, loads in found.arm_loads.items()}
     pair = group in unit_loads.PAIRS and clock_deg is None
     loads = [ways[w] for w in unit_loads.PAIRS[group]] if pair else unit_loads.directed(ways, group, clock_deg)[:1]
-    acts = [load_paths.actions(beam, station, load) for load in loads]
+    acts = [arm_beams.actions(beam, station, load) for load in loads]
     if notch is not None:
         acts = [notch.on(a) for a in acts]
     if not pair:
@@ -125,7 +126,7 @@ def station_stress(beam: Beam, station: int, load: Six) -> Num:
     >>> round(float(station_stress(beam, 0, (0.0, 0.0, 1e4, 0.0, 0.0, 0.0))), 2)  # 10 kN over pi / 4 x 95 x 22
     6.09
     """
-    stress: Num = np.sqrt(_of_one(beam, station, load_paths.actions(beam, station, load)))
+    stress: Num = np.sqrt(_of_one(beam, station, arm_beams.actions(beam, station, load)))
     return stress
 
 
@@ -164,7 +165,7 @@ def _direct_any2(beam: Beam, station: int, one: Actions, two: Actions) -> Num:
 
 
 def _combined(beam: Beam, station: int, direct2: Num, shear: Num, torsion: Num) -> Num:
-    tau = load_paths.shear_mpa(beam, station, shear, torsion)
+    tau = arm_beams.shear_mpa(beam, station, shear, torsion)
     return add(3.0 * (tau * tau), direct2)
 
 
@@ -191,9 +192,9 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     """
     known = load_cases.amplitudes(inputs)
     out = collected("arm_stress", by_case(inputs))
-    out |= _rules(inputs, load_paths.beams(inputs))
+    out |= _rules(inputs, arm_beams.beams(inputs))
     out |= _movement(inputs, known)
-    hinge = load_paths.hinges(inputs)
+    hinge = blows.hinges(inputs)
     out["arm_hinge_aft"] = information(hinge.aft_n)
     if len(inputs.arms) == 1:
         out["arm_hinge_side"] = information(hinge.side)

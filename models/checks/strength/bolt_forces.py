@@ -18,7 +18,7 @@ import numpy as np
 
 from strutwright.models import halves
 from strutwright.models.arrays import Num, add, dot, greatest
-from strutwright.models.checks.strength import hull_bed, load_cases, load_paths, unit_loads
+from strutwright.models.checks.strength import arm_beams, hull_bed, load_cases, unit_loads
 from strutwright.models.checks.strength.load_cases import Case, Group, Reply
 from strutwright.models.formulas import bolts as rules
 from strutwright.models.formulas import palm_bed, palm_plate
@@ -32,6 +32,12 @@ _PRESSES = 0.6
 """Power of the share of its box that an outline fills, by which its reach is shorter: an ellipse's second moment."""
 _KERN = 0.125
 """Share of a palm on each side of its middle in which a press lifts no edge: of an ellipse; a rectangle has a sixth."""
+
+_APART = 2.0
+"""Times the pressure where a palm bears two feet: it bends between and beside them, which one root does not tell. Of
+plates by elements with contact, on palms of the whole schema."""
+_NARROW = 0.22
+"""Added to the pressure of a stiff palm whose outline lacks a tenth of its box or more: of rigid palms on cells."""
 
 
 def group(palm: PalmInputs) -> BoltGroup:
@@ -90,11 +96,11 @@ class _Foot(NamedTuple):
 @once
 def _feet(inputs: Inputs) -> tuple[tuple[_Foot, ...], ...]:
     """Return, palm by palm, the feet that stand on it; kept with the inputs."""
-    beams, root_x = load_paths.beams(inputs), inputs.arms[0].x_mm
+    beams, root_x = arm_beams.beams(inputs), inputs.arms[0].x_mm
     return tuple(tuple(_foot(p, b, root_x) for b in beams if b.arm.palm_index == k) for k, p in enumerate(inputs.palms))
 
 
-def _foot(palm: PalmInputs, beam: load_paths.Beam, root_x_mm: Num) -> _Foot:
+def _foot(palm: PalmInputs, beam: arm_beams.Beam, root_x_mm: Num) -> _Foot:
     arm, zero = beam.arm, palm.zero_mm
     at = (
         root_x_mm + arm.end_mm * beam.along[0] - zero[0],
@@ -208,7 +214,17 @@ def _hold(inputs: Inputs, index: int) -> Hold:
         mu_minus=mu[0],
         mv_plus=mv[0],
         mv_minus=mv[1],
+        uneven=_APART if len(feet) > 1 else _rounded(palm, greatest([*beyond[0], *beyond[1]]) / spread),
     )
+
+
+def _rounded(palm: PalmInputs, spreads: Num) -> Num:
+    """How much harder than its rectangle an outline with narrow ends presses the hull where the palm is stiff; spreads:
+    how far it reaches beyond the root, in lengths over which it spreads a load."""
+    long, wide = palm.forward_mm - palm.aft_mm, palm.port_mm - palm.starboard_mm
+    lost = 1.0 - np.minimum(palm.area_mm2 / (long * wide), 1.0)
+    more: Num = 1.0 + _NARROW * np.minimum(lost / 0.1, 1.0) * np.clip(2.0 - spreads, 0.0, 1.0)
+    return more
 
 
 def _root(inputs: Inputs, index: int) -> _Foot:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import functools
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -102,7 +102,7 @@ def used(inputs: Inputs, key: str) -> Outcome:
 
 def _by_case(inputs: Inputs) -> dict[str, Outcome]:
     """Return the utilisation of the palm bolts in every load case but a grounding, by the case's key; broadcasts."""
-    return {key: used(inputs, key) for key in forces(inputs) if key != load_cases.GROUNDING.key}
+    return {key: used(inputs, key) for key in forces(inputs) if key not in load_cases.TOLD_APART}
 
 
 def greatest_forces(inputs: Inputs, key: str) -> BoltForces:
@@ -250,7 +250,9 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
         return resting_on(resting_on(check.under(inputs.limits), inputs.strut), inputs.bolt)
 
     told = following(_IN_CASES, inputs)
-    found = case_findings(told, inputs, numbers, _by_case, advised=outlasting("larger bolts.size"))
+    found = case_findings(
+        told, inputs, numbers, _by_case, advised=outlasting(inputs, functools.partial(_stronger, inputs))
+    )
     shears, pulls = _shears(inputs), _pulls(inputs)
     for check in (c for c in _REST if c.code in numbers):
         if check.code in (*_BY_SHEAR, *_BY_PULL):
@@ -261,6 +263,17 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
         else:
             found.append(finding_of(following(check, inputs), numbers[check.code], inputs))
     return [*found, *_lengths(strut), *_large(strut)]
+
+
+def _stronger(inputs: Inputs, key: str) -> str:
+    """What makes the bolts of a palm stronger. Stiffer ones draw more, and a palm that yields beside the arm
+    then pries: there they may not help."""
+    larger = replace(inputs, bolt_mm=1.25 * inputs.bolt_mm, bolt_stress_mm2=1.5625 * inputs.bolt_stress_mm2)
+    if bool(used(larger, key).utilisation < 0.98 * used(inputs, key).utilisation):
+        return "larger bolts.size"
+    return (
+        "thicken palm.thickness until it no longer yields beside the arm and pries on its bolts (larger ones draw more)"
+    )
 
 
 def _lengths(strut: Strut) -> list[Finding]:

@@ -17,8 +17,8 @@ import numpy as np
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.outcome import Outcome, finding_of
-from strutwright.models.checks.strength import load_cases
-from strutwright.models.checks.strength.load_cases import BUILT_IN, GROUNDING, SIDE_HINGE, Case
+from strutwright.models.checks.strength import load_cases, skeg_blows
+from strutwright.models.checks.strength.load_cases import BLOWS, BUILT_IN, SIDE_HINGE, Case
 from strutwright.models.finding import Finding, Standing, not_checked
 from strutwright.models.inputs import Inputs
 from strutwright.params import limits as limit_table
@@ -37,21 +37,21 @@ def in_every_case(rows: tuple[Check, ...], hinges: bool = True) -> tuple[Check, 
     """Return the checks, those whose meaning names `{case}` once for each load case and once for the file's own, those
     that name `{worst}` once for each grade of load cases.
 
-    hinges: also for the blow from the side that uses the arm up; what a grounding does is told apart.
+    hinges: also for the blows from the side that use arm or skeg up; what a grounding does is told apart.
 
     >>> [c.code for c in in_every_case((Check(code="stress", group="arms", meaning="stress, {case}"),))][-2:]
-    ['stress_side_hinge', 'stress_own']
+    ['stress_skeg_side', 'stress_own']
     """
     out: list[Check] = []
     for row in rows:
         if "{worst}" in row.meaning:
-            shipped = tuple(c.under(limit_table.standard()) for c in (*BUILT_IN, SIDE_HINGE))
+            shipped = tuple(c.under(limit_table.standard()) for c in (*BUILT_IN, *BLOWS))
             out += [_graded(row, grade, held) for grade, held in _by_grade(shipped, row.warn).items()]
             continue
         if "{case}" not in row.meaning:
             out.append(row)
             continue
-        out += [_of(row, c.under(limit_table.standard())) for c in (*BUILT_IN, *((SIDE_HINGE,) if hinges else ()))]
+        out += [_of(row, c.under(limit_table.standard())) for c in (*BUILT_IN, *(BLOWS if hinges else ()))]
         out.append(replace(row, code=f"{row.code}_own", meaning=_meaning(row, OWN)))
     return tuple(out)
 
@@ -60,7 +60,7 @@ def _of(row: Check, case: Case) -> Check:
     """Return the check of one load case; without a source of its own it has the case's."""
     limits = (*row.limits, *case.limits)
     if "palm_plastic" in row.limits:  # what a plate may use when it need only outlast the arm
-        apart = ("palm_plastic",) if case.key != SIDE_HINGE.key else ("yield_accident",)
+        apart = ("palm_plastic",) if case.key not in load_cases.OUTLASTED else ("yield_accident",)
         limits = tuple(n for n in limits if n not in apart)
     return replace(
         row,
@@ -104,7 +104,7 @@ def case_findings(
     own = by_case(inputs) if inputs.own_cases else {}
     found = []
     for case in (*load_cases.cases(inputs), *load_cases.accidents(inputs)):
-        if case.key == GROUNDING.key:
+        if case.key in load_cases.TOLD_APART:
             continue
         check = _of(row, case)
         outcome = own.get(case.key) if case.is_own else numbers.get(check.code)
@@ -125,20 +125,31 @@ def case_findings(
     return found
 
 
-def outlasting(stronger: str) -> Callable[[str], tuple[str, str]]:
-    """Return what to do, and the parameter, where a part does not outlast the arm in a blow from the side; of other
-    cases nothing but what their check says.
+def outlasting(inputs: Inputs, stronger: Callable[[str], str]) -> Callable[[str], tuple[str, str]]:
+    """Return what to do, and the parameter, where a part does not outlast arm or skeg in a blow from the side; of other
+    cases nothing but what their check says. stronger: what makes the part stronger, by the case's key.
 
-    >>> outlasting("larger bolts.size")("side_hinge")[0]
+    >>> advised = outlasting(engineering_inputs("harbour-launch"), lambda key: "larger bolts.size")
+    >>> advised("side_hinge")[0]
     'larger bolts.size, or thin the arm at its foot (arms.section.thickness_at_palm), so that it asks less'
     """
 
     def advised(key: str) -> tuple[str, str]:
-        if key != SIDE_HINGE.key:
+        if key not in load_cases.OUTLASTED:
             return "", ""
-        return f"{stronger}, or thin the arm at its foot (arms.section.thickness_at_palm), so that it asks less", ""
+        less = "thin the arm at its foot (arms.section.thickness_at_palm)"
+        return f"{stronger(key)}, or {less if key == SIDE_HINGE.key else _softer(inputs)}, so that it asks less", ""
 
     return advised
+
+
+def _softer(inputs: Inputs) -> str:
+    """What makes a blow on the skeg less hard: thinner is what gives first."""
+    hits = skeg_blows.from_side(inputs).values()
+    by_skeg = [bool(hit.skeg_n <= hit.arm_n) for hit in hits]
+    skeg = "the skeg (skeg.thickness; skeg.heel.foot_thickness under a rudder)" if any(by_skeg) else ""
+    arm = "" if all(by_skeg) else "the arm (arms.section.thickness; thickness_at_palm)"
+    return "thin " + " and ".join(part for part in (skeg, arm) if part)
 
 
 # --- the worst of all cases -----------------------------------------------------------------------------------------
@@ -161,7 +172,7 @@ def graded_cases(inputs: Inputs, warns: bool) -> dict[Grade, tuple[Case, ...]]:
     [['weight', 'side_hinge'], ['seized'], ['tip', 'blade', 'turn', 'power']]
     """
     held = (*load_cases.cases(inputs), *load_cases.accidents(inputs))
-    return _by_grade(tuple(c for c in held if c.key != GROUNDING.key), warns)
+    return _by_grade(tuple(c for c in held if c.key not in load_cases.TOLD_APART), warns)
 
 
 def worst_by_grade(inputs: Inputs, by_case: Mapping[str, Num], warns: bool) -> dict[Grade, Num]:

@@ -23,7 +23,7 @@ from strutwright.models import halves, weld_sides
 from strutwright.models.arrays import Num, greatest, least
 from strutwright.models.checks.check import Check, of_groups, without_limits
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, inform, information
-from strutwright.models.checks.strength import arms, load_cases, load_paths, skeg, unit_loads, welds
+from strutwright.models.checks.strength import arm_beams, arms, load_cases, skeg, unit_loads, welds
 from strutwright.models.checks.strength.load_cases import Reply, Term
 from strutwright.models.finding import Finding, Standing, not_checked
 from strutwright.models.formulas import fatigue as rules
@@ -152,7 +152,7 @@ def _steers(inputs: Inputs) -> bool:
 # --- places ---------------------------------------------------------------------------------------------------------
 
 
-_ENDS: tuple[tuple[weld_sides.End, int], ...] = (("barrel", 0), ("palm", load_paths.AT_PALM))
+_ENDS: tuple[tuple[weld_sides.End, int], ...] = (("barrel", 0), ("palm", arm_beams.AT_PALM))
 """Ends of an arm, and which of its stations each is."""
 
 
@@ -197,7 +197,7 @@ def places(inputs: Inputs) -> tuple[Place, ...]:
 
 def _of_arms(inputs: Inputs, which: range) -> list[Place]:
     """The places of some of the arms."""
-    beams, loads, out = load_paths.beams(inputs), comings(inputs), list[Place]()
+    beams, loads, out = arm_beams.beams(inputs), comings(inputs), list[Place]()
     for k in which:
         beam = beams[k]
         who = beam.arm.name if len(beams) > 1 else "arm"

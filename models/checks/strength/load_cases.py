@@ -1,7 +1,7 @@
 """Loads on the strut: where each comes from, how they act together, and the table of cases that a person reads.
 
-A load acts in one of six ways: across the shaft where the bearing carries (propeller), along it, as a couple about it,
-sideways at the heel, across it at mid-barrel, or across an arm. A case is a sum of loads, each in its
+A load acts in one of several ways: across the shaft where the bearing carries (propeller), along it, as a couple about
+it, sideways at the heel, across it at mid-barrel, across an arm, or on the skeg. A case is a sum of loads, each in its
 worst direction unless a clock is given. The worst of each are added, which is exact for one load and on the safe side
 for several: every strength measured here (von Mises stress, bolt tension) is at most additive.
 """
@@ -18,7 +18,7 @@ import numpy as np
 from strutwright.models import driven, shaft_support
 from strutwright.models.arrays import Num
 from strutwright.models.checks.hull_words import HULL_LIMITS, limits_unused, sharing
-from strutwright.models.checks.strength import load_paths
+from strutwright.models.checks.strength import blows, load_paths, skeg_blows
 from strutwright.models.checks.strength.overstrength import BLOW, OVERSTRENGTHS, overstrength_limit, unused
 from strutwright.models.finding import Standing
 from strutwright.models.formulas import loads as mechanics
@@ -31,7 +31,7 @@ from strutwright.params.limits import Limits
 from strutwright.params.quantity import GRAVITY_M_S2
 from strutwright.params.words import Words, say
 
-Group: TypeAlias = Literal["propeller", "axial", "couple", "heel", "barrel", "side"]
+Group: TypeAlias = Literal["propeller", "axial", "couple", "heel", "barrel", "side", "skeg_side", "skeg_ground"]
 Reply: TypeAlias = Callable[[Group, float | None], Num]
 """What a unit load of a group does at worst (or at a clock angle, degrees)."""
 
@@ -52,6 +52,8 @@ GROUPS: dict[str, Group] = {
     "rudder": "heel",
     "force": "barrel",
     "side_hinge": "side",
+    "skeg_side": "skeg_side",
+    "skeg_grounding": "skeg_ground",
 }
 """How each source of load acts."""
 _KR = "guidance for high-speed light craft, Pt 4 Ch 2 Sec 6 (KR family)"
@@ -143,6 +145,8 @@ _FOLLOWS = {
     "rudder": ("rudder_aspect",),
     "grounding": OVERSTRENGTHS,
     "side_hinge": (*OVERSTRENGTHS, BLOW),
+    "skeg_side": OVERSTRENGTHS,
+    "skeg_grounding": OVERSTRENGTHS,
 }
 """Limits that the size of a load follows."""
 
@@ -241,7 +245,30 @@ SIDE_HINGE = Case(
     standing=Standing.PRACTICE,
     warn=False,
 )
-ACCIDENTS = (GROUNDING, SIDE_HINGE)
+SKEG_GROUNDING = Case(
+    key="skeg_grounding",
+    name="grounding of the skeg, force aft on the lowest of it, that bends skeg or arm permanently (accident)",
+    terms=(Term("skeg_grounding"),),
+    share="yield_accident",
+    source="simple plastic theory at the likely strength of skeg and arm",
+    standing=Standing.PRACTICE,
+)
+SKEG_SIDE = Case(
+    key="skeg_side",
+    name="blow from the side on the skeg that bends skeg or arm permanently (accident)",
+    terms=(Term("skeg_side"),),
+    share="yield_accident",
+    source="simple plastic theory at the likely strength of skeg and arm; that palm, bolts, welds and hull outlast "
+    "them is common practice",
+    standing=Standing.PRACTICE,
+    warn=False,
+)
+BLOWS = (SIDE_HINGE, SKEG_SIDE)
+"""Blows that palm, bolts, welds and hull must outlast."""
+OUTLASTED = tuple(case.key for case in BLOWS)
+TOLD_APART = (GROUNDING.key, SKEG_GROUNDING.key)
+"""Cases of which `grounding` tells, as no usual palm outlasts them."""
+ACCIDENTS = (GROUNDING, SIDE_HINGE, SKEG_GROUNDING, SKEG_SIDE)
 _BLOW_ON_A_VEE = "blow from the side on one arm that bends it permanently (accident)"
 """What a blow from the side is on a vee, whose barrel the other arm holds."""
 
@@ -273,7 +300,8 @@ def accidents(inputs: Inputs) -> tuple[Case, ...]:
     """
     own, apart = overstrength_limit(inputs), unused(inputs)
     made = []
-    for case in (c.under(inputs.limits) for c in ACCIDENTS):
+    on_it = ACCIDENTS if inputs.skeg is not None else (GROUNDING, SIDE_HINGE)
+    for case in (c.under(inputs.limits) for c in on_it):
         terms = tuple(replace(t, factor=inputs.limit(own)) for t in case.terms)
         limits = tuple(n for n in case.limits if n not in apart)
         made.append(replace(case, terms=terms, limits=limits))
@@ -449,7 +477,7 @@ def still(inputs: Inputs) -> dict[str, Num]:
     side = mechanics.turn_side_force_n(
         overhung_kg, inputs.side_acceleration_g * GRAVITY_M_S2, thrust, inputs.limit("turn_inflow")
     )
-    hinge = load_paths.hinges(inputs)
+    hinge, ahead = blows.hinges(inputs), skeg_blows.from_ahead(inputs)
     return {
         "weight": weight,
         "blade_loss": lever * mechanics.blade_loss_force_n(blade, whole.centre_ratio * radius, inputs.shaft_rpm),
@@ -467,6 +495,8 @@ def still(inputs: Inputs) -> dict[str, Num]:
         "rudder": skeg_loads.heel_reaction_n(rudder_n(inputs)) if _has_heel(inputs) else NAN,
         "grounding": hinge.aft_n,
         "side_hinge": hinge.side,
+        "skeg_side": skeg_blows.hardest_n(inputs) if ahead is not None else NAN,
+        "skeg_grounding": ahead.least_n if ahead is not None else NAN,
     }
 
 

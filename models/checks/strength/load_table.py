@@ -30,6 +30,10 @@ COLUMNS = (
 """Columns of the table of load cases."""
 
 
+_COLUMN = {"propeller": "across", "barrel": "across", "side": "across", "skeg_side": "across", "skeg_ground": "axial"}
+"""In which column a load of a group stands, where it has none of its own."""
+
+
 def load_table(
     strut: Strut, loads: schema_boat.Loads | None = None, limits: Limits | None = None
 ) -> list[dict[str, Any]]:
@@ -53,7 +57,7 @@ def _row(case: load_cases.Case, inputs: Inputs) -> dict[str, Any]:
     words = []
     for term in case.terms:
         group, value = load_cases.GROUPS[term.source], float(load_cases.size(term, known))
-        across = "across" if group in ("propeller", "barrel", "side") else group
+        across = _COLUMN.get(group, group)
         sums[across] = sums.get(across, 0.0) + value
         where = "" if term.clock_deg is None else f" at clock {term.clock_deg:g}"
         factor = "" if term.factor == 1.0 else f" x {term.factor:g}"

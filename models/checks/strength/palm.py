@@ -76,8 +76,8 @@ def _pressures(inputs: Inputs) -> dict[str, Num]:
 
 
 def _by_case(inputs: Inputs) -> dict[str, Outcome]:
-    """Return the bending stress of the palm in every load case but a grounding, by the case's key; broadcasts."""
-    cases = (c for c in bolt_forces.palm_cases(inputs) if c.key != load_cases.GROUNDING.key)
+    """Return the bending stress of the palm in every load case but groundings, by the case's key; broadcasts."""
+    cases = (c for c in bolt_forces.palm_cases(inputs) if c.key not in load_cases.TOLD_APART)
     return {case.key: bending_used(inputs, case) for case in cases}
 
 
@@ -110,7 +110,9 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
     '16.78 MPa against at most 20 MPa'
     """
     told = following(_BENDING, inputs)
-    found = case_findings(told, inputs, numbers, _by_case, advised=outlasting("thicken palm.thickness"))
+    found = case_findings(
+        told, inputs, numbers, _by_case, advised=outlasting(inputs, lambda key: "thicken palm.thickness")
+    )
     found += worst_findings(resting_on_hull(_PRESS, inputs), inputs, numbers, _pressures(inputs))
     spreads = following(_SPREADS, inputs)
     return [*found, finding_of(spreads, numbers[spreads.code], inputs), *findings_of((_T_STUB,), numbers, inputs)]

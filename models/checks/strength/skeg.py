@@ -10,18 +10,20 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from strutwright.models.arrays import Num, greatest
+from strutwright.models.arrays import Num, greatest, least
 from strutwright.models.checks.check import of_groups, without_limits
 from strutwright.models.checks.hull_words import HULL_ENDS, ranged
-from strutwright.models.checks.outcome import Outcome, at_least, at_most, findings_of, inform, information
-from strutwright.models.checks.strength import load_cases, load_paths
+from strutwright.models.checks.outcome import Outcome, at_least, at_most, findings_of, inform, information, worst_of
+from strutwright.models.checks.strength import load_cases, load_paths, skeg_blows
+from strutwright.models.checks.strength.overstrength import overstrength_limit, unused
+from strutwright.models.checks.strength.skeg_blows import chord_mm, fin_at, foot_reach_mm
 from strutwright.models.finding import Finding
+from strutwright.models.formulas import barrel_ring
 from strutwright.models.formulas import skeg_loads as rules
 from strutwright.models.hull_stiffness import End
 from strutwright.models.input_parts import HeelInputs, SkegInputs
 from strutwright.models.inputs import Inputs
 from strutwright.models.rules import heel_clearance_most_mm
-from strutwright.models.sections import any_properties
 from strutwright.models.spec import Strut
 
 GROUP = "skeg"
@@ -29,18 +31,51 @@ CHECKS = of_groups(GROUP)
 
 
 def numbers(inputs: Inputs) -> dict[str, Outcome]:
-    """Return the numbers of a skeg that carries a rudder, by code; broadcasts. Without a heel there are none.
+    """Return the numbers of a skeg by code; broadcasts. Without a heel only what a blow does.
 
     >>> foot = numbers(engineering_inputs("yawl-with-heel"))["foot_modulus"]
     >>> round(float(foot.capacity), 2)  # 36 x 40^2 / 6, in cm3
     9.6
     """
-    skeg = inputs.skeg
-    if skeg is None or skeg.heel is None:
+    if inputs.skeg is None:
         return {}
-    heel = skeg.heel
+    hits = skeg_blows.from_side(inputs)
+    own = {
+        "skeg_blow": information(least([hit.least_n for hit in hits.values()])),
+        "barrel_skeg_blow": worst_of([_at_barrel(inputs, inputs.skeg, hit) for hit in hits.values()]),
+    }
+    return own | ({} if inputs.skeg.heel is None else _of_heel(inputs, inputs.skeg, inputs.skeg.heel))
+
+
+_WIDEST = 0.9
+"""Share of the barrel's outside over which a root counts as holding the wall at most."""
+
+
+def _at_barrel(inputs: Inputs, skeg: SkegInputs, hit: skeg_blows.Blow) -> Outcome:
+    """A blow against what the barrel's wall hands on to the arms as a ring, N."""
+    outside, wall = inputs.barrel_outside_mm, inputs.barrel_wall_mm
+
+    def held(thick: Num, root: Num) -> Num:
+        """How far round from its middle a root holds the wall."""
+        turned: Num = np.arcsin(np.minimum((thick + 2.0 * root) / outside, _WIDEST))
+        return turned
+
+    starts = held(skeg.thickness_root_mm, skeg.root_mm)
+    free = [np.pi - held(arm.thickness_barrel_mm, arm.barrel_root_mm) for arm in inputs.arms]
+    if len(inputs.arms) > 1:  # each side of the wall goes to the arm on it
+        free = [end - np.abs(np.radians(arm.clock_deg)) for end, arm in zip(free, inputs.arms, strict=True)]
+    lever = barrel_ring.wall_lever_mm(
+        (outside - wall) / 2.0, wall, -hit.at_mm[2], starts, np.maximum(greatest(free), starts + 1e-3)
+    )
+    long = least([skeg.root_forward_x_mm - skeg.root_aft_x_mm, *(arm.chord_barrel_mm for arm in inputs.arms)])
+    bears = inputs.strut.yield_mpa * long * wall * wall / 4.0 / lever
+    return at_most(inputs.limit(overstrength_limit(inputs)) * hit.least_n, bears)
+
+
+def _of_heel(inputs: Inputs, skeg: SkegInputs, heel: HeelInputs) -> dict[str, Outcome]:
+    """What the rudder's force does."""
     rudder = load_cases.rudder_n(inputs)
-    force, reach = rules.heel_reaction_n(rudder), _reach(skeg)
+    force, reach = rules.heel_reaction_n(rudder), foot_reach_mm(skeg)
     fin_z = _fin(skeg)[2]
     foot_z = heel.foot_height_mm * heel.foot_thickness_mm**2 / 6.0
     allowed_mpa = inputs.limit("yield_service") * inputs.strut.yield_mpa
@@ -91,19 +126,14 @@ def fin_stress_per_n(inputs: Inputs, skeg: SkegInputs, along: float = 0.0) -> Nu
 def _aft(skeg: SkegInputs, along: float = 0.0) -> Num:
     """Return how far the heel lies aft of the middle of the fin there, mm."""
     assert skeg.heel is not None
-    return skeg.root_forward_x_mm - along * skeg.sweep_mm - _chord(skeg, along) / 2.0 - skeg.heel.centre_mm[0]
-
-
-def _chord(skeg: SkegInputs, along: float) -> Num:
-    root = skeg.root_forward_x_mm - skeg.root_aft_x_mm
-    return root + along * (skeg.tip_chord_mm - root)
+    return skeg.root_forward_x_mm - along * skeg.sweep_mm - chord_mm(skeg, along) / 2.0 - skeg.heel.centre_mm[0]
 
 
 def _actions(inputs: Inputs, skeg: SkegInputs, force: Num, along: float = 0.0) -> rules.SkegActions:
     assert skeg.heel is not None
     barrel = inputs.barrel_outside_mm / 2.0
     depth = barrel + along * (skeg.depth_mm - barrel)
-    return rules.skeg_actions(force, _aft(skeg, along), -skeg.heel.centre_mm[2], depth, _reach(skeg))
+    return rules.skeg_actions(force, _aft(skeg, along), -skeg.heel.centre_mm[2], depth, foot_reach_mm(skeg))
 
 
 def _movement(
@@ -136,25 +166,10 @@ def _bushed(wall_mm: Num) -> bool:
     return bool(np.any(np.asarray(wall_mm) > 0.0))
 
 
-def _reach(skeg: SkegInputs) -> Num:
-    """Return the foot's free length: from the fin's trailing edge at the lower edge aft to the heel, mm, at least 0.
-
-    Along the foot's middle line, which slopes from half its height over the fin's lower edge, at the fin's leading
-    edge, to the middle of the boss.
-    """
-    heel = skeg.heel
-    assert heel is not None
-    leading = skeg.root_forward_x_mm - skeg.sweep_mm
-    fall = -heel.centre_mm[2] - (skeg.depth_mm - heel.foot_height_mm / 2.0)
-    slope = fall / np.maximum(leading - heel.centre_mm[0], 1e-6)
-    return np.maximum(leading - skeg.tip_chord_mm - heel.centre_mm[0], 0.0) * np.hypot(1.0, slope)
-
-
 def _fin(skeg: SkegInputs, along: float = 0.0) -> tuple[Num, Num, Num, Num, Num]:
     """Return the fin's root, or a section below it: second moment about its chord, area, modulus, torsion constant and
     torsion modulus."""
-    chord, t = _chord(skeg, along), skeg.thickness_root_mm + along * (skeg.thickness_tip_mm - skeg.thickness_root_mm)
-    s = any_properties(skeg.section, chord, t)
+    s = fin_at(skeg, along)
     return s.ixx_mm4, s.area_mm2, s.sxx_mm3, s.j_mm4, s.j_mm4 / (2.0 * s.half_thickness_mm)
 
 
@@ -170,19 +185,20 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
         return []
     if inputs.skeg.heel is None:
         return [
+            *findings_of(without_limits(CHECKS, *unused(inputs)), numbers, inputs),
             inform(
                 "skeg_no_rudder",
                 GROUP,
-                "the skeg carries no rudder and is held to no load",
+                "the skeg carries no rudder and is held to no load but a blow",
                 "if the rudder's heel sits on it, give skeg.heel",
                 "skeg.heel",
-            )
+            ),
         ]
     other = ("metal",) if _bushed(inputs.skeg.heel.bush_wall_mm) else ("synthetic", "slope")
     names = [f"heel_{what}_{kind}" for what in ("pressure", "clearance") for kind in other]
     soft, stiff = (_moved(inputs, inputs.skeg, inputs.skeg.heel, end) for end in HULL_ENDS)
     out = []
-    for check in without_limits(CHECKS, *names):
+    for check in without_limits(CHECKS, *names, *unused(inputs)):
         if check.code in soft:
             ends = float(soft[check.code]), float(stiff[check.code])
             out.append(ranged(check, numbers[check.code], inputs, *ends, check.unit))
@@ -194,6 +210,6 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
 def _moved(inputs: Inputs, skeg: SkegInputs, heel: HeelInputs, hull: End) -> dict[str, Num]:
     """How far the heel goes (mm), its stiffness (N/mm) and the barrel's turn (mrad) at one end of the hull's range."""
     fin = _fin(skeg)
-    flex, turn = _movement(inputs, heel, _reach(skeg), _aft(skeg), (fin[0], fin[3]), hull)
+    flex, turn = _movement(inputs, heel, foot_reach_mm(skeg), _aft(skeg), (fin[0], fin[3]), hull)
     force = rules.heel_reaction_n(load_cases.rudder_n(inputs))
     return {"heel_deflection": force * flex, "heel_spring": 1.0 / flex, "skeg_twist": 1000.0 * force * turn}

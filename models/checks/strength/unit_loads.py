@@ -11,9 +11,9 @@ from typing import TypeAlias, TypeVar, cast
 import numpy as np
 
 from strutwright.models.arrays import Num, Six, add, greatest, mul
-from strutwright.models.checks.strength import load_paths
+from strutwright.models.checks.strength import blows, load_paths, skeg_blows
+from strutwright.models.checks.strength.blows import Way
 from strutwright.models.checks.strength.load_cases import Group, Reply
-from strutwright.models.checks.strength.load_paths import Way
 from strutwright.models.inputs import Inputs
 from strutwright.models.once import once
 from strutwright.models.weld_sides import End
@@ -46,7 +46,9 @@ def directed(ways: dict[Way, Six], group: Group, clock_deg: float | None) -> lis
     [0.0, 0.5, 0.866, 0.0, 0.0, 0.0]
     """
     if group == "side" and "side" not in ways:  # on a vee, each blow that counts
-        return [ways[way] for way in load_paths.BLOWS]
+        return [ways[way] for way in blows.BLOWS]
+    if group == "skeg_side":
+        return [ways[way] for way in skeg_blows.ON_SIDE if way in ways]
     if group not in PAIRS:
         return [ways[cast(Way, group)]]
     across, toward = (ways[w] for w in PAIRS[group])
@@ -151,7 +153,7 @@ def palm_ways(inputs: Inputs, index: int) -> list[dict[Way, Six]]:
     [0.0, 0.0, 0.0, 0.988, 0.0, 0.156]
     """
     first, *others = load_paths.shared(inputs)
-    shares = [(first, list(first.loads)), *((f, [w for w in f.loads if w not in load_paths.BLOWS]) for f in others)]
+    shares = [(first, list(first.loads)), *((f, [w for w in f.loads if w not in blows.BLOWS]) for f in others)]
     return [{way: load_paths.palm_load(inputs, found, way, index) for way in ways} for found, ways in shares]
 
 

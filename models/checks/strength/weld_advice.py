@@ -9,6 +9,7 @@ from dataclasses import replace
 from typing import Any
 
 from strutwright.models import rules, weld_sides
+from strutwright.models.input_parts import SkegInputs
 from strutwright.models.inputs import Inputs
 
 _LESS, _MORE = 0.9, 1.1
@@ -45,6 +46,8 @@ def _remedies(inputs: Inputs, joint: weld_sides.End) -> Iterator[tuple[str, str,
         yield "bevel the arm's ends (welds.prep: double_bevel)", "welds.prep", _bevelled(inputs, joint)
     elif inputs.weld_root_face_mm > 0.0:
         yield "lessen welds.root_face", "welds.root_face", replace(inputs, weld_root_face_mm=0.0)
+    if inputs.skeg is not None:
+        yield "thin the skeg (skeg.thickness)", "skeg.thickness", _thinner_skeg(inputs, inputs.skeg)
     thick = "arms.section.thickness" + ("_at_palm" if joint == "palm" else "")
     for word, times in (("thin", _LESS), ("thicken", _MORE)):
         yield f"{word} the arm there ({thick})", thick, _arms(inputs, {f"thickness_{joint}_mm": times})
@@ -53,6 +56,12 @@ def _remedies(inputs: Inputs, joint: weld_sides.End) -> Iterator[tuple[str, str,
 def _arms(inputs: Inputs, times: dict[str, float]) -> Inputs:
     changed: list[Any] = [replace(a, **{n: t * getattr(a, n) for n, t in times.items()}) for a in inputs.arms]
     return replace(inputs, arms=tuple(changed))
+
+
+def _thinner_skeg(inputs: Inputs, skeg: SkegInputs) -> Inputs:
+    thinner = {n: _LESS * getattr(skeg, n) for n in ("thickness_root_mm", "thickness_tip_mm")}
+    heel: Any = skeg.heel and replace(skeg.heel, foot_thickness_mm=_LESS * skeg.heel.foot_thickness_mm)
+    return replace(inputs, skeg=replace(skeg, heel=heel, **thinner))
 
 
 def _bevelled(inputs: Inputs, joint: weld_sides.End) -> Inputs:

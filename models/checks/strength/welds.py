@@ -17,7 +17,7 @@ import numpy as np
 
 from strutwright.models import halves, weld_sides
 from strutwright.models.arrays import Num, Six, Triple, add, greatest, mul
-from strutwright.models.checks.check import Check, of_groups
+from strutwright.models.checks.check import Check, of_groups, without_limits
 from strutwright.models.checks.outcome import (
     Outcome,
     at_least,
@@ -28,9 +28,10 @@ from strutwright.models.checks.outcome import (
     information,
     worst_of,
 )
-from strutwright.models.checks.strength import bolt_forces, load_cases, load_paths, unit_loads, weld_advice
+from strutwright.models.checks.strength import arm_beams, bolt_forces, load_cases, skeg_blows, unit_loads, weld_advice
+from strutwright.models.checks.strength.arm_beams import Beam
 from strutwright.models.checks.strength.every_case import case_findings, in_every_case
-from strutwright.models.checks.strength.load_paths import Beam
+from strutwright.models.checks.strength.overstrength import overstrength_limit, unused
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import weld_distortion
 from strutwright.models.formulas import welds as rules
@@ -71,7 +72,7 @@ def joint_throat_mm(inputs: Inputs, joint: weld_sides.End, beam: Beam) -> Num:
     """Return the least throat of the weld of an arm to barrel or palm, all round, mm.
 
     >>> tender = engineering_inputs("canal-tender")
-    >>> round(float(joint_throat_mm(tender, "barrel", load_paths.paths(tender).beams[0])), 3)
+    >>> round(float(joint_throat_mm(tender, "barrel", arm_beams.beams(tender)[0])), 3)
     3.262
     """
     return weld_sides.arm_throats(inputs, joint, beam.arm).least_mm
@@ -92,7 +93,7 @@ def _corners(
     inputs: Inputs, arm: int, joint: weld_sides.End
 ) -> Callable[[load_cases.Group, float | None], list[rules.Corner]]:
     """What the weld of an arm feels of a unit load, in all its directions and shares; kept with the inputs."""
-    beam, station = load_paths.beams(inputs)[arm], _STATION[joint]
+    beam, station = arm_beams.beams(inputs)[arm], _STATION[joint]
     line = _line(beam, station)
     weld, loads = weld_round(line), unit_loads.arm_loads(inputs, arm, joint)
 
@@ -102,7 +103,7 @@ def _corners(
     return unit_loads.kept(felt)
 
 
-_STATION: dict[weld_sides.End, int] = {"barrel": 0, "palm": load_paths.AT_PALM}
+_STATION: dict[weld_sides.End, int] = {"barrel": 0, "palm": arm_beams.AT_PALM}
 """Where along an arm its two welds are."""
 
 
@@ -128,7 +129,7 @@ def weld_round(g: Girth) -> rules.WeldLine:
 
 
 def _at_weld(beam: Beam, station: int, line: Girth, load: Six) -> tuple[Triple, Triple]:
-    a = load_paths.actions(beam, station, load)
+    a = arm_beams.actions(beam, station, load)
     # Moments about the middle of the weld, not about the section's centroid or mid-chord.
     about_y = add(a.moment_across, mul(a.axial, beam.cuts[station].centroid_x_mm - line.middle_x_mm))
     twist = add(a.torsion, -mul(a.shear_across, line.middle_x_mm))
@@ -173,7 +174,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     out: dict[str, Outcome] = {}
     for joint in JOINTS:
         # Of a grounding `grounding` tells.
-        held = {key: made for key, made in by_case(inputs, joint).items() if key != load_cases.GROUNDING.key}
+        held = {key: made for key, made in by_case(inputs, joint).items() if key not in load_cases.TOLD_APART}
         out |= collected(f"weld_{joint}", held)
     arm = inputs.arms[0]
     palm = inputs.palms[arm.palm_index]
@@ -185,6 +186,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
         ends["skeg"] = (inputs.skeg.root_mm, inputs.skeg.thickness_root_mm, inputs.barrel_wall_mm)
         wide = weld_sides.skeg_angles(inputs.skeg, inputs.barrel_outside_mm).side_wide
         out["weld_lean_skeg"] = at_most(wide - 90.0, inputs.limit("weld_lean"))
+        out["weld_skeg_blow"] = _skeg_blow(inputs)
         if inputs.skeg.heel is not None:
             out["weld_skeg_rudder"] = _skeg(inputs)
     if inputs.weld_prep == "none":
@@ -207,10 +209,33 @@ def _lean(inputs: Inputs, joint: weld_sides.End) -> Outcome:
 
 def _skeg(inputs: Inputs) -> Outcome:
     force = load_cases.amplitudes(inputs)["rudder"] * load_cases.RUDDER.under(inputs.limits).load_factor
-    weld, forces, moments = _at_skeg(inputs)
+    return at_most(force * _skeg_mpa(inputs, _heel_mm(inputs), _TO_PORT), limit_mpa(inputs))
+
+
+def _skeg_blow(inputs: Inputs) -> Outcome:
+    likely = inputs.limit(overstrength_limit(inputs))
+    felt = [hit.least_n * _skeg_mpa(inputs, hit.at_mm, _TO_PORT) for hit in skeg_blows.from_side(inputs).values()]
+    return at_most(likely * greatest(felt), limit_mpa(inputs))
+
+
+def skeg_grounding(inputs: Inputs) -> Outcome:
+    """Return the stress in the skeg's weld in a grounding of the skeg that bends skeg or arm, MPa; broadcasts.
+
+    >>> weld = skeg_grounding(engineering_inputs("yawl-with-heel"))
+    >>> bool(weld.demand > weld.capacity)
+    True
+    """
+    hit = skeg_blows.from_ahead(inputs)
+    assert hit is not None
+    force = inputs.limit(overstrength_limit(inputs)) * hit.least_n
+    return at_most(force * _skeg_mpa(inputs, hit.at_mm, hit.toward), limit_mpa(inputs))
+
+
+def _skeg_mpa(inputs: Inputs, at_mm: Triple, toward: Triple) -> Num:
+    """The stress in the skeg's weld of a newton on the skeg, MPa."""
+    weld, forces, moments = _at_skeg(inputs, at_mm, toward)
     throats = weld_sides.skeg_throats(inputs, _fin(inputs))
-    per_n = rules.weld_stress_mpa(weld, forces, moments, sides=throats.sides, ends=throats.ends, beta_w=_beta_w(inputs))
-    return at_most(force * per_n, limit_mpa(inputs))
+    return rules.weld_stress_mpa(weld, forces, moments, sides=throats.sides, ends=throats.ends, beta_w=_beta_w(inputs))
 
 
 def skeg_root_per_n(inputs: Inputs) -> Num:
@@ -219,7 +244,10 @@ def skeg_root_per_n(inputs: Inputs) -> Num:
     >>> round(1e3 * float(skeg_root_per_n(engineering_inputs("yawl-with-heel"))), 1)  # of a kN
     15.6
     """
-    return np.sqrt(rules.at_corner(*_at_skeg(inputs)).whole2) / weld_sides.skeg_throats(inputs, _fin(inputs)).least_mm
+    return (
+        np.sqrt(rules.at_corner(*_at_skeg(inputs, _heel_mm(inputs), _TO_PORT)).whole2)
+        / weld_sides.skeg_throats(inputs, _fin(inputs)).least_mm
+    )
 
 
 def _fin(inputs: Inputs) -> SkegInputs:
@@ -227,16 +255,23 @@ def _fin(inputs: Inputs) -> SkegInputs:
     return inputs.skeg
 
 
-def _at_skeg(inputs: Inputs) -> tuple[rules.WeldLine, Triple, Triple]:
-    """The skeg's weld, and force and moments on it of a newton at the heel."""
+_TO_PORT: Triple = (0.0, 1.0, 0.0)
+
+
+def _heel_mm(inputs: Inputs) -> Triple:
+    heel = _fin(inputs).heel
+    assert heel is not None
+    return heel.centre_mm
+
+
+def _at_skeg(inputs: Inputs, at_mm: Triple, toward: Triple) -> tuple[rules.WeldLine, Triple, Triple]:
+    """The skeg's weld, and force and moments on it of a newton fore and aft or to port at a point of the skeg."""
     skeg = _fin(inputs)
-    assert skeg.heel is not None
-    heel_x, _, heel_z = skeg.heel.centre_mm
     length = skeg.root_forward_x_mm - skeg.root_aft_x_mm
     line = kind_of(skeg.section).girth(length, skeg.thickness_root_mm, None)
     middle = (skeg.root_forward_x_mm + skeg.root_aft_x_mm) / 2.0 + line.middle_x_mm
-    below, aft = -heel_z - inputs.barrel_outside_mm / 2.0, middle - heel_x
-    return weld_round(line), (0.0, 1.0, 0.0), (below, 0.0, aft)
+    below, aft, (x, y, _) = -at_mm[2] - inputs.barrel_outside_mm / 2.0, middle - at_mm[0], toward
+    return weld_round(line), (x, y, 0.0), (mul(below, y), mul(below, x), mul(aft, y))
 
 
 def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> list[Finding]:
@@ -265,7 +300,8 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
                 functools.partial(_advised, inputs, joint),
             )
         elif row.code in numbers:
-            check = replace(row, standing=Standing.LOW) if doubtful and joint == "skeg_rudder" else row
+            check = replace(row, standing=Standing.LOW) if doubtful and joint in ("skeg_rudder", "skeg_blow") else row
+            (check,) = without_limits((check,), *unused(inputs))
             found.append(finding_of(check, numbers[row.code], inputs))
     return found + _softened(strut)
 

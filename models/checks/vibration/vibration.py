@@ -93,7 +93,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
     >>> inputs = engineering_inputs("harbour-launch")
     >>> found = findings(shipped("harbour-launch"), inputs, numbers(inputs))
     >>> [f.measure("mm") for f in found if f.code == "resonance_in_range"]  # athwart and whirls, by the blades
-    ['529.8 rpm', '611.3 rpm', '737.9 rpm', '865.8 rpm', '1296 rpm']
+    ['529.8 rpm', '612 rpm', '737.9 rpm', '865.8 rpm', '1296 rpm']
     """
     ranges, out = _ranges_hz(inputs), []
     for check in CHECKS:
