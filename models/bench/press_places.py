@@ -23,7 +23,7 @@ _SPAN_SHARE = 0.8
 """Of the palm between its supports, where nothing says it; common practice, no source."""
 _REACHED = 0.25
 """Share of a bar over a root from which on the palm turns at the root's toes all along; by finite elements."""
-_CARRIED = 1.0
+CARRIED = 1.0
 """Plate beside a bite that is carried along at most, in spans."""
 
 
@@ -218,7 +218,7 @@ def _across(face: Face, thickness_mm: float, tools: Tools) -> Iterator[Place]:
         long = (high - low) / count
         for n in range(count):
             start = low + n * long
-            beside = min(_CARRIED * span, (high - low) - long)
+            beside = min(CARRIED * span, (high - low) - long)
             yield (
                 Place(
                     way="across",

@@ -32,7 +32,7 @@ def doubts(side: Sided) -> tuple[Words, ...]:
     >>> from strutwright.models.bench.survey import survey
     >>> from strutwright.params.bench.survey import Survey
     >>> from strutwright.params.measured import reads
-    >>> text = "{side: centre, angles: {shaft: 9, run: 1, deadrise: 0}, drop: {square_to_shaft: 200}}"
+    >>> text = "{side: centre, angles: {shaft: 9, run: 1, deadrise: 0, plan: 0}, drop: {vertical: 200}}"
     >>> [str(words) for words in doubts(survey(reads(text, Survey).said).sides[0])]
     ['the angles and the drop were read once: nothing checks them']
     """

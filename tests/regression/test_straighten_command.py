@@ -153,6 +153,7 @@ def test_with_a_set_the_palm_is_the_sets(tmp_path: Path, capsys: pytest.CaptureF
         ("strokes\nway,travel\nacross,1.45\n", "", "is after no stroke"),
         ("across,1.45\n", "across,1.45\ntwist,2\n", "has no reading of stage 2"),
         ("palm.thickness,14", "palm.thickness,100", "press.span_across"),
+        ("palm.material,316L", "palm.material,316X", "such as 316L"),
     ],
 )
 def test_a_fault_is_told_and_nothing_is_written(

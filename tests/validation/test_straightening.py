@@ -135,6 +135,16 @@ def test_what_is_beyond_cold_straightening_is_refused_and_what_else_is_told(
     assert any("machine" in way for way in step.instead)
 
 
+def test_a_press_too_small_for_the_whole_line_takes_bites_with_the_plate_beside_them() -> None:
+    """What a bite may take at most, the plate beside it carried along, is within the press."""
+    case = replace(CASE, family="duplex", yield_mpa=450.0, modulus_mpa=200e3, press_n=500e3)
+    step = next_step(case, CURLED)
+    assert step.verdict == "push"
+    assert step.push is not None
+    assert step.push.place.bar_mm < 200.0
+    assert step.push.press_n <= case.press_n
+
+
 @pytest.mark.parametrize(
     ("name", "family", "cast"),
     [
