@@ -19,7 +19,10 @@ from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import overlaps
 from strutwright.models.bench.palm_shape import shape
 from strutwright.models.bench.press_angle import to_bore
+from strutwright.models.bench.press_places import grid
 from strutwright.models.bench.straightening_case import NotKnownError, Straightened, case_of, straightened
+from strutwright.models.resolve import resolve
+from strutwright.params import loader
 from strutwright.params.bench.straightening import BoreSaid, Straightening
 from strutwright.params.limits import standard
 from strutwright.params.measured import examples, read, reads
@@ -66,6 +69,26 @@ BITES = before(
     press=SAID.press.model_copy(update={"bar_length": 120.0}),
     bore=BoreSaid(height_aft=120.0, height_forward=89.38, apart=200.0, drawing=9.0, mock_up=12.0),
 )
+
+
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+@pytest.mark.parametrize(("name", "one_sided"), [("harbour-launch", False), ("harbour-launch", True)])
+def test_the_card_of_a_sets_palm_fits_its_paper(name: str, one_sided: bool, paper: Any) -> None:
+    """Curled on both sides of the arm's root, or on one."""
+    strut = resolve(loader.load(loader.shipped()[name])).strut
+    said = Straightening.model_validate({"palm": {"made": "plate", "material": "316L"}})
+    case = case_of(said, strut, standard())
+    port, wide = case.face.roots[0].across_mm[1], case.size_mm[1] / 2.0
+    rows = [
+        {"along": u, "across": v, "reading": -1.2 * max((v if one_sided else abs(v)) - port, 0.0) / (wide - port)}
+        for u, v in grid(case.face, 7, 7, 4.0)
+    ]
+    said = Straightening.model_validate({**said.model_dump(exclude_none=True), "heights": rows})
+    made = straightened(said, case, strut)
+    assert made.step.push is not None
+    assert made.step.push.place.one_sided == one_sided
+    sheet = out.sheet(made, said, imprint=Imprint(paper=paper, reference="test"))
+    assert overlaps(lay_out(sheet)) == []
 
 
 @pytest.mark.parametrize("paper", ["A4", "letter"])
