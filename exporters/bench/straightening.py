@@ -175,4 +175,4 @@ def sheet(found: Straightened, said: Straightening, *, imprint: Imprint) -> Shee
             caution_text_mm=text_mm,
         )
 
-    return first_that_fits(card(*way, *tried) for way in ways for tried in _TRIED)
+    return first_that_fits(card(scales, shown, *tried) for scales, shown in ways for tried in _TRIED)

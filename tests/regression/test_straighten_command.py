@@ -191,6 +191,16 @@ def test_a_fault_is_told_and_nothing_is_written(
     assert not (tmp_path / "job").exists()
 
 
+def test_a_reading_off_the_palm_of_the_set_is_a_fault(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["straighten", "straighten-palm", "--set", "canal-tender", "--out", str(tmp_path / "job")]
+    text = "".join(
+        line for line in examples()["straighten-palm"].open() if not line.startswith(("palm.length", "palm.width"))
+    )
+    (source := tmp_path / "palm.csv").write_text(text)
+    assert main([words[0], str(source), *words[2:]]) == Exit.UNUSABLE
+    assert "heights[0].along: lies off the palm of the set" in capsys.readouterr().err
+
+
 def test_a_form_filled_in_with_nothing_says_nothing(tmp_path: Path) -> None:
     assert main(["straighten", "--blank", str(tmp_path)]) == Exit.PASS
     form = (tmp_path / "straighten-form.csv").read_text()
