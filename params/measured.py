@@ -30,7 +30,7 @@ from typing import Annotated, Any, Generic, Literal, TypeVar
 
 from pydantic import Field
 
-from strutwright.params import strict_yaml
+from strutwright.params import strict_yaml, tables
 from strutwright.params.fields import Group, Person, Text, doc
 from strutwright.params.loader import kind_of, model_at, model_in, split, validated
 from strutwright.params.problems import ParameterError, Problem, shown
@@ -74,6 +74,15 @@ class Measured(Generic[M]):
     def problem(self, path: str, what: str, given: str = "", allowed: str = "", advice: str = "") -> Problem:
         """Return a fault at a dotted path (`hull[2].up`)."""
         return self.document.problem(split(path), what, given, allowed, advice)
+
+    def no_material(self, path: str, name: str | None) -> Iterator[Problem]:
+        """Return the fault of a material that no table holds; of none where none is named."""
+        if name is None:
+            return
+        try:
+            tables.material(name)
+        except tables.NotInTable as error:
+            yield self.problem(path, "is not in the table of materials", shown(name), f"{error.allowed}")
 
 
 def examples() -> dict[str, Path]:
@@ -128,6 +137,8 @@ def csv_document(text: str, name: str, kind: type[Group]) -> Document:
         called = _called(row.cells[0] if head is None else head["name"])
         if row.filled == 1 and called not in kind.model_fields and "." not in called:
             _unknown(document, row, kind)
+            while at < len(rows) and _of_no_name(kind, rows[at]):  # rows of a table that is none of this kind's
+                at += 1
         elif row.filled == 1 and _is_table(kind, called):
             table = []
             while at < len(rows) and rows[at].filled:
@@ -137,6 +148,12 @@ def csv_document(text: str, name: str, kind: type[Group]) -> Document:
         else:
             _value(document, kind, row, comma=comma)
     return document
+
+
+def _of_no_name(kind: type[Group], row: _Row) -> bool:
+    """Whether a row is one of a table, and none that says a value of this kind of readings."""
+    called = _called(row.cells[0].split("[")[0]) if row.cells else ""
+    return row.filled > 1 and called.split(".")[0] not in kind.model_fields
 
 
 def _rows(text: str, document: Document) -> Iterator[_Row]:

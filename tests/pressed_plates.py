@@ -302,8 +302,8 @@ class Palm:
             return [mesh.node(*p) for p in place.pushed]
         if place.way == "across":
             return [mesh.node(u, place.at_mm[1]) for u in self._under_bar(place)]
-        low, high = self.case.face.reach(1, place.at_mm[0])
-        return [mesh.node(place.at_mm[0], v) for v in mesh.y if low - 1 <= v <= high + 1]
+        (u, v), half = place.at_mm, place.bar_mm / 2 + 1
+        return [mesh.node(u, y) for y in mesh.y if abs(y - v) <= half]
 
     def _soft(self, place: Place, count: int) -> list[float]:
         """Springs between bar and plate: the shear of the plate, and what bar and frame give."""
@@ -438,7 +438,7 @@ def palm_by_chance(random: np.random.Generator, case: Case) -> Palm:
     most = [
         0.7 * case.strain_most * p.span_mm**2 / (4 * thick) * p.lever(wide / 2)
         for p in places(case.face, thick, Tools())
-        if p.way == "across"
+        if p.way == "across" and p.whole
     ]
     bow = min(0.002 * long, 0.3 * case.strain_most * long**2 / (4 * thick))
     return Palm(

@@ -6,6 +6,7 @@ was read.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -182,9 +183,22 @@ def _on_the_push(card: Card, push: Push) -> Iterator[Words]:
             dents=": the plate is marked, lay soft steel between" if push.dents else "",
             shear=f"{100 * share / (1 + share):.0f}",
         )
-    alike = [p for p in places_of(case) if p.way == place.way]
-    if len(alike) > 1:
+    if place.one_sided:
+        bent = 1 if place.way == "across" else 0
+        nearer = min((0, 1), key=lambda n: math.dist(place.at_mm, place.supports[n]))
+        side = (("forward", "aft"), ("to port", "to starboard"))[bent][nearer]
+        at = place.supports[1 - nearer][bent]
+        under = any(a < at < b for a, b in ((r.across_mm if bent else r.along_mm) for r in case.face.roots))
+        parted = "; the parallel under the root in two, beside the arm" if under else ""
+        template = "over the edge of the arm's root: only the plate {side} bends{parted}"
+        yield say(template, side=side, parted=parted)
+    elif len(alike := _alike(case, place)) > 1:
         yield say("{count} places, one by one by their numbers", count=str(len(alike)))
+
+
+def _alike(case: Case, place: Place) -> list[Place]:
+    """The places over the lines, of its way, which are numbered."""
+    return [p for p in places_of(case) if p.way == place.way and not p.one_sided]
 
 
 def _pressure(value_mpa: float) -> Amount:
@@ -243,8 +257,8 @@ def _plan(card: Card, shown: str) -> View:
     view.arrow((-0.1 * long, 0.5 * wide + 0.04 * long), 0.0, "FWD")
     if card.push is not None:
         _touched(view, card, card.push)
-        numbered = [p for p in places_of(case) if p.way == card.push.place.way]
-        spots = [(str(p.number), p.at_mm) for p in numbered]
+        one_sided = card.push.place.one_sided  # the bar is drawn where it lies, beside the root: no number fits there
+        spots = [] if one_sided else [(str(p.number), p.at_mm) for p in _alike(case, card.push.place)]
         if card.push.place.way == "twist":
             spots = [(str(n), p) for n, p in enumerate(_corners(card, card.push.place)[1], 1)]
         for text, (u, v) in spots:

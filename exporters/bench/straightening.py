@@ -11,6 +11,7 @@ from strutwright.exporters.bench.blank import Form, form_of
 from strutwright.exporters.bench.paper import Imprint, capital, first_that_fits, work_sheet
 from strutwright.exporters.bench.press_card import Card, fine
 from strutwright.exporters.drawing.sheet import Sheet
+from strutwright.exporters.drawing.view import View
 from strutwright.models import cautions
 from strutwright.models.bench.palm_shape import Shape
 from strutwright.models.bench.press_angle import ToBore
@@ -26,11 +27,13 @@ NOTES = (
     "Stage 0 is before the first stroke, stage 1 after it. Write each stroke's travel from touching.",
 )
 _TRIED = ((5.0, 7.5, 3), (4.0, 7.5, 3), (3.5, 7.0, 2), (3.0, 7.0, 2), (2.5, 6.5, 1))
-"""Letters of notes and cautions, heights of rows and stages told, as the page holds them."""
+"""Letters of notes and cautions, heights of rows and stages told, as the page holds them; then the same with the views
+in one of the scales between, then without the one from the side."""
 _SCALES = (1.0, 0.5, 0.2, 0.1, 0.05)
+_BETWEEN = (0.5, 0.4, 0.3, 0.25, 0.2, 0.15, 0.125, 0.1)
+"""Steps between, which ISO 5455 allows in exceptional cases: where one page does not hold the card else."""
 _ROW_MM = 5.3
 """Height of a row of the blank form: its readings and strokes then stand on one page."""
-"""With the steps between that ISO 5455 allows where they are needed: one page holds no more."""
 _OFTEN = frozenset(
     {"by", "date", "how", "press.force", "press.span_along", "press.span_across", "press.bed"}
     | {"press.bar_length", "bore.angle", "bore.height_aft", "bore.height_forward", "bore.apart", "bore.mock_up"}
@@ -150,23 +153,26 @@ def sheet(found: Straightened, said: Straightening, *, imprint: Imprint) -> Shee
     notes = [read(words, units) for words in press_card.remarks(told)]
     notes += [*(read(reason, units) for reason in step.reasons), *(f"instead: {way}" for way in step.instead)]
 
-    def card(text_mm: float, row_mm: float, stages: int) -> Sheet:
+    views = press_card.views(told)
+    ways = ((_SCALES, views), (_BETWEEN, views), (_BETWEEN, views[:1]))
+
+    def card(scales: tuple[float, ...], views: list[View], text_mm: float, row_mm: float, stages: int) -> Sheet:
         doing = [] if told.push is None else [press_card.steps_table(told, units, row_mm)]
         return work_sheet(
             "Press card",
             said,
             imprint=imprint,
             unit=units,
-            views=press_card.views(told),
+            views=views,
             tables=[*doing, press_card.stages_table(told, found.shapes[-stages:], units, row_mm, 1)],
             notes=[capital(note) for note in notes],
             cautions=[cautions.PRESS],
             banner=head,
             document_type="Press card",
-            scales=_SCALES,
+            scales=scales,
             text_sizes_mm=(press_card.TEXT_MM, 3.5),
             note_text_mm=text_mm,
             caution_text_mm=text_mm,
         )
 
-    return first_that_fits(card(*tried) for tried in _TRIED)
+    return first_that_fits(card(scales, shown, *tried) for scales, shown in ways for tried in _TRIED)

@@ -80,6 +80,18 @@ class Shape:
             near = np.full(len(x), True)
         return float(np.linalg.lstsq(a[near], z[near], rcond=None)[0][2 + line])
 
+    def falls_mm(self, way: int, toes_mm: tuple[float, float]) -> tuple[float, float]:
+        """Return how far the two ends, along or across, fall from the line of a root between its toes: after and before
+        it, the other bow and the twist taken off; 0 where the readings do not tell."""
+        z = self.points[:, 2] - self.own_mm[1 - way] - self.own_mm[2]
+        half = self.size_mm[way] / 2.0
+        x, low, high = self.points[:, way] / half, toes_mm[0] / half, toes_mm[1] / half
+        a = np.column_stack([np.ones_like(x), x, np.maximum(low - x, 0.0), np.maximum(x - high, 0.0)])
+        if np.linalg.matrix_rank(a, tol=1e-3) < a.shape[1]:
+            return 0.0, 0.0
+        found = np.linalg.lstsq(a, z, rcond=None)[0]
+        return -float(found[2]) * (low + 1.0), -float(found[3]) * (1.0 - high)
+
     def profile_mm(self, way: int, at_mm: tuple[float, ...]) -> list[float]:
         """Return heights of the profile along or across, the other bow and the twist taken off: means of the stations,
         straight between them."""

@@ -23,7 +23,9 @@ _SPAN_SHARE = 0.8
 """Of the palm between its supports, where nothing says it; common practice, no source."""
 _REACHED = 0.25
 """Share of a bar over a root from which on the palm turns at the root's toes all along; by finite elements."""
-_CARRIED = 1.0
+_MOST_OF = 0.6
+"""Share of a line that a bar covers at least that is to bend all of it."""
+CARRIED = 1.0
 """Plate beside a bite that is carried along at most, in spans."""
 
 
@@ -131,8 +133,9 @@ class Place:
     span of the strip that bends, or how far apart the seats of a twist stand along and across. supports, pushed:
     middles of the parallels or balls, and of the bar or the beam's two ends. free: widths of plate that bend here side
     by side, each with the span that is free. carried: the same with the plate beside that is carried along at most.
-    whole: whether one push of this kind takes the whole palm. toes_mm: where a root begins and ends along, for a push
-    along beside it.
+    whole: whether one push of this kind takes the whole palm. toes_mm: where a root begins and ends, for a push that
+    bends one end of the palm against it. share: travel of the ram over how far the plate falls at the nearer support,
+    and one_sided: whether the bar lies over a toe of the root, so that only the plate on that side of it bends.
     """
 
     way: Way
@@ -148,6 +151,8 @@ class Place:
     carried: tuple[P, ...]
     whole: bool = True
     toes_mm: P | None = None
+    share: float = 1.0
+    one_sided: bool = False
 
     @property
     def span_mm(self) -> float:
@@ -184,21 +189,28 @@ ANY = Tools()
 
 
 def places(face: Face, thickness_mm: float, tools: Tools) -> list[Place]:
-    """Return where a palm can be pushed: over each line, bite by bite; along it; and at two corners for a twist.
+    """Return where a palm can be pushed: over each line, bite by bite; along it; over each toe of an arm's root, to
+    bend the plate on one side of it; and at two corners for a twist.
 
     >>> [(p.way, p.bar_mm) for p in places(Face.bare((300.0, 150.0)), 14.0, Tools())]
     [('across', 300.0), ('along', 150.0), ('twist', 0.0)]
     >>> [p.at_mm[0] for p in places(Face.bare((300.0, 150.0)), 14.0, Tools(bar_mm=100.0))][:3]  # the middle bite first
     [0.0, -100.0, 100.0]
     """
-    across = _from_the_middle(list(_across(face, thickness_mm, tools)))
-    return [*across, *_from_the_middle(list(_along(face, thickness_mm, tools))), *_twist(face, tools)]
+    across, along = list(_across(face, thickness_mm, tools)), list(_along(face, thickness_mm, tools))
+    toes = list(_over_toes(face, thickness_mm, tools))
+    return [
+        *_numbered(across, [p for p in toes if p.way == "across"]),
+        *_numbered(along, [p for p in toes if p.way == "along"]),
+        *_twist(face, tools),
+    ]
 
 
-def _from_the_middle(made: list[Place]) -> list[Place]:
+def _numbered(made: list[Place], after: list[Place]) -> list[Place]:
+    """From the middle outward, then the others."""
     middle = sum(p.at_mm[0] for p in made) / max(len(made), 1)
     made.sort(key=lambda p: (p.line, round(abs(p.at_mm[0] - middle), 6), p.at_mm[0]))
-    return [replace(p, number=n) for n, p in enumerate(made, 1)]
+    return [replace(p, number=n) for n, p in enumerate([*made, *after], 1)]
 
 
 def _across(face: Face, thickness_mm: float, tools: Tools) -> Iterator[Place]:
@@ -218,7 +230,7 @@ def _across(face: Face, thickness_mm: float, tools: Tools) -> Iterator[Place]:
         long = (high - low) / count
         for n in range(count):
             start = low + n * long
-            beside = min(_CARRIED * span, (high - low) - long)
+            beside = min(CARRIED * span, (high - low) - long)
             yield (
                 Place(
                     way="across",
@@ -308,6 +320,46 @@ def _beside(long: float, span: float, stiff: P, room: float) -> Iterator[P]:
         step = (high - low - apart) / max(count - 1, 1)
         for n in range(count):
             yield low + apart / 2.0 + n * step, apart
+
+
+def _over_toes(face: Face, thickness_mm: float, tools: Tools) -> Iterator[Place]:
+    """The bar over one toe of the only root, the farther support beyond the other toe: across, then along. The nearer
+    plate bends as half a strip that is pressed in its middle."""
+    if len(face.roots) != 1 or len(face.lines) != 1:
+        return
+    root, rows = face.roots[0], face.lines[0].rows_mm
+    half = (tools.span_along_mm or _SPAN_SHARE * face.size_mm[0]) / 2.0
+    ways = ("across", root.across_mm, rows[::-1]), ("along", root.along_mm, (-half, half))
+    for way, toes, rests in ways:
+        bent = 1 if way == "across" else 0
+        for toe, near, far in ((toes[1], rests[1], rests[0]), (toes[0], rests[0], rests[1])):
+            bends = abs(near - toe)
+            apart = abs(near - far) if bent else min(abs(near - far), tools.bed_mm)
+            over = root.along_mm if bent else face.reach(1, toe)
+            long = min(over[1] - over[0], tools.bar_mm)
+            stands = (near - toe) * (toe - far) > 0.0 and 2.0 * bends <= apart <= tools.bed_mm
+            covers = long >= _MOST_OF * (over[1] - over[0]) > 0.0
+            if bends < LEAST_SPAN / 2.0 * thickness_mm or not stands or not covers:
+                continue
+            far = near - math.copysign(apart, near - far)
+            middle = (over[0] + over[1]) / 2.0
+            free = ((over[1] - over[0], 2.0 * bends),)
+            yield Place(
+                way="across" if bent else "along",
+                at_mm=(middle, toe) if bent else (toe, middle),
+                bar_mm=long,
+                spans_mm=(long, 2.0 * bends) if bent else (2.0 * bends, long),
+                supports=((middle, max(near, far)), (middle, min(near, far)))
+                if bent
+                else ((max(near, far), 0.0), (min(near, far), 0.0)),
+                pushed=((middle, toe),) if bent else ((toe, middle),),
+                free=free,
+                carried=free,
+                whole=False,
+                toes_mm=toes,
+                share=(apart - bends) / apart,
+                one_sided=True,
+            )
 
 
 def _twist(face: Face, tools: Tools) -> Iterator[Place]:

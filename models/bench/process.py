@@ -67,6 +67,14 @@ def _family(strut: Strut) -> str | None:
         return None
 
 
+def _named(material: str) -> str:
+    """A material by its name in the table, where it stands there."""
+    try:
+        return str(tables.material(material).name)
+    except tables.NotInTable:
+        return material.casefold()
+
+
 def _cast(strut: Strut, rates: ShopRates) -> Iterator[Operation]:
     family = _family(strut)
     yield Operation(
@@ -292,7 +300,7 @@ def estimate(strut: Strut, made: list[Operation], rates: ShopRates) -> Estimate:
     costs = {"bench": cost.bench, "machine": cost.machine, "welding": cost.welding, "inspection": cost.inspection}
     labour = sum(hours[p] * costs[p] for p in places)
     metal_kg = float(weights.stock_kg(Inputs.from_strut(strut))) + weld_metal_kg(strut)
-    price = next((p.per_kg for p in rates.prices if p.material.casefold() == strut.material.casefold()), None)
+    price = next((p.per_kg for p in rates.prices if _named(p.material) == _named(strut.material)), None)
     metal = None if price is None else price * metal_kg
     total = None if metal is None else (labour + metal) * (1.0 + rates.overhead / 100.0)
     return Estimate(hours=hours, metal_kg=metal_kg, labour=labour, metal=metal, total=total)

@@ -25,6 +25,8 @@ _CELLS = 40
 """About so many cells the patch is parted into."""
 _TRIES, _SAMPLE = 400, 6
 _ROD_POINTS = 7
+_ROD_REACH = 1.5
+"""Points nearer to the axis of a rod than so many of its radii are its own."""
 _MOST = 20_000
 """Points of a patch that are worked on; of more every second, third, ... is taken."""
 
@@ -71,7 +73,8 @@ def scanned(said: Survey, cloud: Floats, found: Resolved | None = None) -> Scann
     spots = [_spot(name, at) for name, at in zip(names, line, strict=False)]
     places = _places(said, spots, line, axes)
     mid = _mid(places, spots, line)
-    cells, count, left = _cells(said, cloud, line, mid, found)
+    shown = cloud if said.scan.rod_radius is None else _beside_rod(cloud, line, said.scan.rod_radius)
+    cells, count, left = _cells(said, shown, line, mid, found)
     hull = [_spot(f"C{k + 1}", at) for k, at in enumerate(cells)]
     new = said.model_copy(update={**notes, "hull": hull, "line": spots, "places": places})
     return Scanned(said=new, cloud=cloud, patch=count, left=left)
@@ -95,6 +98,14 @@ def _rod(cloud: Floats, line: Floats, radius_mm: float) -> tuple[Floats, float]:
         raise NoHullError(str(error)) from None
     steps = np.linspace(rod.from_mm, rod.to_mm, _ROD_POINTS)
     return rod.middle + np.outer(steps, rod.direction), rod.scatter_mm * math.sqrt(_ROD_POINTS * 4 / rod.count)
+
+
+def _beside_rod(cloud: Floats, line: Floats, radius_mm: float) -> Floats:
+    """The cloud without the rod, which where it is scanned finely has more points than the hull over it."""
+    way = (line[-1] - line[0]) / np.linalg.norm(line[-1] - line[0])
+    from_line = cloud - line[0]
+    off = np.linalg.norm(from_line - np.outer(from_line @ way, way), axis=1)
+    return np.asarray(cloud[off > _ROD_REACH * radius_mm])
 
 
 def _axes(said: Survey, cloud: Floats, line: Floats) -> Floats:

@@ -17,8 +17,9 @@ import numpy as np
 
 from strutwright.models.arrays import Num
 from strutwright.models.bench.palm_shape import Shape
-from strutwright.models.bench.press_places import ANY, Face, P, Place, Tools, Way, places
+from strutwright.models.bench.press_places import ANY, CARRIED, Face, P, Place, Tools, Way, places
 from strutwright.models.formulas import press_bending as law
+from strutwright.models.formulas.min_zone import Points, min_zone
 from strutwright.params.limits import Limits
 from strutwright.params.words import Amount, Words, say
 
@@ -31,15 +32,21 @@ yields earlier then. Common practice, no source: they cover what plates by finit
 _OVER_SHARE, _SHORT_SHARE = 0.35, 0.1
 """Share of the tolerance by which a stroke may go over at the least yield, and the first in its way stays short at the
 likeliest."""
-_UNREAD_SHARE = 0.15
-_ALIKE = 0.8
-"""Share of the worst from which a place nearer the middle goes first."""
+_UNREAD_SHARE, _UNREAD_ROOTED = 0.15, 0.25
+"""Share of the tolerance that is kept for what lies between the readings; more with roots of arms under the plate,
+which stays as it was beside them; by finite elements."""
+_ALIKE, _WORTH = 0.8, 0.02
+"""Share of the best from which a place that comes before it goes first; share of the tolerance that a stroke is to gain
+at least."""
 _SIGMAS = 2.0
 _WIDE = 1.155
 """Force of a plate that is held flat the other way over that of a strip: 2 / sqrt(3), von Mises."""
 _ROOT_FORCE, _ROOT_TWIST = {"along": 2.3, "across": 1.8}, 8.0
 """The same with roots of arms under the plate, and what a twist takes more per share of the plate that is root: what
 palms by finite elements took at most."""
+_FAR, _EARLY = 1.4, 0.8
+"""With the bar over a toe: springback over that of the nearer plate alone, which finite elements showed at least; force
+over that of the whole width bending, at least, as it starts to bend beside the root."""
 _DENTS = 1.8
 """Pressure of a line contact that yields under the face, over the yield (Johnson, Contact Mechanics, from memory)."""
 
@@ -77,7 +84,7 @@ class Case:
     @property
     def unread_mm(self) -> float:
         """What is kept of the tolerance for what lies between the readings."""
-        return _UNREAD_SHARE * self.tolerance_mm
+        return (_UNREAD_ROOTED if self.face.roots else _UNREAD_SHARE) * self.tolerance_mm
 
     @property
     def strain_most(self) -> float:
@@ -97,16 +104,16 @@ class Case:
 
     def springback_mm(self, place: Place, yield_mpa: Num, set_mm: Num) -> Num:
         """Springback of the stroke that leaves a set: half way from that of bare plate to that of plate that bends
-        only where the roots leave it free."""
+        only where the roots leave it free; with the bar over a toe the farther side gives too."""
         bare, free = (self.curve(place.way, widths) for widths in (place.bare, place.free))
         back: Num = (bare.springback(yield_mpa, set_mm) + free.springback(yield_mpa, set_mm)) / 2.0
-        return back
+        return back * _FAR if place.one_sided else back
 
     def force_n(self, place: Place, yield_mpa: float, set_mm: float) -> tuple[float, float]:
         """Least and greatest force of the ram of a stroke that leaves a set."""
         least = float(self.curve(place.way, place.free).force(yield_mpa, set_mm))
         most = float(self.curve(place.way, place.carried).force(yield_mpa, set_mm)) * self._held(place)
-        return least * _beam(place.way), most * _beam(place.way)
+        return least * _rams(place) * (_EARLY if place.one_sided else 1.0), most * _rams(place)
 
     def _held(self, place: Place) -> float:
         if not self.face.roots:
@@ -120,9 +127,11 @@ class Case:
         return force_n / self.limits["press_share"].value
 
 
-def _beam(way: Way) -> float:
-    """Corners that the ram presses at once."""
-    return 2.0 if way == "twist" else 1.0
+def _rams(place: Place) -> float:
+    """Force of the ram over that on one corner of a twist, or over that in the middle of a strip."""
+    if place.one_sided:  # half of it at the nearer support, of what the lever leaves
+        return 0.5 / place.share
+    return 2.0 if place.way == "twist" else 1.0
 
 
 @lru_cache(maxsize=256)
@@ -202,7 +211,7 @@ def _need_mm(shape: Shape, place: Place) -> float:
         return shape.twist_mm * place.spans_mm[0] * place.spans_mm[1] / (shape.size_mm[0] * shape.size_mm[1])
     if place.toes_mm is not None:  # the end turns about this place: as far as it falls from the line of the root
         fall, reach = _end_mm(shape, place)
-        return fall / reach * place.span_mm / 4.0
+        return fall / reach * place.span_mm / (2.0 if place.one_sided else 4.0)
     if place.way == "along" and not place.whole:
         return _over_mm(shape, place)
     return _kinked_mm(shape, place) / place.lever(shape.size_mm[1 if place.way == "across" else 0] / 2.0)
@@ -226,7 +235,11 @@ def _alone(shape: Shape, place: Place) -> float:
 def _end_mm(shape: Shape, place: Place) -> P:
     """How far the palm's end falls from the line of the root, and how far that end lies from the place."""
     assert place.toes_mm is not None
-    end = math.copysign(shape.size_mm[0] / 2.0, place.at_mm[0] - sum(place.toes_mm) / 2.0)
+    way = 1 if place.way == "across" else 0
+    end = math.copysign(shape.size_mm[way] / 2.0, place.at_mm[way] - sum(place.toes_mm) / 2.0)
+    if place.one_sided:
+        falls = shape.falls_mm(way, place.toes_mm)
+        return falls[1 if end > 0.0 else 0], abs(end - place.at_mm[way])
     near, far = sorted(place.toes_mm, key=lambda toe: abs(toe - end))
     at_end, at_near, at_far = shape.profile_mm(0, (end, near, far))
     return at_near + (at_near - at_far) / (near - far) * (end - near) - at_end, abs(end - place.at_mm[0])
@@ -265,21 +278,25 @@ def places_of(case: Case) -> list[Place]:
 
 
 def bite_mm(case: Case, place: Place, press_n: float) -> float:
-    """Return the longest bite of a line that a press bends, half the strain that the metal takes, at the yield that it
-    may have; as long as the place where the whole goes.
+    """Return the longest bite of a line that a press bends, by all the strain that the metal takes, at the yield that
+    it may have; as long as the place where the whole goes.
 
     >>> case = Case(face=Face.bare((300.0, 150.0)), thickness_mm=14, yield_mpa=170, modulus_mpa=193e3,
     ...             family="stainless", limits=standard())
-    >>> round(bite_mm(case, places_of(case)[0], 100e3))  # 0.75 x 100 kN over some 640 N a millimetre
-    117
+    >>> round(bite_mm(case, places_of(case)[0], 100e3))  # 0.75 x 100 kN over some 700 N a millimetre
+    106
     """
-    set_mm = case.strain_most / 2.0 * place.span_mm**2 / (4.0 * case.thickness_mm)
+    set_mm = case.strain_most * place.span_mm**2 / (4.0 * case.thickness_mm)
     whole = case.force_n(place, case.yield_most_mpa, set_mm)[1]
     stiffest = min(place.free, key=lambda strip: strip[1])
     bite = replace(place, free=(stiffest,), carried=(stiffest,))
     per_mm = max(case.force_n(bite, case.yield_most_mpa, set_mm)[1] / stiffest[0], whole / place.bar_mm)
     room = case.limits["press_share"].value * press_n
-    return place.bar_mm if whole <= room else min(room / per_mm, place.bar_mm)
+    if whole <= room:
+        return place.bar_mm
+    bends = min(room / per_mm, place.bar_mm)
+    alone = bends - CARRIED * place.span_mm  # of what bends the rest is plate beside the bite
+    return alone if alone >= case.limits["press_strip"].value * case.thickness_mm else bends
 
 
 def next_step(case: Case, shape: Shape, made: Sequence[Made] = ()) -> Step:
@@ -300,17 +317,64 @@ def next_step(case: Case, shape: Shape, made: Sequence[Made] = ()) -> Step:
         return Step(verdict="flat", shape=shape)
     floor = _SIGMAS * (case.reading_mm + case.setting_mm) / 2.0
     able = [p for p in places_of(case) if abs(_need_mm(shape, p)) > floor]
-    if able:
-        worst = max(abs(_alone(shape, p)) for p in able)
-        # Of bites that are off alike, the one nearest the middle.
-        near = [p for p in able if abs(_alone(shape, p)) >= _ALIKE * worst]
-        return step_at(case, shape, min(near, key=lambda p: (p.number, -abs(_alone(shape, p)))), made)
+    order = _by_worth(case, shape, able)
+    if order:
+        steps = (step_at(case, shape, place, made) for place in order)
+        first = next(steps)
+        return next((step for step in (first, *steps) if step.verdict == "push"), first)
+    if shape.zone_mm <= case.tolerance_mm:  # no stroke would better it
+        return Step(verdict="flat", shape=shape)
     return Step(
         verdict="refused",
         shape=shape,
         reasons=("what is left is neither bow nor twist that the supports reach: no stroke takes it out",),
         instead=_instead(case),
     )
+
+
+def _by_worth(case: Case, shape: Shape, able: Sequence[Place]) -> list[Place]:
+    """The places that better the face, the best first. Of those that do alike, the first: the whole line before one
+    side of it; and of bites that are off alike, the one nearest the middle."""
+    off = _off_mm(shape.points)
+    left = {p: _off_after_mm(shape, p) for p in able}
+    worth = sorted((p for p in able if left[p] <= off - _WORTH * case.tolerance_mm), key=lambda p: left[p])
+    if not worth:
+        return []
+    near = [p for p in able if p in worth and off - left[p] >= _ALIKE * (off - left[worth[0]])]
+    if (first := near[0]).way == "across" and not (first.whole or first.one_sided):
+        bites = [p for p in able if p.way == "across" and not p.one_sided]
+        worst = max(abs(_alone(shape, p)) for p in bites)
+        near = [p for p in bites if abs(_alone(shape, p)) >= _ALIKE * worst]
+    return [*near, *(p for p in worth if p not in near)]
+
+
+def _off_mm(points: Points) -> float:
+    """How far a face is off, as a zone: half by its zone, which is what counts, half by the mean of the squares about
+    its plane, as one stroke alone may better only that. An even spread has a zone of sqrt(12) deviations."""
+    plane = np.column_stack([np.ones(len(points)), points[:, :2]])
+    left = points[:, 2] - plane @ np.linalg.lstsq(plane, points[:, 2], rcond=None)[0]
+    return (min_zone(points)[0] + math.sqrt(12.0 * float(np.mean(left**2)))) / 2.0
+
+
+def _off_after_mm(shape: Shape, place: Place) -> float:
+    """How far it would be off if a stroke at a place took out all that it can."""
+    points, way = np.array(shape.points), 1 if place.way == "across" else 0
+    if place.way == "twist":
+        points[:, 2] -= shape.own_mm[2]
+        return _off_mm(points)
+    x, at, half = points[:, way], place.at_mm[way], shape.size_mm[way] / 2.0
+    if place.toes_mm is not None:
+        fall, reach = _end_mm(shape, place)
+        outward = math.copysign(1.0, at - sum(place.toes_mm) / 2.0)
+        points[:, 2] += fall / reach * np.maximum(outward * (x - at), 0.0)
+    elif place.way == "along" and not place.whole:
+        points[:, 2] += _over_mm(shape, place) / place.span_mm * 2.0 * np.abs(x - at)
+    else:
+        turns = np.maximum(np.abs(x - at) - place.stiff_mm, 0.0) / (half - place.stiff_mm)
+        beside = np.maximum(np.abs(points[:, 1 - way] - place.at_mm[1 - way]) - place.bar_mm / 2.0, 0.0)
+        fades = 1.0 if place.whole else np.maximum(1.0 - beside / place.span_mm, 0.0)
+        points[:, 2] += _kinked_mm(shape, place) * turns * fades
+    return _off_mm(points)
 
 
 def step_at(case: Case, shape: Shape, place: Place, made: Sequence[Made] = ()) -> Step:
@@ -331,14 +395,21 @@ def step_at(case: Case, shape: Shape, place: Place, made: Sequence[Made] = ()) -
     return Step(verdict="push", shape=shape, push=push)
 
 
-def _same(a: Place, b: Place) -> bool:
-    """Whether metal that was bent at one place is bent on at the other."""
-    return a.way == b.way and a.line == b.line and math.dist(a.at_mm, b.at_mm) < 1.0
+def _share_of(one: Place, place: Place) -> float:
+    """What a set at one place counts as at another whose metal it bent: all of it at the same, its part at one toe
+    where the whole line was pressed, else nothing."""
+    if place.one_sided and one.whole and one.line == place.line:
+        return place.span_mm / 2.0 / (one.span_mm / 2.0 - one.stiff_mm)
+    return 1.0 if one.line == place.line and math.dist(one.at_mm, place.at_mm) < 1.0 else 0.0
 
 
 def _before_mm(place: Place, sign: float, made: Sequence[Made]) -> float:
     """The set of earlier strokes at one place in one direction: the metal goes on where it was left."""
-    sets = (_need_mm(m.before, m.place) - _need_mm(m.after, m.place) for m in made if _same(m.place, place))
+    sets = [
+        (_need_mm(m.before, m.place) - _need_mm(m.after, m.place)) * _share_of(m.place, place)
+        for m in made
+        if m.place.way == place.way
+    ]
     return sum(s for s in sets if s * sign > 0.0) * sign
 
 
@@ -359,8 +430,9 @@ def working_yield(case: Case, way: Way, made: Sequence[Made]) -> tuple[float, fl
         left = (off - _need_mm(m.after, m.place)) * sign
         total = max(_before_mm(m.place, sign, made[:number]), 0.0) + max(left, 0.0)
         doubt = _SIGMAS * math.hypot(case.reading_mm, case.setting_mm)
-        low = _yield_of(case, m.place, total, m.travel_mm - left - doubt) / (1.0 + _MODEL)
-        high = _yield_of(case, m.place, total, m.travel_mm - left + doubt) * (1.0 + _MODEL)
+        back = m.travel_mm / m.place.share - left
+        low = _yield_of(case, m.place, total, back - doubt) / (1.0 + _MODEL)
+        high = _yield_of(case, m.place, total, back + doubt) * (1.0 + _MODEL)
         if left < doubt:  # it hardly yielded: the yield may be any higher
             high = max(high, most)
         least, most = _both((least, most), (low, high))
@@ -393,7 +465,10 @@ def _push(case: Case, shape: Shape, place: Place, made: Sequence[Made]) -> Push:
     def back(strength: float, set_mm: float) -> float:
         return float(case.springback_mm(place, strength, set_mm))
 
-    over = max(_OVER_SHARE * case.tolerance_mm * share - case.setting_mm, 0.0)
+    def springs(strength: float) -> float:
+        return back(strength, before + need) * place.share
+
+    over = max(_OVER_SHARE * case.tolerance_mm * share - case.setting_mm / place.share, 0.0)
     short = 0.0 if own else _SHORT_SHARE * case.tolerance_mm * share
     likely = need - short + back(yields[1], before + need)
     least_back = back(yields[0], before + need + over)
@@ -407,10 +482,10 @@ def _push(case: Case, shape: Shape, place: Place, made: Sequence[Made]) -> Push:
     return Push(
         place=place,
         down=off > 0.0 or way == "twist",
-        need_mm=need,
-        travel_mm=travel,
-        beyond_mm=travel - need,
-        springback_mm=(back(yields[0], before + need), back(yields[1], before + need), back(yields[2], before + need)),
+        need_mm=need * place.share,
+        travel_mm=travel * place.share,
+        beyond_mm=(travel - need) * place.share,
+        springback_mm=(springs(yields[0]), springs(yields[1]), springs(yields[2])),
         force_n=(least, middle, most),
         press_n=case.press_for(most),
         yield_mpa=yields,
@@ -425,9 +500,13 @@ def _strain(case: Case, place: Place, set_mm: float) -> float:
     """Surface strain of a set, spread over the span, or of the twist. The limits are of a set whose plate turns under
     the bar; as it turns at the toes of a root, the set of the same fall at the edges counts."""
     if place.way != "twist":
-        long = case.size_mm[1 if place.way == "across" else 0]
-        plain = set_mm * place.lever(long / 2.0) * place.span_mm / long
-        return float(law.set_strain(plain, case.thickness_mm, place.span_mm))
+        way = 1 if place.way == "across" else 0
+        long, span = case.size_mm[way], place.span_mm
+        falls = set_mm * place.lever(long / 2.0)
+        if place.toes_mm is not None and place.one_sided:
+            span = math.dist(*place.supports)
+            falls = set_mm * (long / 2.0 - abs(place.at_mm[way])) / (place.span_mm / 2.0)
+        return float(law.set_strain(falls * span / long, case.thickness_mm, span))
     return float(2.0 * case.thickness_mm * set_mm / (place.spans_mm[0] * place.spans_mm[1]) / math.sqrt(3.0))
 
 

@@ -173,6 +173,10 @@ def straightened(said: Straightening, case: Case, strut: Strut | None = None) ->
     >>> straightened(said, case_of(said, None, standard())).step.verdict
     'push'
     """
+    for k, row in enumerate(said.heights):
+        for name, at, size in (("along", row.along, case.size_mm[0]), ("across", row.across, case.size_mm[1])):
+            if abs(at) > size / 2.0 + 1.0:
+                raise NotKnownError(f"heights[{k}].{name}", "lies off the palm of the set")
     shapes = []
     kinks = tuple(line.at_mm for line in case.face.lines)
     for stage in range(len(said.strokes) + 1):

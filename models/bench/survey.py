@@ -400,6 +400,8 @@ def _uncertain(of: Readings, model: fit.Model, hull: Scatter, line: Scatter) -> 
         sure = math.isfinite(total) and math.isfinite(float(values[k]))
         factor = lp.student_factor(lp.combined_dof(variances, dofs)) if sure and total > 0.0 else 0.0
         out[name] = Figure(float(values[k]), math.sqrt(total) * factor if sure and math.isfinite(factor) else None)
+    if len(of.line) < 2 and "plan" not in of.said.angles.model_fields_set:
+        out["plan_deg"] = Figure(out["plan_deg"].value, None)
     return out
 
 

@@ -17,7 +17,11 @@ from strutwright.params.words import Amount, Words, deg, fine_mm, joined, mm, sa
 _NARROW = 0.5
 """Points that reach less far across than this share of the palm's width tell its tilt badly."""
 _NEAR = 0.12
-"""Points nearer to each other than this share of their reach count as one cluster."""
+"""Points nearer to each other than this share of their reach count as one place."""
+_PLACES = 15
+"""More places than that no survey needs."""
+_LEVEL_DEG = 0.5
+"""A hull on the keel that is out of level by more is told also where nothing says how sure that is."""
 _ALONE = 0.9
 """A point of more leverage than this holds the fit up alone."""
 
@@ -28,12 +32,12 @@ def doubts(side: Sided) -> tuple[Words, ...]:
     >>> from strutwright.models.bench.survey import survey
     >>> from strutwright.params.bench.survey import Survey
     >>> from strutwright.params.measured import reads
-    >>> text = "{side: centre, angles: {shaft: 9, run: 1, deadrise: 0}, drop: {square_to_shaft: 200}}"
+    >>> text = "{side: centre, angles: {shaft: 9, run: 1, deadrise: 0, plan: 0}, drop: {vertical: 200}}"
     >>> [str(words) for words in doubts(survey(reads(text, Survey).said).sides[0])]
     ['the angles and the drop were read once: nothing checks them']
     """
     if not side.hull:
-        return ("the angles and the drop were read once: nothing checks them",)
+        return ("the angles and the drop were read once: nothing checks them", *_plan(side))
     return (*_out(side), *_unchecked(side), *_scattered(side), *_placed(side), *_level(side))
 
 
@@ -81,6 +85,13 @@ def _unchecked(side: Sided) -> Iterator[Words]:
         yield say(template, n=len(side.line), least=LINE_FROM)
     elif not side.line:
         yield "the shaft line was not measured by points: nothing checks it"
+        yield from _plan(side)
+
+
+def _plan(side: Sided) -> Iterator[Words]:
+    plan = side.figures["plan_deg"]
+    if math.isfinite(plan.value) and plan.within is None and not side.line:
+        yield "the shaft is taken to lie along the centre line in plan, which was not measured: say angles.plan"
 
 
 def _scattered(side: Sided) -> Iterator[Words]:
@@ -113,7 +124,7 @@ def _placed(side: Sided) -> Iterator[Words]:
         yield say(template, narrow=mm(narrow))
     reach = float(np.ptp(around @ axes[0]))
     clusters = _clusters(uv, _NEAR * reach)
-    if len(used) > 3 and clusters < max(4, math.ceil(0.6 * len(used))):
+    if len(used) > 3 and clusters < max(4, math.ceil(0.6 * min(len(used), _PLACES))):
         template = "{n} points lie in {clusters} clusters: spread them over the palm and a hand's breadth round it"
         yield say(template, n=len(used), clusters=clusters)
     beyond = float(np.mean(np.logical_not(_within(bed.uv_mm, uv))))
@@ -124,15 +135,10 @@ def _placed(side: Sided) -> Iterator[Words]:
 
 
 def _clusters(points: Floats, near_mm: float) -> int:
-    """How many groups points fall into when those nearer than that are one."""
-    left, count = list(range(len(points))), 0
-    while left:
-        group, count = [left.pop(0)], count + 1
-        while group:
-            at = points[group.pop()]
-            close = [k for k in left if np.hypot(*(points[k] - at)) < near_mm]
-            left = [k for k in left if k not in close]
-            group += close
+    """How many places are left when of those nearer than that to each other one counts."""
+    left, count = points, 0
+    while len(left):
+        left, count = left[np.hypot(*(left - left[0]).T) >= near_mm], count + 1
     return count
 
 
@@ -145,9 +151,11 @@ def _within(places: Floats, points: Floats) -> Floats:
 
 def _level(side: Sided) -> Iterator[Words]:
     free = side.tilt_free
-    if free is not None and free.within is not None and abs(free.value) > free.within:
-        template = "athwart the hull is {tilt} out of level (+/- {within}); the palm is taken as level, bed it so"
-        yield say(template, tilt=deg(abs(free.value)), within=deg(free.within))
+    if free is None or abs(free.value) <= (_LEVEL_DEG if free.within is None else free.within):
+        return
+    within: Words = "how sure nothing tells" if free.within is None else say("+/- {w}", w=deg(free.within))
+    template = "athwart the hull is {tilt} out of level ({within}); the palm is taken as level, bed it so"
+    yield say(template, tilt=deg(abs(free.value)), within=within)
 
 
 def bedding(side: Sided, limits: Bedding) -> tuple[Words, ...]:

@@ -113,6 +113,8 @@ def _faults(measured: Measured[Fitting], said: Fitting, *, has_set: bool) -> Ite
         lacking += [] if said.shaft is not None else ["shaft"]
         for path in lacking:
             yield measured.problem(path, "is not given", "", "", "measure it, or name the strut's set with --set")
+    yield from measured.no_material("barrel.material", said.barrel.material)
+    yield from measured.no_material("bearing.material", said.bearing.material)
     wall, least = said.bearing.wall, said.bearing.wall_least
     if wall is not None and least is not None and least > wall:
         yield measured.problem(

@@ -118,6 +118,7 @@ def _faults(measured: Measured[Straightening], said: Straightening, *, has_set: 
             if getattr(said.palm, name) is None:
                 advice = "measure it, or name the strut's set with --set"
                 yield measured.problem(f"palm.{name}", "is not given", "", "", advice)
+    yield from measured.no_material("palm.material", said.palm.material)
     if not said.heights:
         yield measured.problem("heights", "has no reading", "", "a grid of 3 by 3 at least", "read the hull face")
         return

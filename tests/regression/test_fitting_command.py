@@ -19,10 +19,11 @@ from strutwright.models.bench.fitting import fit
 from strutwright.models.bench.fitting_case import case_of
 from strutwright.models.bench.fitting_screws import clocking, mark_out
 from strutwright.models.resolve import resolve
-from strutwright.params.bench.fitting import Fitting
+from strutwright.params.bench.fitting import Fitting, checked
 from strutwright.params.limits import standard
 from strutwright.params.loader import load, shipped
 from strutwright.params.measured import examples, read, reads
+from strutwright.params.problems import ParameterError
 
 EXAMPLE = "fitting-harbour-launch"
 ALONE = """units: in
@@ -105,6 +106,14 @@ def test_the_card_fits_its_page(paper: Any, worst: bool) -> None:
     (end,) = (view for sheet in card for view in sheet.views if view.name == "end")
     # Clock 90 is to port, which is to the left seen from aft.
     assert [led.point[0] < 0.0 for led in end.led if led.point[1] == pytest.approx(0.0)] == [True]
+
+
+def test_a_material_that_no_table_holds_is_a_fault_among_the_others() -> None:
+    text = ALONE.replace("material: C46400", "material: C464").replace("length: 8, outside", "outside")
+    with pytest.raises(ParameterError) as caught:
+        checked(reads(text, Fitting), has_set=False)
+    assert ["barrel.length" in str(p) for p in caught.value.problems] == [True, False]
+    assert "such as C46400" in str(caught.value.problems[1])
 
 
 @pytest.mark.parametrize("paper", ["A4", "letter"])

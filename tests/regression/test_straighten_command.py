@@ -19,7 +19,10 @@ from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import overlaps
 from strutwright.models.bench.palm_shape import shape
 from strutwright.models.bench.press_angle import to_bore
+from strutwright.models.bench.press_places import grid
 from strutwright.models.bench.straightening_case import NotKnownError, Straightened, case_of, straightened
+from strutwright.models.resolve import resolve
+from strutwright.params import loader
 from strutwright.params.bench.straightening import BoreSaid, Straightening
 from strutwright.params.limits import standard
 from strutwright.params.measured import examples, read, reads
@@ -66,6 +69,26 @@ BITES = before(
     press=SAID.press.model_copy(update={"bar_length": 120.0}),
     bore=BoreSaid(height_aft=120.0, height_forward=89.38, apart=200.0, drawing=9.0, mock_up=12.0),
 )
+
+
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+@pytest.mark.parametrize(("name", "one_sided"), [("harbour-launch", False), ("harbour-launch", True)])
+def test_the_card_of_a_sets_palm_fits_its_paper(name: str, one_sided: bool, paper: Any) -> None:
+    """Curled on both sides of the arm's root, or on one."""
+    strut = resolve(loader.load(loader.shipped()[name])).strut
+    said = Straightening.model_validate({"palm": {"made": "plate", "material": "316L"}})
+    case = case_of(said, strut, standard())
+    port, wide = case.face.roots[0].across_mm[1], case.size_mm[1] / 2.0
+    rows = [
+        {"along": u, "across": v, "reading": -1.2 * max((v if one_sided else abs(v)) - port, 0.0) / (wide - port)}
+        for u, v in grid(case.face, 7, 7, 4.0)
+    ]
+    said = Straightening.model_validate({**said.model_dump(exclude_none=True), "heights": rows})
+    made = straightened(said, case, strut)
+    assert made.step.push is not None
+    assert made.step.push.place.one_sided == one_sided
+    sheet = out.sheet(made, said, imprint=Imprint(paper=paper, reference="test"))
+    assert overlaps(lay_out(sheet)) == []
 
 
 @pytest.mark.parametrize("paper", ["A4", "letter"])
@@ -153,6 +176,7 @@ def test_with_a_set_the_palm_is_the_sets(tmp_path: Path, capsys: pytest.CaptureF
         ("strokes\nway,travel\nacross,1.45\n", "", "is after no stroke"),
         ("across,1.45\n", "across,1.45\ntwist,2\n", "has no reading of stage 2"),
         ("palm.thickness,14", "palm.thickness,100", "press.span_across"),
+        ("palm.material,316L", "palm.material,316X", "such as 316L"),
     ],
 )
 def test_a_fault_is_told_and_nothing_is_written(
@@ -165,6 +189,16 @@ def test_a_fault_is_told_and_nothing_is_written(
     assert main(["straighten", str(source), "--out", str(tmp_path / "job")]) == Exit.UNUSABLE
     assert told in capsys.readouterr().err
     assert not (tmp_path / "job").exists()
+
+
+def test_a_reading_off_the_palm_of_the_set_is_a_fault(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["straighten", "straighten-palm", "--set", "canal-tender", "--out", str(tmp_path / "job")]
+    text = "".join(
+        line for line in examples()["straighten-palm"].open() if not line.startswith(("palm.length", "palm.width"))
+    )
+    (source := tmp_path / "palm.csv").write_text(text)
+    assert main([words[0], str(source), *words[2:]]) == Exit.UNUSABLE
+    assert "heights[0].along: lies off the palm of the set" in capsys.readouterr().err
 
 
 def test_a_form_filled_in_with_nothing_says_nothing(tmp_path: Path) -> None:

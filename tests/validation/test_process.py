@@ -57,7 +57,7 @@ def test_the_sums_are_those_of_the_rates() -> None:
     strut = resolve(load(shipped()["canal-tender"])).strut
     rates = ShopRates(
         hours=Hours(bench=10.0, machine=20.0, welding=30.0, inspection=40.0),
-        prices=[Price(material="316l", per_kg=5.0)],
+        prices=[Price(material="1.4404", per_kg=5.0)],
         overhead=10.0,
     )
     made = operations(strut, limits.standard(), rates, 40)

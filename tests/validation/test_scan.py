@@ -145,6 +145,13 @@ def test_the_axis_of_a_rod_is_found_past_other_things() -> None:
         rod_axis(skin, 40.0, first, last)
 
 
+def test_a_rod_with_more_points_than_the_hull_over_it_is_no_hull() -> None:
+    cloud = np.vstack([grid(16.0).reshape(-1, 3), *(rod(12.0 - 0.01 * k) for k in range(12))])
+    line = line_at([-450.0, 450.0], SHAFT)
+    found = scanned(said(line, scan={"file": "a.xyz", "rod_radius": 12.0, "reach": 60.0}), cloud)
+    near(survey(found.said).sides[0], 0.1, 0.5)
+
+
 def test_what_shows_no_hull_is_told() -> None:
     line = line_at([-400.0, 400.0], SHAFT)
     cloud = grid(20.0).reshape(-1, 3)

@@ -8,10 +8,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from pressed_plates import Bends, Metal, Palm, Run, case_by_chance, palm_by_chance, straighten
-from support import every
+from support import every, long_run
 
 from strutwright.models.bench.palm_shape import TooFewError, shape
-from strutwright.models.bench.press_places import Face
+from strutwright.models.bench.press_places import Face, Place, Root, Tools
 from strutwright.models.bench.straightening import Case, Made, Way, next_step, places_of, working_yield
 from strutwright.models.resolve import resolve
 from strutwright.models.shop.pressing import face_of
@@ -38,26 +38,63 @@ def test_plates_of_unknown_metal_come_flat_without_overshoot() -> None:
     assert np.median([r.pushes for r, _ in runs]) <= 4
 
 
-@pytest.mark.parametrize("way", ["across", "along", "twist"])
+@long_run
+@pytest.mark.parametrize("name", ["sloop-with-skeg", "harbour-launch", "coastal-pair", "canal-tender"])
+def test_palms_with_an_arms_root_come_flat_without_overshoot(name: str) -> None:
+    """In the forms of shipped sets, some with a bar or a press bed too short for the whole palm."""
+    face = face_of_set(name)
+    good, pushes = [], []
+    for k in range(6):
+        random = np.random.default_rng(FIRST_SEED + k)
+        case = case_by_chance(random, face, limits.standard(), short=k % 2 == 1)
+        r = straighten(palm_by_chance(random, case), random)
+        good.append(r.verdict == "flat" and r.zone <= 1.05 * case.tolerance_mm and r.reversed_share <= 0.5)
+        pushes.append(r.pushes)
+    assert sum(good) >= 0.8 * len(good)
+    assert np.median(pushes) <= 8
+
+
+@pytest.mark.parametrize(
+    ("way", "one_sided"), [("across", False), ("along", False), ("twist", False), ("across", True), ("along", True)]
+)
 @pytest.mark.parametrize("name", every(["harbour-launch", "survey-launch"], 2))
-def test_set_and_force_of_a_palm_with_its_arm_are_those_of_finite_elements(name: str, way: Way) -> None:
+def test_set_and_force_of_a_palm_with_its_arm_are_those_of_finite_elements(
+    name: str, way: Way, one_sided: bool
+) -> None:
     """The arm's root stiff under it, in the palm's own outline: the springback no less than the least that is planned
     with, nor so much more that the next stroke could not tell, for the plate beside the bar holds back; the force in
     its range."""
-    strut = resolve(loader.load(loader.shipped()[name])).strut
-    face = face_of(strut, strut.palms[0])
+    face = face_of_set(name)
     thick = (face.lines[0].rows_mm[0] - face.lines[0].rows_mm[1]) / 5.0
     case = replace(CASE, face=face, thickness_mm=thick, yield_mpa=200.0)
-    place = next(p for p in places_of(case) if p.way == way)
+    place = next(p for p in places_of(case) if p.way == way and p.one_sided == one_sided)
     palm = Palm(case, Metal(case.modulus_mpa, 200.0, case.hardening, 1.0), Bends((0.0,), 0.0, 0.0, np.zeros(3)))
     travel = 3.0 * float(np.asarray(case.springback_mm(place, 200.0, 0.0)))
-    force = palm.press(place, travel, down=True, wound=1.0)
-    moved = palm.mesh.heights(palm.w, np.array([*place.pushed, *place.supports]))
-    left = float(moved[len(place.pushed) :].mean() - moved[: len(place.pushed)].mean())
+    force = palm.press(place, travel * place.share, down=True, wound=1.0)
+    if one_sided:
+        left = bent_end_mm(palm, place)
+    else:
+        moved = palm.mesh.heights(palm.w, np.array([*place.pushed, *place.supports]))
+        left = float(moved[len(place.pushed) :].mean() - moved[: len(place.pushed)].mean())
     least_back = float(np.asarray(case.curve(way, place.free).springback(200.0, left)))
     assert least_back < travel - left < 1.6 * float(np.asarray(case.springback_mm(place, 200.0, left)))
     least, most = case.force_n(place, 200.0, left)
     assert least < force < 1.15 * most
+
+
+def face_of_set(name: str) -> Face:
+    strut = resolve(loader.load(loader.shipped()[name])).strut
+    return face_of(strut, strut.palms[0])
+
+
+def bent_end_mm(palm: Palm, place: Place) -> float:
+    """How far the plate at the nearer support has risen from the line of the root, all over the palm."""
+    assert place.toes_mm is not None
+    found = shape(palm.points(9, 7, 1.0), palm.case.size_mm)
+    way = 1 if place.way == "across" else 0
+    outward = place.at_mm[way] > sum(place.toes_mm) / 2.0
+    reach = palm.case.size_mm[way] / 2.0 - abs(place.at_mm[way])
+    return -found.falls_mm(way, place.toes_mm)[int(outward)] / reach * place.span_mm / 2.0
 
 
 def points(crown: float, bow: float, twist: float, places: int = 5) -> np.ndarray:
@@ -115,6 +152,45 @@ CASE = Case(
 CURLED = shape(points(1.5, 0.0, 0.0), (300.0, 150.0))
 
 
+ROOTED = replace(
+    CASE, face=replace(CASE.face, roots=(Root(along_mm=(-60.0, 60.0), across_mm=(-20.0, 20.0)),)), yield_mpa=200.0
+)
+
+
+@pytest.mark.parametrize(("side", "sign"), [("port", 1.0), ("starboard", -1.0)])
+def test_a_palm_that_falls_on_one_side_of_the_root_is_pressed_over_that_toe(side: str, sign: float) -> None:
+    grid = points(0.0, 0.0, 0.0, places=7)
+    grid[:, 2] -= 1.2 * np.maximum(sign * grid[:, 1] - 20.0, 0.0) / 55.0
+    seen = shape(grid, ROOTED.size_mm)
+    assert seen.falls_mm(1, (-20.0, 20.0)) == pytest.approx((0.0, 1.2) if sign > 0 else (1.2, 0.0), abs=1e-6)
+    push = next_step(ROOTED, seen).push
+    assert push is not None
+    assert push.place.one_sided
+    assert push.place.at_mm == pytest.approx((0.0, sign * 20.0))
+    # The end is to rise 1.2 over 55; the ram, 80 of the 120 from the farther support, comes down less.
+    assert push.need_mm == pytest.approx(1.2 / 55.0 * 40.0 * 80.0 / 120.0)
+    assert push.down
+
+
+def test_an_end_is_pressed_with_a_bar_that_is_shorter_than_the_palm_is_wide() -> None:
+    grid = points(0.0, 0.0, 0.0, places=7)
+    grid[:, 2] -= 1.5 * np.maximum(grid[:, 0] - 60.0, 0.0) / 90.0
+    step = next_step(replace(ROOTED, tools=Tools(bar_mm=100.0)), shape(grid, ROOTED.size_mm))
+    assert step.push is not None
+    assert (step.push.place.way, step.push.place.at_mm, step.push.place.bar_mm) == ("along", (60.0, 0.0), 100.0)
+
+
+def test_what_is_flat_by_the_readings_and_no_stroke_betters_is_flat() -> None:
+    """One corner is off by most of the tolerance, which neither bow nor twist explains."""
+    grid = points(0.0, 0.0, 0.0, places=7)
+    grid[24, 2] += 0.46
+    seen = shape(grid, CASE.size_mm)
+    assert CASE.tolerance_mm - CASE.unread_mm < seen.zone_mm <= CASE.tolerance_mm
+    assert next_step(CASE, seen).verdict == "flat"
+    grid[24, 2] += 0.1
+    assert next_step(CASE, shape(grid, CASE.size_mm)).verdict == "refused"
+
+
 @pytest.mark.parametrize(
     ("changed", "told"),
     [
@@ -133,6 +209,16 @@ def test_what_is_beyond_cold_straightening_is_refused_and_what_else_is_told(
     assert step.verdict == "refused"
     assert any(told in read(reason, "mm") for reason in step.reasons)
     assert any("machine" in way for way in step.instead)
+
+
+def test_a_press_too_small_for_the_whole_line_takes_bites_with_the_plate_beside_them() -> None:
+    """What a bite may take at most, the plate beside it carried along, is within the press."""
+    case = replace(CASE, family="duplex", yield_mpa=450.0, modulus_mpa=200e3, press_n=500e3)
+    step = next_step(case, CURLED)
+    assert step.verdict == "push"
+    assert step.push is not None
+    assert step.push.place.bar_mm < 200.0
+    assert step.push.press_n <= case.press_n
 
 
 @pytest.mark.parametrize(

@@ -370,6 +370,22 @@ def test_points_that_stand_badly_are_told(places: Floats, said: str) -> None:
     assert not any(said in str(words) for words in doubts(one()))
 
 
+def test_many_points_side_by_side_are_no_cluster() -> None:
+    dense = np.array([(x, y) for x in np.linspace(-160, 160, 9) for y in np.linspace(-90, 90, 6)])
+    side = one(hull=rows("H", hull_at(dense, 250.0, 2.0, 20.0)))
+    assert not any("clusters" in str(words) for words in doubts(side))
+
+
+def test_an_angle_in_plan_that_was_not_measured_is_not_sure() -> None:
+    said = {"shaft": 12.0, "run": 2.0, "deadrise": 20.0}
+    only = {"hull": [], "line": [], "places": [], "drop": {"vertical": 250.0}}
+    silent, told = one(**only, angles=said), one(**only, angles={**said, "plan": 0.0})
+    assert silent.figures["plan_deg"].within is None
+    assert any("in plan" in str(words) for words in doubts(silent))
+    assert told.figures["plan_deg"].within == pytest.approx(0.196, abs=1e-3)
+    assert not any("in plan" in str(words) for words in doubts(told))
+
+
 def test_points_in_one_line_are_refused() -> None:
     with pytest.raises(ValueError, match="in one line"):
         one(hull=rows("H", hull_at(GRID * [1.0, 0.0], 250.0, 2.0, 20.0)))
@@ -410,6 +426,8 @@ def test_a_palm_on_the_keel_is_level_and_says_what_is_not() -> None:
     assert side.tilt_free is not None
     assert side.tilt_free.value == pytest.approx(3.0, abs=0.1)
     assert any("out of level" in str(words) for words in doubts(side))
+    unsure = one(side="centre", hull=rows("H", hull), instrument={}, line=rows("S", line_at([-400.0, 500.0], 12.0)))
+    assert any("out of level (how sure nothing tells)" in str(words) for words in doubts(unsure))
 
 
 def test_two_palms_on_a_keel_take_both_sides_as_one() -> None:
