@@ -22,7 +22,7 @@ NOTES = (
 )
 LOSS = "Nothing cracked, bent out of line or with a wasted bolt is run until it is answered."
 _ROWS_OF = {"bearings": 2, "bore": 4, "bends": 2, "cracks": 2, "bolts": 3}
-_CODES = 3
+_NAMED = 3
 _WHAT_MM = 112.0
 
 
@@ -117,7 +117,7 @@ def sheet(found: Repaired, said: Repair, *, imprint: Imprint) -> Sheet:
             imprint=imprint,
             unit=units,
             tables=[_ways(found, units)],
-            notes=[*notes, *(capital(w) for w in (_why(found) if worse else ()))],
+            notes=[*notes, *(capital(w) for w in (_why(found, units) if worse else ()))],
             cautions=[LOSS, cautions.STRUCTURE],
             document_type="Repair sheet",
             text_sizes_mm=(2.5,),
@@ -142,11 +142,12 @@ def _ways(found: Repaired, units: FileUnits) -> Table:
     )
 
 
-def _why(found: Repaired) -> Iterator[str]:
+def _why(found: Repaired, units: FileUnits) -> Iterator[str]:
     """By the numbers of the table, which checks then stand worse."""
     for number, option in enumerate(found.options, 1):
         if option.worse:
-            yield f"way {number} is worse in {', '.join(f.code for f in option.worse[:_CODES])}"
+            names = dict.fromkeys(read(f.name, units) for f in option.worse)
+            yield f"way {number} is worse in {'; '.join([*names][:_NAMED])}"
 
 
 def form(found: Resolved | None, units: FileUnits) -> Form:
