@@ -166,7 +166,7 @@ def card(found: Answered, said: Fitting, *, imprint: Imprint) -> list[Sheet]:
 
 
 def _judged(fitted: Fitted, units: FileUnits) -> Table:
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for j in fitted.judged:
         value, within, limit = (_read(part, units) for part in shown(j))
         rows.append((j.what, value, within, f"{'most' if j.at_most else 'least'} {limit}", j.verdict))
