@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from strutwright.models.arrays import Floats, Num, Truth
 from strutwright.params.quantity import INCH_UNITS, FileUnits, figure, in_file_units
 from strutwright.params.tables import NotInTable
-from strutwright.params.words import Words, raised_in, read, reason, say
+from strutwright.params.words import Words, brief, raised_in, read, reason, say
 
 UNITS: tuple[FileUnits, FileUnits] = ("mm", "in")
 WITHIN, WARNS, FAILS = 0, 1, 2
@@ -118,6 +118,11 @@ class Finding:
         if self.missing:
             return False
         return self.verdict in _WANTS_ATTENTION or bool(self.why) or self.is_broken_hint
+
+    @property
+    def name(self) -> Words:
+        """What the check is called on paper, where nobody knows its code: the thing checked, without particulars."""
+        return brief(self.what)
 
     def about(self, units: FileUnits) -> str:
         """Return the thing checked as a person with such a file reads it."""

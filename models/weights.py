@@ -15,6 +15,7 @@ import numpy as np
 from strutwright.models.arrays import Num, Triple
 from strutwright.models.barrel_ends import ENDS
 from strutwright.models.bolt_heads import HEADS
+from strutwright.models.geometry.skeg import foot_start
 from strutwright.models.input_parts import ArmInputs, SkegInputs
 from strutwright.models.inputs import Inputs
 from strutwright.models.once import once
@@ -264,8 +265,8 @@ def _skeg(inputs: Inputs, skeg: SkegInputs) -> tuple[Num, Triple]:
     y = 0.0 * volume
     if skeg.heel is not None:
         h = skeg.heel
-        lead = skeg.root_forward_x_mm - skeg.sweep_mm
-        low = -skeg.depth_mm + h.foot_height_mm / 2.0
+        tip, leans = skeg.root_forward_x_mm - skeg.sweep_mm, skeg.sweep_mm / (skeg.depth_mm - root)
+        lead, low = foot_start(tip, leans, skeg.depth_mm, h.centre_mm, h.foot_height_mm)
         reach = [h.centre_mm[0] - lead, h.centre_mm[1], h.centre_mm[2] - low]
         length = np.sqrt(reach[0] ** 2 + reach[1] ** 2 + reach[2] ** 2)
         way = [r / length for r in reach]

@@ -155,6 +155,17 @@ def joined(separator: str, texts: Iterable[Part]) -> Text:
     return say(separator.join(f"{{{name}}}" for name in named), **named)
 
 
+_IN_BRACKETS = re.compile(r" ?\([^()]*\)")
+
+
+def brief(words: Words) -> Words:
+    """Return words without what stands in brackets, and those in them likewise."""
+    if not isinstance(words, Text):
+        return _IN_BRACKETS.sub("", words)
+    parts = tuple((name, brief(part) if isinstance(part, Text) else part) for name, part in words.parts)
+    return Text(_IN_BRACKETS.sub("", words.template), parts)
+
+
 def told(error: Exception) -> Words:
     """Return what an error says, with its sizes where it was raised with a text."""
     text = error.args[0] if error.args else ""

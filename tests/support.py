@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 import os
 import pickle
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
@@ -60,6 +61,14 @@ def own_limits(text: str, name: str = "<text>") -> Limits:
 
 THOROUGH = os.environ.get("STRUTWRIGHT_THOROUGH") == "1"
 """Whether the long run is asked for."""
+
+
+_CODE = re.compile(r"\b[a-z][a-z0-9]*(?:_[a-z0-9]+)+\b")
+
+
+def codes_in(words: str) -> list[str]:
+    """Return what is written as names in files and in the program are: in small letters with underscores."""
+    return _CODE.findall(words)
 
 
 SETS = [name for name in shipped() if not name.startswith("failing/")]

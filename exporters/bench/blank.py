@@ -31,6 +31,8 @@ ROWS = 12
 _ROW_MM = 7.5
 """Height of a row that is written in by hand."""
 _LONGEST = 58
+SINGLE = "single"
+"""Name of the table of what is asked once."""
 _LAST_MM, _NARROW_MM = 60.0, 26.0
 
 
@@ -38,7 +40,7 @@ _LAST_MM, _NARROW_MM = 60.0, 26.0
 class Asked:
     """One thing to fill in: its name in the file, its unit ("" for none), and a few words. printed: whether it stands
     on paper too; measured_in: what paper says that a plain number is in. least_mm, most_mm: how wide its column is;
-    longer texts are broken. left: set to the left."""
+    longer texts are broken. left: set to the left. on_paper: its name there, where it is another."""
 
     name: str
     unit: str
@@ -48,30 +50,44 @@ class Asked:
     least_mm: float = 22.0
     most_mm: float = 200.0
     left: bool = False
+    on_paper: str | None = None
 
     @property
     def head(self) -> str:
         """The name with its unit, as a file of readings has it."""
         return f"{self.name} [{self.unit}]" if self.unit else self.name
 
+    @property
+    def called(self) -> str:
+        """What it is called on paper."""
+        return self.name.replace("_", " ") if self.on_paper is None else self.on_paper
+
 
 @dataclass(frozen=True, slots=True)
 class FormTable:
     """A table to fill in. rows: what stands in it already, each as long as the columns; an empty cell is blank. right:
-    whether it stands on the right of the page."""
+    whether it stands on the right of the page. printed: the same rows as they stand on paper, where that is another
+    table; its columns with blank cells have their names from this one."""
 
     name: str
     words: str
     columns: tuple[Asked, ...]
     rows: tuple[tuple[str, ...], ...]
     right: bool = False
+    printed: FormTable | None = None
+
+    @property
+    def on_paper(self) -> FormTable:
+        """The table as it stands on paper."""
+        return self.printed or self
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Form:
-    """A blank form. single: what is asked once, with what is known of it. notes, cautions: for the sheet. row_mm: of
-    the rows of its tables. given: tables of what is known already, that stand before them on paper only; views: what is
-    drawn beside them on the first page."""
+    """A blank form. single: what is asked once, with what is known of it; across: whether side by side. notes,
+    cautions: for the sheet. row_mm: of the rows of its tables; written_mm: of those with a blank cell at least. given:
+    tables of what is known already, that stand before them on paper only; views: what is drawn beside them on the
+    first page."""
 
     title: str
     units: FileUnits
@@ -80,6 +96,8 @@ class Form:
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     row_mm: float = _ROW_MM
+    written_mm: float = 0.0
+    across: bool = False
     given: tuple[Table, ...] = ()
     views: tuple[View, ...] = ()
 
@@ -104,21 +122,8 @@ class Form:
 
     def sheets(self, imprint: Imprint) -> list[Sheet]:
         """Return the form as sheets; one where it fits on one. Raises SheetFitError where a table fits none."""
-        tables = [_drawn(table, self.row_mm) for table in self.tables if table.rows]
-        rows = tuple((asked.words, asked.unit, known) for asked, known in self.single if asked.printed)
-        if rows:
-            asks = Table(
-                name="single",
-                title=self.title.upper(),
-                columns=("what", "unit", "reading"),
-                rows=rows,
-                left=frozenset({0}),
-                row_mm=self.row_mm,
-                least_mm=(0.0, 0.0, _NARROW_MM if self.views else _LAST_MM),
-                corner="top left",
-            )
-            tables.insert(0, asks)
-        tables[:0] = self.given
+        tables = [_drawn(table.on_paper, self) for table in self.tables if table.rows]
+        tables[:0] = [*self.given, *self._once()]
 
         return paged(
             work_sheet(
@@ -135,6 +140,30 @@ class Form:
                 scales=(1.0,) if self.views else SCALES,
             )
         )
+
+    def _once(self) -> list[Table]:
+        """What is asked once; without a column of units where nothing has one."""
+        asked = [(asked.words, asked.unit, known) for asked, known in self.single if asked.printed]
+        narrow = _NARROW_MM if self.views or self.across else _LAST_MM
+        if self.across:
+            columns, rows = tuple(words for words, _, _ in asked), [tuple(known for _, _, known in asked)]
+            least: tuple[float, ...] = (narrow,) * len(columns)
+        elif any(unit for _, unit, _ in asked):
+            columns, rows, least = ("what", "unit", "reading"), [*asked], (0.0, 0.0, narrow)
+        else:
+            columns, rows, least = ("what", "reading"), [row[::2] for row in asked], (0.0, narrow)
+        table = Table(
+            name=SINGLE,
+            title=self.title.upper(),
+            columns=columns,
+            rows=tuple(rows),
+            left=frozenset() if self.across else frozenset({0}),
+            row_mm=self.row_mm,
+            least_mm=least,
+            written_mm=self.written_mm,
+            corner="top left",
+        )
+        return [table] if asked else []
 
 
 def form_of(kind: type[Reading], title: str, *, units: FileUnits = "mm", rows: Mapping[str, int] | None = None) -> Form:
@@ -193,16 +222,17 @@ def _short(text: str) -> str:
     return text[:_LONGEST].rsplit(" ", 1)[0]
 
 
-def _drawn(table: FormTable, row_mm: float) -> Table:
+def _drawn(table: FormTable, form: Form) -> Table:
     kept = [k for k, asked in enumerate(table.columns) if asked.printed]
     columns = [table.columns[k] for k in kept]
     return Table(
         name=table.name,
         title=table.words.upper(),
-        columns=tuple(", ".join(w for w in (c.name.replace("_", " "), c.unit or c.measured_in) if w) for c in columns),
+        columns=tuple(", ".join(w for w in (c.called, c.unit or c.measured_in) if w) for c in columns),
         rows=tuple(tuple(broken(row[k], c.most_mm) for k, c in zip(kept, columns, strict=True)) for row in table.rows),
         left=frozenset(i for i, c in enumerate(columns) if c.left),
-        row_mm=row_mm,
+        row_mm=form.row_mm,
+        written_mm=form.written_mm,
         least_mm=tuple(c.least_mm for c in columns),
         corner="top right" if table.right else "top left",
     )

@@ -14,7 +14,7 @@ from contextlib import closing
 from dataclasses import dataclass, replace
 from typing import Any
 
-from strutwright.exporters.bench.blank import Form
+from strutwright.exporters.bench.blank import SINGLE, Form
 from strutwright.exporters.bench.paper import numbered
 from strutwright.exporters.drawing import blocks, render
 from strutwright.exporters.drawing.render import Blank
@@ -25,18 +25,20 @@ from strutwright.params.quantity import FileUnits
 def fillable_pdf(form: Form, sheets: Sequence[Sheet]) -> bytes:
     """Return the form's sheets as one PDF in which every blank cell can be filled in. Raises SheetFitError."""
     single = [a.name for a, _ in form.single if a.printed]
-    columns = {t.name: [a.name for a in t.columns if a.printed] for t in form.tables}
+    columns = {t.name: [a.name for a in t.on_paper.columns if a.printed] for t in form.tables}
+    if form.across:
+        columns[SINGLE] = single
     begun: dict[str, int] = {}
     pages = []
     for sheet, drawn in zip(sheets, numbered(sheets), strict=True):
         blanks: list[Blank] = []
         for table in sheet.tables:
             own = table.name.split(" ")[0]
-            if own not in columns and own != "single":
+            if own not in columns and own != SINGLE:
                 continue  # what is given
             first = begun.get(own, 0)
             begun[own] = first + len(table.rows)
-            blanks += _blanks(drawn, table, own, first, columns.get(own) or single)
+            blanks += _blanks(drawn, table, first, columns.get(own), single)
         blanks = [Blank(f"{b.name}:{form.units}", b.box) for b in blanks]
         pages.append((drawn, blanks))
     return render.pdf_form(pages, form.title, (f"{_MADE_AS}:{form.units}", json.dumps(_given(form))))
@@ -55,15 +57,18 @@ def _given(form: Form) -> dict[str, str]:
     return {name: known for name, known in given.items() if known}
 
 
-def _blanks(drawn: Drawn, table: Table, own: str, first: int, names: Sequence[str]) -> list[Blank]:
-    """The blank cells of a table where they are drawn; of what is asked once only the last column."""
+def _blanks(
+    drawn: Drawn, table: Table, first: int, columns: Sequence[str] | None, single: Sequence[str]
+) -> list[Blank]:
+    """The blank cells of a table where they are drawn, named by its columns. Without them it is that of what is asked
+    once, one below the other: its last column, by what is asked."""
     place = next(item for item in drawn.items if item.name == f"table {table.name}").box()
-    made = []
+    own, made = table.name.split(" ")[0], []
     for r, row in enumerate(table.rows):
         for c, cell in enumerate(row):
-            if cell or (own == "single" and c != len(row) - 1):
+            if cell or (columns is None and c != len(row) - 1):
                 continue
-            name = f"single:0:{names[first + r]}" if own == "single" else f"{own}:{first + r}:{names[c]}"
+            name = f"{own}:0:{single[first + r]}" if columns is None else f"{own}:{first + r}:{columns[c]}"
             made.append(Blank(name, blocks.cell_box(table, r, c).moved(place.x0, place.y0)))
     return made
 

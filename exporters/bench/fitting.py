@@ -166,17 +166,20 @@ def card(found: Answered, said: Fitting, *, imprint: Imprint) -> list[Sheet]:
 
 
 def _judged(fitted: Fitted, units: FileUnits) -> Table:
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for j in fitted.judged:
         value, within, limit = (_read(part, units) for part in shown(j))
         rows.append((j.what, value, within, f"{'most' if j.at_most else 'least'} {limit}", j.verdict))
+    if float(fitted.interference_mm.max()) > 0:
+        least, most = (fine_mm(round(closes, 3)) for closes in fitted.closure_mm)
+        rows.append((f"closure of the bore, at most {most.read(units)}", least.read(units), "", "shell alone", ""))
     return Table(
         name="judged",
         title="AS MEASURED, WITHIN WHAT 95 OF 100 LIE",
         columns=("what", "value", "within", "limit", ""),
         rows=tuple(rows),
         left=frozenset({0}),
-        row_mm=4.2,
+        row_mm=3.9,
         corner="top left",
     )
 
@@ -201,7 +204,7 @@ def _along(fitted: Fitted, units: FileUnits) -> Table:
         columns=(f"from aft, {units}", *picked(fitted.station_mm, length)),
         rows=rows,
         left=frozenset({0}),
-        row_mm=4.2,
+        row_mm=3.9,
         corner="top left",
     )
 
@@ -209,7 +212,7 @@ def _along(fitted: Fitted, units: FileUnits) -> Table:
 def _screws(found: Answered, units: FileUnits) -> Table:
     heads = ("screw", "from aft face", "clock", "from bearing ends", "dimple", "stop collar", "shell left", "off flute")
     rows = tuple(_screw_row(m, units) for m in found.marked)
-    return Table(name="screws", title="SET SCREWS, MARKED OUT", columns=heads, rows=rows, row_mm=4.2, corner="top left")
+    return Table(name="screws", title="SET SCREWS, MARKED OUT", columns=heads, rows=rows, row_mm=3.9, corner="top left")
 
 
 def _side(found: Answered) -> View:

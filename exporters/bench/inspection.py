@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from strutwright.exporters.bench.blank import Asked, Form, FormTable
-from strutwright.exporters.bench.paper import Imprint, broken, capital, paged, to_sign, work_sheet
+from strutwright.exporters.bench.paper import Imprint, Paper, broken, capital, paged, to_sign, work_sheet
 from strutwright.exporters.drawing.figures import fixed
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.models import cautions
@@ -14,10 +15,16 @@ from strutwright.models.bench.record_back import Consequence
 from strutwright.models.finding import Finding
 from strutwright.params.bench.inspection import Inspection
 from strutwright.params.quantity import INCH_MM, FileUnits
+from strutwright.params.words import read
 
 _TITLE = "Inspection record"
-_WORDS_MM, _NOMINAL_MM, _TOOL_MM = 49.0, 24.0, 27.0
+_WORDS_MM, _TOOL_MM = 49.0, 27.0
 """Most that the columns of words take on an upright page."""
+_BLANK_WORDS_MM: dict[Paper, float] = {"A4": 37.0, "letter": 40.0}
+_BLANK_LIMITS_MM, _WRITTEN_MM = 17.0, 7.0
+"""The same on the form, whose rows stand in two columns; and the least height of a row that is written in."""
+_NAMED = 8
+"""So many checks that stand worse are named on paper; the answer as text and as JSON has all."""
 _RULE = (
     "In or out only where a reading lies off the limit by more than its uncertainty (±, about 95 %); nearer it is "
     "doubtful: measure again."
@@ -32,27 +39,23 @@ def record_form(rows: Sequence[Row], units: FileUnits, parameters_sha256: str) -
         (str(k), r.code, r.what, r.nominal, r.lower, r.upper, "", r.instrument, "", "") for k, r in enumerate(rows, 1)
     )
     columns = (
-        Asked(name="number", unit="", words="Its number on the drawings", least_mm=7.0),
-        Asked(name="code", unit="", words="Its name in files; leave it as it is", printed=False),
-        Asked(name="characteristic", unit="", words="What is measured", least_mm=0.0, most_mm=_WORDS_MM, left=True),
-        Asked(name="nominal", unit="", words="Nominal size", least_mm=12.0, most_mm=_NOMINAL_MM),
-        Asked(name="lower", unit="", words="Lower limit", least_mm=12.0),
-        Asked(name="upper", unit="", words="Upper limit", least_mm=12.0),
+        Asked(name="number", unit="", words="Its number on the drawings"),
+        Asked(name="code", unit="", words="Its name in files; leave it as it is"),
+        Asked(name="characteristic", unit="", words="What is measured"),
+        Asked(name="nominal", unit="", words="Nominal size"),
+        Asked(name="lower", unit="", words="Lower limit"),
+        Asked(name="upper", unit="", words="Upper limit"),
         Asked(
-            name="measured",
-            unit="",
-            words=f"What was measured, in {unit} or degrees; words as demanded, or yes / no",
-            least_mm=18.0,
+            name="measured", unit="", words=f"What was measured, in {unit} or degrees; words as demanded, or yes / no"
         ),
-        Asked(name="instrument", unit="", words="What it is measured with", least_mm=0.0, most_mm=_TOOL_MM),
-        Asked(name="by", unit="", words="Who measured it", least_mm=9.0),
-        Asked(name="date", unit="", words="When", printed=False),
+        Asked(name="instrument", unit="", words="What it is measured with"),
+        Asked(name="by", unit="", words="Who measured it"),
+        Asked(name="date", unit="", words="When"),
     )
-    worked_out = ", ".join(str(k) for k, r in enumerate(rows, 1) if r.derived)
     instruments = (
-        Asked(name="name", unit="", words="Its name, as in the record"),
-        Asked(name="uncertainty", unit=units, words="Expanded uncertainty (about 95 %) of one reading", least_mm=30.0),
-        Asked(name="uncertainty_angle", unit="deg", words="The same of an angle", least_mm=30.0),
+        Asked(name="name", unit="", words="Its name, as in the record", least_mm=32.0),
+        Asked(name="uncertainty", unit=units, words="Expanded uncertainty (about 95 %) of one reading", on_paper="±"),
+        Asked(name="uncertainty_angle", unit="deg", words="The same of an angle", on_paper="±"),
     )
     blank = (("", "", ""),) * 4
     return Form(
@@ -65,13 +68,45 @@ def record_form(rows: Sequence[Row], units: FileUnits, parameters_sha256: str) -
             (Asked(name="parameters", unit="", words="Parameters"), parameters_sha256[:12]),
         ),
         tables=(
-            FormTable("lines", f"Characteristics, lengths in {unit}", columns, lines),
-            FormTable("instruments", "Instruments of the shop, where their uncertainty is known", instruments, blank),
+            FormTable("lines", f"Characteristics, {unit}", columns, lines),
+            FormTable("instruments", "The shop's instruments, if known", instruments, blank),
         ),
-        notes=(f"Leave {worked_out} empty: they are worked out from the others.",) if worked_out else (),
+        notes=("Where no instrument stands it is that of the row before.",),
         cautions=(cautions.STRUCTURE,),
-        row_mm=4.8,
+        row_mm=4.2,
+        written_mm=_WRITTEN_MM,
+        across=True,
     )
+
+
+def to_write_on(form: Form, imprint: Imprint) -> Form:
+    """Return the form as it is printed: its rows in two columns of a page. What is worked out is not asked for, nor the
+    shop's instruments where they would take a page of their own."""
+    wide, high = _BLANK_WORDS_MM[imprint.paper], form.tables[0]
+    columns = (
+        Asked(name="number", unit="", words="", on_paper="", least_mm=6.5),
+        Asked(name="characteristic", unit="", words="", least_mm=wide, most_mm=wide, left=True),
+        Asked(name="limits", unit="", words="", least_mm=14.0, most_mm=_BLANK_LIMITS_MM),
+        Asked(name="measured", unit="", words="", least_mm=18.5),
+    )
+    lines, tool = [], ""
+    for number, code, what, nominal, lower, upper, _, instrument, *_ in high.rows:
+        row = Row(what, nominal, lower, upper, instrument, code, "length")
+        told = "" if row.derived or instrument == tool else f" ({instrument})"
+        tool = instrument
+        lines.append((number, f"{what}{told}", _limits(row), "worked\nout" if row.derived else ""))
+    printed = replace(high, printed=FormTable(high.name, high.words, columns, tuple(lines)))
+    whole = replace(form, tables=(printed, *form.tables[1:]))
+    last = whole.sheets(imprint)[-1]
+    alone = not any(t.name.startswith(high.name) for t in last.tables)
+    return replace(form, tables=(printed,)) if alone else whole
+
+
+def _limits(row: Row) -> str:
+    """What is asked for, in lines of a narrow cell; the nominal size where that is all."""
+    if row.lower and row.upper:
+        return f"{row.lower}\n{row.upper}"
+    return f"{row.upper} at most" if row.upper else f"{row.lower} at least" if row.lower else row.nominal
 
 
 def figures(found: Judged, units: FileUnits) -> tuple[str, str]:
@@ -155,19 +190,20 @@ def verdict_line(rows: Sequence[Judged]) -> str:
     return ", ".join(f"{n} {v}" for v, n in counts if n)
 
 
-def _checked(one: Consequence, units: FileUnits) -> str:
-    """What the checks say of the part as it was measured."""
+def _checked(one: Consequence, units: FileUnits, most: int | None = None) -> str:
+    """What the checks say of the part as it was measured. most: how many that stand worse are named."""
     by, places = (INCH_MM, 3) if units == "in" else (1.0, 2)
     if not one.followed:
         return "no check takes this size"
     told = [
-        f"{after.code} {f'was {before.verdict.sign}, ' if before else ''}is {after.verdict.sign}"
+        f"{read(after.name, units)} {f'was {before.verdict.sign}, ' if before else ''}is {after.verdict.sign}"
         f"{' and past its limit' if after.is_broken_hint else ''}"
-        for before, after in one.worse
+        for before, after in sorted(one.worse, key=lambda change: not change[1].fails)[:most]
     ]
+    told += [f"and {left} more"] if (left := len(one.worse) - len(told)) else []
     told += [] if told else ["no check stands worse"]
     told += [f"{what} {fixed(was / by, places)}, is {fixed(now / by, places)}" for what, was, now in one.sizes]
-    return "; ".join([*told, *(f"{a.code} {_share(b)} of limit, is {_share(a)}" for b, a in one.nearer)])
+    return "; ".join([*told, *(f"{read(a.name, units)} {_share(b)} of limit, is {_share(a)}" for b, a in one.nearer)])
 
 
 def _share(finding: Finding) -> str:
@@ -191,7 +227,9 @@ def _follows(followed: Sequence[Consequence], units: FileUnits) -> Table:
         name="follows",
         title="OUT: CHECKS RUN AGAIN WITH WHAT WAS MEASURED, AND WAYS OUT",
         columns=("no.", "as measured", "ways out, the least first"),
-        rows=tuple((str(one.of.number), broken(_checked(one, units), 62.0), _listed(one.ways)) for one in followed),
+        rows=tuple(
+            (str(one.of.number), broken(_checked(one, units, _NAMED), 62.0), _listed(one.ways)) for one in followed
+        ),
         left=frozenset({1, 2}),
         least_mm=(7.0, 40.0, 60.0),
         corner="top left",

@@ -144,10 +144,11 @@ def paged(whole: Sheet) -> list[Sheet]:
             continue
         some = waiting[:count]
         del waiting[:count]
-        # What room is left takes the beginning of the next table.
-        with suppress(SheetFitError, IndexError):
-            begun, rest = _parted(waiting[0], partial(_beside, sheet, first, some), least=_LEAST_ROWS)
-            some, waiting[:1] = [*some, begun], [rest]
+        # What room is left, under the others and beside them, takes the beginning of the next table.
+        with suppress(SheetFitError):
+            while waiting:
+                begun, rest = _parted(waiting[0], partial(_beside, sheet, first, some), least=_LEAST_ROWS)
+                some, waiting[:1] = [*some, begun], [rest]
         made.append(sheet(some, first))
     return made
 
@@ -159,11 +160,19 @@ def _beside(
 
 
 def _fits(sheet: Sheet) -> bool:
+    """Whether a page holds it, the parts of a table in the order of reading: from the left to the right."""
     try:
-        lay_out(sheet)
+        drawn = lay_out(sheet)
     except SheetFitError:
         return False
-    return True
+    boxes = {item.name: item.box() for item in drawn.items}
+    parts: dict[str, list[float]] = {}
+    for table in sheet.tables:
+        parts.setdefault(table.name.split(" ")[0], []).append(boxes[f"table {table.name}"].x0)
+    begun = sheet.tables[0]
+    if not sheet.views and begun.corner == "top left" and boxes[f"table {begun.name}"].x0 > drawn.frame.centre[0]:
+        return False
+    return all(places == sorted(places) for places in parts.values())
 
 
 _MORE = ", CONTINUED"
@@ -176,6 +185,8 @@ _LAST_ROWS = 3
 def _parted(table: Table, fits: Callable[[Table], bool], least: int = 1) -> tuple[Table, Table]:
     """A table in two, of which the first fits. Raises SheetFitError where not even the least count of rows does."""
     low, high = 0, len(table.rows) - (_LAST_ROWS if len(table.rows) >= least + _LAST_ROWS else 1)
+    if least > 1 and high >= least and not fits(replace(table, rows=table.rows[:least])):
+        high = 0
     while low < high:  # the most rows that fit
         middle = (low + high + 1) // 2
         if fits(replace(table, rows=table.rows[:middle])):

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from strutwright.exporters.bench.blank import Form, form_of
-from strutwright.exporters.bench.paper import Imprint, broken, capital, first_that_fits, work_sheet
+from strutwright.exporters.bench.paper import Imprint, broken, capital, paged, work_sheet
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.models import cautions
 from strutwright.models.bench.repair import Option, Repaired, Worn, shift_words, worse_words
@@ -22,8 +22,8 @@ NOTES = (
 )
 LOSS = "Nothing cracked, bent out of line or with a wasted bolt is run until it is answered."
 _ROWS_OF = {"bearings": 2, "bore": 4, "bends": 2, "cracks": 2, "bolts": 3}
-_CODES = 3
-_WHAT_MM = 112.0
+_NAMED = 3
+_WHAT_MM = 124.0
 
 
 def document(found: Repaired) -> dict[str, object]:
@@ -103,27 +103,24 @@ def beside_words(worn: Worn) -> Words:
     return say("{which}, limits of wear beside its own: {told}", which=worn.called, told=told)
 
 
-def sheet(found: Repaired, said: Repair, *, imprint: Imprint) -> Sheet:
-    """Return the sheet."""
+def sheets(found: Repaired, said: Repair, *, imprint: Imprint) -> list[Sheet]:
+    """Return the sheet; what then stands worse goes on on a second where the first does not hold it."""
     units = said.units
-    told = [words for worn in found.bearings for words in (*wear_words(worn), *shift_words(worn))]
-
-    def made(worse: bool, beside: bool) -> Sheet:
-        more = map(beside_words, found.bearings) if beside else ()
-        notes = [capital(read(words, units)) for words in (*told, *more)]
-        return work_sheet(
+    told = [words for worn in found.bearings for words in (*wear_words(worn), *shift_words(worn), beside_words(worn))]
+    worse = _worse(found, units)
+    return paged(
+        work_sheet(
             "Wear and repair",
             said,
             imprint=imprint,
             unit=units,
-            tables=[_ways(found, units)],
-            notes=[*notes, *(capital(w) for w in (_why(found) if worse else ()))],
+            tables=[_ways(found, units), *([worse] if worse.rows else [])],
+            notes=[capital(read(words, units)) for words in told],
             cautions=[LOSS, cautions.STRUCTURE],
             document_type="Repair sheet",
             text_sizes_mm=(2.5,),
         )
-
-    return first_that_fits(made(*bare) for bare in ((True, True), (False, True), (False, False)))
+    )
 
 
 def _ways(found: Repaired, units: FileUnits) -> Table:
@@ -137,16 +134,29 @@ def _ways(found: Repaired, units: FileUnits) -> Table:
         columns=("", "of", "what", ""),
         rows=rows,
         left=frozenset({1, 2}),
-        row_mm=4.6,
+        row_mm=4.3,
         corner="top left",
     )
 
 
-def _why(found: Repaired) -> Iterator[str]:
-    """By the numbers of the table, which checks then stand worse."""
+def _worse(found: Repaired, units: FileUnits) -> Table:
+    """Which checks then stand worse, by the numbers of the ways; ways of the same are told together."""
+    ways: dict[str, list[str]] = {}
     for number, option in enumerate(found.options, 1):
-        if option.worse:
-            yield f"way {number} is worse in {', '.join(f.code for f in option.worse[:_CODES])}"
+        names = [*dict.fromkeys(read(f.name, units) for f in sorted(option.worse, key=lambda f: not f.fails))]
+        left = len(names) - _NAMED
+        told = "; ".join([*names[:_NAMED], *([f"and {left} more"] if left > 0 else [])])
+        ways.setdefault(told, []).append(str(number))
+    ways.pop("", None)
+    return Table(
+        name="worse",
+        title="WHY NOT: WHAT THE CHECKS FIND WORSE THEN",
+        columns=("way", "worse in"),
+        rows=tuple((", ".join(numbers), broken(told, _WHAT_MM + 26.0)) for told, numbers in ways.items()),
+        left=frozenset({1}),
+        row_mm=4.3,
+        corner="top left",
+    )
 
 
 def form(found: Resolved | None, units: FileUnits) -> Form:

@@ -165,10 +165,10 @@ def limit_words(limit: Limit) -> str:
     """Return a limit with its figure and its standing.
 
     >>> limit_words(standard()["stock_run_out"]).partition(":")[2]
-    ' 0.5 (stock_run_out, common practice)'
+    ' 0.5 (common practice)'
     """
     standing = "the user's own" if limit.changed else limit.standing
-    return f"{limit.meaning[:1].upper()}{limit.meaning[1:]}: {limit.value:g} ({limit.name}, {standing})"
+    return f"{limit.meaning[:1].upper()}{limit.meaning[1:]}: {limit.value:g} ({standing})"
 
 
 def document(
@@ -217,7 +217,7 @@ def document(
 
 NOTES = (
     "On the heel: the bore's middle line at two heights (plug or mandrel), or its wall all round at two heights, or at "
-    "one height with three points on a face turned square to it. On: middle, wall, upper_face, lower_face.",
+    "one height with three points on a face turned square to it. On: middle, wall, upper face, lower face.",
 )
 _ROW_MM = 4.8
 

@@ -224,7 +224,9 @@ def _table_grid(table: Table) -> tuple[list[list[list[str]]], list[float], list[
     widths = [max(w, least) for w, least in zip_longest(widths, table.least_mm[: len(widths)], fillvalue=0.0)]
     title = text_width(drawable(table.title), max(3.0, text_mm)) + 3.0
     widths[-1] += max(title - sum(widths), 0.0)
-    return cells, widths, [table.row_mm + _CELL_LINE * text_mm * (max(map(len, row)) - 1) for row in cells]
+    heights = [table.row_mm + _CELL_LINE * text_mm * (max(map(len, row)) - 1) for row in cells]
+    written = [table.written_mm if k and [""] in row else 0.0 for k, row in enumerate(cells)]
+    return cells, widths, [max(pair) for pair in zip(heights, written, strict=True)]
 
 
 def cell_box(table: Table, row: int, column: int) -> Box:

@@ -86,7 +86,8 @@ class Table:
 
     left: columns set to the left (others are centred), by position. row_mm: height of a row;
     text_mm: of its letters. least_mm: least widths of
-    the columns from the first on, for cells that are filled in by hand. corner: where on the sheet it goes if it can.
+    the columns from the first on, for cells that are filled in by hand. written_mm: least height of a row with a blank
+    cell. corner: where on the sheet it goes if it can.
     codes: of the rows of the inspection record that its rows are, "" for none; their numbers then come first.
     """
 
@@ -98,6 +99,7 @@ class Table:
     row_mm: float = 5.0
     text_mm: float = 2.5
     least_mm: tuple[float, ...] = ()
+    written_mm: float = 0.0
     corner: Literal["top right", "top left"] = "top right"
     codes: tuple[str, ...] = ()
 

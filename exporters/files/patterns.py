@@ -28,7 +28,7 @@ from strutwright.exporters.files.lettering import (
 from strutwright.exporters.files.outdir import slug
 from strutwright.models import frames
 from strutwright.models.geometry.barrel import bore_points, is_faired, outside_chain
-from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, fin_kind, stock_axis
+from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, fin_kind, foot_start_mm, stock_axis
 from strutwright.models.geometry.stations import arm_stations
 from strutwright.models.outline import FIT_TOL_MM, Floats, Outline, fit_arcs, join, polygon
 from strutwright.models.sections import kind_of
@@ -396,7 +396,8 @@ def skeg_pattern(strut: Strut, skeg: Skeg) -> CutFile:
             cut.add_polyline("PHANTOM", [middle + aside + up_mm for aside, up_mm in corners])
         low_end = xy(middle - 1.6 * rise)
         cut.add_line("CENTRE", low_end, xy(middle + 1.6 * rise))
-        foot = (lead1, -skeg.depth_mm + heel.foot_height_mm / 2)
+        start = foot_start_mm(barrel, skeg, heel)
+        foot = (start[0], start[2])
         way = (middle - foot) / math.dist(middle, foot)
         rise = heel.foot_height_mm / 2 * np.array((-way[1], way[0]))
         cut.add_polyline("PHANTOM", [foot - rise, middle - rise, middle + rise, foot + rise])

@@ -18,7 +18,7 @@ from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import barrel_profile_mm, sides
 from strutwright.models import cautions
 from strutwright.models.geometry.shapes import propeller_plane_mm
-from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, fin_kind, foot_start_mm, stock_axis
+from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, fin_kind, foot_ahead_mm, foot_start_mm, stock_axis
 from strutwright.models.solids import kernel, outer_envelope
 from strutwright.models.solids import skeg as skegs
 from strutwright.models.spec import Heel, Skeg, Strut
@@ -121,19 +121,19 @@ def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
         size = f"z{common.weld_size(ctx, skeg.root_mm)}"
         view.weld(((aft + lead) / 2, -r), "fillet", size, at_deg=150.0)
     if heel is not None:
-        _heel_side(view, skeg, heel, (-half, 0.0), (tip, low))
+        _heel_side(view, skeg, heel, (-half, 0.0), (tip, low), foot_start_mm(barrel, skeg, heel))
     view.arrow((half, r + 0.08 * skeg.depth_mm), 0.0, "FWD")
     return view
 
 
-def _heel_side(view: View, skeg: Skeg, heel: Heel, aft_face: P, tip: P) -> None:
-    """Stock, boss and foot in profile. tip: the skeg's lower end of its leading edge."""
+def _heel_side(view: View, skeg: Skeg, heel: Heel, aft_face: P, tip: P, foot_mm: tuple[float, float, float]) -> None:
+    """Stock, boss and foot in profile. tip: the skeg's lower end of its leading edge; foot_mm: `foot_start_mm`."""
     hx, _, hz = heel.centre_mm
     top, deep = 0.12 * skeg.depth_mm, heel.foot_height_mm / 2
     view.centre_line((_stock_x(heel, hz - heel.height_mm), hz - heel.height_mm), (_stock_x(heel, top), top))
     view.horizontal((hx, hz), aft_face, Label(row="heel.abaft"))
     view.vertical((hx, hz), aft_face, Label(row="heel.below"))
-    start = (tip[0], tip[1] + deep)
+    start = (foot_mm[0], foot_mm[2])
     run = math.dist(start, (hx, hz))
     way = ((hx - start[0]) / run, (hz - start[1]) / run)
     under = (-deep * way[1], deep * way[0])
@@ -319,9 +319,11 @@ def _heel_notes(ctx: SheetContext, skeg: Skeg, heel: Heel) -> list[str]:
     sleeve = f"the sleeve, Ø{f.length(heel.running_mm)}, on " if heel.sleeve_wall_mm > 0 else ""
     notes = [
         f"Foot: bar {f.length(heel.foot_thickness_mm)} wide and {f.length(heel.foot_height_mm)} high, its nose half "
-        f"round at the leading edge, {f.length(foot_length_mm(barrel, skeg, heel))} long to the centre of the boss, at "
-        f"{common.degrees(foot_angle_deg(ctx.strut, skeg, heel))} to the shaft line (+ sinks aft). Its centre line "
-        f"starts {f.length(heel.foot_height_mm / 2)} above the skeg's lower edge, at the leading edge."
+        f"round and flush with the leading edge that stands on it, {f.length(foot_length_mm(barrel, skeg, heel))} long "
+        f"to the centre of the boss, at {common.degrees(foot_angle_deg(ctx.strut, skeg, heel))} to the shaft line "
+        f"(+ sinks aft). Its centre line starts {f.length(heel.foot_height_mm / 2)} above the lower end of the skeg's "
+        "leading edge and "
+        f"{f.length(foot_ahead_mm(barrel, skeg, heel))} ahead of it."
         + (stands if ctx.strut.construction == "welded" else ""),
         f"{pressed if heel.bush_wall_mm > 0 else 'Running '}bore Ø{f.length(heel.bore_mm)}: clearance "
         f"{f.length(heel.bore_mm - heel.running_mm)} on the diameter over {sleeve}a pintle of "

@@ -22,7 +22,7 @@ from strutwright.params.words import Words, mm, say
 
 _HALVINGS = 12
 _STEPS = 40
-_FACES = ("upper_face", "lower_face")
+_FACES = ("upper face", "lower face")
 _SLIP = 5.0
 """Residuals of the others by which one is named."""
 

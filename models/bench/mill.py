@@ -54,15 +54,20 @@ def plate_findings(found: Resolved, strut: Strut, before: Sequence[Finding], lim
 
 def _what(worse: Sequence[Finding], before: Sequence[Finding], after: Sequence[Finding]) -> Words:
     if worse:
-        named = ", ".join(f"{f.code} {f.limit_used()}".strip() for f in worse[:_MOST_WORSE])
-        more = f" and {len(worse) - _MOST_WORSE} more" if len(worse) > _MOST_WORSE else ""
-        return f"worse in {named}{more}"
+        named = joined("; ", map(_named, worse[:_MOST_WORSE]))
+        more = f"; and {len(worse) - _MOST_WORSE} more" if len(worse) > _MOST_WORSE else ""
+        return say("worse in {named}{more}", named=named, more=more)
     was = {f.code: f.utilisation for f in before}
     used = [f for f in after if f.verdict is Verdict.OK and f.utilisation > was.get(f.code, math.inf) + 1e-6]
     if not used:
         return "no check stands worse"
     most = max(used, key=lambda f: f.utilisation)
-    return f"no check stands worse; nearest to its limit is {most.code}, {most.limit_used()}"
+    return say("no check stands worse; nearest to its limit is {check}", check=_named(most))
+
+
+def _named(finding: Finding) -> Words:
+    used = finding.limit_used()
+    return say("{check}, {used} of its limit", check=finding.name, used=used) if used else finding.name
 
 
 def _source(parts: Sequence[Thin]) -> str:

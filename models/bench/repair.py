@@ -394,4 +394,4 @@ def worse_words(option: Option) -> Iterator[Words]:
     []
     """
     for finding in sorted(option.worse, key=_rank, reverse=True)[:_MOST_WORSE]:
-        yield say("{code}: {what}", code=finding.code, what=finding.what)
+        yield say("{what} [{code}]", what=finding.what, code=finding.code)

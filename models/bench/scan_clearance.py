@@ -10,6 +10,7 @@ import numpy as np
 from strutwright.models import frames
 from strutwright.models.arrays import Floats
 from strutwright.models.bench.survey_frames import readings_of, strut_frame
+from strutwright.models.geometry.skeg import foot_start_mm
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Barrel, Palm, Skeg, Strut
 from strutwright.params.bench.survey import Spot, Survey
@@ -162,7 +163,7 @@ def from_skeg_mm(skeg: Skeg, barrel: Barrel, points: Floats) -> Floats:
     if heel is not None:
         centre = np.array(heel.centre_mm)
         boss = np.linalg.norm(points - centre, axis=1) - math.hypot(heel.outside_mm, heel.height_mm) / 2
-        start = np.array([lead, 0.0, low + heel.foot_height_mm / 2])
+        start = np.array(foot_start_mm(barrel, skeg, heel))
         foot = _from_line(start, centre, points) - math.hypot(heel.foot_thickness_mm, heel.foot_height_mm) / 2
         out = np.minimum(out, np.maximum(np.minimum(boss, foot), 0.0))
     return np.asarray(out)

@@ -23,7 +23,7 @@ from strutwright.models.geometry import shapes
 from strutwright.models.geometry.barrel import leaves_cylinder, outside_rows
 from strutwright.models.geometry.clearances import Body, Hull, Round, convex_pieces, cylinder, least_gap_mm, plate
 from strutwright.models.geometry.members import arm_member, fin_member
-from strutwright.models.geometry.skeg import chord_at, stock_axis
+from strutwright.models.geometry.skeg import foot_start_mm, stock_axis
 from strutwright.models.outline import OutlineError
 from strutwright.models.shop.bolting import way_in_mm
 from strutwright.models.spec import Arm, Barrel, Heel, Palm, PalmHole, SetScrew, Skeg, Strut
@@ -175,8 +175,7 @@ def foot_body(strut: Strut, skeg: Skeg, heel: Heel) -> Hull:
     >>> float(foot_body(strut, strut.skeg, strut.skeg.heel).box[1][1])  # 40 / 2
     20.0
     """
-    lead, _, _ = chord_at(skeg, strut.barrel, skeg.depth_mm)
-    start = np.array([lead, 0.0, -skeg.depth_mm + heel.foot_height_mm / 2])
+    start = np.array(foot_start_mm(strut.barrel, skeg, heel))
     way = np.asarray(heel.centre_mm) - start
     long, b = float(np.linalg.norm(way)), heel.foot_thickness_mm / 2
     u = unit(way)

@@ -5,7 +5,12 @@ Pure numbers, mm.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+import numpy as np
+
 from strutwright.models import frames
+from strutwright.models.arrays import Num
 from strutwright.models.frames import Vector
 from strutwright.models.sections import Section, SectionKind, kind_of
 from strutwright.models.spec import Barrel, Heel, Skeg
@@ -31,14 +36,50 @@ def chord_at(skeg: Skeg, barrel: Barrel, below_mm: float) -> tuple[float, float,
 
 
 def foot_start_mm(barrel: Barrel, skeg: Skeg, heel: Heel) -> tuple[float, float, float]:
-    """Return where the middle line of the heel's foot starts, the tip of its nose: at the skeg's leading edge, strut
-    frame, mm.
+    """Return where the middle line of the heel's foot starts, the tip of its nose, strut frame, mm.
 
     >>> yawl = shipped("yawl-with-heel")
-    >>> foot_start_mm(yawl.barrel, yawl.skeg, yawl.skeg.heel)  # 150 - 166 / 2 - 20; half of 36 above 324
-    (47.0, 0.0, -306.0)
+    >>> [round(x, 2) for x in foot_start_mm(yawl.barrel, yawl.skeg, yawl.skeg.heel)]  # half of 36 above 324
+    [51.02, 0.0, -306.0]
     """
-    return barrel.x(skeg.root_forward_station_mm) - skeg.sweep_mm, 0.0, heel.foot_height_mm / 2 - skeg.depth_mm
+    tip, _, _ = chord_at(skeg, barrel, skeg.depth_mm)
+    leans = skeg.sweep_mm / (skeg.depth_mm - barrel.outside_mm / 2)
+    x, z = foot_start(tip, leans, skeg.depth_mm, heel.centre_mm, heel.foot_height_mm)
+    return float(x), 0.0, float(z)
+
+
+def foot_ahead_mm(barrel: Barrel, skeg: Skeg, heel: Heel) -> float:
+    """Return how far the foot's middle line starts ahead of the lower end of the fin's leading edge, mm.
+
+    >>> yawl = shipped("yawl-with-heel")
+    >>> round(foot_ahead_mm(yawl.barrel, yawl.skeg, yawl.skeg.heel), 2)
+    4.02
+    """
+    return foot_start_mm(barrel, skeg, heel)[0] - chord_at(skeg, barrel, skeg.depth_mm)[0]
+
+
+def foot_start(tip_mm: Num, leans: Num, depth_mm: Num, boss_mm: Sequence[Num], high_mm: Num) -> tuple[Num, Num]:
+    """Return x and z of the tip of a foot's nose, mm; broadcasts. Its square end stands nowhere abaft the fin's leading
+    edge, so that the fin stands on it whole, and its lower edge starts level with the fin's.
+
+    tip_mm: x of the leading edge at the depth of the fin; leans: how far it goes forward on its way up, per mm of
+    height; boss_mm: middle of the boss the foot leads to; high_mm: height of the foot.
+
+    >>> [float(v) for v in foot_start(0.0, 0.0, 300.0, (-300.0, 0.0, -282.0), 36.0)]  # level and upright: flush
+    [0.0, -282.0]
+    """
+    half = high_mm / 2
+    x, z = tip_mm, half - depth_mm
+    for _ in range(_STEPS):
+        level = np.hypot(x - boss_mm[0], boss_mm[1])
+        long = np.hypot(level, z - boss_mm[2])
+        up, ahead = half * level / long, half * (z - boss_mm[2]) / long * (x - boss_mm[0]) / level
+        x = tip_mm + leans * half + np.maximum(leans * up + ahead, -leans * up - ahead)
+    return x, z
+
+
+_STEPS = 4
+"""Of which each is some thirty times nearer than the one before."""
 
 
 def fin_kind(skeg: Skeg) -> SectionKind:

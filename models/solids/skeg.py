@@ -8,7 +8,7 @@ import numpy as np
 
 from strutwright.models.frames import Axes, unit
 from strutwright.models.geometry import members, skins
-from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, stock_axis
+from strutwright.models.geometry.skeg import boss_bore_mm, foot_start_mm, stock_axis
 from strutwright.models.outline import Outline
 from strutwright.models.solids import barrel as barrels
 from strutwright.models.solids import kernel, skinned
@@ -80,8 +80,7 @@ def foot(skeg: Skeg, heel: Heel, barrel: Barrel) -> Solid:
     >>> round(foot(strut.skeg, strut.skeg.heel, strut.barrel).BoundingBox().ylen, 3)  # its thickness
     40.0
     """
-    lead, _, _ = chord_at(skeg, barrel, skeg.depth_mm)
-    start = np.array([lead, 0.0, -skeg.depth_mm + heel.foot_height_mm / 2])
+    start = np.array(foot_start_mm(barrel, skeg, heel))
     way = np.array(heel.centre_mm) - start
     length = float(np.linalg.norm(way))
     u = unit(way)

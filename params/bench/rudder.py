@@ -23,7 +23,7 @@ class HeelPoint(Group):
     """A point on the heel: of the bore on its middle line or its wall, or on a face of the boss square to it."""
 
     name: Text | None = doc("Its name")
-    on: Literal["middle", "wall", "upper_face", "lower_face"] = must("What it lies on")
+    on: Literal["middle", "wall", "upper face", "lower face"] = must("What it lies on")
     behind_barrel: offset_to(6000) = must("Aft of the barrel's aft face, along the shaft")
     port: offset_to(2000) = doc("To port of the vertical plane through the shaft", 0.0)
     above_shaft: offset_to(6000) = must("Above the shaft line, square to it; minus below")

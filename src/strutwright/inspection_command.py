@@ -38,6 +38,13 @@ def _form(found: Resolved | None, units: FileUnits, limits: Limits | None) -> Fo
     return record_form(*rows_of(found, limits), _sha256(found))
 
 
+def _printed(form: Form, arguments: argparse.Namespace) -> Form:
+    from strutwright.exporters.bench.inspection import to_write_on
+    from strutwright.exporters.bench.paper import Imprint
+
+    return to_write_on(form, Imprint(paper=arguments.paper, reference=""))
+
+
 def _sha256(found: Resolved) -> str:
     """What tells the strut from others: its resolved values."""
     from strutwright.exporters.files.manifest import sha256
@@ -268,6 +275,7 @@ WORK: bench.Work[Inspection] = bench.Work(
     answer=_answer,
     wants_set="must",
     options=_options,
+    printed=_printed,
 )
 
 

@@ -37,11 +37,11 @@ def _answer(asked: bench.Question[Repair]) -> bench.Answer:
     strut = asked.found.strut
     said = checked(asked.measured, room_of(strut))
     found = repair(asked.found, said, asked.limits if asked.limits is not None else table.standard())
-    made = out.sheet(found, said, imprint=asked.imprint)
+    made = out.sheets(found, said, imprint=asked.imprint)
     shifted = any(b.shift_mm for b in found.bearings)
     sound = not (found.worn_out or said.bends or said.cracks or said.bolts or shifted)
     status = Exit.FAILURE if found.cracked else Exit.PASS if sound else Exit.WARNINGS
-    return bench.Answer(text=out.text(found, said.units), data=out.document(found), sheets=[made], status=status)
+    return bench.Answer(text=out.text(found, said.units), data=out.document(found), sheets=made, status=status)
 
 
 WORK = bench.Work(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,7 @@ from strutwright.params.bench.repair import Repair
 from strutwright.params.limits import standard
 from strutwright.params.loader import load, shipped
 from strutwright.params.measured import examples, read, reads
+from strutwright.params.words import read as read_words
 
 EXAMPLE = "repair-harbour-launch"
 
@@ -51,21 +53,26 @@ def test_it_needs_the_strut(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 @pytest.mark.parametrize("paper", ["A4", "letter"])
-def test_sheet_and_form_fit_one_page(paper: Any) -> None:
+def test_sheet_and_form_fit_their_paper(paper: Any) -> None:
     found, said = resolve(load(shipped()["harbour-launch"])), read(examples()[EXAMPLE], Repair).said
     said = said.model_copy(update={"cracks": reads("cracks: [{where: 'root of the arm, port'}]", Repair).said.cracks})
-    drawn = lay_out(out.sheet(repair(found, said, standard()), said, imprint=Imprint(paper=paper, reference="test")))
-    assert overlaps(drawn) == []
+    imprint = Imprint(paper=paper, reference="test")
+    answer = repair(found, said, standard())
+    made = out.sheets(answer, said, imprint=imprint)
+    assert all(overlaps(lay_out(sheet)) == [] for sheet in made)
+    told = " ".join(cell for s in made for t in s.tables if t.name.startswith("worse") for r in t.rows for cell in r)
+    for number, option in enumerate(answer.options, 1):  # a way that is no go has its reason on paper
+        if option.worse:
+            assert re.search(rf"\b{number}\b", told), option.name
+            worst = min(option.worse, key=lambda f: not f.fails)
+            assert read_words(worst.name, "mm") in " ".join(told.split())
     two = resolve(load(shipped()["refit-two-bores"]))
     rows = [{"at": at, "upright": size} for at, size in ((5, 80.1), (60, 80.2), (150, 75.1), (240, 75.2))]
     runs = [{"which": k, "clearance": 2, "flute_depth": 1, "up": 0.2} for k in (1, 2)]
     both = reads(json.dumps({"bearings": runs, "bore": rows, "bolts": [{"name": "aft", "least": 9}]}), Repair).said
-    assert (
-        overlaps(
-            lay_out(out.sheet(repair(two, both, standard()), both, imprint=Imprint(paper=paper, reference="test")))
-        )
-        == []
+    assert all(
+        overlaps(lay_out(sheet)) == [] for sheet in out.sheets(repair(two, both, standard()), both, imprint=imprint)
     )
     form = out.form(found, "mm")
-    assert len(form.sheets(Imprint(paper=paper, reference="test"))) == 1
+    assert len(form.sheets(imprint)) == 1
     assert reads(form.csv, Repair, as_csv=True).said == Repair()

@@ -22,7 +22,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from property.strategies import struts
-from support import SETS, THOROUGH, every, without_beads
+from support import SETS, THOROUGH, codes_in, every, without_beads
 from support import resolved as _resolved
 
 from strutwright.exporters.drawing import render
@@ -104,14 +104,18 @@ def _all_hands() -> list[tuple[str, Hand | None]]:
 @pytest.mark.parametrize(("name", "hand"), PICKED)
 @pytest.mark.parametrize("sheet", sorted(OWN))
 def test_shipped_sheets_are_clean(name: str, hand: Hand | None, sheet: str) -> None:
-    assert overlaps(_drawn(name, sheet, hand)) == []
+    page = _drawn(name, sheet, hand)
+    assert overlaps(page) == []
+    assert codes_in(" ".join(t.text for i in page.items for t in i.texts)) == []
 
 
 @pytest.mark.skipif(not THOROUGH, reason="STRUTWRIGHT_THOROUGH=1 draws every sheet of every set")
 @pytest.mark.parametrize(("name", "hand"), _all_hands() if THOROUGH else [])
 def test_every_sheet_of_every_set_is_clean(name: str, hand: Hand | None) -> None:
     for sheet, made in make_sheets(_context(name, hand)).items():
-        assert overlaps(lay_out(made)) == [], sheet
+        page = lay_out(made)
+        assert overlaps(page) == [], sheet
+        assert codes_in(" ".join(t.text for i in page.items for t in i.texts)) == [], sheet
 
 
 @pytest.mark.skipif(not THOROUGH, reason="the everyday run lays out random sheets in test_sheets_parts")

@@ -36,9 +36,10 @@ from strutwright.exporters.sheets import (
 from strutwright.exporters.sheets import barrel as barrel_sheet
 from strutwright.exporters.sheets.record import record_rows
 from strutwright.models import cautions, frames
-from strutwright.models.geometry.skeg import foot_start_mm
+from strutwright.models.geometry.skeg import chord_at, foot_start_mm
 from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.shop.pressing import Press, machining_stock_mm, press_case
+from strutwright.models.solids import kernel
 from strutwright.models.solids import skeg as build_skeg
 from strutwright.params import limits, tables
 
@@ -413,7 +414,9 @@ def test_the_foot_has_its_length_and_lean() -> None:
     assert strut.skeg is not None
     assert strut.skeg.heel is not None
     heel, found = strut.skeg.heel, values("yawl-with-heel", "skeg")
-    lead = strut.barrel.x(strut.skeg.root_forward_station_mm) - strut.skeg.sweep_mm
+    # Of the bar's 18 either way, turned by 4.695 degrees; the edge leans 20 in 324 - 83 / 2.
+    ahead = 18 * math.sin(math.radians(4.695)) + (18 + 18 * math.cos(math.radians(4.695))) * 20 / 282.5
+    lead = strut.barrel.x(strut.skeg.root_forward_station_mm) - strut.skeg.sweep_mm + ahead
     run, sink = lead - heel.centre_mm[0], heel.foot_height_mm / 2 - strut.skeg.depth_mm - heel.centre_mm[2]
     long = math.hypot(run, sink)  # the nose is half round from there on, inside the length
     assert min(abs(v - long) for v in found.values()) < 6e-3
@@ -472,6 +475,31 @@ def test_the_foot_is_as_long_as_it_is_built(name: str) -> None:
     assert length == pytest.approx(reach, abs=1e-6)
     told = Figures(unit=strut.file_units).length(length)
     assert any(t.startswith(told) and t.endswith("FOOT") for t in texts(laid(name, "skeg")))
+
+
+@pytest.mark.parametrize("sweep", [-30.0, 0.0, 20.0, 60.0])
+@pytest.mark.parametrize("boss_mm", [(-363.0, 0.0, -340.0), (-363.0, 60.0, -240.0), (-200.0, 0.0, -450.0)])
+def test_a_fin_stands_on_its_foot_whole(sweep: float, boss_mm: tuple[float, float, float]) -> None:
+    """The foot's square end, turned as the foot leans, is nowhere abaft the fin's edge, and meets it at one corner."""
+    strut = resolved("yawl-with-heel").strut
+    skeg = strut.skeg
+    assert skeg is not None
+    assert skeg.heel is not None
+    heel = replace(skeg.heel, centre_mm=boss_mm)
+    skeg = replace(skeg, sweep_mm=sweep, heel=heel)
+    start = np.array(foot_start_mm(strut.barrel, skeg, heel))
+    way = (np.array(boss_mm) - start) / math.dist(boss_mm, start)
+    up = np.cross(way, np.cross([0.0, 0.0, 1.0], way))
+    rise = heel.foot_height_mm / 2 * up / np.linalg.norm(up)
+    ahead = [p[0] - chord_at(skeg, strut.barrel, -p[2])[0] for p in (start + rise, start - rise)]
+    assert min(ahead) == pytest.approx(0.0, abs=0.01)
+    if boss_mm[1] == 0.0:
+        left = kernel.solids(
+            kernel.cut(build_skeg.fin(skeg, strut.barrel), [build_skeg.foot(skeg, heel, strut.barrel)])
+        )
+        fin = max(left, key=lambda s: float(s.Volume()))
+        top = (start + rise) @ rise / np.linalg.norm(rise)
+        assert min(np.array(v.toTuple()) @ rise / np.linalg.norm(rise) for v in fin.Vertices()) > top - 0.02
 
 
 @pytest.mark.parametrize("name", every([n for n in SETS if common.has_skew(resolved(n).strut)], 2))

@@ -21,7 +21,7 @@ from inspection_support import filled
 from support import THOROUGH, every, long_run
 
 from strutwright.errors import Exit
-from strutwright.exporters.bench.inspection import record_form, record_sheets
+from strutwright.exporters.bench.inspection import record_form, record_sheets, to_write_on
 from strutwright.exporters.bench.paper import Imprint
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import overlaps
@@ -299,18 +299,12 @@ PAPERS = [("yawl-with-heel", "letter"), ("work-launch-vee", "A4")]
 @pytest.mark.parametrize(("name", "paper"), PAPERS if THOROUGH else PAPERS[:1])
 def test_form_and_record_fit_their_paper(name: str, paper: Any) -> None:
     rows, units = rows_of(resolve(load(shipped()[name])), None)
-    form = record_form(rows, units, "0" * 64).sheets(Imprint(paper=paper, reference="test"))
+    imprint = Imprint(paper=paper, reference="test", identification="X-1", called="A strut")
+    form = to_write_on(record_form(rows, units, "0" * 64), imprint).sheets(imprint)
     wrong = {r.code: Value(1000.0, 0.01) for r in rows if not r.derived and r.asks != "words"}
     made = judge(rows, wrong, {}, units)
     said = Inspection(part="1")
-    record = record_sheets(
-        made,
-        [],
-        said,
-        imprint=Imprint(paper=paper, reference="test", identification="X-1", called="A strut"),
-        units=units,
-        sha256="0" * 64,
-    )
+    record = record_sheets(made, [], said, imprint=imprint, units=units, sha256="0" * 64)
     for sheet in (*form, *record):
         assert overlaps(lay_out(sheet)) == []
     numbers = [row[0] for sheet in form for t in sheet.tables if t.name.startswith("lines") for row in t.rows]

@@ -124,13 +124,13 @@ def _on_heel(
             elif kind == "wall":
                 p = at + end * way + bore / 2.0 * out
             else:
-                p = at + (0.5 if kind == "upper_face" else -0.5) * high * way + 0.9 * bore * out
+                p = at + (0.5 if kind == "upper face" else -0.5) * high * way + 0.9 * bore * out
             p = p + (np.zeros(3) if off is None else off(3))
             made.append(HeelPoint(on=kind, behind_barrel=-p[0], port=p[1], above_shaft=p[2]))  # type: ignore[arg-type]
     return made
 
 
-WAYS = ({"middle": 4}, {"wall": 8}, {"wall": 4, "upper_face": 4}, {"middle": 2, "upper_face": 3, "lower_face": 3})
+WAYS = ({"middle": 4}, {"wall": 8}, {"wall": 4, "upper face": 4}, {"middle": 2, "upper face": 3, "lower face": 3})
 
 
 @pytest.mark.parametrize("kinds", WAYS)
@@ -169,14 +169,14 @@ def test_the_truth_of_a_heel_lies_within_what_is_told(kinds: dict[str, int]) -> 
 def test_a_slip_on_the_heel_is_named_and_what_tells_no_axis_is_refused() -> None:
     way, at = np.array([0.14, 0.03, 1.0]), np.array([-280.0, 1.0, -340.0])
     rng = np.random.default_rng(3)
-    points = _on_heel(at, way, {"wall": 8, "upper_face": 4}, lambda n: rng.normal(0.0, 0.03, n))
+    points = _on_heel(at, way, {"wall": 8, "upper face": 4}, lambda n: rng.normal(0.0, 0.03, n))
     assert heel_axis(points, None, 340.0).doubts == ()
     points[5] = points[5].model_copy(update={"port": points[5].port + 1.5})
     assert any("heel point 6 lies" in read(d, "mm") for d in heel_axis(points, None, 340.0).doubts)
     few = heel_axis(_on_heel(at, way, {"middle": 2}), None, 340.0)
     assert math.isnan(few.behind.within)
     assert any("nothing checks them" in read(d, "mm") for d in few.doubts)
-    for kinds in ({"wall": 3}, {"middle": 1}, {"wall": 3, "upper_face": 2}, {"upper_face": 5}):
+    for kinds in ({"wall": 3}, {"middle": 1}, {"wall": 3, "upper face": 2}, {"upper face": 5}):
         with pytest.raises(ValueError, match=r"do not tell its axis|points of the bore"):
             heel_axis(_on_heel(at, way, kinds), 0.1, 340.0)
 
@@ -212,7 +212,7 @@ def test_a_heel_as_measured_counts_before_the_drawn_one() -> None:
     stock = stock_of(RudderStock(points=_points(at, drawn, [100.0, 900.0]), scatter=0.01), -z)
     leaning = np.array([drawn[0] + 0.02, 0.0, 1.0])
     bore = heel.bore_mm + 0.2
-    points = _on_heel(at + np.array([1.0, -2.0, 0.0]), leaning, {"wall": 8, "upper_face": 4}, bore=bore)
+    points = _on_heel(at + np.array([1.0, -2.0, 0.0]), leaning, {"wall": 8, "upper face": 4}, bore=bore)
     made = against(YAWL, heel, stock, standard(), None, heel_axis(points, 0.01, -z))
     assert (made.aft.value, made.port.value) == pytest.approx((1.0, 2.0), abs=1e-5)
     assert made.shims_mm[0] == pytest.approx(-(leaning[0] - drawn[0]) * -heel.outside_mm, abs=1e-5)
