@@ -70,6 +70,9 @@ def foot_reach_mm(skeg: SkegInputs) -> Num:
 
     Along the foot's middle line, which slopes from half its height over the fin's lower edge, at the fin's leading
     edge, to the middle of the boss.
+
+    >>> round(float(foot_reach_mm(engineering_inputs("yawl-with-heel").skeg)))  # 363 - 53, and down 33 on the way
+    311
     """
     heel = skeg.heel
     assert heel is not None
@@ -84,8 +87,8 @@ def from_side(inputs: Inputs) -> dict[Way, Blow]:
     """Return the side blows on a skeg by the way of each; none without a skeg. Kept with the inputs.
 
     >>> hit = from_side(engineering_inputs("yawl-with-heel"))["skeg_heel"]
-    >>> round(float(hit.skeg_n))  # the foot: 170 MPa x 36 x 40^2 / 4, 310 mm from the fin
-    7897
+    >>> round(float(hit.skeg_n))  # the foot: 170 MPa x 36 x 40^2 / 4, 311 mm from the fin
+    7870
     """
     skeg = inputs.skeg
     if skeg is None:
