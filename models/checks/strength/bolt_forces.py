@@ -224,7 +224,7 @@ def _rounded(palm: PalmInputs, spreads: Num) -> Num:
     how far it reaches beyond the root, in lengths over which it spreads a load."""
     long, wide = palm.forward_mm - palm.aft_mm, palm.port_mm - palm.starboard_mm
     lost = 1.0 - np.minimum(palm.area_mm2 / (long * wide), 1.0)
-    more: Num = 1.0 + _NARROW * np.clip((lost - 0.075) / 0.04, 0.0, 1.0) * np.clip(2.0 - spreads, 0.0, 1.0)
+    more: Num = 1.0 + _NARROW * np.clip((lost - 0.075) / 0.04, 0.0, 1.0) * np.clip(1.5 - spreads, 0.0, 1.0)
     return more
 
 
