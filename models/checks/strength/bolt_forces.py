@@ -37,7 +37,8 @@ _APART = 2.0
 """Times the pressure where a palm bears two feet: it bends between and beside them, which one root does not tell. Of
 plates by elements with contact, on palms of the whole schema."""
 _NARROW = 0.22
-"""Added to the pressure of a stiff palm whose outline lacks a tenth of its box or more: of rigid palms on cells."""
+"""Added to the pressure of a stiff palm whose outline lacks more than a tenth of its box, as no rectangle does: of
+rigid palms on cells."""
 
 
 def group(palm: PalmInputs) -> BoltGroup:
@@ -223,7 +224,7 @@ def _rounded(palm: PalmInputs, spreads: Num) -> Num:
     how far it reaches beyond the root, in lengths over which it spreads a load."""
     long, wide = palm.forward_mm - palm.aft_mm, palm.port_mm - palm.starboard_mm
     lost = 1.0 - np.minimum(palm.area_mm2 / (long * wide), 1.0)
-    more: Num = 1.0 + _NARROW * np.minimum(lost / 0.1, 1.0) * np.clip(2.0 - spreads, 0.0, 1.0)
+    more: Num = 1.0 + _NARROW * np.clip((lost - 0.075) / 0.04, 0.0, 1.0) * np.clip(1.5 - spreads, 0.0, 1.0)
     return more
 
 
