@@ -223,6 +223,7 @@ def _build_options(build: argparse.ArgumentParser) -> None:
         action="store_true",
         help="write the files although a check fails; each says that it failed",
     )
+    build.add_argument("--quiet", action="store_true", help="show no progress")
 
 
 def add_limits(command: argparse.ArgumentParser) -> None:
@@ -419,7 +420,7 @@ def run_build(arguments: argparse.Namespace) -> int:
             despite_failures=arguments.despite_failures,
             limits=limits,
             limits_sha256=limits_sha256(arguments.limits),
-            quiet=arguments.json or not sys.stderr.isatty(),
+            quiet=arguments.json or arguments.quiet,
         ),
     )
     if arguments.json:

@@ -96,9 +96,9 @@ def step_seconds() -> float:
 class Guard:
     """A worker process for the kernel, started anew after each loss. Close it, or use it in a `with`."""
 
-    def __init__(self, *, kernel: bool = True) -> None:
-        """kernel: whether workers load it beforehand."""
-        self._kernel, self._seconds = kernel, step_seconds()
+    def __init__(self, *, kernel: bool = True, shown: Callable[[str], None] = lambda what: None) -> None:
+        """kernel: whether workers load it beforehand; shown: told of each step that begins, in words."""
+        self._kernel, self._shown, self._seconds = kernel, shown, step_seconds()
         self._process: subprocess.Popen[bytes] | None = None
         self._heard: queue.SimpleQueue[bytes | None] = queue.SimpleQueue()
         self._reader = threading.Thread()
@@ -186,6 +186,7 @@ class Guard:
                 kind, told = self._next()
                 if kind == "begin":
                     self._open.append(told)
+                    self._shown(told.what)
                 elif kind == "end":
                     self._open.pop()
                 elif kind == "told":

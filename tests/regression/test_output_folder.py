@@ -19,6 +19,7 @@ from strutwright import job, outputs
 from strutwright.errors import Exit
 from strutwright.exporters.files.manifest import MANIFEST_NAME, changed_files, read_manifest, sha256
 from strutwright.exporters.files.step import StepError
+from strutwright.exporters.web.job_page import PAGE
 from strutwright.params.loader import shipped
 
 # --- stops --------------------------------------------------------------------------------------------------------
@@ -136,6 +137,7 @@ def test_a_stop_of_a_real_build(tmp_path: Path, number: int, status: int, later_
             "-m",
             "strutwright",
             "build",
+            "--quiet",
             "harbour-launch",
             "--only",
             "solids",
@@ -238,7 +240,7 @@ def test_only_keeps_the_other_outputs_of_the_same_parameters(
     assert status == Exit.PASS
     assert inside(folder) == whole  # the manifest too
     assert changed_files(folder) == []
-    assert "5 files in" in out
+    assert "6 files in" in out
     assert "3 of them kept from an earlier build of the same parameters" in out
     assert "nothing was measured again" in out
     status, out, _ = build(capsys, folder, "--only", "solids", "--json")
@@ -271,7 +273,9 @@ def test_only_keeps_the_other_hand(capsys: pytest.CaptureFixture[str], tmp_path:
     whole = inside(folder)
     assert "sheets/starboard.txt" in whole
     build(capsys, folder, "--hand", "port", "--only", "sheets", what="coastal-pair")
-    assert inside(folder) == whole
+    after = inside(folder)
+    assert b"Built earlier, from the same parameters" in after.pop(PAGE)
+    assert {p for p, data in whole.items() if after.get(p) != data} == {PAGE, MANIFEST_NAME}
     text = shipped()["coastal-pair"].read_text(encoding="utf-8") + "# another\n"
     (tmp_path / "other.yaml").write_text(text, encoding="utf-8")
     _, out, _ = build(capsys, folder, "--hand", "port", what=str(tmp_path / "other.yaml"))
@@ -299,8 +303,9 @@ def test_only_leaves_out_what_came_from_something_else_and_says_so(
         "removed, because they came from other parameters, limits or another version of the program: "
         "meshes, sheets, solids\n" in out
     )
-    assert sorted(inside(folder)) == [MANIFEST_NAME, "parameters.yaml", "report/centre.txt"]
-    assert [e.path for e in read_manifest(folder / MANIFEST_NAME).files] == ["parameters.yaml", "report/centre.txt"]
+    assert sorted(inside(folder)) == [PAGE, MANIFEST_NAME, "parameters.yaml", "report/centre.txt"]
+    listed = [e.path for e in read_manifest(folder / MANIFEST_NAME).files]
+    assert listed == [PAGE, "parameters.yaml", "report/centre.txt"]
     # What was made with these is kept the next time.
     status, out, _ = build(capsys, folder, "--only", "sheets", *arguments, what=str(path))
     assert "1 of them kept" in out
