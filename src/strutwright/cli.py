@@ -164,6 +164,7 @@ def parser() -> argparse.ArgumentParser:
     # Here and not above: until `main` runs a stop cannot be told in plain words.
     from strutwright import (
         confirm_command,
+        many_command,
         sizing_commands,
         start_command,
         stress_command,
@@ -193,6 +194,7 @@ def parser() -> argparse.ArgumentParser:
     build_options(build)
     build.add_argument("--quiet", action="store_true", help="show no progress")
     watch_command.add_command(add)
+    many_command.add_command(add)
     tolerance_command.add_command(add)
     sizing_commands.add_commands(add)
     stress = add("stress", stress_command.run, "work out one load case by finite elements (optional extra)")

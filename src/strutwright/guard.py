@@ -21,6 +21,7 @@ import time
 import traceback
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
+from pathlib import Path
 from typing import Any, TypeVar
 
 from strutwright.errors import UserError
@@ -134,6 +135,14 @@ class Guard:
             )
             self._reader = threading.Thread(target=_read_all, args=(self._process.stdout, self._heard.put), daemon=True)
             self._reader.start()
+
+    def peak_mb(self) -> float:
+        """Return the most memory that the worker has taken so far, MB; 0 where the system does not tell."""
+        if self._process is not None:
+            with suppress(OSError, ValueError, StopIteration):
+                lines = Path(f"/proc/{self._process.pid}/status").read_text(encoding="ascii").splitlines()
+                return int(next(line for line in lines if line.startswith("VmHWM")).split()[1]) / 1024.0
+        return 0.0
 
     def close(self) -> None:
         """End the worker at once."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -18,6 +19,7 @@ from strutwright.params.words import say
 from strutwright.progress import Progress
 
 if TYPE_CHECKING:
+    from strutwright.guard import Guard
     from strutwright.models.solids.watch import Lost
     from strutwright.params.limits import Limits
 
@@ -97,12 +99,13 @@ def hands_for(resolved: Resolved, wanted: str) -> tuple[Hand, ...]:
     return ("port",) if wanted == "port" else ("starboard",)
 
 
-def build_set(resolved: Resolved, source: Path, order: Order) -> Outcome:
+def build_set(resolved: Resolved, source: Path, order: Order, guard: Guard | None = None) -> Outcome:
     """Build every hand asked for, write the outputs and measure the solids again.
 
     Nothing reaches the output folder unless everything went well: it is filled beside its place and moved in one
-    step. What an earlier build of the same parameters wrote there and this one does not make is kept. Raises UserError
-    when the folder cannot be used.
+    step. What an earlier build of the same parameters wrote there and this one does not make is kept. guard: that has
+    the kernel loaded already, and keeps it; one of the build's own when left out. Raises UserError when the folder
+    cannot be used.
     """
     from strutwright.exporters.files.manifest import Manifest, sha256, write_manifest
     from strutwright.exporters.files.outdir import OutputFolderError, keep_earlier, output_folder, slug
@@ -118,7 +121,8 @@ def build_set(resolved: Resolved, source: Path, order: Order) -> Outcome:
     findings: list[Finding] = []
     files: dict[str, str] = {}
     try:
-        with output_folder(folder) as new, Guard(shown=progress.part) as guard:
+        lent = Guard(shown=progress.part) if guard is None else contextlib.nullcontext(guard)
+        with output_folder(folder) as new, lent as guard:
             whole = OneHand(
                 resolved=resolved,
                 strut=resolved.strut,

@@ -17,6 +17,7 @@ from support import every, long_run
 
 from strutwright import job, outputs
 from strutwright.errors import Exit
+from strutwright.exporters.files import outdir
 from strutwright.exporters.files.manifest import MANIFEST_NAME, changed_files, read_manifest, sha256
 from strutwright.exporters.files.step import StepError
 from strutwright.exporters.web.job_page import PAGE
@@ -81,6 +82,7 @@ def test_a_stop_between_the_two_moves_waits_for_the_second(
     monkeypatch.setattr(job, "_one_hand", note())
     assert build(capsys, folder)[0] == Exit.PASS
     monkeypatch.setattr(job, "_one_hand", note("second"))
+    monkeypatch.setattr(outdir, "_exchanged", lambda one, other: False)  # as where the system cannot exchange
     rename = Path.rename
 
     def stopped(self: Path, other: Path) -> Path:
@@ -92,6 +94,24 @@ def test_a_stop_between_the_two_moves_waits_for_the_second(
     assert (status, err) == (130, f"strutwright: stopped; but {folder} had been written by then\n")
     assert inside(folder)["sheets/centre.txt"] == b"second sheets centre"
     assert changed_files(folder) == []
+    assert list(tmp_path.iterdir()) == [folder]
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only Linux exchanges two folders in one step")
+@pytest.mark.usefixtures("stood_in")
+def test_a_folder_is_never_absent_while_another_takes_its_place(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = tmp_path / "out"
+    assert build(capsys, folder)[0] == Exit.PASS
+
+    def moved(self: Path, other: Path) -> Path:
+        raise AssertionError(f"{self} was moved")
+
+    monkeypatch.setattr(Path, "rename", moved)
+    (folder / "note.txt").write_text("mine", encoding="utf-8")
+    assert build(capsys, folder)[0] == Exit.PASS
+    assert (folder / "note.txt").read_text(encoding="utf-8") == "mine"
     assert list(tmp_path.iterdir()) == [folder]
 
 
