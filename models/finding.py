@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Any, TypeAlias, TypedDict, Unpack
@@ -451,6 +451,52 @@ def hints_lacking(findings: Iterable[Finding]) -> str:
     """
     count = sum(bool(f.missing) and f.verdict is Verdict.HINT for f in findings)
     return "" if not count else "1 hint lacks data" if count == 1 else f"{count} hints lack data"
+
+
+_DECIDES = (Verdict.FAIL, Verdict.WARN, Verdict.OK)
+
+
+def verdict_line(findings: Sequence[Finding]) -> str:
+    """Return in one line how a strut stands.
+
+    >>> kinds = (Verdict.WARN, Verdict.FAIL, Verdict.WARN)
+    >>> verdict_line([in_words("note", v, "wall", "mend it", "", group="barrel") for v in kinds])
+    '1 check fails, 2 warn: not to be made as it stands.'
+    """
+    if not findings:
+        return "No check was made."
+    count = {v: sum(f.verdict is v for f in findings) for v in Verdict}
+    fails, warns, odd = count[Verdict.FAIL], count[Verdict.WARN], count[Verdict.NOT_CHECKED]
+    parts = [
+        f"{n} {f'{one} ' * (k == 0)}{verb if n == 1 else verbs}"
+        for k, (n, one, verb, verbs) in enumerate(
+            (n, "check" if n == 1 else "checks", verb, verbs)
+            for n, verb, verbs in (
+                (fails, "fails", "fail"),
+                (warns, "warns", "warn"),
+                (odd, "could not be made", "could not be made"),
+            )
+            if n
+        )
+    ]
+    if not parts:
+        return "Every check that could be made is within its limit."
+    return f"{', '.join(parts)}{': not to be made as it stands' if fails else ''}."
+
+
+def nearest(findings: Iterable[Finding], filled_in: Collection[str] = (), count: int = 3) -> list[Finding]:
+    """Return the findings that decide something and stand nearest to their limits, or beyond them, worst first.
+
+    filled_in: paths of values that a rule filled in: where that left them at the very limit it says nothing.
+
+    >>> used = (("thin", 0.5), ("short", 0.9))
+    >>> held = [Finding(code=c, verdict=Verdict.OK, what=c, utilisation=u, group="barrel") for c, u in used]
+    >>> [f.code for f in nearest(held, count=1)]
+    ['short']
+    """
+    held = [f for f in findings if f.verdict in _DECIDES and math.isfinite(f.utilisation) and f.limit_used()]
+    told = [f for f in held if not (f.parameter in filled_in and math.isclose(f.utilisation, 1.0, rel_tol=1e-9))]
+    return sorted(told, key=lambda f: (_DECIDES.index(f.verdict), -f.utilisation, f.code, str(f.what)))[:count]
 
 
 def tally(findings: Sequence[Finding]) -> str:

@@ -107,7 +107,9 @@ def _measured(text: str, raw: bytes, name: str, kind: type[M], *, as_csv: bool) 
 
 
 @dataclass(frozen=True, slots=True)
-class _Row:
+class CsvRow:
+    """A row of a CSV text: its line, its cells, and the character at which each begins, counted from 1."""
+
     line: int
     cells: tuple[str, ...]
     columns: tuple[int, ...]
@@ -123,7 +125,7 @@ def csv_document(text: str, name: str, kind: type[Group]) -> Document:
     lesser faults are left in the document."""
     strict_yaml.refuse_unreadable(text, name)
     document = Document(name, {})
-    rows = list(_rows(text, document))
+    rows = list(csv_rows(text, document))
     if len(rows) > MAX_ROWS:
         raise ParameterError([document.problem((), f"has over {MAX_ROWS} rows", f"{len(rows)}", "", "split it")])
     comma = _delimiter(text) != ","
@@ -150,13 +152,14 @@ def csv_document(text: str, name: str, kind: type[Group]) -> Document:
     return document
 
 
-def _of_no_name(kind: type[Group], row: _Row) -> bool:
+def _of_no_name(kind: type[Group], row: CsvRow) -> bool:
     """Whether a row is one of a table, and none that says a value of this kind of readings."""
     called = _called(row.cells[0].split("[")[0]) if row.cells else ""
     return row.filled > 1 and called.split(".")[0] not in kind.model_fields
 
 
-def _rows(text: str, document: Document) -> Iterator[_Row]:
+def csv_rows(text: str, document: Document) -> Iterator[CsvRow]:
+    """Yield the rows of a CSV text but for its comments; faults are left in the document."""
     delimiter = _delimiter(text)
     for number, line in enumerate(text.splitlines(), 1):
         if line.lstrip().startswith("#"):
@@ -167,7 +170,7 @@ def _rows(text: str, document: Document) -> Iterator[_Row]:
             document.values[("",)] = (number, 1)
             document.faults.append(document.problem(("",), "has a quote that is not closed", advice="close it"))
             continue
-        yield _Row(number, tuple(c.strip() for c in cells), _starts(line, delimiter))
+        yield CsvRow(number, tuple(c.strip() for c in cells), _starts(line, delimiter))
 
 
 def _starts(line: str, delimiter: str) -> tuple[int, ...]:
@@ -216,7 +219,7 @@ def _put(document: Document, path: Path_, value: object, at: tuple[int, int]) ->
     data[path[-1]] = value
 
 
-def _unknown(document: Document, row: _Row, kind: type[Group]) -> None:
+def _unknown(document: Document, row: CsvRow, kind: type[Group]) -> None:
     path = (shown(row.cells[0]),)
     document.values[path] = (row.line, row.columns[0])
     near = difflib.get_close_matches(_called(row.cells[0]), list(kind.model_fields), n=1, cutoff=0.5)
@@ -225,7 +228,7 @@ def _unknown(document: Document, row: _Row, kind: type[Group]) -> None:
     document.faults.append(document.problem(path, "is not a known name", "", allowed, advice))
 
 
-def _value(document: Document, kind: type[Group], row: _Row, *, comma: bool) -> None:
+def _value(document: Document, kind: type[Group], row: CsvRow, *, comma: bool) -> None:
     head = _HEAD.match(row.cells[0])
     named, unit = (head["name"], head["unit"]) if head is not None else (row.cells[0], None)
     path = split(".".join(_called(part) for part in named.split(".")))
@@ -246,7 +249,7 @@ def _value(document: Document, kind: type[Group], row: _Row, *, comma: bool) -> 
     _put(document, path, _cell(texts[0] if texts else "", unit, comma=comma, quantity=quantity), (row.line, column))
 
 
-def _table(document: Document, kind: type[Group], name: str, title: _Row, rows: list[_Row], *, comma: bool) -> None:
+def _table(document: Document, kind: type[Group], name: str, title: CsvRow, rows: list[CsvRow], *, comma: bool) -> None:
     model = model_in(kind.model_fields[name].annotation)
     assert model is not None
     place = (title.line, title.columns[0])
@@ -298,7 +301,7 @@ def _table_row(
     name: str,
     heads: list[tuple[int, str, str | None]],
     headed: set[int],
-    row: _Row,
+    row: CsvRow,
     made: list[object],
     *,
     comma: bool,

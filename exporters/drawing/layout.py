@@ -19,8 +19,6 @@ from strutwright.exporters.drawing.sheet import SIZES_MM, Drawn, Sheet, SheetFit
 from strutwright.exporters.drawing.view import SCALES
 
 GAP_MM = 6.0
-LEAST_VIEW_MM = 35.0
-"""The largest view of a sheet is never drawn smaller than this on paper."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +104,7 @@ def _misfit(sheet: Sheet, scale: float, width: float, height: float) -> str:
     wanted += 60.0 * TITLE_WIDTH_MM + 60.0 * sum(map(len, (*sheet.notes, *sheet.cautions))) / 10.0
     if wanted > space[0] * space[1]:
         return "views, tables and notes are larger than the sheet together"
-    return "views would be too small to read" if sheet.views and largest < LEAST_VIEW_MM else ""
+    return "views would be too small to read" if sheet.views and largest < sheet.least_view_mm else ""
 
 
 class _NoRoomError(Exception):

@@ -121,7 +121,8 @@ class Table:
 class Sheet:
     """What is to be drawn. sizes: allowed sheets, tried in order; scales: allowed scales, tried in order;
     text_sizes_mm: heights of dimension text, tried in order at each scale. banner: a few words set large in a frame,
-    such as the hand. caution_text_mm, note_text_mm: heights of the cautions' and the notes' letters.
+    such as the hand. caution_text_mm, note_text_mm: heights of the cautions' and the notes' letters. least_view_mm: the
+    largest view is never drawn smaller than this on paper.
     """
 
     title: TitleBlock
@@ -138,6 +139,7 @@ class Sheet:
     banner: str = ""
     caution_text_mm: float = 2.5
     note_text_mm: float = 2.5
+    least_view_mm: float = 35.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -15,6 +15,7 @@ from __future__ import annotations
 import errno
 import os
 import shutil
+import sys
 import time
 from collections.abc import Callable, Collection, Iterator
 from contextlib import contextmanager, suppress
@@ -150,6 +151,18 @@ def added_to(target: Path) -> Iterator[Path]:
                 _unlock(target, lock)
 
 
+def recovered(target: Path) -> None:
+    """Clear away what a process that died left while it filled a folder. Raises OutputFolderError when another fills it
+    now."""
+    target = Path(os.path.realpath(target))
+    with stop.held():
+        lock = _locked(target)
+        try:
+            _recover(target)
+        finally:
+            _unlock(target, lock)
+
+
 @contextmanager
 def _told_plainly(target: Path) -> Iterator[None]:
     try:
@@ -276,11 +289,29 @@ def _beside(target: Path, what: str) -> Path:
     return target.with_name(f".{target.name}.{what}")
 
 
+def _exchanged(one: Path, other: Path) -> bool:
+    """Exchange two folders in one step, so that neither is ever absent; False where the system has no such step."""
+    if sys.platform != "linux":
+        return False
+    import ctypes
+
+    try:
+        exchange = ctypes.CDLL(None, use_errno=True).renameat2
+    except (OSError, AttributeError):
+        return False
+    here = -100  # AT_FDCWD
+    done = exchange(here, os.fsencode(one), here, os.fsencode(other), 2)  # RENAME_EXCHANGE
+    return bool(done == 0)
+
+
 def _swap(new: Path, target: Path) -> None:
     old = _beside(target, _OLD)
     try:
         if target.exists():
             new.chmod(target.stat().st_mode & 0o7777)
+            if _exchanged(new, target):
+                shutil.rmtree(new, ignore_errors=True)
+                return
             target.rename(old)
         new.rename(target)
     except OSError as error:

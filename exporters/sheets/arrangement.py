@@ -36,7 +36,7 @@ def general_arrangement(ctx: SheetContext) -> Sheet:
     """Return the general arrangement of a strut."""
     strut = ctx.strut
     rows, balloons = _parts(ctx)
-    views = [_side(ctx), _aft(ctx), _plan(ctx), _picture(ctx, balloons), _lines(ctx)]
+    views = [_side(ctx), _aft(ctx), _plan(ctx), picture(ctx, balloons), _lines(ctx)]
     if any(abs(p.plane.tilt_deg) > 0.005 for p in strut.palms):
         views.append(_true_angle(ctx, strut.palms[0]))
     columns = ("item", "part", "no.", "material", "size, standard", "weight each")
@@ -266,7 +266,7 @@ def _picture_from(strut: Strut) -> Viewpoint:
     return Viewpoint(toward, (-toward[1] / wide, toward[0] / wide, 0.0))
 
 
-def _picture(ctx: SheetContext, balloons: list[tuple[str, Floats]]) -> View:
+def picture(ctx: SheetContext, balloons: Sequence[tuple[str, Floats]]) -> View:
     """The isometric picture with the item numbers; of the bearing only the shell is drawn, it hides the rest."""
     strut = ctx.strut
     eye = _picture_from(strut)

@@ -107,8 +107,9 @@ def write_founder_sheets(
     first = next(iter(drawn))
     (folder / f"{first}.pdf").write_bytes(pdf)
     files[f"{first}.pdf"] = "the founder's sheets, true to scale"
-    for (stem, page), preview in zip(drawn.items(), png_pages(pdf, PREVIEW_DPI / 72.0), strict=True):
-        words = f"{page.title.title.lower()}, {page.title.document_type.lower()}"
+    previews = png_pages(pdf, PREVIEW_DPI / 72.0)
+    for number, ((stem, page), preview) in enumerate(zip(drawn.items(), previews, strict=True), 1):
+        words = f"sheet {number}, {page.title.title.lower()}, {page.title.document_type.lower()}"
         save_sheet(page, folder / f"{stem}.dxf", context.resolved.said.drawing.dxf)
         (folder / f"{stem}.png").write_bytes(preview)
         files |= {f"{stem}.dxf": words, f"{stem}.png": f"{words}, preview"}

@@ -50,6 +50,11 @@ class Resolved:
         """Return the strut of a hand: as written, or its mirror image."""
         return self.strut if hand == self.strut.identity.hand else mirrored(self.strut)
 
+    @property
+    def filled_in(self) -> frozenset[str]:
+        """The paths of values that the file leaves to a rule or a table."""
+        return frozenset(r.path for r in self.records if r.origin != "given")
+
 
 def resolve(loaded: Loaded, limits: Limits | None = None) -> Resolved:
     """Return the resolved strut of a loaded parameter file. Raises ParameterError with every fault found.

@@ -162,7 +162,15 @@ def parser() -> argparse.ArgumentParser:
         return command
 
     # Here and not above: until `main` runs a stop cannot be told in plain words.
-    from strutwright import confirm_command, sizing_commands, start_command, stress_command, tolerance_command
+    from strutwright import (
+        confirm_command,
+        many_command,
+        sizing_commands,
+        start_command,
+        stress_command,
+        tolerance_command,
+        watch_command,
+    )
 
     start_command.add_command(add)
     meaning = add("meaning", run_meaning, "tell what a parameter means")
@@ -181,7 +189,12 @@ def parser() -> argparse.ArgumentParser:
     loads = add("loads", run_loads, "print the load cases: the built-in ones and the file's own (group `loads`)")
     _file(loads)
     add_limits(loads)
-    _build_options(add("build", run_build, "build the solids, measure them again and write everything to a folder"))
+    build = add("build", run_build, "build the solids, measure them again and write everything to a folder")
+    _file(build)
+    build_options(build)
+    build.add_argument("--quiet", action="store_true", help="show no progress")
+    watch_command.add_command(add)
+    many_command.add_command(add)
     tolerance_command.add_command(add)
     sizing_commands.add_commands(add)
     stress = add("stress", stress_command.run, "work out one load case by finite elements (optional extra)")
@@ -200,8 +213,8 @@ def parser() -> argparse.ArgumentParser:
     return top
 
 
-def _build_options(build: argparse.ArgumentParser) -> None:
-    _file(build)
+def build_options(build: argparse.ArgumentParser) -> None:
+    """Let a command take what a build of a set takes."""
     add_limits(build)
     build.add_argument("--out", metavar="FOLDER", help="folder for the outputs (default: out/NAME)")
     build.add_argument(
@@ -419,7 +432,7 @@ def run_build(arguments: argparse.Namespace) -> int:
             despite_failures=arguments.despite_failures,
             limits=limits,
             limits_sha256=limits_sha256(arguments.limits),
-            quiet=arguments.json or not sys.stderr.isatty(),
+            quiet=arguments.json or arguments.quiet,
         ),
     )
     if arguments.json:

@@ -21,6 +21,7 @@ import time
 import traceback
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
+from pathlib import Path
 from typing import Any, TypeVar
 
 from strutwright.errors import UserError
@@ -96,9 +97,9 @@ def step_seconds() -> float:
 class Guard:
     """A worker process for the kernel, started anew after each loss. Close it, or use it in a `with`."""
 
-    def __init__(self, *, kernel: bool = True) -> None:
-        """kernel: whether workers load it beforehand."""
-        self._kernel, self._seconds = kernel, step_seconds()
+    def __init__(self, *, kernel: bool = True, shown: Callable[[str], None] = lambda what: None) -> None:
+        """kernel: whether workers load it beforehand; shown: told of each step that begins, in words."""
+        self._kernel, self._shown, self._seconds = kernel, shown, step_seconds()
         self._process: subprocess.Popen[bytes] | None = None
         self._heard: queue.SimpleQueue[bytes | None] = queue.SimpleQueue()
         self._reader = threading.Thread()
@@ -134,6 +135,14 @@ class Guard:
             )
             self._reader = threading.Thread(target=_read_all, args=(self._process.stdout, self._heard.put), daemon=True)
             self._reader.start()
+
+    def peak_mb(self) -> float:
+        """Return the most memory that the worker has taken so far, MB; 0 where the system does not tell."""
+        if self._process is not None:
+            with suppress(OSError, ValueError, StopIteration):
+                lines = Path(f"/proc/{self._process.pid}/status").read_text(encoding="ascii").splitlines()
+                return int(next(line for line in lines if line.startswith("VmHWM")).split()[1]) / 1024.0
+        return 0.0
 
     def close(self) -> None:
         """End the worker at once."""
@@ -186,6 +195,7 @@ class Guard:
                 kind, told = self._next()
                 if kind == "begin":
                     self._open.append(told)
+                    self._shown(told.what)
                 elif kind == "end":
                     self._open.pop()
                 elif kind == "told":

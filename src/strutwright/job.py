@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import contextlib
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, get_args
 
 from strutwright import __version__
 from strutwright.errors import Exit, UserError
+from strutwright.exporters.web.job_page import PAGE
 from strutwright.models.finding import Finding, Verdict, worst
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Hand
@@ -17,6 +19,7 @@ from strutwright.params.words import say
 from strutwright.progress import Progress
 
 if TYPE_CHECKING:
+    from strutwright.guard import Guard
     from strutwright.models.solids.watch import Lost
     from strutwright.params.limits import Limits
 
@@ -65,6 +68,7 @@ class Outcome:
             lines.append(f"left out, because of failures: {', '.join(out)}")
         if not self.measured:
             lines.append("no solid was written, so nothing was measured again")
+        lines.append(f"open {self.folder / PAGE} in a browser: for each person the files that are theirs")
         return "\n".join(lines)
 
 
@@ -95,12 +99,13 @@ def hands_for(resolved: Resolved, wanted: str) -> tuple[Hand, ...]:
     return ("port",) if wanted == "port" else ("starboard",)
 
 
-def build_set(resolved: Resolved, source: Path, order: Order) -> Outcome:
+def build_set(resolved: Resolved, source: Path, order: Order, guard: Guard | None = None) -> Outcome:
     """Build every hand asked for, write the outputs and measure the solids again.
 
     Nothing reaches the output folder unless everything went well: it is filled beside its place and moved in one
-    step. What an earlier build of the same parameters wrote there and this one does not make is kept. Raises UserError
-    when the folder cannot be used.
+    step. What an earlier build of the same parameters wrote there and this one does not make is kept. guard: that has
+    the kernel loaded already, and keeps it; one of the build's own when left out. Raises UserError when the folder
+    cannot be used.
     """
     from strutwright.exporters.files.manifest import Manifest, sha256, write_manifest
     from strutwright.exporters.files.outdir import OutputFolderError, keep_earlier, output_folder, slug
@@ -112,11 +117,12 @@ def build_set(resolved: Resolved, source: Path, order: Order) -> Outcome:
     as_read = source.read_bytes()  # once: it may be edited while the build runs
     digest = sha256(as_read)
     origin = Manifest(__version__, digest, (), order.limits_sha256)
-    progress = Progress(len(hands) * (3 + len(order.what)), quiet=order.quiet)
+    progress = Progress(len(hands) * (4 + len(order.what)), quiet=order.quiet)
     findings: list[Finding] = []
     files: dict[str, str] = {}
     try:
-        with output_folder(folder) as new, Guard() as guard:
+        lent = Guard(shown=progress.part) if guard is None else contextlib.nullcontext(guard)
+        with output_folder(folder) as new, lent as guard:
             whole = OneHand(
                 resolved=resolved,
                 strut=resolved.strut,
@@ -129,12 +135,14 @@ def build_set(resolved: Resolved, source: Path, order: Order) -> Outcome:
                 progress=progress,
                 guard=guard,
             )
-            _every_hand(whole, hands)
+            found = _every_hand(whole, hands)
             (new / "parameters.yaml").write_bytes(as_read)
             files["parameters.yaml"] = "the parameter set, as read"
             made = {_kind_and_hand(path, what) for path, what in files.items()}
             kept, gone = keep_earlier(folder, new, files, origin, lambda e: _kind_and_hand(e.path, e.what) in made)
             files.update((e.path, e.what) for e in kept)
+            (new / PAGE).write_text(_page(whole, found), encoding="utf-8", newline="\n")
+            files[PAGE] = "the job's page: open it first"
             write_manifest(new, files, **origin.origin())
     except StopError:
         return Outcome(name=name, folder=None, files={}, findings=findings, status=Exit.FAILURE)
@@ -155,14 +163,34 @@ def build_set(resolved: Resolved, source: Path, order: Order) -> Outcome:
     )
 
 
-def _every_hand(whole: OneHand, hands: Sequence[Hand]) -> None:
-    """Make one hand after the other; the findings of the whole are those of all, also when one of them is given up."""
+def _page(whole: OneHand, found: Mapping[Hand, Sequence[Finding]]) -> str:
+    """Return the page of the job: the hands made now, and another that an earlier build left here."""
+    from strutwright.exporters.web.job_page import OneHand as Shown
+    from strutwright.exporters.web.job_page import page
+
+    resolved, there = whole.resolved, {what.rpartition(", ")[2] for what in whole.files.values()}
+    shown = []
+    for hand in (hand for hand in get_args(Hand) if hand in found or hand in there):
+        earlier = hand not in found
+        findings = run_checks(resolved, hand, whole.order.limits) if earlier else found[hand]
+        shown.append(
+            Shown(strut=resolved.of_hand(hand), findings=tuple(findings), filled_in=resolved.filled_in, earlier=earlier)
+        )
+    return page(shown, whole.files)
+
+
+def _every_hand(whole: OneHand, hands: Sequence[Hand]) -> dict[Hand, list[Finding]]:
+    """Make one hand after the other and return what was found of each; the findings of the whole are those of all, also
+    when one of them is given up."""
+    found: dict[Hand, list[Finding]] = {}
     for hand in hands:
-        one = replace(whole, strut=whole.resolved.of_hand(hand), findings=[])
+        found[hand] = []
+        one = replace(whole, strut=whole.resolved.of_hand(hand), findings=found[hand])
         try:
             _one_hand(one)
         finally:
             whole.findings.extend(one.findings if len(hands) == 1 else [_of_hand(f, hand) for f in one.findings])
+    return found
 
 
 def _of_hand(finding: Finding, hand: Hand) -> Finding:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
@@ -446,6 +447,29 @@ def _report(job: OneHand, built: Built) -> None:
         ("html", report.report_html(data)),
     ):
         job.place(f"report/{job.stem}.{ending}", "report").write_text(text, encoding="utf-8", newline="\n")
+    _summary(job, built)
+
+
+def _summary(job: OneHand, built: Built) -> None:
+    """Write the summary of one page."""
+    from strutwright.exporters.bench.paper import pdf_of
+    from strutwright.exporters.drawing.sheet import SheetFitError
+    from strutwright.exporters.sheets.summary import summary_sheet
+
+    hand = job.strut.identity.hand
+    sheets = {
+        path: int(number)
+        for path, what in job.files.items()
+        if path.startswith("sheets/") and what.endswith(f", {hand}")
+        for number in re.findall(r"^sheet (\d+), ", what)
+    }
+    try:
+        made = pdf_of([summary_sheet(_context(job, built), job.findings, sheets)], f"{job.stem}, summary")
+    except SheetFitError as error:
+        why = f"not drawn: {error}"
+        job.findings.append(not_checked("sheets_not_made", "summary", why, parameter="drawing.paper", group="sheets"))
+    else:
+        job.place(f"report/{job.stem}-summary.pdf", "summary of the job on one page").write_bytes(made)
 
 
 def _answers(job: OneHand) -> Answers | None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -29,6 +28,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
         help="load case: weight (default), tip, blade, turn, power, seized, rudder, grounding, "
         "side_hinge, or the name of one of the file's own (a blow on a skeg or on one arm of a vee cannot be chosen)",
     )
+    command.add_argument("--quiet", action="store_true", help="show no progress")
     command.add_argument("--out", metavar="FOLDER", help="folder for the outputs (default: out/NAME-stress-CASE)")
     command.add_argument(
         "--mesh-size",
@@ -111,7 +111,7 @@ def _run(arguments: argparse.Namespace, found: Any, source: Path, size_mm: float
     folder = Path(arguments.out) if arguments.out is not None else Path("out") / stem
     as_read = source.read_bytes()  # once: it may be edited while this runs
     origin = Manifest(__version__, sha256(as_read), (), limits_sha256(arguments.limits))
-    progress = Progress(5, quiet=arguments.json or not sys.stderr.isatty())
+    progress = Progress(5, quiet=arguments.json or arguments.quiet)
     try:
         with output_folder(folder) as new:
             progress.step("solid")

@@ -17,8 +17,10 @@ from support import every, long_run
 
 from strutwright import job, outputs
 from strutwright.errors import Exit
+from strutwright.exporters.files import outdir
 from strutwright.exporters.files.manifest import MANIFEST_NAME, changed_files, read_manifest, sha256
 from strutwright.exporters.files.step import StepError
+from strutwright.exporters.web.job_page import PAGE
 from strutwright.params.loader import shipped
 
 # --- stops --------------------------------------------------------------------------------------------------------
@@ -80,6 +82,7 @@ def test_a_stop_between_the_two_moves_waits_for_the_second(
     monkeypatch.setattr(job, "_one_hand", note())
     assert build(capsys, folder)[0] == Exit.PASS
     monkeypatch.setattr(job, "_one_hand", note("second"))
+    monkeypatch.setattr(outdir, "_exchanged", lambda one, other: False)  # as where the system cannot exchange
     rename = Path.rename
 
     def stopped(self: Path, other: Path) -> Path:
@@ -91,6 +94,24 @@ def test_a_stop_between_the_two_moves_waits_for_the_second(
     assert (status, err) == (130, f"strutwright: stopped; but {folder} had been written by then\n")
     assert inside(folder)["sheets/centre.txt"] == b"second sheets centre"
     assert changed_files(folder) == []
+    assert list(tmp_path.iterdir()) == [folder]
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only Linux exchanges two folders in one step")
+@pytest.mark.usefixtures("stood_in")
+def test_a_folder_is_never_absent_while_another_takes_its_place(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = tmp_path / "out"
+    assert build(capsys, folder)[0] == Exit.PASS
+
+    def moved(self: Path, other: Path) -> Path:
+        raise AssertionError(f"{self} was moved")
+
+    monkeypatch.setattr(Path, "rename", moved)
+    (folder / "note.txt").write_text("mine", encoding="utf-8")
+    assert build(capsys, folder)[0] == Exit.PASS
+    assert (folder / "note.txt").read_text(encoding="utf-8") == "mine"
     assert list(tmp_path.iterdir()) == [folder]
 
 
@@ -136,6 +157,7 @@ def test_a_stop_of_a_real_build(tmp_path: Path, number: int, status: int, later_
             "-m",
             "strutwright",
             "build",
+            "--quiet",
             "harbour-launch",
             "--only",
             "solids",
@@ -238,7 +260,7 @@ def test_only_keeps_the_other_outputs_of_the_same_parameters(
     assert status == Exit.PASS
     assert inside(folder) == whole  # the manifest too
     assert changed_files(folder) == []
-    assert "5 files in" in out
+    assert "6 files in" in out
     assert "3 of them kept from an earlier build of the same parameters" in out
     assert "nothing was measured again" in out
     status, out, _ = build(capsys, folder, "--only", "solids", "--json")
@@ -271,7 +293,9 @@ def test_only_keeps_the_other_hand(capsys: pytest.CaptureFixture[str], tmp_path:
     whole = inside(folder)
     assert "sheets/starboard.txt" in whole
     build(capsys, folder, "--hand", "port", "--only", "sheets", what="coastal-pair")
-    assert inside(folder) == whole
+    after = inside(folder)
+    assert b"Built earlier, from the same parameters" in after.pop(PAGE)
+    assert {p for p, data in whole.items() if after.get(p) != data} == {PAGE, MANIFEST_NAME}
     text = shipped()["coastal-pair"].read_text(encoding="utf-8") + "# another\n"
     (tmp_path / "other.yaml").write_text(text, encoding="utf-8")
     _, out, _ = build(capsys, folder, "--hand", "port", what=str(tmp_path / "other.yaml"))
@@ -299,8 +323,9 @@ def test_only_leaves_out_what_came_from_something_else_and_says_so(
         "removed, because they came from other parameters, limits or another version of the program: "
         "meshes, sheets, solids\n" in out
     )
-    assert sorted(inside(folder)) == [MANIFEST_NAME, "parameters.yaml", "report/centre.txt"]
-    assert [e.path for e in read_manifest(folder / MANIFEST_NAME).files] == ["parameters.yaml", "report/centre.txt"]
+    assert sorted(inside(folder)) == [PAGE, MANIFEST_NAME, "parameters.yaml", "report/centre.txt"]
+    listed = [e.path for e in read_manifest(folder / MANIFEST_NAME).files]
+    assert listed == [PAGE, "parameters.yaml", "report/centre.txt"]
     # What was made with these is kept the next time.
     status, out, _ = build(capsys, folder, "--only", "sheets", *arguments, what=str(path))
     assert "1 of them kept" in out
