@@ -55,16 +55,32 @@ def said(name: str, radius_mm: float, crown: str, axis_deg: float = 0.0, **more:
     return resolve(loader.loads(changed(text, values)))
 
 
+def along(radius_mm: float, crown: str) -> dict[str, str]:
+    """What makes a face of second order of a cylinder."""
+    return {"palm__hull_face__along__radius": f"{radius_mm} mm", "palm__hull_face__along__crown": crown}
+
+
 def drawn(seed: int, names: Sequence[str] = DRAWN) -> Resolved:
-    """A set with a curve drawn from all that can be made, as near to its bounds as they are."""
+    """A set with a curve drawn from all that can be made, as near to its bounds as they are: now a cylinder, now a face
+    of second order, rounded, hollow or both."""
     rng = np.random.default_rng(seed)
-    name, crown = names[seed % len(names)], (ROUNDED, HOLLOW)[int(rng.integers(2))]
-    axis, palm = float(rng.uniform(-90.0, 90.0)), resolved(name).strut.palms[0]
+    name, cylinder = names[seed % len(names)], seed % 3 == 0
+    axis, palm = round(float(rng.uniform(-90.0, 90.0)), 2), resolved(name).strut.palms[0]
     box, turn = palm.outline.bounding_box(), math.radians(axis)
-    off = (box.ymax - box.ymin) / 2 * abs(math.cos(turn)) + (box.xmax - box.xmin) / 2 * abs(math.sin(turn))
-    most = (0.35 if crown == ROUNDED else 1.0) * palm.thickness_mm
-    edge = math.exp(rng.uniform(math.log(0.11), math.log(0.99 * most)))
-    return said(name, round(max((off * off + edge * edge) / 2 / edge, 2.01 * off), 3), crown, round(axis, 2))
+    halves = (box.xmax - box.xmin) / 2, (box.ymax - box.ymin) / 2
+    u, v = np.meshgrid(*(np.linspace(-half, half, 81) for half in halves))
+    off, ahead = v * math.cos(turn) - u * math.sin(turn), u * math.cos(turn) + v * math.sin(turn)
+    bends = np.array([1.0, 0.0 if cylinder else float(rng.uniform(0.02, 1.0))]) * rng.choice([-1.0, 1.0], 2)
+    height = bends[0] * off**2 + bends[1] * ahead**2
+    # As much as thickness and lean take, or a good deal less; a circle rises by 7 % more than its parabola at most.
+    thick, lean = palm.thickness_mm, 2.0 * float(np.hypot(bends[0] * off, bends[1] * ahead).max())
+    most = (0.99 * thick / max(height.max(), 1e-9), 0.346 * thick / max(-height.min(), 1e-9), 0.497 / lean)
+    least = 0.11 / float(np.abs(height).max())
+    size = math.exp(rng.uniform(math.log(least), math.log((0.93 if cylinder else 1.0) * min(most))))
+    crowns = [ROUNDED if bend < 0.0 else HOLLOW for bend in bends]
+    radius = round(0.5 / size, 3)
+    more = {} if cylinder else along(round(0.5 / size / abs(float(bends[1])), 3), crowns[1])
+    return said(name, radius, crowns[0], axis, **more)
 
 
 def made(palm: Palm) -> Any:
@@ -79,14 +95,19 @@ def test_a_palm_has_the_face_that_it_is_made_to(seed: int) -> None:
         solid, axes, curve = made(palm), frames.palm_axes(palm), palm.curve
         assert curve is not None
         assert kernel.is_good(solid)
-        (face,) = (f for f in solid.Faces() if f.geomType() == "CYLINDER" and f.innerWires())
+        (face,) = (f for f in solid.Faces() if f.geomType() in ("CYLINDER", "BEZIER") and f.innerWires())
         points = np.array([p.toTuple() for e in face.outerWire().Edges() for p in e.positions([0.0, 0.3, 0.7])])
         u, v, height = axes.from_strut(points).T
-        # By the circle itself: its centre is a radius off the plane of the face, over the line through the middle.
         turn, (mu, mv) = math.radians(curve.axis_deg), palm.middle_mm
         off = (v - mv) * math.cos(turn) - (u - mu) * math.sin(turn)
         centre = -curve.radius_mm if curve.crown_to_hull else curve.radius_mm
-        assert np.hypot(off, height - centre) == pytest.approx(curve.radius_mm, abs=1e-5)
+        if curve.along_radius_mm is None:
+            # By the circle itself: its centre is a radius off the plane of the face, over the line through the middle.
+            assert np.hypot(off, height - centre) == pytest.approx(curve.radius_mm, abs=1e-5)
+        else:
+            ahead = (u - mu) * math.cos(turn) + (v - mv) * math.sin(turn)
+            other = -curve.along_radius_mm if curve.along_crown_to_hull else curve.along_radius_mm
+            assert height == pytest.approx(off**2 / 2 / centre + ahead**2 / 2 / other, abs=1e-5)
         # What the checks go by is never thicker than the palm is, nor the weight another one.
         assert float(inputs.palms[k].least_mm) <= palm.thickness_mm + min(float(height.min()), 0.0) + 1e-6
         assert float(inputs.palms[k].most_mm) >= palm.thickness_mm + float(height.max()) - 1e-6
@@ -107,7 +128,11 @@ def test_a_strut_with_a_curved_palm_is_sound_in_its_file(seed: int, tmp_path: Pa
         curve = strut.palms[-1].curve
         assert curve is not None
         assert measured["palm_face_radius"] == pytest.approx(curve.radius_mm, rel=1e-6)
-        assert measured["palm_face_axis"] == pytest.approx(curve.axis_deg, abs=1e-3)
+        if curve.along_radius_mm is None:
+            assert measured["palm_face_axis"] == pytest.approx(curve.axis_deg, abs=1e-3)
+        else:
+            assert measured["palm_face_along"] == pytest.approx(curve.along_radius_mm, rel=1e-6)
+            assert measured["palm_face_form"] == pytest.approx(0.0, abs=1e-5)
 
 
 def test_another_face_in_the_file_is_found_out(tmp_path: Path) -> None:
@@ -174,7 +199,7 @@ def test_it_is_cast_plain_over_its_highest_place_and_bought_thicker() -> None:
     spec, palm = foundry_settings(found), found.strut.palms[0]
     cast = casting_strut(found.strut, spec).palms[0]
     assert cast.curve is None
-    assert cast.thickness_mm == pytest.approx(palm.thickness_mm + palm.edge_mm + spec.stock_palm_mm)
+    assert cast.thickness_mm == pytest.approx(palm.thickness_mm + palm.stands_out_mm + spec.stock_palm_mm)
     for of in (found, said("patrol-vee-pair", 4000.0, HOLLOW, 10.0, palm__hull_face_starboard=OTHER)):
         of_spec = foundry_settings(of)
         rows = [s for s in pattern_sizes(of.strut, of_spec) if s.what.endswith("palm, thickness")]
@@ -182,15 +207,15 @@ def test_it_is_cast_plain_over_its_highest_place_and_bought_thicker() -> None:
         for row, each in zip(rows, of.strut.palms, strict=True):
             assert row.finished_mm is not None
             assert row.casting_mm == pytest.approx(row.finished_mm + row.stock_mm)
-            assert row.stock_mm == pytest.approx(of_spec.stock_palm_mm + each.edge_mm)
+            assert row.stock_mm == pytest.approx(of_spec.stock_palm_mm + each.stands_out_mm)
     told = founder_words._curve_words(context(found.strut, found), SimpleNamespace(strut=found.strut, spec=spec))  # type: ignore[arg-type]
-    most = f"{spec.stock_palm_mm + palm.edge_mm:.2f}".rstrip("0").rstrip(".")
+    most = f"{spec.stock_palm_mm + palm.stands_out_mm:.2f}".rstrip("0").rstrip(".")
     assert f"highest place, {most} mm at its lowest" in told[0]
     words = " ".join(word.text for word in palm_outline(found.strut, spec, palm, "hull face").words())
     assert "finished hull face is a cylinder of radius 900 mm, hollow" in words
     welded, flat = said("canal-tender", 900.0, HOLLOW, 90.0).strut, resolved("canal-tender").strut
     stock = [machining_stock_mm(s, s.palms[0], standard(), inch=False) for s in (welded, flat)]
-    assert stock[0] > welded.palms[0].edge_mm + 1.0
+    assert stock[0] > welded.palms[0].stands_out_mm + 1.0
     assert stock[0] > stock[1]
 
 
