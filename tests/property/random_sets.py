@@ -89,6 +89,7 @@ def draw_set(number: int) -> dict[str, Any]:
         out["skeg"] = _skeg(rng, d, barrel_length, ends, cast, out)
     # By numbers of their own, so that a file keeps all else that its number has drawn.
     _curves(np.random.default_rng((number, 1)), out["palm"], two=vee and not common)
+    _both_ways(np.random.default_rng((number, 2)), out["palm"])
     return out
 
 
@@ -110,6 +111,14 @@ def _curves(rng: Draw, palm: dict[str, Any], *, two: bool) -> None:
         edge = math.exp(rng.uniform(math.log(0.1), math.log(most)))
         radius = round(max((off * off + edge * edge) / (2 * edge), 1.9 * off, 50.0), 1)
         palm[at] = {"radius": radius, "crown": crown, "axis": axis}
+
+
+def _both_ways(rng: Draw, palm: dict[str, Any]) -> None:
+    """Of hull faces made to a curve half bend along the axis too, from hardly to as much as across it, either way."""
+    for at in ("hull_face", "hull_face_starboard"):
+        if at in palm and rng.random() < 0.5:
+            radius = round(min(palm[at]["radius"] / float(rng.uniform(0.02, 1.0)), 1e6), 1)
+            palm[at]["along"] = {"radius": radius, "crown": _one(rng, "toward_hull", "away_from_hull")}
 
 
 def _one(rng: Draw, *choices: Any) -> Any:
