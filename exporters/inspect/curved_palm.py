@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from typing import Any
 
 import numpy as np
 
@@ -19,6 +20,7 @@ from strutwright.models.spec import Palm
 FACE_AT = "palm.hull_face"
 _STEPS = 200
 """Places along each edge of a face at which its rim is read."""
+_BULGE_MM = 1.0
 _PATCH_STEPS = 9
 """Each way over a patch at which it is read."""
 
@@ -170,12 +172,24 @@ def _cylinder_findings(palm: Palm, curve: HullCurve, found: Round, flat: Flat) -
 
 def to_rim_mm(face: object, place: Vector, normal: Vector) -> float:
     """Return how far a place (3,) is from a face's outer edge, seen along a direction."""
-    points = rim(face) - place
+    edges = face.outerWire().Edges()  # type: ignore[attr-defined]
+    whole = [_to_edge(edge, place, normal, 0.0, 1.0) for edge in edges]
+    near = min(off for off, _ in whole)
+    # Between two of its places an edge may bulge by more than a strut is measured to: once more where it is nearest.
+    return min(
+        _to_edge(edge, place, normal, max(at - 2.0 / _STEPS, 0.0), min(at + 2.0 / _STEPS, 1.0))[0]
+        for edge, (off, at) in zip(edges, whole, strict=True)
+        if off < near + _BULGE_MM
+    )
+
+
+def _to_edge(edge: Any, place: Vector, normal: Vector, low: float, high: float) -> tuple[float, float]:
+    """How far a place is from a length of an edge, seen along a direction, and the share of the edge at which."""
+    shares = np.linspace(low, high, _STEPS + 1)
+    points = np.array([p.toTuple() for p in edge.positions(shares.tolist())]) - place
     flat = points - np.outer(points @ normal, normal)
-    step = np.roll(flat, -1, axis=0) - flat
-    long = np.maximum((step**2).sum(axis=1), 1e-18)
-    share = np.clip(-(flat * step).sum(axis=1) / long, 0.0, 1.0)
-    # From one edge to the next the rim may be read in another sense: a step over the palm is no edge.
-    near = np.linalg.norm(flat + share[:, None] * step, axis=1)
-    ends = np.arange(len(flat)) % (_STEPS + 1) == _STEPS
-    return float(near[~ends].min())
+    step = np.diff(flat, axis=0)
+    along = np.clip(-(flat[:-1] * step).sum(axis=1) / np.maximum((step**2).sum(axis=1), 1e-18), 0.0, 1.0)
+    off = np.linalg.norm(flat[:-1] + along[:, None] * step, axis=1)
+    k = int(np.argmin(off))
+    return float(off[k]), float(shares[k] + along[k] * (shares[k + 1] - shares[k]))

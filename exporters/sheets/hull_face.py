@@ -222,7 +222,7 @@ def _grid_table(ctx: SheetContext, palm: Palm) -> Table:
 
     return Table(
         name="curve",
-        title=f"HULL FACE OVER ITS MIDDLE, {ctx.unit}",
+        title=f"HULL FACE OVER ITS MIDDLE, {ctx.unit}, + TO HULL",
         columns=("at v", *(f"u {ctx.length(u)}" for u in us.tolist())),
         rows=tuple((ctx.length(v), *(cell(u, v) for u in us.tolist())) for v in vs.tolist()),
     )

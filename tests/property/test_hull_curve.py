@@ -27,6 +27,7 @@ from strutwright.models.bench.survey_frames import readings_of, strut_frame
 from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.strength import palm as strength
 from strutwright.models.finding import Finding
+from strutwright.models.hull_curve import HullCurve
 from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.shop.bolting import least_length_mm
@@ -119,6 +120,34 @@ def test_a_palm_has_the_face_that_it_is_made_to(seed: int) -> None:
         assert float(inputs.palms[k].least_mm) <= palm.thickness_mm + min(float(height.min()), 0.0) + 1e-6
         assert float(inputs.palms[k].most_mm) >= palm.thickness_mm + float(height.max()) - 1e-6
         assert float(weights._palm(inputs, k)[0]) == pytest.approx(kernel.volume_mm3(solid), rel=4e-3)
+
+
+@pytest.mark.parametrize("seed", every(range(60), 6))
+def test_what_follows_from_a_face_of_second_order_is_that_of_its_heights(seed: int) -> None:
+    """Least, greatest, mean height and lean over a box, against a fine grid of it; two boxes at once are as each."""
+    rng = np.random.default_rng(seed)
+    radius, other, (a, b) = *rng.uniform(100.0, 3000.0, 2), rng.uniform(20.0, 200.0, 2)
+    turn, crowns = rng.uniform(-90.0, 90.0), [bool(c) for c in rng.integers(2, size=2)]
+    curve = HullCurve(
+        radius_mm=float(radius),
+        axis_deg=float(turn),
+        crown_to_hull=crowns[0],
+        along_radius_mm=float(other),
+        along_crown_to_hull=crowns[1],
+    )
+    u, v = np.meshgrid(np.linspace(-a, a, 301), np.linspace(-b, b, 301))
+    height = np.asarray(curve.height_mm(u, v))
+    low, high = curve.range_mm(a, b)
+    span = float(np.ptp(height))
+    assert low <= height.min() + 1e-9
+    assert high >= height.max() - 1e-9
+    assert (low, high) == pytest.approx((height.min(), height.max()), abs=1e-4 * span)
+    slope = np.hypot(np.gradient(height, u[0], axis=1), np.gradient(height, v[:, 0], axis=0)).max()
+    assert curve.lean(a, b) == pytest.approx(math.sin(math.atan(slope)), rel=0.01)
+    assert curve.mean_mm(a, b, (1.0 / 3.0, 0.0, 1.0 / 3.0)) == pytest.approx(height.mean(), abs=0.01 * span)
+    both = curve.range_mm(np.array([a, a / 2]), np.array([b, 1.1 * b]))
+    assert [float(end[1]) for end in both] == pytest.approx([float(end) for end in curve.range_mm(a / 2, 1.1 * b)])
+    assert curve.mirrored().height_mm(u, -v) == pytest.approx(height)
 
 
 def again(found: Sequence[Finding], palm: Palm) -> None:
