@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,10 +9,10 @@ import numpy as np
 
 from strutwright.models import frames
 from strutwright.models.arrays import Num, Triple
-from strutwright.models.formulas import hull_curve
 from strutwright.models.geometry.skeg import fin_kind
+from strutwright.models.hull_curve import HullCurve
 from strutwright.models.sections import SectionProperties, any_properties, kind_of
-from strutwright.models.spec import Arm, Barrel, HullCurve, Palm, Skeg, Strut
+from strutwright.models.spec import Arm, Barrel, Palm, Skeg, Strut
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,30 +117,24 @@ class PalmInputs:
         return (self.forward_mm - self.aft_mm) / 2.0, (self.port_mm - self.starboard_mm) / 2.0
 
     @property
-    def edge_mm(self) -> Num:
-        """Height of the hull face over its plane at that corner of the box where it is greatest; + outward."""
-        return 0.0 if self.curve is None else self.curve.edge_mm(*self.half_mm)
+    def face_range_mm(self) -> tuple[Num, Num]:
+        """The least (0 or less) and the greatest (0 or more) height of the hull face over its plane, over the box."""
+        return (0.0, 0.0) if self.curve is None else self.curve.range_mm(*self.half_mm)
 
     @property
     def least_mm(self) -> Num:
-        """Thickness where the palm is thinnest, on the safe side: at a corner of its box, or in its middle."""
-        return self.thickness_mm if self.curve is None else self.thickness_mm + np.minimum(self.edge_mm, 0.0)
+        """Thickness where the palm is thinnest, on the safe side: anywhere in its box."""
+        return self.thickness_mm if self.curve is None else self.thickness_mm + self.face_range_mm[0]
 
     @property
     def most_mm(self) -> Num:
         """The same where it is thickest."""
-        return self.thickness_mm if self.curve is None else self.thickness_mm + np.maximum(self.edge_mm, 0.0)
+        return self.thickness_mm if self.curve is None else self.thickness_mm + self.face_range_mm[1]
 
     @property
-    def mean_edge_mm(self) -> Num:
+    def mean_face_mm(self) -> Num:
         """Mean height of the hull face over its plane; + outward."""
-        if self.curve is None:
-            return 0.0
-        turn, (a, b), (uu, uv, vv) = math.radians(self.curve.axis_deg), self.half_mm, self.spread
-        s, c = math.sin(turn), math.cos(turn)
-        square = uu * a * a * s * s - 2.0 * uv * a * b * s * c + vv * b * b * c * c
-        size = hull_curve.sagitta_mm(np.sqrt(square), self.curve.radius_mm)
-        return -size if self.curve.crown_to_hull else size
+        return 0.0 if self.curve is None else self.curve.mean_mm(*self.half_mm, self.spread)
 
     @property
     def bolt_count(self) -> int:

@@ -20,13 +20,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-import numpy as np
-
 from strutwright.models.arrays import Num
 from strutwright.models.barrel_ends import ENDS, EndKind
 from strutwright.models.bolt_heads import HEADS, HeadKind
 from strutwright.models.bore_steps import STEPS, StepKind
-from strutwright.models.formulas import hull_curve
+from strutwright.models.hull_curve import HullCurve
 from strutwright.models.outline import Outline
 from strutwright.models.screw_points import POINTS, PointKind
 from strutwright.models.spec_boat import Duty, HullFit, Propeller, Protection, Shaft
@@ -317,35 +315,6 @@ class PalmHole:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class HullCurve:
-    """The cylinder that a palm's hull face is made to. It touches the plane of the hull face along the line through the
-    middle of the outline's box; axis_deg: direction of that line and of the axis, from u toward port. crown_to_hull:
-    the face is rounded, its edges fall away from the hull; else it is hollow, and they rise toward the hull.
-    """
-
-    radius_mm: float
-    axis_deg: float
-    crown_to_hull: bool
-
-    def height_mm(self, u_mm: Num, v_mm: Num) -> Num:
-        """Height (mm) of the face over its plane, toward the hull positive, at places from the middle; broadcasts."""
-        off = hull_curve.off_line_mm(u_mm, v_mm, self.axis_deg)
-        return self._signed(hull_curve.sagitta_mm(off, self.radius_mm))
-
-    def edge_mm(self, half_u_mm: Num, half_v_mm: Num) -> Num:
-        """The same at that corner of the box, of which these are half the sizes, where it is greatest; broadcasts."""
-        off = hull_curve.most_off_mm(half_u_mm, half_v_mm, self.axis_deg)
-        return self._signed(hull_curve.sagitta_mm(np.minimum(off, self.radius_mm), self.radius_mm))
-
-    def _signed(self, size_mm: Num) -> Num:
-        return -size_mm if self.crown_to_hull else size_mm
-
-    def mirrored(self) -> HullCurve:
-        """Return the curve of the other hand."""
-        return replace(self, axis_deg=-self.axis_deg + 0.0)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Palm:
     """One palm plate. outline and holes are in palm axes (u, v) with the palm zero as origin.
 
@@ -374,12 +343,21 @@ class Palm:
         return (box.xmin + box.xmax) / 2, (box.ymin + box.ymax) / 2
 
     @property
-    def edge_mm(self) -> float:
-        """Height of the hull face over its plane at the corner of the outline's box where it is greatest; + outward."""
+    def stands_out_mm(self) -> float:
+        """How far the hull face stands out over its plane at most, anywhere in the outline's box; 0 or more."""
+        return self._face_range_mm()[1]
+
+    @property
+    def falls_away_mm(self) -> float:
+        """How far it falls away under its plane at most, anywhere in that box; 0 or more."""
+        return 0.0 - self._face_range_mm()[0]
+
+    def _face_range_mm(self) -> tuple[float, float]:
         if self.curve is None:
-            return 0.0
+            return 0.0, 0.0
         box = self.outline.bounding_box()
-        return float(self.curve.edge_mm((box.xmax - box.xmin) / 2, (box.ymax - box.ymin) / 2))
+        low, high = self.curve.range_mm((box.xmax - box.xmin) / 2, (box.ymax - box.ymin) / 2)
+        return float(low), float(high)
 
     def height_mm(self, u_mm: Num, v_mm: Num) -> Num:
         """Height of the hull face over its plane at places of the palm, toward the hull positive; broadcasts."""

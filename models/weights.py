@@ -222,7 +222,7 @@ def _arm(inputs: Inputs, arm: ArmInputs) -> tuple[Num, Num, Num]:
 
 def _palm(inputs: Inputs, index: int) -> tuple[Num, Triple]:
     palm = inputs.palms[index]
-    mean = palm.thickness_mm + palm.mean_edge_mm
+    mean = palm.thickness_mm + palm.mean_face_mm
     area = palm.area_mm2 - 0.0 * mean
     volume = area * mean - 0.5 * palm.bevel_width_mm * palm.bevel_height_mm * (
         palm.perimeter_mm - math.pi * 2.0 / 3.0 * palm.bevel_width_mm
@@ -333,7 +333,7 @@ def stock_kg(inputs: Inputs) -> Num:
         )
     for palm in inputs.palms:
         # The hull face is cast plain, over the highest place of its curve.
-        plain = stock + palm.most_mm - palm.thickness_mm - palm.mean_edge_mm
+        plain = stock + palm.most_mm - palm.thickness_mm - palm.mean_face_mm
         total = total + palm.area_mm2 * plain + palm.bolt_count * _bolt_hole_mm3(inputs, palm.most_mm)
     if inputs.skeg is not None and inputs.skeg.heel is not None:
         h = inputs.skeg.heel

@@ -263,16 +263,34 @@ class Bevel(Group):
     height: up_to(100) = must("How much thinner the edge is")
 
 
+class AlongAxis(Group):
+    """How a hull face bends along its axis too. Heights over the flat face are then those of two parabolas together:
+    the square of the way off the axis over twice the radius, and the square of the way along it over twice this one."""
+
+    radius: Annotated[Length, Field(ge=50, le=1e6)] = must("Radius along the axis, in the middle of the palm")
+    crown: Literal["toward_hull", "away_from_hull"] = must(
+        "toward_hull: along the axis the face is rounded; away_from_hull: hollow"
+    )
+
+
 class HullFace(Group):
     """The hull's curve under a palm, to which its hull face is made: a cylinder, which touches the flat hull face along
-    a line through the middle of the outline. There the palm has its thickness."""
+    a line through the middle of the outline, or with `along` a face of second order, which touches it there. There the
+    palm has its thickness."""
 
-    radius: Annotated[Length, Field(ge=50, le=1e6)] = must("Radius of the cylinder")
+    radius: Annotated[Length, Field(ge=50, le=1e6)] = must(
+        "Radius of the cylinder; with `along` the radius square to the axis, in the middle of the palm"
+    )
     crown: Literal["toward_hull", "away_from_hull"] = must(
         "toward_hull: the face is rounded, for a hull that is hollow there, and the palm thinner at its edges; "
         "away_from_hull: the face is hollow, for a hull that is rounded there, and the palm thicker at its edges"
     )
-    axis: tilt(-90, 90) = doc("Direction of the cylinder's axis in the palm: from its forward axis, toward port", 0.0)
+    axis: tilt(-90, 90) = doc("Direction of the curve's axis in the palm: from its forward axis, toward port", 0.0)
+    along: AlongAxis | None = doc(
+        "How the face bends along the axis too, for a hull that bends both ways: a face of second order; a hull that "
+        "twists has an axis that lies aslant",
+        left_out="it is straight along the axis: a cylinder",
+    )
 
 
 class Palm(Group):

@@ -37,8 +37,10 @@ WORDS = {
     "bearing_span_mm": "mid-barrel to next bearing",
     "face_radius_mm": "hull face radius, + rounded",
     "face_axis_deg": "its axis, + to port",
+    "face_along_mm": "radius along that axis",
     "face_radius_starboard_mm": "other palm's face radius",
     "face_axis_starboard_deg": "axis of that, + to port",
+    "face_along_starboard_mm": "radius along that",
 }
 """What each figure is, for a person; drops are at mid-barrel, run and deadrise along and across the shaft."""
 _SIDE_WORDS = {"port": "port", "starboard": "starboard", "centre": "on the centre line"}
@@ -102,7 +104,14 @@ def _side(found: Surveyed, side: Sided) -> dict[str, object]:
 def _bed(bed: Bed) -> dict[str, object]:
     made = bed.cylinder
     face = None if made is None else {n: _number(getattr(made, n)) for n in ("radius_mm", "axis_deg", "leaves_mm")}
-    return {"uneven_mm": _number(bed.uneven_mm), "filler_mm3": _number(bed.filler_mm3), "cylinder": face}
+    both = bed.second_order
+    second = None if both is None else {n: _number(getattr(both, n)) for n in ("radius_mm", "axis_deg", "along_mm")}
+    return {
+        "uneven_mm": _number(bed.uneven_mm),
+        "filler_mm3": _number(bed.filler_mm3),
+        "cylinder": face,
+        "second_order": second,
+    }
 
 
 def _number(value: float) -> float | None:

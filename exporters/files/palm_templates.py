@@ -71,6 +71,12 @@ def _touch_line(cut: CutFile, palm: Palm) -> list[str]:
     ends = [xy(np.asarray(palm.middle_mm) + sign * reach * way) for sign in (-1.0, 1.0)]
     cut.add_line("ENGRAVE", ends[0], ends[1])
     Lettering(cut).beside("axis of the hull's curve", ends[1], way_deg=palm.curve.axis_deg)
+    if palm.curve.second_order:
+        return [
+            "the palm's hull face is made to the hull's curve, which bends along the line named axis of the hull's "
+            "curve too, see the hull-curve templates; the sheet does not lie down to such a hull without a fold: hold "
+            "it in its middle, press it down hole by hole, and compare with the palm before the hull is drilled"
+        ]
     return [
         "the palm's hull face is made to the hull's curve: the line named axis of the hull's curve lies along the "
         "hull's straight direction, see the hull-curve templates; lay the sheet in the curve, without a fold"

@@ -20,6 +20,7 @@ from strutwright.models.formulas import hull_curve
 from strutwright.models.geometry.barrel import bore_points, outside_chain
 from strutwright.models.geometry.skeg import chord_at
 from strutwright.models.geometry.stations import arm_stations, skeg_stations
+from strutwright.models.hull_curve import Bend, HullCurve
 from strutwright.models.outline import Outline
 from strutwright.models.sections import Section
 from strutwright.models.shop import drafted, foundry, pattern_findings
@@ -201,26 +202,33 @@ def _curve_facts(cut: CutFile, palm: Palm, cast: Palm) -> list[str]:
     curve = palm.curve
     if curve is None:
         return []
-    off = np.linspace(0.0, hull_curve.most_off_mm(*_half_mm(palm), curve.axis_deg), 5)
-    turn = math.radians(curve.axis_deg)
-    face = (
-        cast.thickness_mm - palm.thickness_mm - np.asarray(curve.height_mm(-off * math.sin(turn), off * math.cos(turn)))
-    )
-    rows = ", ".join(
-        f"{cut.length(x)}: {cut.length(deep)}" for x, deep in zip(off.tolist(), face.tolist(), strict=True)
-    )
+    shapes = ["rounded" if way.crown_to_hull else "hollow" for way in curve.ways]
+    sizes = [cut.length(way.radius_mm) for way in curve.ways]
+    axis = f"its axis {cut.said(deg(curve.axis_deg))} from u toward port through the middle of the palm"
+    face = f"a cylinder of radius {sizes[0]}, {shapes[0]}, {axis}"
+    if curve.second_order:
+        face = (
+            f"of second order, {shapes[0]} to a radius of {sizes[0]} square to its axis and {shapes[1]} to {sizes[1]} "
+            f"along it in the middle, {axis}"
+        )
+    told = [
+        "How deep the finished face then lies under the casting's, at so far "
+        f"{'off that axis' if way.across else 'along it'} on either side: {_depths(cut, palm, cast, curve, way)}"
+        for way in curve.ways
+    ]
     return [
-        f"the finished hull face is a cylinder of radius {cut.length(curve.radius_mm)}, "
-        f"{'rounded' if curve.crown_to_hull else 'hollow'}, its axis {cut.said(deg(curve.axis_deg))} from u toward "
-        "port through the middle of the palm; it is machined. The pattern's hull face stays plain, over the highest "
-        "place of the curve, so that it draws. How deep the finished face then lies under the casting's, at so far "
-        f"off that axis on either side: {rows}"
+        f"the finished hull face is {face}; it is machined. The pattern's hull face stays plain, over the highest "
+        f"place of the curve, so that it draws. {'. '.join(told)}"
     ]
 
 
-def _half_mm(palm: Palm) -> tuple[float, float]:
-    box = palm.outline.bounding_box()
-    return (box.xmax - box.xmin) / 2, (box.ymax - box.ymin) / 2
+def _depths(cut: CutFile, palm: Palm, cast: Palm, curve: HullCurve, way: Bend) -> str:
+    turn, box = math.radians(way.turn_deg), palm.outline.bounding_box()
+    half = (box.xmax - box.xmin) / 2, (box.ymax - box.ymin) / 2
+    off = np.linspace(0.0, float(hull_curve.most_off_mm(*half, way.turn_deg - 90.0)), 5)
+    high = np.asarray(curve.height_mm(off * math.cos(turn), off * math.sin(turn)))
+    deep = cast.thickness_mm - palm.thickness_mm - high
+    return ", ".join(f"{cut.length(x)}: {cut.length(y)}" for x, y in zip(off.tolist(), deep.tolist(), strict=True))
 
 
 def arm_templates(strut: Strut, spec: FoundrySpec, arm: Arm) -> CutFile:

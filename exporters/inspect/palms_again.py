@@ -9,7 +9,7 @@ import numpy as np
 
 from strutwright.exporters.inspect.agreement import GROUP, LENGTH_TOL_MM, STOP, angle, failed, length, worst
 from strutwright.exporters.inspect.barrel_again import NEAR_MM
-from strutwright.exporters.inspect.curved_palm import curved_face, face_findings, to_rim_mm
+from strutwright.exporters.inspect.curved_palm import curved_face, to_rim_mm
 from strutwright.exporters.inspect.step_reader import Flat, Read, Round, lean_deg
 from strutwright.models import frames
 from strutwright.models.finding import Finding, not_checked
@@ -27,15 +27,15 @@ def palm_findings(read: Read, strut: Strut, bore: Round | None) -> list[Finding]
     for palm in strut.palms:
         path, curve = "palm", palm.curve
         pair = None if curve is None else curved_face(read, palm, curve, used)
-        face = _hull_face(read, palm, used) if curve is None else None if pair is None else pair[1]
+        face = _hull_face(read, palm, used) if curve is None else None if pair is None else pair[0]
         if face is None:
-            kind = "plane" if curve is None else "cylinder"
+            kind = "plane" if curve is None else "patch" if curve.second_order else "cylinder"
             out.append(failed("palm_face_missing", f"{palm.name}: no {kind} of its size faces the hull", STOP, path))
             continue
         used.append(face)
         out += _plane(palm, face, bore, path)
-        if curve is not None and pair is not None:
-            out += face_findings(palm, curve, *pair)
+        if pair is not None:
+            out += pair[1]
         out += _plate(read, palm, face)
     return out
 

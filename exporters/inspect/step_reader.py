@@ -1,4 +1,4 @@
-"""A STEP file read back by a fresh reader: its solids, and the cylinders, cones and planes among their faces."""
+"""A STEP file read back by a fresh reader: its solids, and the cylinders, cones, planes and patches of their faces."""
 
 from __future__ import annotations
 
@@ -72,13 +72,31 @@ class Flat:
     face: Any
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Bent:
+    """A face on a patch of another kind, by its poles: a face of second order is one, blends and sections are too."""
+
+    part: int
+    face: Any
+
+    def places(self, count: int) -> Vector:
+        """Places (count^2, 3) of the patch under the face, evenly over its own parameters."""
+        from OCP.BRepAdaptor import BRepAdaptor_Surface
+
+        surface = BRepAdaptor_Surface(self.face.wrapped)
+        us = np.linspace(surface.FirstUParameter(), surface.LastUParameter(), count)
+        vs = np.linspace(surface.FirstVParameter(), surface.LastVParameter(), count)
+        return np.array([_vector(surface.Value(u, v)) for u in us for v in vs])
+
+
 @dataclass(frozen=True, slots=True)
 class Read:
-    """What was read: parts, and all their round and flat faces."""
+    """What was read: parts, and all their round, flat and bent faces."""
 
     parts: tuple[ReadPart, ...]
     rounds: tuple[Round, ...]
     flats: tuple[Flat, ...]
+    bents: tuple[Bent, ...] = ()
 
 
 def lean_deg(way: Vector, other: Vector) -> float:
@@ -87,7 +105,7 @@ def lean_deg(way: Vector, other: Vector) -> float:
 
 
 def read_step(path: Path) -> Read:
-    """Return the parts of a STEP file, and their cylinders, cones and planes. Raises StepError when it has none."""
+    """Return the parts of a STEP file, and their faces that can be measured. Raises StepError when it has none."""
     from OCP.IFSelect import IFSelect_ReturnStatus
     from OCP.STEPCAFControl import STEPCAFControl_Reader
     from OCP.TCollection import TCollection_ExtendedString
@@ -110,14 +128,17 @@ def read_step(path: Path) -> Read:
         raise StepError(f"{path.name}: holds no solid")
     rounds: list[Round] = []
     flats: list[Flat] = []
+    bents: list[Bent] = []
     for number, part in enumerate(parts):
         for face in part.shape.Faces():
             item = _face(face, number)
             if isinstance(item, Round):
                 rounds.append(item)
-            elif item is not None:
+            elif isinstance(item, Flat):
                 flats.append(item)
-    return Read(tuple(parts), tuple(_merged(rounds)), tuple(flats))
+            elif item is not None:
+                bents.append(item)
+    return Read(tuple(parts), tuple(_merged(rounds)), tuple(flats), tuple(bents))
 
 
 def _parts_under(label: Any) -> list[ReadPart]:
@@ -146,8 +167,8 @@ def _vector(p: Any) -> Vector:
     return np.array([p.X(), p.Y(), p.Z()])
 
 
-def _face(face: Any, part: int) -> Round | Flat | None:
-    """A face as one of the two kinds that can be measured, or None."""
+def _face(face: Any, part: int) -> Round | Flat | Bent | None:
+    """A face as one of the kinds that can be measured, or None."""
     from OCP.BRepAdaptor import BRepAdaptor_Surface
     from OCP.GeomAbs import GeomAbs_SurfaceType
     from OCP.gp import gp_Pnt, gp_Vec
@@ -156,6 +177,8 @@ def _face(face: Any, part: int) -> Round | Flat | None:
     surface = BRepAdaptor_Surface(face.wrapped)
     kind = surface.GetType()
     kinds = (GeomAbs_SurfaceType.GeomAbs_Plane, GeomAbs_SurfaceType.GeomAbs_Cylinder, GeomAbs_SurfaceType.GeomAbs_Cone)
+    if kind in (GeomAbs_SurfaceType.GeomAbs_BezierSurface, GeomAbs_SurfaceType.GeomAbs_BSplineSurface):
+        return Bent(part, face)
     if kind not in kinds:
         return None
     u0, u1 = surface.FirstUParameter(), surface.LastUParameter()

@@ -96,7 +96,7 @@ def _curve_words(ctx: SheetContext, made: PatternSet) -> list[str]:
     told: dict[str, list[str]] = {}
     for palm in made.strut.palms:
         if palm.curve is not None:
-            most = made.spec.stock_palm_mm + abs(palm.edge_mm)
+            most = made.spec.stock_palm_mm + palm.stands_out_mm + palm.falls_away_mm
             words = (
                 f"cast plain, machined to the hull's curve after, at part size without contraction: "
                 f"{hull_face.curve_words(ctx, palm)}. Stock over it {ctx.with_unit(made.spec.stock_palm_mm)} at its "

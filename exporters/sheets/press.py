@@ -182,7 +182,7 @@ def _press_notes(ctx: SheetContext, case: Press, card: Card, both: bool) -> list
         bought = f"For machining the plate is bought {f.length(stock)} thicker (cut list), {times} the curl that the "
         curved = case.palm.curve is not None
         preset = "" if curved else " A palm that is to be pre-set is bought at its finished thickness."
-        out = " and what the hull's curve stands out" if case.palm.edge_mm > 0.0 else ""
+        out = " and what the hull's curve stands out" if case.palm.stands_out_mm > 0.0 else ""
         notes.insert(
             1,
             f"{bought}thicker plate is expected to have{out}; the card is for the finished thickness. Take it off the "

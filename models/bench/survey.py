@@ -14,6 +14,7 @@ from strutwright.models.arrays import Floats
 from strutwright.models.bench import survey_fit as fit
 from strutwright.models.bench.survey_frames import Readings, boat_points, readings_of, strut_frame
 from strutwright.models.bench.survey_proof import Proof, proof_of_hull, proof_of_line
+from strutwright.models.formulas import hull_curve as law
 from strutwright.models.formulas import line_and_plane as lp
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Hand, PalmPlane
@@ -80,21 +81,31 @@ class Bed:
     @property
     def cylinder(self) -> Cylinder | None:
         """The cylinder nearest to the hull, for a palm face made to it; None of a flat hull."""
-        u, v = self.uv_mm.T / 100.0
-        flat = np.stack([np.ones(len(u)), u, v], axis=1)
-        full = np.column_stack([flat, u * u, u * v, v * v])
-        uu, uv, vv = np.linalg.lstsq(full, self.over_mm, rcond=None)[0][3:]
-        bent, ways = np.linalg.eigh(np.array([[uu, uv / 2], [uv / 2, vv]]))
-        k = int(np.argmax(np.abs(bent)))
-        if abs(bent[k]) < 1e-9:
+        across, _, square = self._bent()
+        if abs(across) < 1e-9:
             return None
-        across = ways[0, k] * u + ways[1, k] * v
-        one = np.column_stack([flat, across**2])
+        turn, (u, v) = math.radians(square), self.uv_mm.T / 100.0
+        one = np.column_stack([np.ones(len(u)), u, v, (math.cos(turn) * u + math.sin(turn) * v) ** 2])
         found = np.linalg.lstsq(one, self.over_mm, rcond=None)[0]
-        axis = math.degrees(math.atan2(ways[0, k], -ways[1, k]))
         # Heights for places in hundreds of mm: h = c (x / 100)^2 = x^2 / 2 R.
         radius = -(100.0**2) / (2.0 * found[3])
-        return Cylinder(float(radius), (axis + 90.0) % 180.0 - 90.0, float(np.ptp(self.over_mm - one @ found)))
+        return Cylinder(float(radius), square % 180.0 - 90.0, float(np.ptp(self.over_mm - one @ found)))
+
+    @property
+    def second_order(self) -> SecondOrder | None:
+        """The face of second order that the hull has there; None where it does not bend both ways."""
+        across, along, square = self._bent()
+        if min(abs(across), abs(along)) < 1e-9:
+            return None
+        radius, other = (-(100.0**2) / (2.0 * bend) for bend in (across, along))
+        return SecondOrder(radius, square % 180.0 - 90.0, other)
+
+    def _bent(self) -> tuple[float, float, float]:
+        """How the hull bends most and least there, by the square of hundreds of mm, and in which direction most."""
+        full = fit.design(self.uv_mm, fit.PLANE + fit.CURVED, 100.0)
+        uu, uv, vv = np.linalg.lstsq(full, self.over_mm, rcond=None)[0][3:]
+        across, along, square = law.principal(uu, uv, vv, hollow=bool(uu + vv >= 0.0))
+        return float(across), float(along), float(square)
 
     @property
     def filler_mm3(self) -> float:
@@ -110,6 +121,16 @@ class Cylinder:
     radius_mm: float
     axis_deg: float
     leaves_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class SecondOrder:
+    """The face of second order that a hull has over a palm; words as of `Cylinder`. along_mm: its radius along the
+    axis, which is the greater."""
+
+    radius_mm: float
+    axis_deg: float
+    along_mm: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -164,9 +185,9 @@ class Surveyed:
 def survey(said: Survey, found: Resolved | None = None, *, search: bool = True, to_curve: bool = False) -> Surveyed:
     """Return what a survey says. found: the strut's set, where there is one. search: whether readings out of line are
     looked for and left out. to_curve: whether the palm's hull face is to be made to the hull's curve where a flat one
-    leaves more than the bedding takes on every side, and a cylinder does not, and the readings tell its radius; the
-    palm's plane is then the one that touches it in the middle. Raises ValueError where the points determine no plane
-    or no line.
+    leaves more than the bedding takes on every side, and the readings tell its radii: a cylinder where that leaves no
+    more, else a face of second order; the palm's plane is then the one that touches it in the middle. Raises
+    ValueError where the points determine no plane or no line.
 
     >>> from strutwright.params.measured import reads
     >>> text = "{side: centre, angles: {shaft: 9, run: 1, deadrise: 0}, drop: {square_to_shaft: 200, scatter: 0.5}}"
@@ -175,9 +196,10 @@ def survey(said: Survey, found: Resolved | None = None, *, search: bool = True, 
     (200.0, 0.98)
     """
     sides = tuple(_sided(said, side, found, search=search) for side in said.sides)
-    if to_curve and (radius := _face_mm([s.beds for s in sides], said.bedding.takes)) is not None:
-        made = tuple(_sided(said, side, found, search=search, face_mm=radius) for side in said.sides)
-        sides = made if all(_curve_is_known(s) for s in made) else sides
+    law_of = _face_of([s.beds for s in sides], said.bedding.takes) if to_curve else ("flat", 0.0)
+    if law_of[0] != "flat":
+        made = tuple(_sided(said, side, found, search=search, face=law_of) for side in said.sides)
+        sides = made if all(_curve_is_known(s, said.bedding.takes) for s in made) else sides
     return Surveyed(said=said, sides=sides, asymmetry=_asymmetry(sides) if len(sides) == 2 else {})
 
 
@@ -194,7 +216,12 @@ def _asymmetry(sides: Sequence[Sided]) -> dict[str, Figure]:
 
 
 def _sided(
-    said: Survey, side: Side | None, found: Resolved | None, *, search: bool, face_mm: float | None = None
+    said: Survey,
+    side: Side | None,
+    found: Resolved | None,
+    *,
+    search: bool,
+    face: tuple[fit.FaceLaw, float] = ("flat", 0.0),
 ) -> Sided:
     of = readings_of(said, side)
     model = _model(of, found, None)
@@ -214,8 +241,8 @@ def _sided(
     scatter, line_scatter = _hull_scatter(of, model), _line_scatter(of)
     flat = figures = _uncertain(of, model, scatter, line_scatter)
     beds = tuple(_bed(of, model, patch, flat) for patch in model.patches) if of.hull else ()
-    if face_mm is not None and beds:
-        model = replace(model, face_mm=face_mm)
+    if face[0] != "flat" and beds:
+        model = replace(model, face=face[0], face_mm=face[1])
         figures = _uncertain(of, model, scatter, line_scatter)
     free = _uncertain(of, replace(model, level=False), scatter, line_scatter) if model.level and of.hull else {}
     return Sided(
@@ -234,20 +261,32 @@ def _sided(
     )
 
 
-def _face_mm(sides: Sequence[Sequence[Bed]], takes_mm: float) -> float | None:
-    """About the radius of palm faces made to the hull's curve; None where flat ones do, or a cylinder is none."""
+def _face_of(sides: Sequence[Sequence[Bed]], takes_mm: float) -> tuple[fit.FaceLaw, float]:
+    """What palm faces are made to, and about the radius of cylinders: flat where that does, a face of second order only
+    where a cylinder leaves more than the bedding takes."""
+    if not sides or not all(any(bed.uneven_mm > takes_mm for bed in beds) for beds in sides):
+        return "flat", 0.0
     made = [bed.cylinder for beds in sides for bed in beds]
-    if not all(any(bed.uneven_mm > takes_mm for bed in beds) for beds in sides):
-        return None
-    if any(m is None or m.leaves_mm > takes_mm for m in made) or len({m.radius_mm > 0.0 for m in made if m}) > 1:
-        return None
-    return max(abs(m.radius_mm) for m in made if m is not None)
+    fits = [m for m in made if m is not None and m.leaves_mm <= takes_mm]
+    if len(fits) == len(made) and len({m.radius_mm > 0.0 for m in fits}) == 1:
+        return "cylinder", max(abs(m.radius_mm) for m in fits)
+    return "second order", 0.0
 
 
-def _curve_is_known(side: Sided) -> bool:
-    radii = [side.figures[f"face_radius{palm}_mm"] for palm in ("", "_starboard")]
-    told = [r for r in radii if math.isfinite(r.value)]
-    return all(r.within is not None and r.within <= _KNOWN * abs(r.value) for r in told)
+def _curve_is_known(side: Sided, takes_mm: float) -> bool:
+    """Whether the readings tell the radii of the palms' faces; of one along the axis it is enough where what is not
+    known of it stands out by less than the bedding takes."""
+    for palm, bed in zip(("", "_starboard"), side.beds, strict=False):
+        radius, along = (side.figures[f"face_{name}{palm}_mm"] for name in ("radius", "along"))
+        if not math.isfinite(radius.value) or radius.within is None or radius.within > _KNOWN * abs(radius.value):
+            return False
+        if side.model.face == "second order":
+            half_square = float((np.ptp(bed.outline_mm, axis=0) ** 2).sum()) / 4.0
+            if along.within is None or not math.isfinite(along.value):
+                return False
+            if along.within > _KNOWN * abs(along.value) and along.within / along.value**2 * half_square / 2 > takes_mm:
+                return False
+    return True
 
 
 # --- how it is worked out --------------------------------------------------------------------------------------------
@@ -399,7 +438,9 @@ def _uncertain(of: Readings, model: fit.Model, hull: Scatter, line: Scatter) -> 
         total = sum(variances)
         sure = math.isfinite(total) and math.isfinite(float(values[k]))
         factor = lp.student_factor(lp.combined_dof(variances, dofs)) if sure and total > 0.0 else 0.0
-        out[name] = Figure(float(values[k]), math.sqrt(total) * factor if sure and math.isfinite(factor) else None)
+        within = math.sqrt(total) * factor if sure and math.isfinite(factor) else None
+        # A direction without sense is within 90 degrees of any other.
+        out[name] = Figure(float(values[k]), min(within, 90.0) if within is not None and "axis" in name else within)
     if len(of.line) < 2 and "plan" not in of.said.angles.model_fields_set:
         out["plan_deg"] = Figure(out["plan_deg"].value, None)
     return out

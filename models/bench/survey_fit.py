@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -17,12 +18,13 @@ from strutwright.models.bench.survey_frames import (
     strut_frame,
     strut_points,
 )
-from strutwright.models.formulas.hull_curve import sagitta_mm
+from strutwright.models.formulas import hull_curve as law
 
 Terms = tuple[tuple[int, int], ...]
 """Powers of forward and port of each term of a surface."""
 PLANE: Terms = ((0, 0), (1, 0), (0, 1))
 CURVED = ((2, 0), (1, 1), (0, 2))
+FaceLaw = Literal["flat", "cylinder", "second order"]
 CURVED_FROM = 8
 """Points from which the hull's curve is sought."""
 _LEAST = 0.03
@@ -49,8 +51,8 @@ class Patch:
 class Model:
     """How a survey is worked out. terms: of the surface; scale_mm: of its coordinates; patches: where the palms lie;
     level: the palm lies level athwart, as on the keel; folded: both sides of the keel are taken as one, to port.
-    barrel_mm, propeller_mm, hub_mm, hub_gap_mm: sizes where they are known. face_mm: about the radius of a hull face
-    that is made to the hull's curve, whose plane touches it in the middle; None for a flat one.
+    barrel_mm, propeller_mm, hub_mm, hub_gap_mm: sizes where they are known. face: what the palms' hull faces are made
+    to; the plane of one that is not flat touches it in the middle. face_mm: about the radius of a cylinder.
     """
 
     terms: Terms = PLANE
@@ -62,7 +64,8 @@ class Model:
     propeller_mm: float | None = None
     hub_mm: float | None = None
     hub_gap_mm: float | None = None
-    face_mm: float | None = None
+    face: FaceLaw = "flat"
+    face_mm: float = 0.0
 
 
 def design(points: Floats, terms: Terms, scale_mm: float) -> Floats:
@@ -114,26 +117,29 @@ def solve(columns: Floats, values: Floats) -> Floats:
 # --- the palm's plane ------------------------------------------------------------------------------------------------
 
 
-def palm_faces(surface: Floats, model: Model) -> tuple[Floats, Floats, Floats]:
-    """Return the plane (b, 3) nearest over the palms' outlines to surfaces (b, p): z = a + b x + c y, not scaled; palm
-    by palm the hull face's radius (b, palms), positive where it is rounded, and the direction of its axis in degrees
-    from u toward v, not a number where the face is flat.
+def palm_faces(surface: Floats, model: Model) -> tuple[Floats, Floats]:
+    """Return the plane (b, 3) nearest over the palms' outlines to surfaces (b, p): z = a + b x + c y, not scaled; and
+    of each palm (b, palms, 3) the hull face's radius, positive where it is rounded, the direction of its axis in
+    degrees from u toward v, and its radius along that; not a number where the face is flat, or straight.
 
     With a face made to the hull's curve the plane is the one that touches the cylinder nearest to the hull along the
-    line through the middle of the palm.
+    line through the middle of the palm, or the face of second order in the middle.
 
     >>> over = np.array([(u, v) for u in (-60.0, 0.0, 60.0) for v in (-40.0, 0.0, 40.0)])
     >>> patch = Patch(outline_mm=over, uv_mm=over, arm_x_mm=0.0, arm=np.array([0.0, 0.0, 1.0]), projection=False)
     >>> palm_faces(np.array([[300.0, -20.0, 10.0]]), Model(patches=(patch,)))[0].round(6).tolist()  # a plane's own
     [[300.0, -0.2, 0.1]]
-    >>> bent = np.array([[300.0, 0.0, 0.0, 0.0, 0.0, 100.0**2 / 2.0 / 5000.0]])  # of 5 m across, up at the edges
-    >>> plane, radius, axis = palm_faces(bent, Model(terms=PLANE + CURVED, patches=(patch,), face_mm=5000.0))
-    >>> abs(plane.round(3)).tolist(), radius.round(0).tolist(), abs(axis.round(3)).tolist()
-    ([[300.0, 0.0, 0.0]], [[-5000.0]], [[0.0]])
+    >>> bent = np.array([[300.0, 0.0, 0.0, -0.5, 0.0, 100.0**2 / 2.0 / 5000.0]])  # of 5 m across, up at the edges
+    >>> curved = {"terms": PLANE + CURVED, "patches": (patch,), "face_mm": 5000.0}
+    >>> plane, face = palm_faces(bent * [1.0, 1.0, 1.0, 0.0, 1.0, 1.0], Model(face="cylinder", **curved))
+    >>> abs(plane.round(3)).tolist(), (face.round(0) + 0.0).tolist()
+    ([[300.0, 0.0, 0.0]], [[[-5000.0, 0.0, nan]]])
+    >>> palm_faces(bent, Model(face="second order", **curved))[1].round(0).tolist()  # down along by x^2 / 2 R: 10 m
+    [[[-5000.0, 0.0, 10000.0]]]
     """
     s = model.scale_mm
     plane = np.stack([surface[:, 0], surface[:, 1] / s, surface[:, 2] / s], axis=1)
-    bends = axes = np.full((len(surface), len(model.patches)), np.nan)
+    faces = np.full((len(surface), len(model.patches), 3), np.nan)
     if model.level:
         plane[:, 2] = 0.0
     for _ in range(_STEPS):
@@ -142,14 +148,50 @@ def palm_faces(surface: Floats, model: Model) -> tuple[Floats, Floats, Floats]:
         z = np.einsum("bkp,bp->bk", design(at, model.terms, s), surface)
         flat = design(at, PLANE[:2] if model.level else PLANE, s)
         count = flat.shape[-1]
-        if model.face_mm is not None:
-            columns, axes = _bent_columns(z, plane, model, model.face_mm)
+        if model.face == "cylinder":
+            columns, faces[:, :, 1] = _bent_columns(z, plane, model, model.face_mm)
             flat = np.concatenate([flat, columns], axis=2)
+        elif model.face == "second order":
+            flat = np.concatenate([flat, _second_columns(plane, model)], axis=2)
         found = solve(flat, z)
         plane = np.stack([found[:, 0], found[:, 1] / s, np.zeros(len(z)) if model.level else found[:, 2] / s], axis=1)
-        bends = found[:, count:] if model.face_mm is not None else bends
-    radius = np.full_like(axes, np.nan) if model.face_mm is None else -model.face_mm / bends
-    return plane, radius, axes
+    if model.face == "cylinder":
+        faces[:, :, 0] = -model.face_mm / found[:, count:]
+    elif model.face == "second order":
+        bends = found[:, count:].reshape(len(z), -1, len(CURVED))
+        faces = np.stack([_second_face(bends[:, k]) for k in range(len(model.patches))], axis=1)
+    return plane, faces
+
+
+def _second_columns(plane: Floats, model: Model) -> Floats:
+    """How high faces of second order rise at the places of each palm, (b, k, 3 palms), by u^2, u v and v^2 from its
+    middle in hundreds of mm."""
+    level = np.sqrt(1.0 + plane[:, 1] ** 2 + plane[:, 2] ** 2)
+    count = sum(len(patch.uv_mm) for patch in model.patches)
+    columns, at = np.zeros((count, len(CURVED) * len(model.patches))), 0
+    for n, patch in enumerate(model.patches):
+        here, own = slice(at, at + len(patch.uv_mm)), slice(len(CURVED) * n, len(CURVED) * (n + 1))
+        at = here.stop
+        columns[here, own] = design(_from_middle(patch), CURVED, 100.0)
+    return np.asarray(columns[None] * level[:, None, None])
+
+
+def _from_middle(patch: Patch) -> Floats:
+    return np.asarray(patch.uv_mm - (patch.outline_mm.min(axis=0) + patch.outline_mm.max(axis=0)) / 2)
+
+
+def _second_face(bends: Floats) -> Floats:
+    """Radius, axis and radius along it (b, 3) of faces that rise by u^2, u v and v^2 (b, 3), in hundreds of mm."""
+    hollow = bool(bends[0, 0] + bends[0, 2] >= 0.0)
+    across, along, square = law.principal(*bends.T / 100.0**2, hollow=hollow)
+    with np.errstate(divide="ignore"):
+        return np.stack([-0.5 / across, _near_first(np.asarray(square) - 90.0), -0.5 / along], axis=1)
+
+
+def _near_first(turn_deg: Floats) -> Floats:
+    """Directions without sense, the first from -90 to 90 degrees and all others near to it."""
+    first = (turn_deg[0] + 90.0) % 180.0 - 90.0
+    return np.asarray(first + (turn_deg - first + 90.0) % 180.0 - 90.0)
 
 
 def _bent_columns(z: Floats, plane: Floats, model: Model, face_mm: float) -> tuple[Floats, Floats]:
@@ -160,14 +202,13 @@ def _bent_columns(z: Floats, plane: Floats, model: Model, face_mm: float) -> tup
     for n, patch in enumerate(model.patches):
         here = slice(at, at + len(patch.uv_mm))
         at = here.stop
-        low, high = patch.outline_mm.min(axis=0), patch.outline_mm.max(axis=0)
-        uv = patch.uv_mm - (low + high) / 2
+        uv = _from_middle(patch)
         uu, across, vv = (z[:, here] @ np.linalg.pinv(design(uv, PLANE + CURVED, 100.0)).T)[:, 3:].T
         most = np.degrees(np.arctan2(across, uu - vv)) / 2 + np.where(uu + vv < 0.0, 90.0, 0.0)
-        axis = (most[0] % 180.0 - 90.0) + (most - most[0] + 90.0) % 180.0 - 90.0  # 90 degrees on, all near the first
+        axis = _near_first(most - 90.0)
         turn = np.radians(axis)[:, None]
         off = uv[None, :, 1] * np.cos(turn) - uv[None, :, 0] * np.sin(turn)
-        columns[:, here, n] = sagitta_mm(np.clip(off, -0.9 * face_mm, 0.9 * face_mm), face_mm) * level[:, None]
+        columns[:, here, n] = law.sagitta_mm(np.clip(off, -0.9 * face_mm, 0.9 * face_mm), face_mm) * level[:, None]
         axes.append(axis)
     return columns, np.stack(axes, axis=1)
 
@@ -215,8 +256,10 @@ FIGURES = (
     "bearing_span_mm",
     "face_radius_mm",
     "face_axis_deg",
+    "face_along_mm",
     "face_radius_starboard_mm",
     "face_axis_starboard_deg",
+    "face_along_starboard_mm",
 )
 """Names of the figures; pitch, tilt and drop are those of the palm's plane (models.spec.PalmPlane)."""
 
@@ -236,10 +279,10 @@ def figures(of: Readings, x: Floats, model: Model) -> Floats:
     frame = strut_frame(of, x)
     surface = surface_of(of, x, frame, model)
     nothing = np.full(len(x), np.nan)
-    faces = [nothing] * 4
+    told = [nothing] * (2 * 3)
     if of.hull:
-        plane, radius, axis = palm_faces(surface, model)
-        faces = [*(column for pair in zip(radius.T, axis.T, strict=True) for column in pair), *faces][:4]
+        plane, faces = palm_faces(surface, model)
+        told = [*faces.reshape(len(x), -1).T, *told][: len(told)]
     else:
         plane = _told_plane(of, x, frame, model)
     theta, phi, drop = -np.arctan(plane[:, 1]), np.arctan(plane[:, 2]), plane[:, 0]
@@ -270,7 +313,7 @@ def figures(of: Readings, x: Floats, model: Model) -> Floats:
             _tip(of, x, frame, model, surface, plane),
             _gap(of, x, frame, model),
             _between(of, x, frame, "next_bearing"),
-            *faces,
+            *told,
         ],
         axis=1,
     )

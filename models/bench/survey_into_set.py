@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from strutwright.models import frames
 from strutwright.models.bench.survey import Figure, Surveyed
+from strutwright.models.formulas import hull_curve as law
 from strutwright.models.resolve import Resolved
 from strutwright.params.schema import ParameterSet
 from strutwright.params.words import Amount
@@ -18,6 +19,13 @@ _DROPS = {"vertical": "drop_vertical_mm", "square_to_shaft": "drop_mm", "square_
 
 _ALIKE_DEG = 30.0
 """Curves of two sides whose axes are farther apart have no mean."""
+_APART = 0.7
+"""Likewise faces of second order that are farther apart by this share of their mean: cylinders 30 degrees apart are."""
+_UNLIKE = "the two sides curve in other directions: write each into a set of its own"
+_STRAIGHT_MM = 1e6
+"""A hull face of a greater radius along its axis than a set may say is straight there."""
+_FACE = (("radius", "mm"), ("axis", "deg"), ("along", "mm"))
+"""Figures of a hull face, and their units."""
 
 
 class NotForSetError(ValueError):
@@ -69,30 +77,37 @@ def values_for(found: Surveyed, of: Resolved) -> list[ForSet]:
         if math.isfinite(figures[name].value)
     ]
     faces = _faces(of, figures)
-    return faces + [
-        ForSet(path, _written(f.value, unit, units), "" if f.within is None else _written(f.within, unit, units))
-        for path, f, unit in out
-    ]
+    return faces + [_for_set(path, f, unit, units) for path, f, unit in out]
 
 
 def _faces(of: Resolved, figures: dict[str, Figure]) -> list[ForSet]:
     """What a palm is told of the hull's curve, and the starboard one of two on one plane. Raises NotForSetError."""
     said, out = of.said, []
     for at, name in (("hull_face", ""), ("hull_face_starboard", "_starboard")):
-        radius, axis = figures[f"face_radius{name}_mm"], figures[f"face_axis{name}_deg"]
+        radius, axis, along = (figures[f"face_{n}{name}_{u}"] for n, u in _FACE)
+        has = getattr(said.palm, at)
         if not math.isfinite(radius.value):
-            if getattr(said.palm, at) is not None and not name:
+            if has is not None and not name:
                 what = (
                     "the set's palm is made to a hull's curve (palm.hull_face), and by this survey a flat one does, or "
                 )
-                raise NotForSetError(what + "no cylinder fits: remove it from the set, or measure more points")
+                raise NotForSetError(what + "no curve fits: remove it from the set, or measure more points")
             continue
-        for key, figure, unit in (("radius", replace(radius, value=abs(radius.value)), "mm"), ("axis", axis, "deg")):
-            within = "" if figure.within is None else _written(figure.within, unit, said.units)
-            out.append(ForSet(f"palm.{at}.{key}", _written(figure.value, unit, said.units), within))
-        crown = "toward_hull" if radius.value > 0.0 else "away_from_hull"
-        out.append(ForSet(f"palm.{at}.crown", crown, ""))
+        bends = math.isfinite(along.value) and abs(along.value) <= _STRAIGHT_MM
+        if has is not None and has.along is not None and not bends:
+            what = f"the set's palm bends along its axis too (palm.{at}.along), and by this survey a cylinder does"
+            raise NotForSetError(f"{what}: remove it from the set")
+        for place, figure in (("", radius), *([(".along", along)] if bends else [])):
+            size = replace(figure, value=abs(figure.value))
+            out.append(_for_set(f"palm.{at}{place}.radius", size, "mm", said.units))
+            out.append(ForSet(f"palm.{at}{place}.crown", "toward_hull" if figure.value > 0.0 else "away_from_hull", ""))
+        out.append(_for_set(f"palm.{at}.axis", axis, "deg", said.units))
     return out
+
+
+def _for_set(path: str, figure: Figure, unit: str, units: str) -> ForSet:
+    within = "" if figure.within is None else _written(figure.within, unit, units)
+    return ForSet(path, _written(figure.value, unit, units), within)
 
 
 def _written(value: float, unit: str, units: str) -> str:
@@ -106,17 +121,47 @@ def _figures(found: Surveyed, of: Resolved) -> dict[str, Figure]:
     sides = [s for s in found.sides if s.side in (None, of.said.identity.hand)] or list(found.sides)
     if len(sides) == 1:
         return dict(sides[0].figures)
-    out = {}
-    for name, one in sides[0].figures.items():
-        other = sides[1].figures[name]
-        sure = None if one.within is None or other.within is None else math.hypot(one.within, other.within) / 2
+    both = [dict(side.figures) for side in sides]
+    out: dict[str, Figure] = {}
+    for palm in ("", "_starboard"):
+        if all(math.isfinite(side[f"face_along{palm}_mm"].value) for side in both):
+            out |= _mean_face(both, [f"face_{name}{palm}_{unit}" for name, unit in _FACE])
+    for name, one in both[0].items():
+        if name in out:
+            continue
+        other = both[1][name]
         mirrored = -other.value if name in ("tilt_deg", "plan_deg") or "face_axis" in name else other.value
         if "face_axis" in name:  # a direction has no sense
             mirrored = one.value + (mirrored - one.value + 90.0) % 180.0 - 90.0
             if abs(mirrored - one.value) > _ALIKE_DEG:
-                raise NotForSetError("the two sides curve in other directions: write each into a set of its own")
-        out[name] = Figure((one.value + mirrored) / 2, sure)
+                raise NotForSetError(_UNLIKE)
+        out[name] = Figure((one.value + mirrored) / 2, _of_mean(one, other))
     return out
+
+
+def _of_mean(one: Figure, other: Figure) -> float | None:
+    """Within how much the mean of two figures lies."""
+    return None if one.within is None or other.within is None else math.hypot(one.within, other.within) / 2
+
+
+def _mean_face(sides: Sequence[dict[str, Figure]], names: Sequence[str]) -> dict[str, Figure]:
+    """The mean of two faces of second order, the other side's mirrored: of their heights, not of their radii."""
+    both = [
+        law.bends_of(-0.5 / radius, -0.5 / along, way * axis)
+        for way, (radius, axis, along) in zip(
+            (1.0, -1.0), ([side[name].value for name in names] for side in sides), strict=True
+        )
+    ]
+    uu, uv, vv = (sum(pair) / 2 for pair in zip(*both, strict=True))
+    apart = [one - other for one, other in zip(*both, strict=True)]
+    if math.hypot(apart[0], apart[1] / math.sqrt(2.0), apart[2]) > _APART * math.hypot(uu, uv / math.sqrt(2.0), vv):
+        raise NotForSetError(_UNLIKE)
+    across, along, square = (float(x) for x in law.principal(uu, uv, vv, hollow=uu + vv >= 0.0))
+    values = (-0.5 / across, square % 180.0 - 90.0, -0.5 / along if along else math.inf)
+    return {
+        name: Figure(value, _of_mean(*(side[name] for side in sides)))
+        for name, value in zip(names, values, strict=True)
+    }
 
 
 def _with_run(figures: dict[str, Figure], run_deg: float, side: int) -> dict[str, Figure]:

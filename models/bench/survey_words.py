@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from strutwright.models.arrays import Floats
-from strutwright.models.bench.survey import Cylinder, HullPoint, Sided, Surveyed
+from strutwright.models.bench.survey import Bed, HullPoint, Sided, Surveyed
 from strutwright.models.bench.survey_fit import CURVED_FROM, PLANE
 from strutwright.models.bench.survey_proof import LINE_FROM
 from strutwright.params.bench.survey import Bedding
@@ -179,7 +179,7 @@ def bedding(side: Sided, limits: Bedding) -> tuple[Words, ...]:
             if uneven <= limits.pads
             else "a flat palm does not suit: fair the hull, take a smaller palm, or make its face to the hull's curve"
         )
-        if side.model.face_mm is not None and uneven > limits.takes:
+        if side.model.face != "flat" and uneven > limits.takes:
             what = (
                 "its face is made to the hull's curve; drop and angles are those of the plane that touches its middle"
             )
@@ -196,21 +196,27 @@ def bedding(side: Sided, limits: Bedding) -> tuple[Words, ...]:
                 "leaves {left}{more}"
             )
             radius, turn = mm(float(round(abs(made.radius_mm)))), deg(round(made.axis_deg, 1))
-            more = ", which the bedding takes" if made.leaves_mm <= limits.takes else _both_ways(made, limits)
+            more = ", which the bedding takes" if made.leaves_mm <= limits.takes else _both_ways(side, bed, limits)
             left = mm(round(made.leaves_mm, 2))
             out.append(say(template, shape=shape, radius=radius, turn=turn, left=left, more=more))
     return tuple(out)
 
 
-def _both_ways(made: Cylinder, limits: Bedding) -> Words:
-    """What is said where a cylinder is not enough: a face of second order, which bends along the axis too, would leave
+def _both_ways(side: Sided, bed: Bed, limits: Bedding) -> Words:
+    """What is said where a cylinder is not enough: a face of second order, which bends along the axis too, leaves
     nothing of the surface through the points."""
-    what = "pad it with filler" if made.leaves_mm <= limits.pads else "fair the hull or take a smaller palm"
+    face = bed.second_order
+    if face is None:
+        return say(", more than the {takes} that the bedding takes; pad it with filler", takes=mm(limits.takes))
+    radius, along = (mm(float(round(abs(r)))) for r in (face.radius_mm, face.along_mm))
+    shape, other = ("rounded" if r > 0.0 else "hollow" for r in (face.radius_mm, face.along_mm))
     template = (
-        " against none of a face curved both ways, which is not made here: more than the {takes} that the bedding "
-        "takes, so a set is not given the curve; {what}"
+        ", more than the {takes} that the bedding takes; a face of second order, {shape} to {radius} and along an axis "
+        "{turn} to port of forward {other} to {along}, leaves none{so}"
     )
-    return say(template, takes=mm(limits.takes), what=what)
+    so = "" if side.model.face == "second order" else "; a set is given it by `--write` where the points tell its radii"
+    turn = deg(round(face.axis_deg, 1))
+    return say(template, takes=mm(limits.takes), shape=shape, radius=radius, turn=turn, other=other, along=along, so=so)
 
 
 def asymmetry(found: Surveyed) -> tuple[Words, ...]:

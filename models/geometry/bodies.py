@@ -285,7 +285,7 @@ def bolt_way(strut: Strut, palm: Palm, hole: PalmHole) -> Round:
     44.15
     """
     return _over_hole(
-        palm, hole, float(way_in_mm(strut, palm, palm.thickness_mm + max(palm.edge_mm, 0.0))), palm.bolt.rim_mm
+        palm, hole, float(way_in_mm(strut, palm, palm.thickness_mm + palm.stands_out_mm)), palm.bolt.rim_mm
     )
 
 

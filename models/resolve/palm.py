@@ -8,15 +8,15 @@ import numpy as np
 
 from strutwright.models import frames
 from strutwright.models.arrays import Num
-from strutwright.models.formulas import hull_curve
+from strutwright.models.hull_curve import HullCurve
 from strutwright.models.outline import OUTLINES, SIZES, Outline, OutlineError, draw
 from strutwright.models.resolve.bolts import bolt_of, holes_of
 from strutwright.models.resolve.book import Book
-from strutwright.models.spec import Arm, Barrel, HullCurve, Palm, PalmHole, PalmPlane
+from strutwright.models.spec import Arm, Barrel, Palm, PalmHole, PalmPlane
 from strutwright.params.words import Amount, Words, fine_mm, mm, say, told
 
 STEEPEST = 0.5
-"""Half the palm over the radius of its hull face: at more, holes square to the palm meet the face too much aslant."""
+"""Sine of the hull face's lean: at more, holes square to the palm meet the face too much aslant."""
 MOST_FALL, MOST_RISE = 0.35, 1.0
 """By how much of its thickness a palm may be thinner or thicker at its edges. An arm ends half-way through its palm; of
 an edge that is thicker the metal is to be no heavier than the palm."""
@@ -88,7 +88,14 @@ def _curves(book: Book, shape: Outline, planes: tuple[PalmPlane, ...]) -> tuple[
         if face is None:
             made.append(None)
             continue
-        curve = HullCurve(radius_mm=face.radius, axis_deg=face.axis, crown_to_hull=face.crown == "toward_hull")
+        along = face.along
+        curve = HullCurve(
+            radius_mm=face.radius,
+            axis_deg=face.axis,
+            crown_to_hull=face.crown == "toward_hull",
+            along_radius_mm=None if along is None else along.radius,
+            along_crown_to_hull=along is not None and along.crown == "toward_hull",
+        )
         _can_be_made(book, at, curve, ((box.xmax - box.xmin) / 2, (box.ymax - box.ymin) / 2))
         made.append(curve)
     port, starboard = made
@@ -104,34 +111,37 @@ def curve_fits(curve: HullCurve, half_mm: tuple[Num, Num], thickness_mm: Num) ->
     >>> [bool(curve_fits(hollow, (100.0, half), 12.0)) for half in (10.0, 80.0, 160.0)]  # edges: 0.05, 3.2, 12.9
     [False, True, False]
     """
-    edge, off = curve.edge_mm(*half_mm), hull_curve.most_off_mm(*half_mm, curve.axis_deg)
-    seen = np.logical_and(off <= STEEPEST * curve.radius_mm, np.abs(edge) >= LEAST_CURVE_MM)
-    stands = np.logical_and(edge >= -MOST_FALL * thickness_mm, edge <= MOST_RISE * thickness_mm)
+    low, high = curve.range_mm(*half_mm)
+    seen = np.logical_and(curve.lean(*half_mm) <= STEEPEST, np.maximum(high, -low) >= LEAST_CURVE_MM)
+    stands = np.logical_and(low >= -MOST_FALL * thickness_mm, high <= MOST_RISE * thickness_mm)
     return np.asarray(np.logical_and(seen, stands))[()]
 
 
 def _can_be_made(book: Book, at: str, curve: HullCurve, half_mm: tuple[float, float]) -> None:
     """Tell where a palm is too wide or too thin for its curve, or as good as flat."""
-    thick, edge = book.said.palm.thickness, float(curve.edge_mm(*half_mm))
-    off = float(hull_curve.most_off_mm(*half_mm, curve.axis_deg))
+    thick, (low, high) = book.said.palm.thickness, (float(end) for end in curve.range_mm(*half_mm))
+    tight = min(curve.ways, key=lambda way: way.radius_mm)
     what: Words
     if curve_fits(curve, half_mm, thick):
-        if _bevel_height_mm(book) < thick + min(edge, 0.0):
+        if _bevel_height_mm(book) < thick + low:
             return
-        what = say("leaves no more at the edge than palm.bevel.height takes: {left}", left=mm(thick + edge))
+        what = say("leaves no more at the edge than palm.bevel.height takes: {left}", left=mm(thick + low))
         advice = "make palm.bevel.height smaller"
-    elif off > STEEPEST * curve.radius_mm:
+    elif float(curve.lean(*half_mm)) > STEEPEST:
         what = "is too small for the palm: its edge would lean by more than 30 degrees"
         advice = "make the palm smaller"
-    elif abs(edge) < LEAST_CURVE_MM:
+    elif max(high, -low) < LEAST_CURVE_MM:
         what = say("leaves the edge out of flat by less than {least}", least=fine_mm(LEAST_CURVE_MM))
         advice = f"remove {at}: a flat face does"
     else:
-        way, most = ("thinner", MOST_FALL) if edge < 0 else ("thicker", MOST_RISE)
+        thinner = low < -MOST_FALL * thick
+        by, way, most = (-low, "thinner", MOST_FALL) if thinner else (high, "thicker", MOST_RISE)
         template = "is too small for the thickness: the edge would be {by} {way}, more than {share} of it"
-        what = say(template, by=fine_mm(abs(edge)), way=way, share=Amount(100 * most, "%"))
+        what = say(template, by=fine_mm(by), way=way, share=Amount(100 * most, "%"))
         advice = "make palm.thickness more or the palm smaller, or pad the hull for a flat face"
-    book.fault(f"{at}.radius", what, advice, given=mm(curve.radius_mm))
+        tight = min((w for w in curve.ways if w.crown_to_hull is thinner), key=lambda w: w.radius_mm, default=tight)
+    place = f"{at}.radius" if tight.across else f"{at}.along.radius"
+    book.fault(place, what, advice, given=mm(tight.radius_mm))
 
 
 def _bevel_height_mm(book: Book) -> float:

@@ -383,7 +383,7 @@ def casting_strut(strut: Strut, spec: FoundrySpec) -> Strut:
     """
     palms = []
     for palm in strut.palms:
-        n, over = frames.palm_axes(palm).n, spec.stock_palm_mm + max(palm.edge_mm, 0.0)
+        n, over = frames.palm_axes(palm).n, spec.stock_palm_mm + palm.stands_out_mm
         zero = np.asarray(palm.zero_mm) + over * n
         plane = replace(palm.plane, drop_mm=palm.plane.drop_mm + over / float(n[2]))
         palms.append(

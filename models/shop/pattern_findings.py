@@ -128,7 +128,7 @@ def _walls(strut: Strut, spec: FoundrySpec, limits: Limits) -> Iterator[Finding]
     in_bore = (b.wall_mm + (spec.stock_bore_mm if spec.cored else b.bore_mm / 2)) - b.wall_mm
     for arm in strut.arms:
         palm = strut.palms[arm.palm_index]
-        over_palm = spec.stock_palm_mm + max(palm.edge_mm, 0.0)
+        over_palm = spec.stock_palm_mm + palm.stands_out_mm
         for what, one, other, stock, radius in (
             ("barrel", arm.thickness_barrel_mm, b.wall_mm, in_bore, arm.barrel_root_mm),
             ("palm", arm.thickness_palm_mm, palm.thickness_mm, over_palm, arm.palm_root_mm),

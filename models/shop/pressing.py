@@ -287,7 +287,7 @@ def machining_stock_mm(strut: Strut, palm: Palm, limits: Limits, *, inch: bool) 
     if pressed_flat and palm.curve is None:
         return 0.0
 
-    curls, out = limits["press_stock"].value, max(palm.edge_mm, 0.0)
+    curls, out = limits["press_stock"].value, palm.stands_out_mm
 
     def short(stock: float) -> bool:
         thick = palm.thickness_mm + out + stock

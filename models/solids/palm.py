@@ -9,10 +9,11 @@ import numpy as np
 from strutwright.models import frames
 from strutwright.models.formulas import hull_curve
 from strutwright.models.frames import Axes
+from strutwright.models.hull_curve import HullCurve
 from strutwright.models.outline import Outline
 from strutwright.models.solids import kernel
 from strutwright.models.solids.kernel import KernelError, Solid
-from strutwright.models.spec import Bolt, HullCurve, Palm
+from strutwright.models.spec import Bolt, Palm
 from strutwright.params.words import mm, say
 
 CLEAR_MM = 5.0  # how far cutters stand out of the hull face
@@ -30,7 +31,7 @@ def plate(palm: Palm) -> Solid:
     if palm.curve is None:
         solid = kernel.prism(kernel.outline_wire(palm.outline, axes), -palm.thickness_mm * axes.n)
     else:
-        top = max(palm.edge_mm, 0.0) + CLEAR_MM
+        top = palm.stands_out_mm + CLEAR_MM
         whole = kernel.prism(kernel.outline_wire(palm.outline, axes, top), -(palm.thickness_mm + top) * axes.n)
         solid = kernel.drilled(whole, [over_hull_face(palm, palm.curve)])
     if palm.bevel_width_mm <= 0 or palm.bevel_height_mm <= 0:
@@ -39,26 +40,33 @@ def plate(palm: Palm) -> Solid:
 
 
 def over_hull_face(palm: Palm, curve: HullCurve) -> Solid:
-    """Return what is cut away over a hull face that is made to a curve: a bar along the cylinder's axis.
+    """Return what is cut away over a hull face that is made to a curve: a bar along a cylinder's axis, or the room over
+    a face of second order.
 
-    >>> palm, curve = shipped("canal-tender").palms[0], HullCurve(radius_mm=500.0, axis_deg=0.0, crown_to_hull=True)
-    >>> kernel.is_sound(over_hull_face(palm, curve))
-    True
+    >>> palm, alike = shipped("canal-tender").palms[0], {"radius_mm": 500.0, "axis_deg": 0.0, "crown_to_hull": True}
+    >>> [kernel.is_sound(over_hull_face(palm, HullCurve(**alike, along_radius_mm=r))) for r in (None, 900.0)]
+    [True, True]
     """
-    axes, box, middle = frames.palm_axes(palm), palm.outline.bounding_box(), palm.middle_mm
+    axes, box = frames.palm_axes(palm), palm.outline.bounding_box()
     half = (box.xmax - box.xmin) / 2, (box.ymax - box.ymin) / 2
-    wide = hull_curve.most_off_mm(*half, curve.axis_deg) + CLEAR_MM
-    long = hull_curve.most_off_mm(*half, curve.axis_deg + 90.0) + CLEAR_MM
+    wide, long = (float(hull_curve.most_off_mm(*half, curve.axis_deg + more)) + CLEAR_MM for more in (0.0, 90.0))
     turn = math.radians(curve.axis_deg)
     along = math.cos(turn) * axes.u + math.sin(turn) * axes.v
-    across = np.cross(axes.n, along)
-    origin = axes.to_strut(np.array([middle]))[0] - long * along
-    edge, top = float(hull_curve.sagitta_mm(wide, curve.radius_mm)), max(palm.edge_mm, 0.0) + 2 * CLEAR_MM
+    # Off the axis lies its second direction.
+    own = Axes(axes.to_strut(np.array([palm.middle_mm]))[0], along, np.cross(axes.n, along), axes.n)
+    if curve.second_order:
+        across, lengthwise = (way.by_square for way in curve.ways)
+        fall = min(across, 0.0) * wide**2 + min(lengthwise, 0.0) * long**2
+        return kernel.over_second_order(
+            own, (long, wide), (lengthwise, across), palm.stands_out_mm - fall + 2 * CLEAR_MM
+        )
+    edge, top = float(hull_curve.sagitta_mm(wide, curve.radius_mm)), palm.stands_out_mm + 2 * CLEAR_MM
     rise = -edge if curve.crown_to_hull else edge
     bulge = math.tan(math.asin(wide / curve.radius_mm) / 2) * (-1.0 if curve.crown_to_hull else 1.0)
     profile = Outline(np.array([(-wide, rise, bulge), (wide, rise, 0.0), (wide, top, 0.0), (-wide, top, 0.0)]))
     # The profile stands across the axis: x across, y toward the hull.
-    return kernel.prism(kernel.outline_wire(profile, Axes(origin, across, axes.n, along)), 2 * long * along)
+    start = Axes(own.origin - long * along, own.v, axes.n, along)
+    return kernel.prism(kernel.outline_wire(profile, start), 2 * long * along)
 
 
 def blamed(palm: Palm) -> str:
@@ -139,7 +147,7 @@ def hole_cutters(palm: Palm, above_mm: float) -> list[Solid]:
     6
     """
     axes = frames.palm_axes(palm)
-    profile = _hole_profile(palm.bolt, palm.thickness_mm, max(palm.edge_mm, 0.0) + CLEAR_MM, above_mm)
+    profile = _hole_profile(palm.bolt, palm.thickness_mm, palm.stands_out_mm + CLEAR_MM, above_mm)
     return [
         kernel.revolve(profile, axes.to_strut(np.array([[h.u_mm, h.v_mm]]))[0], -axes.n, axes.u)
         for h in sorted(palm.holes, key=lambda h: h.number)

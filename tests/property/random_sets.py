@@ -89,18 +89,14 @@ def draw_set(number: int) -> dict[str, Any]:
         out["skeg"] = _skeg(rng, d, barrel_length, ends, cast, out)
     # By numbers of their own, so that a file keeps all else that its number has drawn.
     _curves(np.random.default_rng((number, 1)), out["palm"], two=vee and not common)
+    _both_ways(np.random.default_rng((number, 2)), out["palm"])
     return out
 
 
 def _curves(rng: Draw, palm: dict[str, Any], *, two: bool) -> None:
     """Hull faces made to a curve: from all but flat to what the thinnest edge or the leaning edge takes, some beyond;
     of two palms the starboard one now and then its own."""
-    outline, thick = palm["outline"], palm["thickness"]
-    points = outline.get("points", [])
-    along = max((p["forward"] for p in points), default=0) - min((p["forward"] for p in points), default=0)
-    across = max((p["port"] for p in points), default=0) - min((p["port"] for p in points), default=0)
-    long = outline.get("length", along)
-    wide = outline.get("width", max(outline.get("width_aft", 0), outline.get("width_forward", 0), across))
+    (long, wide), thick = _over_all(palm["outline"]), palm["thickness"]
     for at in ("hull_face", "hull_face_starboard")[: 2 if two and rng.random() < 0.4 else 1]:
         if rng.random() < 0.6:
             return
@@ -110,6 +106,31 @@ def _curves(rng: Draw, palm: dict[str, Any], *, two: bool) -> None:
         edge = math.exp(rng.uniform(math.log(0.1), math.log(most)))
         radius = round(max((off * off + edge * edge) / (2 * edge), 1.9 * off, 50.0), 1)
         palm[at] = {"radius": radius, "crown": crown, "axis": axis}
+
+
+def _over_all(outline: dict[str, Any]) -> tuple[float, float]:
+    """Length and width of a palm."""
+    points = outline.get("points", [])
+    along = max((p["forward"] for p in points), default=0) - min((p["forward"] for p in points), default=0)
+    across = max((p["port"] for p in points), default=0) - min((p["port"] for p in points), default=0)
+    wide = outline.get("width", max(outline.get("width_aft", 0), outline.get("width_forward", 0), across))
+    return outline.get("length", along), wide
+
+
+def _both_ways(rng: Draw, palm: dict[str, Any]) -> None:
+    """Of hull faces made to a curve half bend along the axis too, from hardly to as much as across it, either way;
+    where both go one way, each by half, so that what could be made still can."""
+    long, wide = _over_all(palm["outline"])
+    for at in ("hull_face", "hull_face_starboard"):
+        if at in palm and rng.random() < 0.5:
+            face, share = palm[at], float(rng.uniform(0.02, 1.0))
+            crown, turn = _one(rng, "toward_hull", "away_from_hull"), math.radians(face["axis"])
+            ahead = long / 2 * abs(math.cos(turn)) + wide / 2 * abs(math.sin(turn))
+            most = (0.34 if crown == "toward_hull" else 0.98) * palm["thickness"]
+            radius = max(face["radius"] / share, ahead * ahead / (2 * most))
+            if crown == face["crown"]:
+                face["radius"], radius = min(2 * face["radius"], 1e6), 2 * radius
+            face["along"] = {"radius": round(min(radius, 1e6), 1), "crown": crown}
 
 
 def _one(rng: Draw, *choices: Any) -> Any:

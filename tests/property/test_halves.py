@@ -13,9 +13,9 @@ from support import long_run
 
 from strutwright.models import halves
 from strutwright.models.checks.engineering import all_numbers
+from strutwright.models.hull_curve import HullCurve
 from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import Resolved, resolve
-from strutwright.models.spec import HullCurve
 from strutwright.params.loader import load, loads, shipped
 from strutwright.params.problems import ParameterError
 from strutwright.params.schema_boat import LoadCase, LoadTerm

@@ -267,20 +267,35 @@ def test_a_cylinder_under_the_palm_is_found(radius: float, turn: float, shape: s
     assert "which the bedding takes" in str(bedding(side, made().bedding)[1])
 
 
-def test_what_a_cylinder_leaves_of_a_bottom_that_curves_both_ways_is_told_and_not_written() -> None:
-    """Along the axis of the best cylinder the bottom rises by L^2 / 8 R over a palm of length L, which a face of second
-    order would follow."""
-    x, y = GRID.T
-    hull = np.column_stack([GRID, 250.0 - y**2 / (2 * 900.0) - x**2 / (2 * 2400.0)])
-    said = made(hull=rows("H", hull), line=rows("S", line_at([-400.0, 0.0, 500.0, 1000.0, 1500.0], 0.0)))
+BOTH_WAYS = ((-1.0, 900.0, 2400.0), (1.0, 1200.0, 3000.0), (-1.0, 1500.0, -2000.0))
+
+
+@pytest.mark.parametrize("turn", [0.0, 35.0, -70.0])
+@pytest.mark.parametrize(("way", "radius", "along"), BOTH_WAYS)
+def test_a_bottom_that_curves_both_ways_is_given_a_face_of_second_order(
+    way: float, radius: float, along: float, turn: float
+) -> None:
+    """Over a level shaft a face that rises by x^2 / 2 R each way: across an axis and along it, rounded, hollow or one
+    of each. What the best cylinder leaves is L^2 / 8 R along its axis over a palm of length L."""
+    a = math.radians(turn)
+    off, ahead = GRID @ np.array([-math.sin(a), math.cos(a)]), GRID @ np.array([math.cos(a), math.sin(a)])
+    hull = np.column_stack([GRID, 250.0 + way * (off**2 / (2 * radius) + ahead**2 / (2 * along))])
+    line = rows("S", line_at([-400.0, 0.0, 500.0, 1000.0, 1500.0], 0.0))
+    said = made(hull=rows("H", hull), line=line, bedding={"takes": 0.5}, instrument={"scatter": 0.3})
     side = survey(said, to_curve=True).sides[0]
-    made_to = side.beds[0].cylinder
+    made_to, found = side.beds[0].cylinder, {name: f.value for name, f in side.figures.items()}
     assert made_to is not None
-    long = float(np.ptp(side.beds[0].uv_mm[:, 0]))
-    assert made_to.leaves_mm == pytest.approx(long**2 / 8 / 2400.0, rel=0.1)
+    if turn == 0.0:
+        long = float(np.ptp(side.beds[0].uv_mm[:, 0]))
+        assert made_to.leaves_mm == pytest.approx(long**2 / 8 / abs(along), rel=0.1)
     assert made_to.leaves_mm > said.bedding.takes
-    assert side.model.face_mm is None
-    assert "none of a face curved both ways" in str(bedding(side, said.bedding)[1])
+    assert side.model.face == "second order"
+    assert found["face_radius_mm"] == pytest.approx(-way * radius, rel=1e-4)
+    assert found["face_along_mm"] == pytest.approx(-way * along, rel=1e-4)
+    assert found["face_axis_deg"] == pytest.approx(turn, abs=0.01)
+    assert (found["pitch_deg"], found["tilt_deg"]) == pytest.approx((0.0, 0.0), abs=1e-6)
+    assert found["drop_mm"] == pytest.approx(250.0)  # the plane touches in the middle, which lies over the barrel
+    assert "leaves none" in str(bedding(side, said.bedding)[1])
 
 
 # --- uncertainty and slips --------------------------------------------------------------------------------------------
