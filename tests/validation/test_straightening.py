@@ -48,9 +48,9 @@ def test_palms_with_an_arms_root_come_flat_without_overshoot(name: str) -> None:
         random = np.random.default_rng(FIRST_SEED + k)
         case = case_by_chance(random, face, limits.standard(), short=k % 2 == 1)
         r = straighten(palm_by_chance(random, case), random)
-        good.append(r.verdict == "flat" and r.zone <= 1.05 * case.tolerance_mm and r.reversed_share <= 0.5)
+        good.append(r.verdict == "flat" and r.zone <= case.tolerance_mm and r.reversed_share <= 0.5)
         pushes.append(r.pushes)
-    assert sum(good) >= 0.8 * len(good)
+    assert sum(good) >= 4
     assert np.median(pushes) <= 8
 
 
