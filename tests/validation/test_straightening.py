@@ -39,19 +39,18 @@ def test_plates_of_unknown_metal_come_flat_without_overshoot() -> None:
 
 
 @long_run
-@pytest.mark.parametrize("name", ["sloop-with-skeg", "harbour-launch", "coastal-pair", "canal-tender"])
-def test_palms_with_an_arms_root_come_flat_without_overshoot(name: str) -> None:
-    """In the forms of shipped sets, some with a bar or a press bed too short for the whole palm."""
-    face = face_of_set(name)
+def test_palms_with_an_arms_root_come_flat_without_overshoot() -> None:
+    """In the forms of shipped sets, half with a bar or a press bed too short for the whole palm: as the README says."""
     good, pushes = [], []
-    for k in range(6):
-        random = np.random.default_rng(FIRST_SEED + k)
-        case = case_by_chance(random, face, limits.standard(), short=k % 2 == 1)
-        r = straighten(palm_by_chance(random, case), random)
-        good.append(r.verdict == "flat" and r.zone <= 1.05 * case.tolerance_mm and r.reversed_share <= 0.5)
-        pushes.append(r.pushes)
-    assert sum(good) >= 0.8 * len(good)
-    assert np.median(pushes) <= 8
+    for name in ("sloop-with-skeg", "harbour-launch", "coastal-pair", "canal-tender"):
+        for k in range(6):
+            random = np.random.default_rng(FIRST_SEED + k)
+            case = case_by_chance(random, face_of_set(name), limits.standard(), short=k % 2 == 1)
+            r = straighten(palm_by_chance(random, case), random)
+            good.append(r.verdict == "flat" and r.zone <= case.tolerance_mm and r.reversed_share <= 0.5)
+            pushes.append(r.pushes)
+    assert sum(good) >= 21
+    assert np.median(pushes) <= 5
 
 
 @pytest.mark.parametrize(
