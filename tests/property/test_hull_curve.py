@@ -68,7 +68,7 @@ def drawn(seed: int, names: Sequence[str] = DRAWN) -> Resolved:
 
 
 def made(palm: Palm) -> Any:
-    return kernel.drilled(palms.plate(palm), palms.hole_cutters(palm, 1.0))
+    return kernel.drilled(palms.plate(palm), palms.hole_cutters(palm, frames.palm_axes(palm), 1.0))
 
 
 @pytest.mark.parametrize("seed", every(range(120), 40))
