@@ -1,4 +1,4 @@
-"""The kinds of pattern that a palm's bolts may stand in: what each needs, and where it lays the holes. One row each."""
+"""The kinds of pattern in which bolts of a palm or flange stand: what each needs, and where holes lie. A row each."""
 
 from __future__ import annotations
 
@@ -41,6 +41,14 @@ def _frame(said: Said, shape: Outline) -> Floats:
     return holes[outer]
 
 
+def _circle(said: Said, shape: Outline) -> Floats:
+    """Equally spaced about the shaft line, clock angles from up toward port."""
+    first = 180.0 / said.count if said.first is None else said.first
+    clock = np.radians(first + 360.0 / said.count * np.arange(said.count))
+    at: Floats = said.diameter / 2 * np.column_stack([np.cos(clock), np.sin(clock)])
+    return at
+
+
 def _edge(said: Said, shape: Outline) -> Floats:
     """At equal pitch on a line inside the outline, half a pitch either side of its foremost point."""
     inner = shape.inset(said.edge_distance)
@@ -71,7 +79,8 @@ PATTERNS = {
     "grid": PatternKind(("along", "across", "pitch_along", "pitch_across"), _grid, pitched=True),
     "frame": PatternKind(("along", "across", "pitch_along", "pitch_across"), _frame, pitched=True),
     "edge": PatternKind(("count", "edge_distance"), _edge, along_edge=True),
-    "points": PatternKind(("points",), lambda said, _: np.array([(p.forward, p.port) for p in said.points]), False),
+    "points": PatternKind(("points",), lambda said, _: np.array([p.uv for p in said.points]), False),
+    "circle": PatternKind(("count", "diameter"), _circle, False),
 }
 """Every kind by its name in the parameter file."""
 NEEDED = tuple(dict.fromkeys(name for kind in PATTERNS.values() for name in kind.needs))

@@ -57,6 +57,16 @@ class Standing(StrEnum):
     LOW = "low confidence; decides nothing"
 
 
+STANDINGS = {
+    "published": Standing.PUBLISHED,
+    "common practice": Standing.PRACTICE,
+    "from memory": Standing.MEMORY,
+    "low confidence": Standing.LOW,
+    "geometry": Standing.GEOMETRY,
+}
+"""By the word that a table has for it."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
     """One check's answer.

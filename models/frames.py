@@ -14,7 +14,8 @@ import numpy as np
 from strutwright.models.arrays import Floats, One
 
 if TYPE_CHECKING:
-    from strutwright.models.spec import Arm, Barrel, Palm, PalmPlane, Strut
+    from strutwright.models.spec import Arm, Barrel, Palm, PalmPlane, Plate, Strut
+    from strutwright.models.spec_flange import Flange, FlangePlane
 
 Vector = Floats
 
@@ -155,6 +156,46 @@ def palm_axes(palm: Palm) -> Axes:
     """
     a = plane_axes(palm.plane.drop_mm, palm.plane.pitch_deg, palm.plane.tilt_deg, palm.axes_deg)
     return Axes(np.asarray(palm.zero_mm, dtype=float), a.u, a.v, a.n)
+
+
+def flange_axes(flange: Flange, barrel: Barrel) -> Axes:
+    """Return the flange axes (u up, v athwart, n toward the base), with the shaft line's place in its face as origin.
+
+    >>> from strutwright.models.spec_flange import FlangePlane
+    >>> plane = FlangePlane(station_mm=0.0, lean_deg=30.0, turn_deg=0.0, looks="forward")
+    >>> face_axes(plane).n.round(4).tolist()  # the upper edge lies aft: the face looks up
+    [0.866, 0.0, 0.5]
+    """
+    origin = np.array([barrel.x(flange.plane.station_mm), 0.0, 0.0])
+    a = face_axes(flange.plane)
+    return Axes(origin, a.u, a.v, a.n)
+
+
+def face_axes(plane: FlangePlane) -> Axes:
+    """Return the axes of a bedding face about an origin of its own.
+
+    >>> from strutwright.models.spec_flange import FlangePlane
+    >>> face_axes(FlangePlane(station_mm=0.0, lean_deg=0.0, turn_deg=0.0, looks="aft")).v.tolist()  # to port
+    [0.0, 1.0, 0.0]
+    """
+    lean, turn = math.radians(plane.lean_deg), math.radians(plane.turn_deg)
+    cl, sl, ct, st = math.cos(lean), math.sin(lean), math.cos(turn), math.sin(turn)
+    u, port = np.array([-sl, 0.0, cl]), np.array([-st * cl, ct, -st * sl])
+    n = cross(port, u)  # forward
+    forward = plane.looks == "forward"
+    return Axes(np.zeros(3), u, (-port if forward else port) + 0.0, (n if forward else -n) + 0.0)
+
+
+def plate_axes(strut: Strut, plate: Plate) -> Axes:
+    """Return the axes of a plate that is bolted down, be it a palm or the flange of a housing.
+
+    >>> strut = shipped("canal-tender")
+    >>> plate_axes(strut, strut.palms[0]).origin.tolist() == list(strut.palms[0].zero_mm)
+    True
+    """
+    if plate is strut.flange:
+        return flange_axes(strut.flange, strut.barrel)
+    return palm_axes(next(p for p in strut.palms if p is plate))
 
 
 def meet_plane(plane: PalmPlane, origin: Vector, direction: Vector) -> Vector:

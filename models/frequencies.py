@@ -13,7 +13,7 @@ from typing import TypeAlias
 
 import numpy as np
 
-from strutwright.models import weights
+from strutwright.models import flange_hold, weights
 from strutwright.models.arrays import Num
 from strutwright.models.barrel_flexibility import barrel_flexibility
 from strutwright.models.formulas import beams
@@ -287,4 +287,15 @@ def stiffness_variants(inputs: Inputs) -> tuple[Held, ...]:
     >>> bool(soft.yy > stiff.yy)
     True
     """
+    if inputs.flange is not None:
+        return tuple(_on_flange(inputs, soft) for soft in (True, False))
     return tuple(held(inputs, end) for end in ends(inputs))
+
+
+def _on_flange(inputs: Inputs, soft: bool) -> Held:
+    """The barrel of a flanged housing; all of its mass counts, though what is near the flange hardly moves."""
+    give = flange_hold.give_mm_n(inputs, soft)
+    own, area = barrel_kg(inputs), math.pi / 4.0 * (inputs.barrel_outside_mm**2 - inputs.bore_mm**2)
+    along = flange_hold.lever_mm(inputs) / (inputs.strut.modulus_mpa * area)
+    kg = own + barrel_water_kg(inputs)
+    return Held(yy=give, zz=give, yz=0.0 * give, across_kg=kg, along=along, along_kg=own)

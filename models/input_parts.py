@@ -9,10 +9,12 @@ import numpy as np
 
 from strutwright.models import frames
 from strutwright.models.arrays import Num, Triple
+from strutwright.models.geometry.flange import off_square_deg
 from strutwright.models.geometry.skeg import fin_kind
 from strutwright.models.hull_curve import HullCurve
 from strutwright.models.sections import SectionProperties, any_properties, kind_of
-from strutwright.models.spec import Arm, Barrel, Palm, Skeg, Strut
+from strutwright.models.spec import Arm, Barrel, Plate, Skeg, Strut
+from strutwright.models.spec_flange import Flange
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -180,6 +182,74 @@ class SkegInputs:
     heel: HeelInputs | None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FlangeInputs:
+    """The flange of a housing beyond what it has of a palm; words as in `models.spec_flange`. nan: not there, or not
+    said."""
+
+    face_x_mm: Num
+    """Where the bedding face meets the shaft line, from mid-barrel."""
+    looks_forward: bool
+    off_square_deg: Num
+    root_mm: Num
+    base_bore_mm: Num
+    fastener: str
+    engaged_mm: Num
+    timber_kg_m3: Num
+    grain: str
+    slots_mm: Num
+    """Width of the water slots together, round the barrel."""
+    spigot: bool
+    spigot_outside_mm: Num
+    spigot_bore_mm: Num
+    spigot_length_mm: Num
+    """Of the spigot, be it for the base or for a hose; 0 without one."""
+    ribs: int
+    rib_mm: Num
+    rib_along_mm: Num
+    rib_out_mm: Num
+    recess_mm: Num
+    recess_depth_mm: Num
+
+    @property
+    def toward(self) -> float:
+        """+1 where the bedding face looks forward, -1 where it looks aft."""
+        return 1.0 if self.looks_forward else -1.0
+
+
+def flange_inputs(strut: Strut, flange: Flange) -> FlangeInputs:
+    """Return what the engineering takes of the flange of a housing.
+
+    >>> cutter = shipped("deadwood-cutter")
+    >>> flange_inputs(cutter, cutter.flange).face_x_mm  # half of 170
+    85.0
+    """
+    slots, spigot, ribs, gasket = strut.barrel.slots, flange.spigot, flange.ribs, flange.gasket
+    base, bedding = flange.base, flange.plane
+    return FlangeInputs(
+        face_x_mm=strut.barrel.x(bedding.station_mm),
+        looks_forward=bedding.looks == "forward",
+        off_square_deg=off_square_deg(flange.plane),
+        root_mm=flange.root_mm,
+        base_bore_mm=base.bore_mm,
+        fastener=flange.fastener,
+        engaged_mm=math.nan if flange.engaged_mm is None else flange.engaged_mm,
+        timber_kg_m3=math.nan if base.density_kg_m3 is None else base.density_kg_m3,
+        grain=base.grain,
+        slots_mm=0.0 if slots is None else slots.count * slots.width_mm,
+        spigot=spigot is not None and spigot.use == "base_bore",
+        spigot_outside_mm=0.0 if spigot is None else spigot.outside_mm,
+        spigot_bore_mm=0.0 if spigot is None else spigot.bore_mm,
+        spigot_length_mm=0.0 if spigot is None else spigot.length_mm,
+        ribs=0 if ribs is None else ribs.count,
+        rib_mm=0.0 if ribs is None else ribs.thickness_mm,
+        rib_along_mm=0.0 if ribs is None else ribs.along_mm,
+        rib_out_mm=0.0 if ribs is None else ribs.out_mm,
+        recess_mm=0.0 if gasket is None else gasket.recess_mm,
+        recess_depth_mm=0.0 if gasket is None else gasket.recess_depth_mm,
+    )
+
+
 def arm_inputs(strut: Strut, arm: Arm) -> ArmInputs:
     """Return what the engineering takes of one arm of a strut.
 
@@ -215,13 +285,14 @@ def arm_inputs(strut: Strut, arm: Arm) -> ArmInputs:
     )
 
 
-def palm_inputs(palm: Palm) -> PalmInputs:
-    """Return what the engineering takes of one palm.
+def palm_inputs(palm: Plate, axes: frames.Axes) -> PalmInputs:
+    """Return what the engineering takes of one palm, or of a flange. axes: its own, in the strut frame.
 
-    >>> palm_inputs(shipped("harbour-launch").palms[0]).bolt_count
+    >>> palm = shipped("harbour-launch").palms[0]
+    >>> palm_inputs(palm, frames.palm_axes(palm)).bolt_count
     8
     """
-    axes, box, (cu, cv) = frames.palm_axes(palm), palm.outline.bounding_box(), palm.outline.centroid()
+    box, (cu, cv) = palm.outline.bounding_box(), palm.outline.centroid()
     us, vs = (np.array([getattr(h, axis) for h in palm.holes]) for axis in ("u_mm", "v_mm"))
     to_box = np.min([us - box[0], box[2] - us, vs - box[1], box[3] - vs])
     to_outline = float(np.min(palm.outline.distance_to_boundary(np.column_stack([us, vs]))))
@@ -243,14 +314,14 @@ def palm_inputs(palm: Palm) -> PalmInputs:
         edge_lost_mm=max(float(to_box) - to_outline, 0.0),
         curve=palm.curve,
         spread=_spread(palm) if palm.curve is not None else (1.0 / 3.0, 0.0, 1.0 / 3.0),
-        zero_mm=palm.zero_mm,
+        zero_mm=_triple(axes.origin),
         u=_triple(axes.u),
         v=_triple(axes.v),
         normal=_triple(axes.n),
     )
 
 
-def _spread(palm: Palm) -> tuple[float, float, float]:
+def _spread(palm: Plate) -> tuple[float, float, float]:
     m, box, middle = palm.outline.moments(), palm.outline.bounding_box(), palm.middle_mm
     a, b = (box.xmax - box.xmin) / 2, (box.ymax - box.ymin) / 2
     du, dv = m.centroid_x_mm - middle[0], m.centroid_y_mm - middle[1]

@@ -13,10 +13,20 @@ from typing import Any
 
 import numpy as np
 
+from strutwright.models import frames
 from strutwright.models.arrays import Num
 from strutwright.models.geometry.barrel import bearing_seat_mm, screw_wall_of, seat_limits_mm, seat_mm
 from strutwright.models.geometry.casting import casting_of
-from strutwright.models.input_parts import ArmInputs, PalmInputs, SkegInputs, arm_inputs, palm_inputs, skeg_inputs
+from strutwright.models.input_parts import (
+    ArmInputs,
+    FlangeInputs,
+    PalmInputs,
+    SkegInputs,
+    arm_inputs,
+    flange_inputs,
+    palm_inputs,
+    skeg_inputs,
+)
 from strutwright.models.metals import Metal, metal
 from strutwright.models.once import KeepsAnswers
 from strutwright.models.shop.bolting import backing_thickness_mm
@@ -170,6 +180,7 @@ class Inputs(KeepsAnswers):
     """Of the palm, as in `HullFit`."""
     inch: bool = False
     """The sheets are in inches."""
+    flange: FlangeInputs | None = None
 
     @property
     def barrel_wall_mm(self) -> Num:
@@ -224,7 +235,7 @@ class Inputs(KeepsAnswers):
             strut=metal(strut.material, strut.construction == "welded"),
             limits=limit_table.standard() if limits is None else limits,
             arms=tuple(arm_inputs(strut, a) for a in strut.arms),
-            palms=tuple(palm_inputs(p) for p in strut.palms),
+            palms=tuple(palm_inputs(p, frames.plate_axes(strut, p)) for p in strut.plates),
             skeg=None if strut.skeg is None else skeg_inputs(strut.skeg, strut.barrel),
             blade_kg=_known(loads.blade_mass),
             side_acceleration_g=loads.side_acceleration,
@@ -239,6 +250,7 @@ class Inputs(KeepsAnswers):
             casting_grade=casting_of(strut).tolerance_grade if strut.construction == "cast" else "",
             fitting=strut.hull.fitting,
             inch=strut.file_units == "in",
+            flange=None if strut.flange is None else flange_inputs(strut, strut.flange),
         )
 
 
@@ -287,7 +299,7 @@ def _of_barrel(strut: Strut, own: Bearing) -> dict[str, Any]:
 def _of_screws(strut: Strut, bearing: int) -> dict[str, Any]:
     """The inputs of the set screws of a bearing, and of the palm's bolts."""
     screws = [s for s in strut.set_screws if s.bearing_index == bearing]
-    first, bolt = screws[0] if screws else None, strut.palms[0].bolt
+    first, bolt = screws[0] if screws else None, strut.plates[0].bolt
     return {
         "screw_point": first.point if first else "",
         "screw_count": len(screws),
@@ -325,7 +337,7 @@ def _of_boat(strut: Strut) -> dict[str, Any]:
         "hull": metal(strut.hull.material),
         "hull_mm": _known(strut.hull.thickness_mm),
         "hull_plate": strut.hull.plate,
-        "backing_mm": backing_thickness_mm(strut, strut.palms[0]),
+        "backing_mm": backing_thickness_mm(strut, strut.plates[0]),
         "drop_mm": strut.hull.drop_square_to_shaft_mm,
         "pitch_deg": strut.hull.shaft_to_hull_deg,
         "propeller_mm": _known(p.diameter_mm),

@@ -18,7 +18,7 @@ Lengths are mm, angles degrees (`_deg`). Mirroring a strut negates y, v, clock, 
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from strutwright.models.arrays import Num
 from strutwright.models.barrel_ends import ENDS, EndKind
@@ -28,6 +28,9 @@ from strutwright.models.hull_curve import HullCurve
 from strutwright.models.outline import Outline
 from strutwright.models.screw_points import POINTS, PointKind
 from strutwright.models.spec_boat import Duty, HullFit, Propeller, Protection, Shaft
+
+if TYPE_CHECKING:
+    from strutwright.models.spec_flange import Flange
 
 Hand = Literal["port", "starboard", "centre"]
 OTHER_HAND: dict[Hand, Hand] = {"port": "starboard", "starboard": "port", "centre": "centre"}
@@ -315,19 +318,15 @@ class PalmHole:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Palm:
-    """One palm plate. outline and holes are in palm axes (u, v) with the palm zero as origin.
+class Plate:
+    """A plate that is bolted down: a palm, or the flange of a housing. outline and holes are in its own axes (u, v),
+    its normal toward what it is bolted to, the base.
 
-    zero_mm: the palm zero in the strut frame. axes_deg: turn of the u axis from the trace, about the palm normal,
-    positive toward port (0 = trace). bevel: the water-face edge is thinned by bevel_height over bevel_width.
-    curve: what the hull face is made to, None for a plane; thickness_mm then holds at the middle of the outline's box.
+    bevel: the edge of the face away from the base is thinned by bevel_height over bevel_width. curve: what the face on
+    the base is made to, None for a plane; thickness_mm then holds at the middle of the outline's box.
     """
 
     name: str
-    plane: PalmPlane
-    zero_mm: tuple[float, float, float]
-    axes: Literal["trace", "projection"]
-    axes_deg: float
     thickness_mm: float
     outline: Outline
     bevel_width_mm: float
@@ -335,6 +334,11 @@ class Palm:
     bolt: Bolt
     holes: tuple[PalmHole, ...]
     curve: HullCurve | None = None
+
+    @property
+    def called(self) -> str:
+        """Its name in plain words."""
+        return self.name
 
     @property
     def middle_mm(self) -> tuple[float, float]:
@@ -363,6 +367,20 @@ class Palm:
         """Height of the hull face over its plane at places of the palm, toward the hull positive; broadcasts."""
         middle = self.middle_mm
         return 0.0 * u_mm if self.curve is None else self.curve.height_mm(u_mm - middle[0], v_mm - middle[1])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Palm(Plate):
+    """One palm plate, with the palm zero as origin of its axes.
+
+    zero_mm: the palm zero in the strut frame. axes_deg: turn of the u axis from the trace, about the palm normal,
+    positive toward port (0 = trace).
+    """
+
+    plane: PalmPlane
+    zero_mm: tuple[float, float, float]
+    axes: Literal["trace", "projection"]
+    axes_deg: float
 
     @property
     def called(self) -> str:
@@ -455,7 +473,8 @@ class Casting:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Strut:
-    """A whole strut, resolved, of one hand."""
+    """A whole strut, resolved, of one hand; or another part of its kin round the same barrel: then it has no arms and
+    palms, and what its own family has in their place (`models.families`)."""
 
     identity: Identity
     file_units: Literal["mm", "in"]
@@ -480,6 +499,13 @@ class Strut:
     protection: Protection = field(default_factory=Protection)
     casting: Casting | None = None
     """None for a welded strut."""
+    family: str = "strut"
+    flange: Flange | None = None
+
+    @property
+    def plates(self) -> tuple[Plate, ...]:
+        """What is bolted down: its palms, or its flange."""
+        return self.palms if self.flange is None else (self.flange,)
 
 
 def mirrored(strut: Strut) -> Strut:
@@ -528,6 +554,7 @@ def mirrored(strut: Strut) -> Strut:
         skeg=skeg,
         bearings=tuple(replace(b, flute_clock_deg=flip(b.flute_clock_deg)) for b in strut.bearings),
         set_screws=tuple(replace(s, clock_deg=flip(s.clock_deg)) for s in strut.set_screws),
+        flange=None if strut.flange is None else strut.flange.mirrored(),
     )
 
 

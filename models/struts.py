@@ -16,11 +16,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.models.arrays import Num, as_field
-from strutwright.models.input_parts import ArmInputs, HeelInputs, PalmInputs, SkegInputs
+from strutwright.models.input_parts import ArmInputs, FlangeInputs, HeelInputs, PalmInputs, SkegInputs
 from strutwright.models.inputs import Inputs
 from strutwright.models.once import KeepsAnswers
 from strutwright.models.outline import Outline, OutlineError, box
-from strutwright.models.spec import Palm, Strut
+from strutwright.models.spec import Barrel, Palm, Strut, WaterSlots
+from strutwright.models.spec_flange import Base, Flange, FlangePlane, Gasket, Ribs, Spigot
 from strutwright.params import schema_boat
 
 
@@ -118,6 +119,10 @@ class Struts(KeepsAnswers):
     bearings_mm: tuple[tuple[Num, Num], ...]
     screws_mm: tuple[Num, ...]
     drop_mm: Num
+    flange: Flange | None = None
+    """Of a housing, with the sizes that vary, but for outline, thickness and holes; None: as the own one."""
+    slots: WaterSlots | None = None
+    """Of the barrel, likewise."""
     chosen: tuple[Struts, NDArray[np.intp]] | None = None
     """Of some of many: the many, and which of them."""
 
@@ -129,7 +134,7 @@ class Struts(KeepsAnswers):
             count=1,
             made_inputs=lambda: Inputs.from_strut(strut, loads),
             buildable=np.array([True]),
-            palms=tuple(PalmShape(0.0, 0.0, 0.0, 0.0, 0.0, True, p.outline) for p in strut.palms),
+            palms=tuple(PalmShape(0.0, 0.0, 0.0, 0.0, 0.0, True, p.outline) for p in strut.plates),
             bearings_mm=tuple((b.aft_station_mm, b.forward_station_mm) for b in strut.bearings),
             screws_mm=tuple(s.station_mm for s in strut.set_screws),
             drop_mm=strut.hull.drop_square_to_shaft_mm,
@@ -199,6 +204,8 @@ class Struts(KeepsAnswers):
             bearings_mm=pick(self.bearings_mm),
             screws_mm=pick(self.screws_mm),
             drop_mm=pick(self.drop_mm),
+            flange=_picked(self.flange, pick),
+            slots=_picked(self.slots, pick),
         )
 
     def touched(self) -> NDArray[np.float64]:
@@ -244,31 +251,23 @@ class Struts(KeepsAnswers):
         def sizes_of(arm: ArmInputs) -> dict[str, Any]:
             return {name: pick(getattr(arm, name)) for name in ARM_SIZES}
 
-        length = pick(i.barrel_length_mm)
-        ends = [
-            replace(end, length_mm=pick(size), end_diameter_mm=pick(diameter))
-            for end, size, diameter in (
-                (s.barrel.aft_end, i.aft_end_length_mm, i.aft_end_diameter_mm),
-                (s.barrel.forward_end, i.forward_end_length_mm, i.forward_end_diameter_mm),
-            )
-        ]
-        palms = [self._palm(k, pick, outline) for k in range(len(s.palms))]
+        barrel = self._barrel(pick)
+        palms = [self._plate(k, pick, outline) for k in range(len(s.plates))]
         if any(p is None for p in palms):
             return None
         dimples = [i.dimple_mm if np.ndim(i.dimple_mm) else w.dimple_depth_mm for w in s.set_screws]
         return replace(
             s,
-            barrel=replace(
-                s.barrel, length_mm=length, outside_mm=pick(i.barrel_outside_mm), aft_end=ends[0], forward_end=ends[1]
-            ),
+            barrel=barrel,
             bearings=tuple(
                 replace(b, aft_station_mm=pick(aft)) for b, (aft, _) in zip(s.bearings, self.bearings_mm, strict=True)
             ),
             arms=tuple(
-                replace(arm, station_mm=pick(a.x_mm) + length / 2, **sizes_of(a))
+                replace(arm, station_mm=pick(a.x_mm) + barrel.length_mm / 2, **sizes_of(a))
                 for arm, a in zip(s.arms, i.arms, strict=True)
             ),
-            palms=tuple(p for p in palms if p is not None),
+            palms=tuple(p for p in palms if isinstance(p, Palm)),
+            flange=None if s.flange is None else palms[0],
             set_screws=tuple(
                 replace(w, station_mm=pick(at), dimple_depth_mm=pick(deep))
                 for w, at, deep in zip(s.set_screws, self.screws_mm, dimples, strict=True)
@@ -292,25 +291,55 @@ class Struts(KeepsAnswers):
             ),
         )
 
-    def _palm(self, index: int, pick: Callable[[Num], float], outline: Callable[[PalmShape], Any]) -> Palm | None:
-        own, shape, palm = self.inputs.palms[index], self.palms[index], self.own.palms[index]
+    def _barrel(self, pick: Callable[[Num], float]) -> Barrel:
+        i, own = self.inputs, self.own.barrel
+        ends = [
+            replace(end, length_mm=pick(size), end_diameter_mm=pick(diameter))
+            for end, size, diameter in (
+                (own.aft_end, i.aft_end_length_mm, i.aft_end_diameter_mm),
+                (own.forward_end, i.forward_end_length_mm, i.forward_end_diameter_mm),
+            )
+        ]
+        return replace(
+            own,
+            length_mm=pick(i.barrel_length_mm),
+            outside_mm=pick(i.barrel_outside_mm),
+            aft_end=ends[0],
+            forward_end=ends[1],
+            slots=own.slots if self.slots is None else _picked(self.slots, pick),
+        )
+
+    def _plate(self, index: int, pick: Callable[[Num], float], outline: Callable[[PalmShape], Any]) -> Any:
+        own, shape, plate = self.inputs.palms[index], self.palms[index], self.own.plates[index]
         made = outline(shape)
         if made is None:
             return None
-        zero = tuple(pick(z) for z in own.zero_mm)
-        return replace(
-            palm,
-            thickness_mm=pick(own.thickness_mm),
-            outline=made,
-            holes=tuple(
-                replace(h, u_mm=pick(u), v_mm=pick(v)) for h, (u, v) in zip(palm.holes, holes_of(own), strict=True)
-            ),
-            zero_mm=(zero[0], zero[1], zero[2]),
-            plane=replace(palm.plane, drop_mm=pick(self.drop_mm)),
+        holes = tuple(
+            replace(h, u_mm=pick(u), v_mm=pick(v)) for h, (u, v) in zip(plate.holes, holes_of(own), strict=True)
         )
+        if self.flange is not None:
+            plate = _picked(self.flange, pick)
+        plate = replace(plate, thickness_mm=pick(own.thickness_mm), outline=made, holes=holes)
+        if not isinstance(plate, Palm):
+            return plate
+        zero = tuple(pick(z) for z in own.zero_mm)
+        plane = replace(plate.plane, drop_mm=pick(self.drop_mm))
+        return replace(plate, zero_mm=(zero[0], zero[1], zero[2]), plane=plane)
 
 
-_OF_MANY = (Inputs, ArmInputs, PalmInputs, SkegInputs, HeelInputs)
+def _picked(part: Any, pick: Callable[[Any], Any]) -> Any:
+    """A part of the spec with what varies in it picked."""
+    varies = {
+        f.name: pick(v) if isinstance(v, np.ndarray) else _picked(v, pick)
+        for f in (fields(part) if isinstance(part, _OF_SPEC) else ())
+        if isinstance(v := getattr(part, f.name), (np.ndarray, *_OF_SPEC))
+    }
+    return replace(part, **varies) if varies else part
+
+
+_OF_SPEC = (Flange, FlangePlane, Base, Spigot, Ribs, Gasket, WaterSlots)
+"""Parts of the spec in which sizes may be arrays over struts."""
+_OF_MANY = (Inputs, ArmInputs, PalmInputs, FlangeInputs, SkegInputs, HeelInputs)
 """What holds quantities that may be arrays over struts."""
 ARM_SIZES = (
     "chord_barrel_mm",

@@ -16,7 +16,7 @@ from strutwright.models.arrays import Num, Triple
 from strutwright.models.barrel_ends import ENDS
 from strutwright.models.bolt_heads import HEADS
 from strutwright.models.geometry.skeg import foot_start
-from strutwright.models.input_parts import ArmInputs, SkegInputs
+from strutwright.models.input_parts import ArmInputs, FlangeInputs, SkegInputs
 from strutwright.models.inputs import Inputs
 from strutwright.models.once import once
 from strutwright.models.sections import kind_of
@@ -69,7 +69,10 @@ def parts(inputs: Inputs) -> tuple[Part, ...]:
         n = a.direction
         # The chord runs forward: along the shaft, or nearly so along the flow.
         found.append((a.name, volume, (a.x_mm + along * n[0] + forward, along * n[1], along * n[2])))
-    found += [(p.name, *_palm(inputs, k)) for k, p in enumerate(inputs.palms)]
+    if inputs.flange is None:
+        found += [(p.name, *_palm(inputs, k)) for k, p in enumerate(inputs.palms)]
+    else:
+        found.append(("flange", *_flange(inputs, inputs.flange)))
     density, fin = inputs.strut.density_kg_m3 * 1e-9, skeg(inputs)
     return (
         barrel(inputs),
@@ -235,6 +238,34 @@ def _palm(inputs: Inputs, index: int) -> tuple[Num, Triple]:
     deep = palm.thickness_mm - mean / 2.0
     at = [palm.zero_mm[k] + u * palm.u[k] + v * palm.v[k] - deep * palm.normal[k] for k in range(3)]
     return volume, (at[0], at[1], at[2])
+
+
+def _flange(inputs: Inputs, flange: FlangeInputs) -> tuple[Num, Triple]:
+    """Flange beyond the barrel with its root, ribs and spigot, less holes and recess; barbs are left out."""
+    plate, radius = inputs.palms[0], inputs.barrel_outside_mm / 2.0
+    slant = np.cos(np.radians(flange.off_square_deg))
+    whole, (x0, y0, z0) = _palm(inputs, 0)
+    core = math.pi * radius**2 / slant * plate.thickness_mm
+    cast, root = inputs.construction == "cast", flange.root_mm
+    corner, off = (_CORNER * root**2, 0.2234 * root) if cast else (root**2 / 2.0, root / 3.0)
+    ring = 2.0 * math.pi * (radius + off) * corner
+    toe = np.minimum(flange.rib_mm / 2.0, np.minimum(flange.rib_out_mm, flange.rib_along_mm) / 3.0)
+    side = toe * flange.rib_out_mm + (flange.rib_along_mm - toe) * (flange.rib_out_mm + toe) / 2.0
+    ribs = flange.ribs * flange.rib_mm * side
+    spigot = math.pi / 4.0 * (flange.spigot_outside_mm**2 - flange.spigot_bore_mm**2) * flange.spigot_length_mm
+    within = np.maximum(flange.spigot_outside_mm, inputs.bore_mm)
+    recess = math.pi / 4.0 * np.maximum(flange.recess_mm**2 - within**2, 0.0) * flange.recess_depth_mm
+    face, free = flange.face_x_mm, flange.face_x_mm - flange.toward * plate.thickness_mm / slant
+    pieces = (
+        (-core, face - flange.toward * plate.thickness_mm / slant / 2.0),
+        (ring, free - flange.toward * off),
+        (ribs, free - flange.toward * flange.rib_along_mm / 3.0),
+        (spigot, face + flange.toward * flange.spigot_length_mm / 2.0),
+        (-recess, face - flange.toward * flange.recess_depth_mm / 2.0),
+    )
+    volume = whole + sum(v for v, _ in pieces)
+    moment = whole * x0 + sum(v * x for v, x in pieces)
+    return volume, (moment / volume, whole * y0 / volume, whole * z0 / volume)
 
 
 def _bolt_hole_mm3(inputs: Inputs, thickness_mm: Num) -> Num:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 import functools
 import json
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -13,12 +14,17 @@ from typing import Any
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
+from strutwright.params.families import root
 from strutwright.params.fields import Group
 from strutwright.params.loader import kind_of, model_at
+from strutwright.params.part_kinds import FAMILIES, STRUT
 from strutwright.params.problems import shown
 from strutwright.params.schema import ParameterSet
 
-SCHEMA_FILE = Path(__file__).parent / "strut.schema.json"
+
+def schema_file(family: str) -> Path:
+    """Return the file that has the JSON Schema of a kind of part, for editors."""
+    return Path(__file__).parent / f"{family}.schema.json"
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,28 +45,39 @@ class NoSuchPathError(KeyError):
     """A dotted path that leads nowhere; the text says what would be near."""
 
 
-def meaning(path: str) -> Meaning:
-    """Return what a dotted path means; an empty path means the whole file.
+def family_of(path: str) -> str:
+    """Return the kind of part whose files have a dotted path, a strut where several have it or none.
+
+    >>> family_of("flange.thickness"), family_of("barrel.wall")
+    ('flanged_housing', 'strut')
+    """
+    name = re.sub(r"\[\d*\]", "", path)
+    return next((family for family in FAMILIES if not name or name in all_paths(root(family))), STRUT)
+
+
+def meaning(path: str, family: str = STRUT) -> Meaning:
+    """Return what a dotted path means in the file of a kind of part; an empty path means the whole file.
 
     Raises NoSuchPathError when the path leads nowhere.
     """
+    whole = root(family)
     parts = (
         tuple(p for p in path.split("[", 1)[0].split(".") if p)
         if "[" not in path
         else tuple(p.split("[")[0] for p in path.split(".") if p)
     )
-    model = model_at(parts)
+    model = model_at(parts, whole)
     if model is not None:
         members = tuple(model.model_fields)
         return Meaning(path, (model.__doc__ or "").strip(), "a group", False, "", "", members)
-    owner = model_at(parts[:-1])
+    owner = model_at(parts[:-1], whole)
     info = owner.model_fields.get(parts[-1]) if owner is not None else None
     if owner is None or info is None:
-        near = difflib.get_close_matches(path, all_paths(), n=3, cutoff=0.5)
+        near = difflib.get_close_matches(path, all_paths(whole), n=3, cutoff=0.5)
         hint = f"; did you mean {', '.join(near)}?" if near else ""
         raise NoSuchPathError(f"no parameter is called {shown(path)}{hint}")
-    schema = json_schema()
-    entry = (schema if owner is ParameterSet else schema["$defs"][owner.__name__])["properties"][parts[-1]]
+    schema = json_schema(family)
+    entry = (schema if owner is whole else schema["$defs"][owner.__name__])["properties"][parts[-1]]
     default = "" if info.is_required() or info.default is None else str(info.default)
     left_out = default or entry.get("x-left-out") or owner.left_out
     return Meaning(path, info.description or "", _takes(entry), info.is_required(), default, left_out, ())
@@ -101,17 +118,21 @@ def _unit(info: FieldInfo) -> str:
 
 
 @functools.cache
-def json_schema() -> dict[str, Any]:
-    """Return the JSON Schema of a parameter file, for editors. It is made once: do not change it."""
-    schema = ParameterSet.model_json_schema()
+def json_schema(family: str = STRUT) -> dict[str, Any]:
+    """Return the JSON Schema of the file of a kind of part, for editors. It is made once: do not change it."""
+    schema = root(family).model_json_schema()
     several = schema["properties"]["bearing"]
     schema["properties"]["bearing"] = {"description": several.pop("description"), "anyOf": [several["items"], several]}
-    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema, "title": "strutwright parameter set"}
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        **schema,
+        "title": f"strutwright parameter set, {family.replace('_', ' ')}",
+    }
 
 
-def schema_text() -> str:
+def schema_text(family: str = STRUT) -> str:
     """Return the JSON Schema as the text of the shipped file."""
-    return json.dumps(json_schema(), indent=1, sort_keys=True) + "\n"
+    return json.dumps(json_schema(family), indent=1, sort_keys=True) + "\n"
 
 
 def _takes(entry: dict[str, Any]) -> str:

@@ -15,6 +15,7 @@ from pydantic import ValidationError, WithJsonSchema
 from pydantic.fields import FieldInfo
 
 from strutwright.params import strict_yaml
+from strutwright.params.families import PartSet, root_of
 from strutwright.params.fields import Group
 from strutwright.params.problems import ParameterError, Problem, shown
 from strutwright.params.quantity import KINDS, Kind
@@ -29,8 +30,15 @@ M = TypeVar("M", bound=Group)
 class Loaded:
     """A parameter set and the document it was read from."""
 
-    said: ParameterSet
+    said: PartSet
     document: Document
+
+    @property
+    def of_strut(self) -> ParameterSet:
+        """What it says of a strut. Raises TypeError where it is the file of another part."""
+        if not isinstance(self.said, ParameterSet):
+            raise TypeError(f"{self.document.file} is no strut")
+        return self.said
 
     def says(self, path: str) -> bool:
         """Return whether the file itself gives a value at a dotted path."""
@@ -44,13 +52,13 @@ class Loaded:
 def load(path: Path) -> Loaded:
     """Return the parameter set in a YAML file. Raises ParameterError with every fault found."""
     document = strict_yaml.read_file(path)
-    return Loaded(validated(document, ParameterSet), document)
+    return Loaded(validated(document, root_of(document)), document)
 
 
 def loads(text: str, name: str = "<text>") -> Loaded:
     """Return the parameter set in a YAML text. Raises ParameterError with every fault found."""
     document = strict_yaml.read_text(text, name)
-    return Loaded(validated(document, ParameterSet), document)
+    return Loaded(validated(document, root_of(document)), document)
 
 
 def shipped() -> dict[str, Path]:

@@ -234,6 +234,11 @@ class Point(Group):
     forward: offset_to(3000) = must("Along the palm, positive forward")
     port: offset_to(3000) = must("Across the palm, positive to port")
 
+    @property
+    def uv(self) -> tuple[float, float]:
+        """Both."""
+        return self.forward, self.port
+
 
 class Outline(Group, left_out=BY_KIND):
     """Outline of a palm seen square to it."""
@@ -462,6 +467,11 @@ class Allowances(Group, left_out="by allowance_grade"):
     barrel_ends: Annotated[Length, Field(ge=0, le=30)] | None = doc("On each barrel face")
     palm_face: Annotated[Length, Field(ge=0, le=30)] | None = doc("On the hull face of the palm")
 
+    @property
+    def on_face(self) -> float | None:
+        """On the face that is bolted down."""
+        return self.palm_face
+
 
 class CastingPattern(Group, left_out=AS_MEANT):
     """The pattern of a cast strut."""
@@ -480,6 +490,11 @@ class CastingPattern(Group, left_out=AS_MEANT):
         "Grade of machining allowance, ISO 8062; of a single casting in sand when left out"
     )
     core_shift: Annotated[Length, Field(ge=0, le=20)] = doc("How far the bore's core may lie off its place", 2.0)
+
+    @property
+    def way(self) -> Literal["arm_plane", "barrel_plane"]:
+        """The plane of the parting."""
+        return self.parting
 
 
 class Change(Group, left_out="blank"):
@@ -519,6 +534,7 @@ class Drawing(Group, left_out="as its meaning says, else blank"):
 class ParameterSet(Group):
     """One strut, as said in one file."""
 
+    part: Literal["strut"] = doc("Kind of part", "strut")
     identity: Identity = must("Who the part is")
     units: Literal["mm", "in"] = doc("Units of bare numbers: mm (kW, kg) or in (hp, lb)", "mm")
     construction: Literal["cast", "welded"] = must("Cast in one piece, or welded from tube and plate")

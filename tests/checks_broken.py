@@ -1,4 +1,4 @@
-"""Changes to the invented struts that break one check each, for whatever has to see every check fail."""
+"""Changes to the invented struts and housings that break one check each, for whatever has to see every check fail."""
 
 from __future__ import annotations
 
@@ -234,4 +234,36 @@ BREAKS: list[tuple[str, str, Said, Verdict]] = [
     ("shell_in_barrel", "vee", {"bearing": {"shell_material": "C46400"}}, WARN),
     ("shell_in_barrel", "single", {"materials": {"strut": "CF3M"}}, WARN),
     ("bolts_in_palm", "vee", {"materials": {"bolts": "F468 C65100"}}, WARN),
+    ("flange_thickness", "flanged", {"flange": {"thickness": 12}}, WARN),
+    ("flange_round_barrel", "flanged", {"flange": {"outline": {"diameter": 110}}}, FAIL),
+    ("flange_root_on_barrel", "through", {"flange": {"position": {"distance": 262}}}, FAIL),
+    ("rim_to_flange_root", "flanged", {"flange": {"root_fillet": 42}}, FAIL),
+    ("rim_to_flange_root", "hosed", {"bolts": {"pattern": {"first": 0}}, "flange": {"ribs": {"out": 50}}}, FAIL),
+    ("driver_to_barrel", "flanged", grid(diameter=118), WARN),
+    ("hole_to_base_bore", "flanged", {"base": {"bore": 166}}, FAIL),
+    ("hole_to_base_bore", "flanged", {"flange": {"gasket": {"recess": {"diameter": 190}}}}, FAIL),
+    ("screw_clear_of_flange", "through", {"flange": {"position": {"distance": 140}}}, FAIL),
+    ("screw_clear_of_flange", "hosed", screws(place("barrel_forward", 40, 0)), FAIL),
+    ("slot_clear_of_flange", "flanged", {"barrel": {"slots": {"position": {"distance": 30}}}}, FAIL),
+    ("spigot_in_base", "flanged", {"spigot": {"outside_diameter": 92}}, WARN),
+    ("spigot_in_base", "through", {"base": {"bore": 90}}, FAIL),
+    ("base_clears_shaft", "through", {"base": {"bore": 54}}, FAIL),
+    ("water_to_bearing", "flanged", {"barrel": {"slots": None}}, WARN),
+    ("rib_thickness", "hosed", {"flange": {"ribs": {"thickness": 6}}}, WARN),
+    ("rib_on_flange", "hosed", {"flange": {"ribs": {"out": 85}}}, FAIL),
+    ("hose_on_spigot", "hosed", {"spigot": {"hose_inside": 90}}, WARN),
+    ("hose_on_spigot", "hosed", {"spigot": {"hose_inside": 99}}, WARN),
+    ("clamps_on_spigot", "hosed", {"spigot": {"length": 40}}, WARN),
+    ("barb_height", "hosed", {"spigot": {"barbs": {"height": 0.3}}}, WARN),
+    ("barb_height", "hosed", {"spigot": {"barbs": {"height": 3}}}, WARN),
+    ("spigot_wall", "flanged", {"spigot": {"bore": 91}}, WARN),
+    ("recess_on_flange", "flanged", {"flange": {"gasket": {"recess": {"depth": 12}}}}, WARN),
+    ("recess_on_flange", "flanged", {"flange": {"gasket": {"recess": {"diameter": 242}}}}, WARN),
+    ("flange_on_base", "hosed", {"materials": {"base": "S275"}}, WARN),
+    ("bolt_count", "flanged", grid(count=3), FAIL),
+    ("bolt_count", "flanged", grid(count=5), WARN),
+    ("shaft_speed_agrees", "flanged", {"duty": {"shaft_speed": 1320, "engine_speed": 2600, "gear_ratio": 2}}, WARN),
+    ("hub_gap", "flanged", {"propeller": {"hub_gap": 60}}, WARN),
+    ("hub_gap_least", "flanged", {"propeller": {"hub_gap": 10}}, WARN),
+    ("bearing_span", "flanged", {"shaft": {"bearing_span": 900}}, WARN),
 ]

@@ -1,4 +1,4 @@
-"""Invented struts for the tests of the checks, written as parameter files so that the whole way in is walked.
+"""Invented struts and housings for the tests of the checks, written as parameter files: the whole way in is walked.
 
 `single` is a cast strut on the port side of a V bottom; every value that a rule would fill in is given, so that it
 passes everything and does not move when a rule does.
@@ -190,6 +190,67 @@ VARIANTS: dict[str, Said] = {
 }
 
 
+_FLANGED: Said = {
+    "part": "flanged_housing",
+    **{key: SINGLE[key] for key in ("identity", "units", "construction", "shaft", "bearing", "propeller", "duty")},
+    "materials": {"housing": "C95800", "bolts": "F468 C65100", "shaft": "316L", "base": "hardwood"},
+    "barrel": {
+        **{**SINGLE["barrel"], "length": 300},
+        "ends": {"aft": {"shape": "tapered", "length": 20, "end_diameter": 80}, "forward": {"shape": "straight"}},
+        "lead_in": {"aft": {"length": 3, "angle": 20}},
+        "slots": {
+            "count": 4,
+            "width": 10,
+            "length": 24,
+            "first_clock": 45,
+            "position": {"end": "barrel_forward", "distance": 70},
+        },
+    },
+    "set_screws": SINGLE["set_screws"],
+    "flange": {
+        "thickness": 16,
+        "outline": {"shape": "round", "diameter": 250},
+        "root_fillet": 8,
+        "gasket": {"thickness": 2, "recess": {"diameter": 130, "depth": 3}},
+    },
+    "bolts": {"fastener": "lag_screw", "size": "M12", "engaged": 100, "pattern": {"kind": "circle", "count": 8}},
+    "base": {"bore": 97, "thickness": 180, "density": 660},
+    "spigot": {"use": "base_bore", "outside_diameter": 96, "bore": 70, "length": 40},
+}
+_FLANGED["bolts"]["pattern"]["diameter"] = 200
+_HOSED = {
+    "construction": "welded",
+    "materials": {"housing": "316L", "bolts": "A4-70", "base": "FRP laminate"},
+    "bearing": {"shell_material": "glass-epoxy shell"},
+    "barrel": {"slots": None},
+    "flange": {
+        "root_fillet": None,
+        "weld_leg": 8,
+        "gasket": {"recess": None},
+        "off_square": {"profile": 5, "plan": 2},
+        "ribs": {"count": 4, "thickness": 10, "along": 40, "out": 30, "first_clock": 0},
+    },
+    "bolts": {"fastener": "through_bolt", "engaged": None, "pattern": {"first": 22.5}},
+    "base": {"bore": 110, "thickness": 30, "density": None, "water_inside": True},
+    "spigot": {
+        "use": "hose",
+        "outside_diameter": 96,
+        "hose_inside": 95,
+        "length": 80,
+        "barbs": {"count": 2, "height": 1},
+        "clamps": {"count": 2, "width": 14},
+    },
+}
+_THROUGH = {
+    "spigot": None,
+    "barrel": {"slots": None},
+    "flange": {"position": {"end": "barrel_forward", "distance": 60}},
+    "base": {"water_inside": True},
+}
+HOUSINGS: dict[str, Said] = {"flanged": {}, "hosed": _HOSED, "through": _THROUGH}
+"""Variants of a flanged housing."""
+
+
 def merged(base: Said, change: Said) -> Said:
     """Return base with change laid over it, group by group; None takes a key away."""
     out = copy.deepcopy(base)
@@ -205,7 +266,8 @@ def merged(base: Said, change: Said) -> Said:
 
 def said(variant: str = "single", change: Said | None = None) -> Said:
     """Return the parameters of a variant with a change laid over it."""
-    return merged(merged(SINGLE, VARIANTS[variant]), change or {})
+    whole = merged(_FLANGED, HOUSINGS[variant]) if variant in HOUSINGS else merged(SINGLE, VARIANTS[variant])
+    return merged(whole, change or {})
 
 
 def read(data: Said) -> Resolved:

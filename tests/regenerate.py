@@ -20,9 +20,11 @@ LEFT_OUT = ("meshes",)
 
 def schema() -> None:
     """Write the JSON Schema of a parameter file."""
-    from strutwright.params.explain import SCHEMA_FILE, schema_text
+    from strutwright.params.explain import schema_file, schema_text
+    from strutwright.params.part_kinds import FAMILIES
 
-    SCHEMA_FILE.write_text(schema_text(), encoding="utf-8")
+    for family in FAMILIES:
+        schema_file(family).write_text(schema_text(family), encoding="utf-8")
 
 
 FAILS = "<!-- what fails: written by `python -m tests.regenerate readme` -->\n", "<!-- end of what fails -->\n"
@@ -39,6 +41,9 @@ WHY = {
     "arms": "the arm breaks, or cannot be made",
     "bolts": "the strut comes off, or its bolts cannot be drawn tight",
     "palm": "the palm gives way and lets water in",
+    "flange": "the flange or its root cannot be made, or water gets in",
+    "spigot": "it does not go into its bore",
+    "flange strength": "the housing comes off, breaks or leaks",
     "welds": "the joint opens, or cannot be welded",
     "hull": "parts touch, or a figure is wrong",
     "propeller": "the blades strike or starve",

@@ -10,7 +10,7 @@ from functools import cache
 import ezdxf
 import pytest
 from ezdxf.document import Drawing
-from support import SETS, resolved, without_beads
+from support import STRUTS, resolved, without_beads
 
 from strutwright.exporters.drawing.dxfdoc import dxf_bytes
 from strutwright.exporters.drawing.dxfout import sheet_document
@@ -102,8 +102,8 @@ def number(text: str) -> float:
 # --- every sheet is clean ---------------------------------------------------------------------------------------------
 
 
-WELDED = [n for n in SETS if resolved(n).strut.construction == "welded"]
-CAST = [n for n in SETS if n not in WELDED]
+WELDED = [n for n in STRUTS if resolved(n).strut.construction == "welded"]
+CAST = [n for n in STRUTS if n not in WELDED]
 
 
 @cache

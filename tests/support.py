@@ -50,6 +50,7 @@ from strutwright.models.spec_boat import Duty, HullFit, Propeller, Shaft
 from strutwright.params import limits, strict_yaml
 from strutwright.params.limits import Limits
 from strutwright.params.loader import load, shipped
+from strutwright.params.part_kinds import STRUT
 
 Kind = Literal["single", "vee"]
 
@@ -73,6 +74,15 @@ def codes_in(words: str) -> list[str]:
 
 SETS = [name for name in shipped() if not name.startswith("failing/")]
 """Names of the shipped sets that are made to pass."""
+
+
+def sets_of(family: str) -> list[str]:
+    """Return the names of those that describe a part of this kind."""
+    return [name for name in SETS if load(shipped()[name]).said.part == family]
+
+
+STRUTS, HOUSINGS = sets_of(STRUT), sets_of("flanged_housing")
+"""The struts among them, and the flanged housings."""
 
 
 long_run = pytest.mark.skipif(not THOROUGH, reason="takes long: STRUTWRIGHT_THOROUGH=1")

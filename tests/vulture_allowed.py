@@ -37,7 +37,7 @@ trials
 
 # Used by the tests and by tests/regenerate.
 unscaled
-SCHEMA_FILE
+schema_file
 schema_text
 changed_files
 closed_curve
@@ -47,6 +47,9 @@ _.syy_fore_mm3
 _.syy_aft_mm3
 
 # Columns of the tables that are written, and groups of a file, read one after the other by their names.
+width_top
+width_bottom
+weld_leg
 stock_thickness_mm
 stock_outside_mm
 outline_file

@@ -170,19 +170,25 @@ def section(
     The plane is square to `view.toward`. Arguments as `project`. The cut faces come as closed loops for
     hatching and as exact curves. Raises ValueError when the plane does not meet the solid.
     """
+    begun = time.perf_counter()
+    cut = cut_faces(shape, view, error_mm=error_mm)
+    rest = project(behind(shape, view), view, hidden=hidden, error_mm=error_mm)
+    seen = Projected(rest.visible, rest.hidden, rest.smooth, time.perf_counter() - begun)
+    return Section(seen, cut.loops, cut.edges)
+
+
+def behind(shape: cq.Shape | Any, view: Viewpoint) -> Any:
+    """Return what of a solid lies behind the plane through `view.origin`, square to `view.toward`: a kernel shape."""
     from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
     from OCP.BRepPrimAPI import BRepPrimAPI_MakeBox
     from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt
 
-    begun = time.perf_counter()
-    cut, solid = cut_faces(shape, view, error_mm=error_mm), _occ(shape)
+    solid = _occ(shape)
     reach = _reach(solid, view)
     low = [o - reach * (r + u) for o, r, u in zip(view.origin, view.right, view.up, strict=True)]
     square = gp_Ax2(gp_Pnt(*low), gp_Dir(*view.toward), gp_Dir(*view.right))
     eye_side = BRepPrimAPI_MakeBox(square, 2.0 * reach, 2.0 * reach, reach).Shape()
-    rest = project(BRepAlgoAPI_Cut(solid, eye_side).Shape(), view, hidden=hidden, error_mm=error_mm)
-    seen = Projected(rest.visible, rest.hidden, rest.smooth, time.perf_counter() - begun)
-    return Section(seen, cut.loops, cut.edges)
+    return BRepAlgoAPI_Cut(solid, eye_side).Shape()
 
 
 class CutFaces(NamedTuple):

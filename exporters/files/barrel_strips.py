@@ -12,10 +12,13 @@ from strutwright.exporters.drawing.text import text_width
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.lettering import SMALL_MM, Lettering, add_arrow, angle_text, finish
 from strutwright.exporters.files.palm_templates import larger
+from strutwright.models.families import CLOCK_ZERO
+from strutwright.models.geometry.flange import face_x_mm, rib_profile, stands_mm
 from strutwright.models.outline import Outline
 from strutwright.models.shop import cuts, sides
 from strutwright.models.shop import development as dev
 from strutwright.models.spec import Arm, Barrel, Strut, WaterSlots
+from strutwright.models.spec_flange import Flange
 
 CLOCK_STEP_DEG = 15
 _Print = tuple[dev.Footprint, float]
@@ -37,6 +40,8 @@ def set_screw_strip(strut: Strut) -> CutFile:
     """Return the whole barrel rolled out with set screws, bearings, and the lines of arms and skeg."""
     prints = _prints(strut)
     used = [p.clock_deg for p, _ in prints] + [s.clock_deg for s in strut.set_screws] + _slot_clocks(strut.barrel.slots)
+    if strut.flange is not None and strut.flange.ribs is not None:
+        used += strut.flange.ribs.clocks_deg
     return _strip(strut, "set screw strip", prints, dev.clear_clock_deg(used), screws=True)
 
 
@@ -118,7 +123,9 @@ class _Strip:
                 cut.add_line("ENGRAVE", (0.0, y), (length, y))
             shown = (clock + 180) % 360 - 180
             shown = 180 if shown == -180 else shown
-            name = {0: " hull", 90: " port", -90: " starboard", 180: " below"}.get(shown, "")
+            name = {0: f" {CLOCK_ZERO[self.strut.family]}", 90: " port", -90: " starboard", 180: " below"}.get(
+                shown, ""
+            )
             cut.add_text(f"{shown}°{name}", (length + 3.0, y - 1.25), SMALL_MM)
         aft, forward = self.barrel.aft_end, self.barrel.forward_end
         for end, at in ((aft, aft.length_mm), (forward, length - forward.length_mm)):
@@ -152,6 +159,37 @@ class _Strip:
                     rows = np.array(seen)
                     at = (float(rows[:, 0].max() + rows[:, 0].min()) / 2, float(rows[:, 1].max()))
                     self.marks.append((f"water slot {k + 1}", at, 0.0))
+
+    def flange(self, flange: Flange) -> None:
+        """The line of the free face, and between broken ones what is taken out where flange and ribs stand already."""
+        cut, barrel, ribs = self.cut, self.barrel, flange.ribs
+        for station in self.flange_ends(flange):
+            self.upright("PHANTOM", station)
+        line = []
+        for clock in np.linspace(self.seam_deg, self.seam_deg + 360.0, 73).tolist():
+            x = face_x_mm(flange, barrel, flange.thickness_mm, clock, barrel.outside_mm / 2)
+            line.append((self.station(x), self.low + self.per_deg * (clock - self.seam_deg)))
+        cut.add_polyline("ENGRAVE", line, closed=False)
+        self.uprights.append((line[-1][0], "flange, free face"))
+        forward = flange.plane.looks == "forward"
+        toe, away = (stands_mm(flange, barrel)[0], -1.0) if forward else (stands_mm(flange, barrel)[1], 1.0)
+        if ribs is None:
+            return
+        for k, clock in enumerate(ribs.clocks_deg, 1):
+            y, far = self.place(clock), rib_profile(flange, barrel, clock)[3][0] + away * flange.root_mm
+            end, half = self.station(far), ribs.thickness_mm / 2 + flange.root_mm
+            cut.add_polyline(
+                "PHANTOM", [(toe, y - half), (end, y - half), (end, y + half), (toe, y + half)], closed=False
+            )
+            self.marks.append((f"rib {k}", ((toe + end) / 2, y), 0.0))
+
+    def flange_ends(self, flange: Flange) -> list[float]:
+        """The stations on the strip between which, or an edge, flange and root stand."""
+        return [station for station in stands_mm(flange, self.barrel) if 1e-6 < station < self.length - 1e-6]
+
+    def station(self, x_mm: float) -> float:
+        """The station of an x, within the strip."""
+        return min(max(x_mm + self.length / 2, 0.0), self.length)
 
     def prints(self, prints: Sequence[_Print]) -> None:
         """The lines of arms and skeg, and then all that is written on the strip."""
@@ -188,6 +226,8 @@ def _strip(strut: Strut, title: str, prints: Sequence[_Print], seam_deg: float, 
     if screws:
         strip.screws()
     strip.slots()
+    if strut.flange is not None:
+        strip.flange(strut.flange)
     strip.prints(prints)
     facts = [*_strip_facts(strip, prints), *(_screw_facts(strip) if screws else ()), MEASURED]
     finish(strip.cut, strut, title, "outside of the barrel", facts)
@@ -198,7 +238,8 @@ def _strip_facts(strip: _Strip, prints: Sequence[_Print]) -> Iterator[str]:
     strut, cut, slots, cast = strip.strut, strip.cut, strip.barrel.slots, strip.strut.construction == "cast"
     yield (
         "wrap round the barrel with the print outside, its left edge on the aft face; port side up. Stations run from "
-        "the aft face; clock angles from the hull (0), positive toward port, for both hands"
+        f"the aft face; clock angles from {'the hull' if strut.flange is None else 'straight up'} (0), positive toward "
+        "port, for both hands"
     )
     yield (
         f"girth {cut.length(strip.girth)} for an outside diameter of "
@@ -213,12 +254,16 @@ def _strip_facts(strip: _Strip, prints: Sequence[_Print]) -> Iterator[str]:
             "some of a line lies on a faired end, where the paper stands off: its stations and clock angles "
             "hold on the true surface"
         )
-    yield (
-        f"the strip goes all round. On a barrel with the {' and the '.join(p.name for p, _ in prints)} on it, cut out "
-        f"what lies inside the broken line ({'its' if len(prints) == 1 else 'their'} {'fillet' if cast else 'weld'} "
-        "included) and slit the paper from there to the forward edge"
-        + ("" if cast else "; on a bare barrel leave it whole and mark the full line")
-    )
+    root = "fillet" if cast else "weld"
+    bare = "" if cast else "; on a bare barrel leave it whole and mark the full line"
+    if strut.flange is None:
+        yield (
+            f"the strip goes all round. On a barrel with the {' and the '.join(p.name for p, _ in prints)} on it, cut "
+            f"out what lies inside the broken line ({'its' if len(prints) == 1 else 'their'} {root} included) and slit "
+            f"the paper from there to the forward edge{bare}"
+        )
+    else:
+        yield f"the strip goes all round. {_round_flange(strip, strut.flange, root)}{bare}"
     for arm in strut.arms[1:]:
         if cuts.cut_arm(strut, arm).low.coped.any():
             first = "" if cast else f"; the {arm.name} is cut to the {strut.arms[0].name}, which is fitted first"
@@ -230,6 +275,18 @@ def _strip_facts(strip: _Strip, prints: Sequence[_Print]) -> Iterator[str]:
             f"{cut.length(max(slots.length_mm, slots.width_mm))} long, their centres at station "
             f"{cut.length(slots.centre_station_mm)}; by clock angle {clocks}"
         )
+
+
+def _round_flange(strip: _Strip, flange: Flange, root: str) -> str:
+    """How a strip goes on a barrel on which the flange stands already."""
+    notched = "" if flange.ribs is None else ", and notch it for the ribs"
+    if len(strip.flange_ends(flange)) > 1:
+        how = "cut out what lies between the two broken lines and lay both pieces on one clock line"
+    elif flange.plane.looks == "forward":
+        how = "cut it off along the broken line"
+    else:
+        how = "cut it off along the broken line and lay its right edge on the forward face"
+    return f"With the flange on, {how} ({root} included){notched}"
 
 
 def _screw_facts(strip: _Strip) -> Iterator[str]:

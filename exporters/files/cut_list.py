@@ -12,6 +12,7 @@ from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.files.naming import finished
 from strutwright.exporters.files.palm_templates import backing_outline
 from strutwright.exporters.files.patterns import arm_pattern
+from strutwright.models.geometry.flange import off_square_deg, tube_length_mm
 from strutwright.models.geometry.skeg import fin_kind, foot_start_mm
 from strutwright.models.metals import mass_kg
 from strutwright.models.outline import Outline
@@ -20,6 +21,7 @@ from strutwright.models.shop import arm_ends, cuts, sides, stock
 from strutwright.models.shop.bolting import backing_thickness_mm
 from strutwright.models.shop.pressing import machining_stock_mm
 from strutwright.models.spec import Arm, Barrel, Heel, Palm, Skeg, Strut
+from strutwright.models.spec_flange import Flange
 from strutwright.params import tables
 from strutwright.params.limits import Limits, standard
 from strutwright.params.quantity import INCH_MM
@@ -74,6 +76,8 @@ def cut_rows(strut: Strut, parts: Sequence[Part], limits: Limits | None = None) 
             rows.arm(arm)
         for palm in strut.palms:
             rows.palm(palm)
+        if strut.flange is not None:
+            rows.flange(strut.flange)
         if strut.skeg is not None:
             rows.skeg(strut.skeg)
     if strut.backing_plate:
@@ -168,8 +172,8 @@ class _Cuts:
     def barrel(self) -> None:
         barrel, tube = self.strut.barrel, self.strut.barrel.tube
         boring = INCH_MM * BORING_IN if self.inch else BORING_MM
-        bars = self._hollow_bars(barrel.outside_mm, barrel.bore_mm - boring)
-        outside, bore = barrel.outside_mm, None
+        bars = self._hollow_bars(largest := self._largest_mm(), barrel.bore_mm - boring)
+        outside, bore = largest, None
         form, note = "round bar", "no hollow bar of the table holds it; bore after welding"
         if tube is not None:
             outside, bore = tube.outside_mm, tube.outside_mm - 2 * tube.wall_mm
@@ -187,7 +191,15 @@ class _Cuts:
         if outside > barrel.outside_mm + 1e-6 and tube is None:
             note += f"; outside turned to {self.said(barrel.outside_mm)}"
         note += f"; {self._faced()}"
-        self.bar("barrel", form, outside, bore, barrel.length_mm, "barrel-half-section", note)
+        if self.strut.flange is not None and self.strut.flange.spigot is not None:
+            note += "; the spigot is one piece with it"
+        self.bar("barrel", form, outside, bore, tube_length_mm(self.strut), "barrel-half-section", note)
+
+    def _largest_mm(self) -> float:
+        """Outside of the barrel, or of the spigot that is one piece with it, barbs counted."""
+        spigot = None if self.strut.flange is None else self.strut.flange.spigot
+        own = 0.0 if spigot is None else spigot.outside_mm + 2 * spigot.barb_height_mm
+        return max(self.strut.barrel.outside_mm, own)
 
     def _faced(self) -> str:
         return f"{self.said(self.facing_mm)} on each end for facing"
@@ -217,6 +229,26 @@ class _Cuts:
         said = f"at least {size_text(self.strut, over)} extra on the hull face, machined off after welding {why}"
         thick, size, net = palm.thickness_mm + over, _over_all(palm.outline), self.volume(palm.name, "palm")
         self.plate(palm.name, thick, size, f"{palm.name} hull-face", net, said if over else "", spare=over > 0.0)
+
+    def flange(self, flange: Flange) -> None:
+        """Add the flange and its ribs."""
+        across = self.said(self.strut.barrel.outside_mm)
+        off = off_square_deg(flange.plane)
+        bored = f"bored {across} for the barrel" + (
+            f", {off:.2f} degrees off square to its face" if off > 0.005 else ""
+        )
+        over = self.facing_mm / 2
+        extra = f"{self.said(over)} extra on the bedding face, machined off with the bore after welding"
+        thick, size = flange.thickness_mm + over, _over_all(flange.outline)
+        finished_mm = f"finished thickness {self.said(flange.thickness_mm)}"
+        notes = (bored, extra, finished_mm)
+        self.plate("flange", thick, size, "flange-free-face", self.volume("flange"), *notes, spare=True)
+        ribs = flange.ribs
+        for k in range(0 if ribs is None else ribs.count):
+            assert ribs is not None
+            name, size = f"rib {k + 1}", rib_blank_mm(flange)
+            words = "cut to barrel and flange" + (", its own angle at the flange" if off > 0.005 else "")
+            self.plate(name, ribs.thickness_mm, size, "ribs", self.volume(name), words)
 
     def skeg(self, skeg: Skeg) -> None:
         barrel, heel = self.strut.barrel, skeg.heel
@@ -256,6 +288,14 @@ def size_text(strut: Strut, *sizes_mm: float) -> str:
     """Return sizes in the figures of the sheets with their unit, as "250 x 550 x 20 mm"."""
     figures = Figures(unit=strut.file_units)
     return f"{' x '.join(figures.length(v) for v in sizes_mm)} {figures.unit}"
+
+
+def rib_blank_mm(flange: Flange) -> tuple[float, float]:
+    """Return the length along the barrel and the width (mm) of what a rib of a flange is cut from."""
+    ribs = flange.ribs
+    assert ribs is not None
+    slant = math.tan(math.radians(off_square_deg(flange.plane))) * ribs.out_mm
+    return ribs.along_mm + slant, ribs.out_mm
 
 
 def _over_all(outline: Outline) -> tuple[float, float]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from strutwright.exporters.files.csv_table import csv_text
 from strutwright.exporters.files.cut_list import CutRow, cut_rows
@@ -19,7 +19,8 @@ from strutwright.models.geometry.barrel import screw_wall_of
 from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.shop import development as dev
 from strutwright.models.shop.set_screws import stock_length_mm
-from strutwright.models.spec import Arm, Palm, PalmHole, Strut
+from strutwright.models.spec import Arm, Palm, PalmHole, Plate, Strut
+from strutwright.models.spec_flange import Flange
 from strutwright.params.limits import Limits, standard
 
 if TYPE_CHECKING:
@@ -38,6 +39,9 @@ def data_files(strut: Strut, parts: Sequence[Part], limits: Limits | None = None
     for palm in strut.palms:
         made[f"{slug(palm.name)}-hole-table"] = HoleRow, hole_rows(strut, palm)
         made[f"{slug(palm.name)}-drill-path"] = DrillRow, drill_rows(strut, palm)
+    if strut.flange is not None:
+        made["flange-hole-table"] = FlangeHoleRow, flange_hole_rows(strut, strut.flange)
+        made["flange-drill-path"] = FlangeDrillRow, flange_drill_rows(strut, strut.flange)
     for arm in strut.arms:
         made[f"{slug(arm.name)}-bevel"] = BevelRow, bevel_rows(strut, arm)
         made[f"{slug(arm.name)}-saddle"] = SaddleRow, saddle_rows(strut, arm)
@@ -134,42 +138,128 @@ class DrillRow:
     hand: str
 
 
-def _through_mm(palm: Palm, hole: PalmHole) -> float:
-    """Thickness of a palm at the middle of a hole."""
+def _through_mm(palm: Plate, hole: PalmHole) -> float:
+    """Thickness of a plate at the middle of a hole."""
     return palm.thickness_mm + float(palm.height_mm(hole.u_mm, hole.v_mm))
 
 
 def drill_rows(strut: Strut, palm: Palm) -> list[DrillRow]:
     """Return the holes of a palm in the order of travel: first all holes, from hole 1 always to the nearest one left,
     then all heads back."""
-    left = sorted(palm.holes, key=lambda h: h.number)
+    steps = _drilled(palm, [(hole.u_mm, -hole.v_mm) for hole in palm.holes])
+    return [DrillRow(**step, face_up="water face", palm=palm.name, hand=strut.identity.hand) for step in steps]
+
+
+def _drilled(plate: Plate, places: Sequence[tuple[float, float]]) -> list[dict[str, Any]]:
+    """The steps of a drill path. places: of the holes, as they are seen."""
+    at = dict(zip((h.number for h in plate.holes), places, strict=True))
+    left = sorted(plate.holes, key=lambda h: h.number)
     path = [left.pop(0)]
     while left:
         here = path[-1]
         path.append(min(left, key=lambda h: (round(math.hypot(h.u_mm - here.u_mm, h.v_mm - here.v_mm), 6), h.number)))
         left.remove(path[-1])
-    bolt = palm.bolt
-    steps = [("drill", hole, -_through_mm(palm, hole), bolt.hole_mm) for hole in path]
+    bolt = plate.bolt
+    steps = [("drill", hole, -_through_mm(plate, hole), bolt.hole_mm) for hole in path]
     if bolt.head.recess:
         steps += [(bolt.head.recess, hole, -bolt.head_depth_mm, bolt.head_diameter_mm) for hole in path[::-1]]
-    places = [(hole.u_mm, -hole.v_mm) for _, hole, _, _ in steps]
+    ways = [at[hole.number] for _, hole, _, _ in steps]
     return [
-        DrillRow(
-            step=k + 1,
-            operation=operation,
-            hole=hole.number,
-            x_mm=places[k][0],
-            y_mm=places[k][1],
-            z_top_mm=0.0,
-            z_bottom_mm=bottom_mm,
-            diameter_mm=diameter_mm,
-            travel_mm=math.dist(places[k], places[max(k - 1, 0)]),
-            face_up="water face",
-            palm=palm.name,
-            hand=strut.identity.hand,
-        )
+        {
+            "step": k + 1,
+            "operation": operation,
+            "hole": hole.number,
+            "x_mm": ways[k][0],
+            "y_mm": ways[k][1],
+            "z_top_mm": 0.0,
+            "z_bottom_mm": bottom_mm,
+            "diameter_mm": diameter_mm,
+            "travel_mm": math.dist(ways[k], ways[max(k - 1, 0)]),
+        }
         for k, (operation, hole, bottom_mm, diameter_mm) in enumerate(steps)
     ]
+
+
+# --- flange ----------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FlangeHoleRow:
+    """A hole of a flange: up and to port in its face from the shaft line, polar, sizes, edge.
+
+    The clock angle is 0 up, positive toward port. The edge distance is that of the hole's centre from the true outline.
+    """
+
+    hole: int
+    up_mm: float
+    port_mm: float
+    radius_mm: float
+    clock_deg: float
+    hole_diameter_mm: float
+    depth_mm: float
+    head: str
+    head_diameter_mm: float | None
+    head_angle_deg: float | None
+    head_depth_mm: float | None
+    head_on: str
+    edge_distance_mm: float
+    fastener: str
+    bolt: str
+    hand: str
+    revision: str
+
+
+def flange_hole_rows(strut: Strut, flange: Flange) -> list[FlangeHoleRow]:
+    """Return the holes of a flange in the order of the file."""
+    bolt, headed = flange.bolt, bool(flange.bolt.head.recess)
+    port = -1.0 if flange.plane.looks == "forward" else 1.0
+    edges = flange.outline.distance_to_boundary([(h.u_mm, h.v_mm) for h in flange.holes])
+    return [
+        FlangeHoleRow(
+            hole=hole.number,
+            up_mm=hole.u_mm,
+            port_mm=port * hole.v_mm + 0.0,
+            radius_mm=math.hypot(hole.u_mm, hole.v_mm),
+            clock_deg=math.degrees(math.atan2(port * hole.v_mm + 0.0, hole.u_mm + 0.0)),
+            hole_diameter_mm=bolt.hole_mm,
+            depth_mm=flange.thickness_mm,
+            head=bolt.kind,
+            head_diameter_mm=bolt.head_diameter_mm if headed else None,
+            head_angle_deg=bolt.head_angle_deg if bolt.head.conical else None,
+            head_depth_mm=bolt.head_depth_mm if headed else None,
+            head_on="free face" if headed else "",
+            edge_distance_mm=edge,
+            fastener=flange.fastener.replace("_", " "),
+            bolt=bolt.size,
+            hand=strut.identity.hand,
+            revision=strut.identity.revision,
+        )
+        for hole, edge in zip(flange.holes, edges.tolist(), strict=True)
+    ]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FlangeDrillRow:
+    """A step of the drill path of a flange, its free face up, as on a `DrillRow`: x to the right and y up as seen on
+    that face, up in the boat up, from the shaft line; z from the free face, negative into the metal."""
+
+    step: int
+    operation: str
+    hole: int
+    x_mm: float
+    y_mm: float
+    z_top_mm: float
+    z_bottom_mm: float
+    diameter_mm: float
+    travel_mm: float
+    face_up: str
+    hand: str
+
+
+def flange_drill_rows(strut: Strut, flange: Flange) -> list[FlangeDrillRow]:
+    """Return the holes of a flange in the order of travel, as `drill_rows`."""
+    steps = _drilled(flange, [(hole.v_mm, hole.u_mm) for hole in flange.holes])
+    return [FlangeDrillRow(**step, face_up="free face", hand=strut.identity.hand) for step in steps]
 
 
 # --- arm ends --------------------------------------------------------------------------------------------------------

@@ -102,7 +102,7 @@ def _pulls(made: PatternSet) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
 
 def _rows(made: PatternSet, meshes: Sequence[trimesh.Trimesh]) -> list[DraftRow]:
     rows: list[DraftRow] = []
-    names = foundry.half_names(made.spec.parting)
+    names = foundry.half_names(made.spec.parting, made.strut.family)
     for mesh, name, pull in zip(meshes, names, _pulls(made), strict=True):
         faces = _face_names(made, mesh)
         rows += draft.draft_table(name, faces, np.asarray(mesh.triangles), pull, made.spec.draft, CHORD_MM)
@@ -131,7 +131,9 @@ def draft_csv(rows: Sequence[DraftRow]) -> str:
 def _draft_ply(made: PatternSet, meshes: Sequence[trimesh.Trimesh], rows: Sequence[DraftRow]) -> bytes:
     import trimesh
 
-    for mesh, half, pull in zip(meshes, foundry.half_names(made.spec.parting), _pulls(made), strict=True):
+    for mesh, half, pull in zip(
+        meshes, foundry.half_names(made.spec.parting, made.strut.family), _pulls(made), strict=True
+    ):
         of_face = {r.face: r.asked_deg for r in rows if r.half == half}
         asked = np.array([of_face.get(face, 0.0) for face in _face_names(made, mesh).tolist()])
         normals = np.asarray(mesh.face_normals)

@@ -17,6 +17,7 @@ from strutwright.exporters.drawing.shapes import P, Text, along, clip, overlap, 
 from strutwright.exporters.drawing.text import text_width, wrap
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.naming import finished
+from strutwright.models.families import called
 from strutwright.models.outline import Floats, Outline
 from strutwright.models.shop.arm_ends import OffTrace
 from strutwright.models.spec import Palm, Strut
@@ -45,7 +46,7 @@ def hand_text(strut: Strut) -> str:
     """Return the hand as it is printed. The two sides of a centre-line vee are handed, the strut is not."""
     if strut.identity.hand != "centre":
         return f"{strut.identity.hand.upper()} hand"
-    return "CENTRE LINE, no hand" if len(strut.arms) == 1 else "CENTRE LINE strut"
+    return "CENTRE LINE, no hand" if len(strut.arms) < 2 else "CENTRE LINE strut"
 
 
 def zero_text(strut: Strut, palm: Palm) -> str:
@@ -293,7 +294,7 @@ def finish(cut: CutFile, strut: Strut, part: str, face: str, facts: Sequence[str
         f"File {finished(strut, cut.name)}",
         *facts,
         f"measure the check bars before use, in both directions: they may be out by at most {allowed}; guidance only, "
-        "not an approval: a strut keeps the water out, so have it approved by class, flag or a surveyor",
+        f"not an approval: a {called(strut)} keeps the water out, so have it approved by class, flag or a surveyor",
     ]
     if cut.holds("CUT_OUTER"):
         left, bottom, right, top = cut.bounds("CUT_OUTER")

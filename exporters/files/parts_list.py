@@ -11,15 +11,18 @@ from strutwright.exporters.files.cut_list import (
     arm_blank_mm,
     backing_material,
     foot_length_mm,
+    rib_blank_mm,
     size_text,
     skeg_blank_mm,
 )
 from strutwright.exporters.files.palm_templates import backing_outline
+from strutwright.models.geometry.flange import tube_length_mm
 from strutwright.models.metals import mass_kg
+from strutwright.models.outline import diameter_mm
 from strutwright.models.shop.bolting import backing_thickness_mm, bolt_metal, head_standard, least_length_mm
 from strutwright.models.shop.pressing import machining_stock_mm
 from strutwright.models.shop.set_screws import screw_kinds
-from strutwright.models.spec import Bolt, Heel, Palm, Strut
+from strutwright.models.spec import Bolt, Heel, Plate, Strut
 from strutwright.params import tables
 from strutwright.params.limits import Limits, standard
 from strutwright.params.quantity import INCH_MM
@@ -93,15 +96,18 @@ def _made(strut: Strut, part: Part, limits: Limits) -> _Line:
 def _part_size(strut: Strut, part: Part) -> str:
     """The size of a made part: of a round one outside by bore by length, of a flat one length by width by thickness."""
     barrel, skeg = strut.barrel, strut.skeg
+    if part.kind == "strut" and strut.flange is not None:
+        return f"flange {_plate_size(strut, strut.flange)}, {size_text(strut, tube_length_mm(strut))} long"
     if part.name == "barrel":
-        return f"outside x bore x length {size_text(strut, barrel.outside_mm, barrel.bore_mm, barrel.length_mm)}"
+        return f"outside x bore x length {size_text(strut, barrel.outside_mm, barrel.bore_mm, tube_length_mm(strut))}"
     for arm in strut.arms:
         if part.kind == "arm" and part.name in (arm.name, f"{arm.name} arm"):
             return size_text(strut, *arm_blank_mm(strut, arm), max(arm.thickness_barrel_mm, arm.thickness_palm_mm))
-    for palm in strut.palms:
+    if strut.flange is not None and strut.flange.ribs is not None and part.name.startswith("rib "):
+        return size_text(strut, *rib_blank_mm(strut.flange), strut.flange.ribs.thickness_mm)
+    for palm in strut.plates:
         if part.kind == "palm" and part.name in (palm.name, f"{palm.name} palm"):
-            box = palm.outline.bounding_box()
-            return size_text(strut, box.xmax - box.xmin, box.ymax - box.ymin, palm.thickness_mm)
+            return _plate_size(strut, palm)
     if skeg is not None and part.name == "skeg":
         return size_text(strut, *skeg_blank_mm(strut), max(skeg.thickness_root_mm, skeg.thickness_tip_mm))
     if skeg is not None and skeg.heel is not None:
@@ -110,6 +116,13 @@ def _part_size(strut: Strut, part: Part) -> str:
             return size_text(strut, long, skeg.heel.foot_height_mm, skeg.heel.foot_thickness_mm)
         return _heel_size(strut, part.name, skeg.heel)
     return ""
+
+
+def _plate_size(strut: Strut, plate: Plate) -> str:
+    box, across = plate.outline.bounding_box(), diameter_mm(plate.outline)
+    if across is not None:
+        return f"diameter x thickness {size_text(strut, across, plate.thickness_mm)}"
+    return size_text(strut, box.xmax - box.xmin, box.ymax - box.ymin, plate.thickness_mm)
 
 
 def _heel_size(strut: Strut, name: str, heel: Heel) -> str:
@@ -150,9 +163,9 @@ def _bought(strut: Strut, limits: Limits) -> Iterator[_Line]:
 
 
 def _fasteners(strut: Strut) -> Iterator[_Line]:
-    """The bolts of the palms, nuts and washers."""
-    groups: dict[tuple[Bolt, float], list[Palm]] = {}
-    for palm in strut.palms:
+    """The bolts of the palms, or the fasteners of a flange, with their nuts and washers."""
+    groups: dict[tuple[Bolt, float], list[Plate]] = {}
+    for palm in strut.plates:
         groups.setdefault((palm.bolt, palm.thickness_mm), []).append(palm)
     for (bolt, _), palms in groups.items():
         size, head, count = bolt.size, bolt.head, sum(len(p.holes) for p in palms)
@@ -167,8 +180,11 @@ def _fasteners(strut: Strut) -> Iterator[_Line]:
             step = INCH_MM / 16 if strut.file_units == "in" else 1.0
             text = f"{thread} x at least {_said(strut, math.ceil(long / step - 1e-9) * step)}"
             note = f"bought; length {head.measured_from} the head"
-        yield head.called, count, bolt_metal(bolt), text, head_standard(bolt, long), note
-        if nut is not None:
+        fastener = "through_bolt" if strut.flange is None else strut.flange.fastener
+        name = head.called if fastener == "through_bolt" else fastener.replace("_", " ")
+        standard = head_standard(bolt, long) if fastener == "through_bolt" else bolt.head_standard
+        yield name, count, bolt_metal(bolt), text, standard, note
+        if nut is not None and fastener != "lag_screw":
             material = bolt.material.removeprefix("F468 ")  # a standard of bolts: nuts and washers are of its alloy
             yield "nut", count, material, thread, nut.standards["nut"], "bought"
             washers = 2 * count if head.washed else count  # a hexagon head has one on the water face too

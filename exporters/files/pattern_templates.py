@@ -12,12 +12,14 @@ from strutwright.exporters.drawing.projection import Viewpoint, cut_faces
 from strutwright.exporters.drawing.shapes import Arc, Line, Shape, flatten, xy
 from strutwright.exporters.drawing.text import wrap
 from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.files.flange_outlines import seen_on_free_face
 from strutwright.exporters.files.lettering import LARGE_MM, SMALL_MM, TEXT_MM, add_arrow, hand_text
 from strutwright.exporters.files.naming import pattern_size
 from strutwright.exporters.files.outdir import slug
 from strutwright.models import frames
 from strutwright.models.formulas import hull_curve
-from strutwright.models.geometry.barrel import bore_points, outside_chain
+from strutwright.models.geometry.barrel import outside_chain
+from strutwright.models.geometry.flange import half_section
 from strutwright.models.geometry.skeg import chord_at
 from strutwright.models.geometry.stations import arm_stations, skeg_stations
 from strutwright.models.hull_curve import Bend, HullCurve
@@ -27,6 +29,7 @@ from strutwright.models.shop import drafted, foundry, pattern_findings
 from strutwright.models.shop.foundry import FoundrySpec
 from strutwright.models.solids.casting import BOX_WALL_MM, PatternSet
 from strutwright.models.spec import Arm, Palm, Skeg, Strut
+from strutwright.models.spec_flange import Flange
 from strutwright.params.limits import Limits, standard
 from strutwright.params.quantity import INCH_MM
 from strutwright.params.words import deg, kg, read
@@ -52,6 +55,8 @@ def template_files(made: PatternSet) -> dict[str, CutFile]:
         cuts.append(core_and_box(strut, spec))
     for palm in strut.palms:
         cuts += [palm_outline(strut, spec, palm, face, made.limits) for face in ("hull face", "water face")]
+    if strut.flange is not None:
+        cuts.append(flange_outline(strut, spec, strut.flange, made.limits))
     cuts += [arm_templates(strut, spec, arm) for arm in strut.arms]
     if strut.skeg is not None:
         cuts += [skeg_templates(strut, spec, strut.skeg), skeg_outline(strut, spec, strut.skeg)]
@@ -65,14 +70,15 @@ def barrel_profile(strut: Strut, spec: FoundrySpec) -> CutFile:
     cut = _new(strut, "barrel half profile")
     b, k = strut.barrel, spec.factor
     outside = [(b.x(s), r, bulge) for s, r, bulge in outside_chain(b)]
-    bore = [(b.x(s), r, 0.0) for s, r in reversed(bore_points(b))]
-    cut.add_outline("FINISHED_OUTLINE", Outline(np.array(outside + bore)))
+    finished, bore = half_section(strut)
+    cut.add_outline("FINISHED_OUTLINE", Outline(np.array(finished + [(x, r, 0.0) for x, r in reversed(bore)])))
     (_, aft), (_, fore) = foundry.end_faces_mm(strut, spec)
     low = spec.core_diameter_mm / 2
     rows = [(aft, outside[0][1], 0.0)] if aft < outside[0][0] - 1e-6 else []
     rows += [*outside[:-1], (outside[-1][0], outside[-1][1], 0.0)]
     if fore > outside[-1][0] + 1e-6:
         rows.append((fore, outside[-1][1], 0.0))
+    rows = _with_spigot(strut, spec, rows)
     rows += [(fore, low, 0.0), (aft, low, 0.0)]
     casting = Outline(np.array(rows))
     cut.add_outline("CASTING_OUTLINE", casting)
@@ -94,8 +100,8 @@ def barrel_profile(strut: Strut, spec: FoundrySpec) -> CutFile:
     leans = [cut.said(deg(d)) for d in foundry.end_drafts_deg(strut, spec)]
     facts = [
         f"half profile in the parting plane: outside {cut.length(k * b.outside_mm)}, length at the rim "
-        f"{cut.length(k * (b.length_mm + 2 * spec.stock_ends_mm))}, finished length "
-        f"{cut.length(b.length_mm)}",
+        f"{cut.length(k * foundry.in_metal_mm(strut, spec))}, finished length "
+        f"{cut.length(b.length_mm)}{_of_barrel(strut)}",
         f"stock {cut.length(spec.stock_ends_mm)} on each face ({spec.stock_notes[1]}), "
         f"{cut.length(spec.stock_bore_mm)} on the bore's radius ({spec.stock_notes[0]})",
         f"faces lean {leans[0]} aft, {leans[1]} forward ({read(spec.draft.note, strut.file_units)}), longest at the "
@@ -106,6 +112,27 @@ def barrel_profile(strut: Strut, spec: FoundrySpec) -> CutFile:
         facts.append("bore cast SOLID: no core")
     _finish(cut, strut, spec, "barrel", "parting plane", facts)
     return cut
+
+
+_Rows = list[tuple[float, float, float]]
+
+
+def _with_spigot(strut: Strut, spec: FoundrySpec, rows: _Rows) -> _Rows:
+    """The half profile's outside with the spigot that stands on the end of the barrel, or that end cut off where the
+    barrel ends in a flange without one."""
+    flange, free = foundry.casting_strut(strut, spec).flange, foundry.free_ends(strut)
+    if flange is None or all(free):
+        return rows
+    (_, aft), (_, fore) = foundry.end_faces_mm(strut, spec)
+    face = strut.barrel.x(flange.plane.station_mm)
+    forward = flange.plane.looks == "forward"
+    kept = [r for r in rows if (r[0] < face - 1e-6 if forward else r[0] > face + 1e-6)]
+    if flange.spigot is None:
+        end = [(fore if forward else aft, kept[-1 if forward else 0][1], 0.0)]
+    else:
+        r = flange.spigot.outside_mm / 2
+        end = [(face, kept[-1 if forward else 0][1], 0.0), (face, r, 0.0), (fore if forward else aft, r, 0.0)]
+    return [*kept[:-1], (*kept[-1][:2], 0.0), *end] if forward else [*end[::-1], *kept]
 
 
 def core_and_box(strut: Strut, spec: FoundrySpec) -> CutFile:
@@ -142,6 +169,62 @@ def core_and_box(strut: Strut, spec: FoundrySpec) -> CutFile:
     return cut
 
 
+def _of_barrel(strut: Strut) -> str:
+    return "" if strut.flange is None else " of the barrel; the flange has a template of its own"
+
+
+def flange_outline(strut: Strut, spec: FoundrySpec, flange: Flange, limits: Limits | None = None) -> CutFile:
+    """Return a flange's outlines, seen on its free face; up is up, and the shaft line at (0, 0).
+
+    limits: as shipped when left out.
+    """
+    cut, cast = _new(strut, "flange free face"), foundry.casting_strut(strut, spec).flange
+    assert cast is not None
+    axes, k = foundry.parting_axes(strut, spec.parting), spec.factor
+    leaned = seen_on_free_face(cast, drafted.drafted_palm_outline(cast, axes.n, spec.draft))
+    for layer, shape in (
+        ("FINISHED_OUTLINE", seen_on_free_face(flange)),
+        ("CASTING_OUTLINE", leaned),
+        ("PATTERN_OUTLINE", leaned.scale(k)),
+    ):
+        cut.add_outline(layer, shape)
+    x0, y0, x1, y1 = cut.bounds()
+    cut.add_line("CENTRE", (x0 - 8.0, 0.0), (x1 + 8.0, 0.0))
+    cut.add_line("CENTRE", (0.0, y0 - 8.0), (0.0, y1 + 8.0))
+    upright = spec.parting == "arm_plane"
+    ends = ((0.0, y0 - 4.0), (0.0, y1 + 4.0)) if upright else ((x0 - 4.0, 0.0), (x1 + 4.0, 0.0))
+    cut.add_line("PARTING_LINE", *ends)
+    cut.add_text("parting line", (ends[1][0] + 1.5, ends[1][1] + 1.5), SMALL_MM)
+    cut.add_text("UP", (2.0, y1 + 9.0), TEXT_MM)
+    right, left = (strut.identity.side(side).upper() for side in ("starboard", "port"))
+    if flange.plane.looks == "aft":  # its free face is seen from ahead
+        right, left = left, right
+    cut.add_text(f"SIDE TO {right}", (x1 + 2.0, 3.0), SMALL_MM)
+    cut.add_text(f"SIDE TO {left}", (x0 - 30.0, 3.0), SMALL_MM)
+    leans = drafted.palm_drafts_deg(cast, axes.n, spec.draft)
+    halves = foundry.half_names(spec.parting, strut.family)
+    on_edges = ", ".join(f"{cut.said(deg(d))} in the {half}" for d, half in zip(leans, halves, strict=True))
+    facts = [
+        f"thickness at the rim: finished {cut.length(flange.thickness_mm)}; casting {cut.length(cast.thickness_mm)} "
+        f"with {cut.length(spec.stock_palm_mm)} stock on the bedding face only ({spec.stock_notes[2]}); pattern "
+        f"{cut.length(k * cast.thickness_mm)}, more toward the joint by the draft",
+        f"edges lean {on_edges}, from the parting line ({read(spec.draft.note, strut.file_units)})",
+        "holes, the seats of heads and a recess of the bedding face are cut later",
+    ]
+    if flange.ribs is not None:
+        ribs = flange.ribs
+        sizes = " x ".join(cut.length(k * v) for v in (ribs.thickness_mm, ribs.along_mm, ribs.out_mm))
+        facts.append(f"{ribs.count} ribs, pattern {sizes} (thick, along the barrel, out from it); see the solid")
+    if pattern_findings.overhangs(cast, axes.n, standard() if limits is None else limits):
+        tilted = cut.said(deg(abs(drafted.palm_drawn(cast, axes.n)[2])))
+        facts.append(
+            f"BACK-DRAFT: the flange is tilted {tilted} to the pull; make it a loose piece with dowels, step the joint "
+            "line along it, or mould the bedding face flat and machine it"
+        )
+    _finish(cut, strut, spec, flange.called, "free face", facts)
+    return cut
+
+
 def palm_outline(strut: Strut, spec: FoundrySpec, palm: Palm, face: str, limits: Limits | None = None) -> CutFile:
     """Return a palm's outlines, seen on the hull face or the water face; u (forward) runs to the right.
 
@@ -173,7 +256,7 @@ def palm_outline(strut: Strut, spec: FoundrySpec, palm: Palm, face: str, limits:
     sides = [strut.identity.side(side).upper() for side in ("port", "starboard")][:: int(seen)]
     cut.add_text(f"SIDE TO {sides[0]}", (2.0, y1 + 2.0), SMALL_MM)
     cut.add_text(f"SIDE TO {sides[1]}", (2.0, y0 - 4.5), SMALL_MM)
-    k, halves = spec.factor, foundry.half_names(spec.parting)
+    k, halves = spec.factor, foundry.half_names(spec.parting, strut.family)
     leans = [cut.said(deg(d)) for d in drafted.palm_drafts_deg(cast, axes.n, spec.draft)]
     highest = "" if palm.curve is None else ", over its highest place"
     facts = [
@@ -189,7 +272,7 @@ def palm_outline(strut: Strut, spec: FoundrySpec, palm: Palm, face: str, limits:
         if drawn
         else "the pull does not lie along this palm: no draft is on its edges"
     )
-    if pattern_findings.overhangs(cast, axes.n, spec, standard() if limits is None else limits):
+    if pattern_findings.overhangs(cast, axes.n, standard() if limits is None else limits):
         tilted = cut.said(deg(abs(tilt)))
         facts.append(f"BACK-DRAFT: the palm is tilted {tilted} to the pull; {pattern_findings.PALM_ADVICE}")
     mirror = "" if seen > 0 else ", MIRROR of the hull face's template"
@@ -315,9 +398,11 @@ def parting_view(made: PatternSet) -> CutFile:
     cut.add_text("shaft line", (x1 + 12.0, -1.0), SMALL_MM)
     cut.add_centre_mark((0.0, 0.0), 16.0)
     add_arrow(cut, (x1 - 45.0, y1 + 6.0), "FWD")
-    names = foundry.half_names(spec.parting)
+    names = foundry.half_names(spec.parting, strut.family)
     in_plane = " and the arm" if len(strut.arms) == 1 else " and between the two arms"
     where = f"through the shaft line{in_plane if spec.parting == 'arm_plane' else ', square to the arm'}"
+    if not strut.arms:
+        where = f"through the shaft line, {'upright' if spec.parting == 'arm_plane' else 'level'}"
     eye = names[0] if float(side @ axes.n) > 0 else names[1]
     facts = [
         f"the pattern in its joint, {where}; seen from the side of the {eye}, forward to the right; zero is the datum",

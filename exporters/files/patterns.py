@@ -15,6 +15,7 @@ import numpy as np
 
 from strutwright.exporters.drawing.shapes import P, xy
 from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.files.flange_outlines import flange_pattern, gasket_pattern, rib_pattern
 from strutwright.exporters.files.lettering import (
     SMALL_MM,
     TEXT_MM,
@@ -27,7 +28,9 @@ from strutwright.exporters.files.lettering import (
 )
 from strutwright.exporters.files.outdir import slug
 from strutwright.models import frames
-from strutwright.models.geometry.barrel import bore_points, is_faired, outside_chain
+from strutwright.models.families import CLOCK_ZERO
+from strutwright.models.geometry.barrel import is_faired
+from strutwright.models.geometry.flange import half_section
 from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, fin_kind, foot_start_mm, stock_axis
 from strutwright.models.geometry.stations import arm_stations
 from strutwright.models.outline import FIT_TOL_MM, Floats, Outline, fit_arcs, join, polygon
@@ -50,6 +53,11 @@ def pattern_files(strut: Strut) -> dict[str, CutFile]:
     for palm in strut.palms:
         for face in ("hull face", "water face"):
             files[f"{slug(palm.name)}-{slug(face)}"] = palm_pattern(strut, palm, face)
+    if strut.flange is not None:
+        files["flange-free-face"] = flange_pattern(strut, strut.flange)
+        files["gasket"] = gasket_pattern(strut, strut.flange)
+        if strut.flange.ribs is not None and strut.construction == "welded":
+            files["ribs"] = rib_pattern(strut, strut.flange)
     for arm in strut.arms:
         files[f"{slug(arm.name)}-profile"] = arm_pattern(strut, arm)
         files[f"{slug(arm.name)}-section-templates"] = section_templates(strut, arm)
@@ -422,6 +430,16 @@ def skeg_pattern(strut: Strut, skeg: Skeg) -> CutFile:
 # --- barrel ---------------------------------------------------------------------------------------------------------
 
 
+def _spigot_facts(cut: CutFile, strut: Strut) -> list[str]:
+    """What is said of a spigot that stands on the barrel's end."""
+    s = None if strut.flange is None else strut.flange.spigot
+    if s is None:
+        return []
+    barbs = f"; {s.barbs} barbs {cut.length(s.barb_height_mm)} high" if s.barbs else ""
+    sizes = f"{cut.length(s.outside_mm)} outside, bore {cut.length(s.bore_mm)}, {cut.length(s.length_mm)} long"
+    return [f"spigot {sizes}, from where the bedding face meets the shaft line{barbs}; the flange is not drawn"]
+
+
 def barrel_section(strut: Strut) -> CutFile:
     """Return the upper half of the barrel cut along the shaft line, forward to the right, bore included.
 
@@ -429,11 +447,10 @@ def barrel_section(strut: Strut) -> CutFile:
     """
     cut = CutFile("barrel half section", strut.file_units)
     barrel = strut.barrel
-    outer = outside_chain(barrel)
-    inner = bore_points(barrel)
-    rows = [(barrel.x(s), r, b) for s, r, b in outer] + [(barrel.x(s), r, 0.0) for s, r in reversed(inner)]
+    outer, inner = half_section(strut)
+    rows = outer + [(x, r, 0.0) for x, r in reversed(inner)]
     cut.add_outline("TEMPLATE", Outline(np.array(rows)))
-    x0, x1 = barrel.x(0.0), barrel.x(barrel.length_mm)
+    x0, x1 = outer[0][0], outer[-1][0]
     cut.add_line("CENTRE", (x0 - 10.0, 0.0), (x1 + 10.0, 0.0))
     cut.add_text("shaft line", (x1 + 12.0, -TEXT_MM / 2), TEXT_MM)
     stations: dict[float, list[str]] = {}
@@ -465,6 +482,7 @@ def barrel_section(strut: Strut) -> CutFile:
         f"bore {cut.length(barrel.bore_mm)}, made {low} to {high}; outside {cut.length(barrel.outside_mm)}; length "
         f"{cut.length(barrel.length_mm)}; stations from the aft face",
         *steps,
+        *_spigot_facts(cut, strut),
     ]
     seen = "section along the shaft line, seen from the starboard side"
     finish(cut, strut, "barrel, half section", seen, facts, long_bars=True)
@@ -493,7 +511,8 @@ def barrel_end(strut: Strut) -> CutFile:
         ways[clock] = way = np.array((-math.sin(math.radians(clock)), math.cos(math.radians(clock))))
         cut.add_line("CENTRE", xy(barrel.bore_mm / 2 * way), xy((half + 14.0) * way))
     letters = Lettering(cut)
-    for side, x, y, toward in (("HULL", 0.0, 1.0, 90.0), ("PORT", -1.0, 0.0, 180.0), ("STARBOARD", 1.0, 0.0, 0.0)):
+    zero = CLOCK_ZERO[strut.family].upper()
+    for side, x, y, toward in ((zero, 0.0, 1.0, 90.0), ("PORT", -1.0, 0.0, 180.0), ("STARBOARD", 1.0, 0.0, 0.0)):
         letters.beside(side, ((half + 10.0) * x, (half + 10.0) * y), way_deg=toward)
     for clock, way in ways.items():
         text, toward = f"{', '.join(labels[clock])}: {angle_text(clock)} deg", math.degrees(math.atan2(way[1], way[0]))
@@ -501,7 +520,10 @@ def barrel_end(strut: Strut) -> CutFile:
     facts = [f"outside {cut.length(barrel.outside_mm)} dia, bore {cut.length(barrel.bore_mm)} dia"]
     if tapered:
         facts[0] += f", {cut.length(barrel.aft_end.end_diameter_mm)} dia at the aft face"
-    facts.append("hull up, port to the left; clock angles from the hull, positive toward port")
+    hull = "hull up, port to the left; clock angles from the hull, positive toward port"
+    facts.append(
+        hull if strut.flange is None else "up is up, port to the left; clock angles from up, positive toward port"
+    )
     finish(cut, strut, "barrel, aft end", "aft face, seen from astern", facts, long_bars=True)
     return cut
 

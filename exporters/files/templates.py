@@ -18,6 +18,7 @@ from strutwright.exporters.files.arm_gauges import arm_gauges
 from strutwright.exporters.files.barrel_strips import MEASURED, arm_on_barrel, set_screw_strip, skeg_on_barrel
 from strutwright.exporters.files.curve_templates import hull_curve_templates
 from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.files.flange_outlines import base_template
 from strutwright.exporters.files.lettering import SMALL_MM, TEXT_MM, add_centred, finish, hand_text
 from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.files.palm_templates import backing_plate, bevel_gauges, hull_template, palm_jig
@@ -50,6 +51,8 @@ def template_files(strut: Strut, torque: str = "") -> dict[str, CutFile]:
         add(skeg_on_barrel(strut))
         add(skeg_root(strut))
     add(set_screw_strip(strut))
+    if strut.flange is not None:
+        add(base_template(strut, strut.flange, torque))
     for palm in strut.palms:
         add(palm_jig(strut, palm))
         add(hull_template(strut, palm, torque))

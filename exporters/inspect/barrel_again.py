@@ -25,6 +25,7 @@ from strutwright.models import frames
 from strutwright.models.finding import Finding, not_checked
 from strutwright.models.frames import Vector
 from strutwright.models.geometry.barrel import screw_wall_of
+from strutwright.models.geometry.flange import ends_in_face, free_stations_mm, off_square_deg
 from strutwright.models.spec import Strut
 from strutwright.params.words import deg, mm, say
 
@@ -66,8 +67,9 @@ def _bore(read: Read, strut: Strut) -> tuple[Round | None, list[Finding]]:
     around = _coaxial(read, hollow=True)
     if not around:
         return None, [failed("bore_missing", "bore: no cylinder about the shaft line in the file", STOP, "barrel.bore")]
-    # The bearing's own shell is smaller than what it sits in.
-    home = max(around, key=lambda r: r.radius_mm).part
+    # The bearing's own shell is smaller than what it sits in; what stands round the barrel of a housing is wider.
+    beside = [r for r in around if not read.parts[r.part].name.startswith(("flange", "rib", "weld"))]
+    home = max(beside or around, key=lambda r: r.radius_mm).part
     around, steps = _steps([r for r in around if r.part == home], strut)
     if not around:
         return None, [*steps, failed("bore_missing", "bore: not found between its steps", "", "barrel.bore")]
@@ -108,7 +110,31 @@ def _outside(found: list[Round], strut: Strut) -> Finding:
     code, what, at = "barrel_outside", "outside diameter of the barrel", "barrel.outside_diameter"
     if not found:
         return not_checked(code, what, "no parallel part was found", parameter=at, group=GROUP)
-    return length(code, what, 2 * max(r.radius_mm for r in found), strut.barrel.outside_mm, at)
+    asked = strut.barrel.outside_mm
+    # Round the barrel of a housing there may be its flange and its spigot.
+    across = max(found, key=lambda r: r.radius_mm if strut.flange is None else -abs(2 * r.radius_mm - asked)).radius_mm
+    return length(code, what, 2 * across, asked, at)
+
+
+def _free_ends(strut: Strut) -> tuple[str, ...]:
+    """The ends of the barrel that have a face of their own: not that which is a flange's face, or carries a spigot."""
+    flange = strut.flange
+    if flange is None or not (flange.spigot is not None or ends_in_face(flange.plane, strut.barrel)):
+        return "aft", "forward"
+    return ("aft",) if flange.plane.looks == "forward" else ("forward",)
+
+
+def _parallel(strut: Strut) -> tuple[float, float]:
+    """Stations between which the wall can be measured: clear of chamfers, fairings and a flange with its root."""
+    barrel, flange = strut.barrel, strut.flange
+    low = max(barrel.aft_end.length_mm, barrel.lead_in_aft.length_mm) + 1.0
+    high = barrel.length_mm - max(barrel.forward_end.length_mm, barrel.lead_in_forward.length_mm) - 1.0
+    if flange is None:
+        return low, high
+    first, last = free_stations_mm(flange, barrel)
+    ribs = 0.0 if flange.ribs is None else flange.ribs.along_mm
+    root = max(flange.root_mm / math.tan(math.radians(90.0 - off_square_deg(flange.plane)) / 2), ribs) + 1.0
+    return (low, min(high, first - root)) if flange.plane.looks == "forward" else (max(low, last + root), high)
 
 
 def _end_faces(read: Read, bore: Round, strut: Strut) -> Iterator[Finding]:
@@ -117,7 +143,10 @@ def _end_faces(read: Read, bore: Round, strut: Strut) -> Iterator[Finding]:
         for f in read.flats
         if f.part == bore.part and abs(f.normal @ X_AXIS) > 1 - 1e-9 and bore.off(f.point) < strut.barrel.outside_mm / 2
     ]
+    free = _free_ends(strut)
     for name, x in (("aft", -strut.barrel.length_mm / 2), ("forward", strut.barrel.length_mm / 2)):
+        if name not in free:
+            continue
         code, at = f"barrel_{name}_face", "barrel.length"
         if ends:
             nearest = min(ends, key=lambda found: abs(found - x))
@@ -142,7 +171,7 @@ def _walls_along(strut: Strut, mesh: Any, rays: Sequence[tuple[float, float]]) -
     origins = np.array([[strut.barrel.x(s), 0.0, 0.0] for s, _ in rays])
     ways = np.array([frames.radial(c) for _, c in rays])
     places, number, _ = mesh.ray.intersects_location(origins, ways, multiple_hits=True)
-    distance = np.linalg.norm(places - origins[number], axis=1)
+    distance = np.linalg.norm(np.reshape(places, (-1, 3)) - origins[number], axis=1)
     hits = [np.unique(np.round(distance[number == k], 6)) for k in range(len(rays))]
     return [float(h[1] - h[0]) if len(h) >= 2 else math.nan for h in hits]
 
@@ -150,8 +179,7 @@ def _walls_along(strut: Strut, mesh: Any, rays: Sequence[tuple[float, float]]) -
 def _wall(strut: Strut, mesh: Any) -> list[Finding]:
     """Shoot rays from the shaft line through a mesh of the barrel's part, clear of ends, steps, holes and slots."""
     barrel = strut.barrel
-    low = max(barrel.aft_end.length_mm, barrel.lead_in_aft.length_mm) + 1.0
-    high = barrel.length_mm - max(barrel.forward_end.length_mm, barrel.lead_in_forward.length_mm) - 1.0
+    low, high = _parallel(strut)
     stations = [
         s
         for s in np.linspace(low, high, 13)

@@ -13,8 +13,8 @@ from strutwright.exporters.inspect.curved_palm import curved_face, to_rim_mm
 from strutwright.exporters.inspect.step_reader import Flat, Read, Round, lean_deg
 from strutwright.models import frames
 from strutwright.models.finding import Finding, not_checked
-from strutwright.models.frames import Vector
-from strutwright.models.spec import Heel, Palm, PalmHole, Strut
+from strutwright.models.frames import Axes, Vector
+from strutwright.models.spec import Heel, Palm, PalmHole, Plate, Strut
 from strutwright.params.words import mm, say
 
 HOLES_AT = "bolts.pattern"
@@ -36,7 +36,7 @@ def palm_findings(read: Read, strut: Strut, bore: Round | None) -> list[Finding]
         out += _plane(palm, face, bore, path)
         if pair is not None:
             out += pair[1]
-        out += _plate(read, palm, face)
+        out += plate_findings(read, palm, frames.palm_axes(palm), face)
     return out
 
 
@@ -85,11 +85,12 @@ def _plane(palm: Palm, face: Flat, bore: Round | None, path: str) -> list[Findin
     return out
 
 
-def _plate(read: Read, palm: Palm, face: Flat) -> list[Finding]:
-    """Thickness and bolt holes of one palm."""
-    axes, name, water = frames.palm_axes(palm), palm.name, _water_face(read, palm, face)
+def plate_findings(read: Read, palm: Plate, axes: Axes, face: Flat) -> list[Finding]:
+    """Return what is found of thickness and bolt holes of a palm or a flange. axes: its own; face: its face on the
+    base."""
+    name, water = palm.name, _water_face(read, palm, axes, face)
     out = _thickness(palm, face, water)
-    left = _holes(read, palm, face)
+    left = _holes(read, palm, axes, face)
     kinds: dict[str, list[Finding]] = {}
     pairs = []
     for hole in palm.holes:
@@ -101,7 +102,7 @@ def _plate(read: Read, palm: Palm, face: Flat) -> list[Finding]:
         left.remove(nearest)
         pairs.append((hole, nearest))
     for hole, (r, place) in pairs:
-        for f in (*_hole(palm, hole, r, place, face), *_head(read, palm, r, water, f"{name} hole {hole.number}")):
+        for f in (*_hole(palm, axes, hole, r, place, face), *_head(read, palm, r, water, f"{name} hole {hole.number}")):
             kinds.setdefault(f.code, []).append(f)
     for r, place in left:
         u, v, _height = (float(c) for c in axes.from_strut(place)[0])
@@ -111,7 +112,7 @@ def _plate(read: Read, palm: Palm, face: Flat) -> list[Finding]:
     return out + [f for group in kinds.values() for f in worst(group)]
 
 
-def _thickness(palm: Palm, face: Flat, water: Flat | None) -> list[Finding]:
+def _thickness(palm: Plate, face: Flat, water: Flat | None) -> list[Finding]:
     name, at = palm.name, "palm.thickness"
     if water is None:
         return [failed("water_face_missing", f"{name}: no water face found opposite the hull face", "", at)]
@@ -122,9 +123,8 @@ def _thickness(palm: Palm, face: Flat, water: Flat | None) -> list[Finding]:
     ]
 
 
-def _holes(read: Read, palm: Palm, face: Flat) -> list[tuple[Round, Vector]]:
+def _holes(read: Read, palm: Plate, axes: Axes, face: Flat) -> list[tuple[Round, Vector]]:
     """Return the holes through a palm and where each meets its hull face (3,)."""
-    axes = frames.palm_axes(palm)
     lines: list[tuple[Round, Vector]] = []
     for r in sorted(read.rounds, key=lambda r: r.radius_mm):
         if r.part != face.part or not r.hollow or not r.whole or r.half_angle_rad or abs(r.axis @ face.normal) < 0.98:
@@ -133,14 +133,16 @@ def _holes(read: Read, palm: Palm, face: Flat) -> list[tuple[Round, Vector]]:
             continue  # below the plate: a hole of the barrel or of the heel
         place = r.point + float((face.point - r.point) @ face.normal) / float(r.axis @ face.normal) * r.axis
         u, v, _height = axes.from_strut(place)[0]
+        if not isinstance(palm, Palm) and math.hypot(u, v) < NEAR_MM:
+            continue  # the bore of a housing goes through its flange, and a recess lies round it
         if palm.outline.distance_to_boundary((u, v)) > -NEAR_MM and not any(r.same_line(k) for k, _ in lines):
             lines.append((r, place))
     return lines
 
 
-def _hole(palm: Palm, hole: PalmHole, r: Round, place: Vector, face: Flat) -> Iterator[Finding]:
+def _hole(palm: Plate, axes: Axes, hole: PalmHole, r: Round, place: Vector, face: Flat) -> Iterator[Finding]:
     what = f"{palm.name} hole {hole.number}"
-    u, v, _height = (float(c) for c in frames.palm_axes(palm).from_strut(place)[0])
+    u, v, _height = (float(c) for c in axes.from_strut(place)[0])
     yield length("hole_u", f"{what}, u (forward)", u, hole.u_mm, HOLES_AT)
     yield length("hole_v", f"{what}, v (to port)", v, hole.v_mm, HOLES_AT)
     yield length("hole_diameter", f"{what}, diameter", 2 * r.radius_mm, palm.bolt.hole_mm, HOLES_AT)
@@ -151,9 +153,8 @@ def _hole(palm: Palm, hole: PalmHole, r: Round, place: Vector, face: Flat) -> It
     yield length("hole_edge", f"{what}, centre to the palm's edge", to_edge, asked, HOLES_AT)
 
 
-def _water_face(read: Read, palm: Palm, face: Flat) -> Flat | None:
+def _water_face(read: Read, palm: Plate, axes: Axes, face: Flat) -> Flat | None:
     """The largest plane that looks the other way within three thicknesses below the hull face, inside the outline."""
-    axes = frames.palm_axes(palm)
     fits = []
     for f in read.flats:
         below = float((face.point - f.point) @ face.normal)
@@ -174,7 +175,7 @@ def _to_edge(face: Flat, place: Vector) -> float:
     return float(cq.Vertex.makeVertex(*(float(c) for c in place)).distance(face.face.outerWire()))
 
 
-def _head(read: Read, palm: Palm, hole: Round, water: Flat | None, what: str) -> list[Finding]:
+def _head(read: Read, palm: Plate, hole: Round, water: Flat | None, what: str) -> list[Finding]:
     """The countersink or counterbore on a hole's axis."""
     bolt = palm.bolt
     if not bolt.head.recess or water is None:

@@ -29,6 +29,7 @@ from strutwright.exporters.inspect.agreement import (
     worst,
 )
 from strutwright.exporters.inspect.barrel_again import WALL_CHORD_MM, barrel_findings
+from strutwright.exporters.inspect.flange_again import flange_findings
 from strutwright.exporters.inspect.palms_again import heel_findings, palm_findings
 from strutwright.exporters.inspect.step_reader import Read, read_step
 from strutwright.models import frames
@@ -107,6 +108,9 @@ def _measured(read: Read, strut: Strut, parts: Sequence[PartLike], room: RootRoo
         out += found
     with watch.step("the palms, measured again", "palm.outline"):
         out += palm_findings(read, strut, bore)
+    if strut.flange is not None:
+        with watch.step("the flange, measured again", "flange.outline"):
+            out += flange_findings(read, strut, strut.flange, bore)
     if strut.skeg is not None and strut.skeg.heel is not None:
         out += heel_findings(read, strut.skeg.heel)
     return out

@@ -45,6 +45,8 @@ def sheet_makers(strut: Strut) -> dict[str, Maker]:
         weld,
     )
 
+    if strut.flange is not None:
+        return {maker.kind: maker for maker in _of_flange()}
     arms, palms = list(enumerate(a.name for a in strut.arms)), list(enumerate(p.name for p in strut.palms))
     makers = [
         Maker("general-arrangement", arrangement.general_arrangement, "arms.root_fillet"),
@@ -63,3 +65,17 @@ def sheet_makers(strut: Strut) -> dict[str, Maker]:
         count = sum(m.kind == maker.kind for m in named.values())
         named[f"{maker.kind}-{count + 1}" if count else maker.kind] = maker
     return named
+
+
+def _of_flange() -> list[Maker]:
+    """The makers of a flanged housing's sheets."""
+    from strutwright.exporters.sheets import barrel, flange, flange_weld, record, screws
+
+    return [
+        Maker("general-arrangement", flange.arrangement, "flange.outline"),
+        Maker("barrel-machining", barrel.barrel_machining, "barrel.bore"),
+        Maker("flange-drilling", flange.flange_drilling, "bolts.pattern"),
+        Maker("weld-assembly", flange_weld.weld_assembly, "flange.weld_leg"),
+        Maker("set-screws", screws.set_screw_layout, "set_screws.positions"),
+        Maker("inspection-record", record.inspection_record, "barrel.bore"),
+    ]

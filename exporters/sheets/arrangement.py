@@ -41,7 +41,7 @@ def general_arrangement(ctx: SheetContext) -> Sheet:
         views.append(_true_angle(ctx, strut.palms[0]))
     columns = ("item", "part", "no.", "material", "size, standard", "weight each")
     listed = Table(name="parts", title="PARTS LIST", columns=columns, rows=rows, left=frozenset({1, 3, 4}))
-    said = (common.datum_a(strut), common.CLOCK, common.STATION, common.FACES, *_remarks(ctx))
+    said = (common.datum_a(strut), common.clock_words(strut), common.STATION, common.FACES, *_remarks(ctx))
     return ctx.sheet(
         "Propeller-shaft strut",
         "General arrangement",

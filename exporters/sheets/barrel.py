@@ -9,7 +9,7 @@ from strutwright.exporters.drawing.figures import Label
 from strutwright.exporters.drawing.projection import FRONT, Viewpoint, section
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.sheets import common, hull_face, set_up, tolerances
+from strutwright.exporters.sheets import common, flange_cut, hull_face, set_up, tolerances
 from strutwright.exporters.sheets import made_barrel as made
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import FROM_AFT, on_clock
@@ -17,13 +17,17 @@ from strutwright.models import cautions
 from strutwright.models.bench.installation import press_words
 from strutwright.models.geometry.barrel import bore_points, is_faired, parallel_part
 from strutwright.models.geometry.casting import casting_of
+from strutwright.models.shop.foundry import free_ends
 from strutwright.models.spec import Barrel, Bearing, Strut
 
 
 def barrel_machining(ctx: SheetContext) -> Sheet:
     """Return the machining sheet: section of the barrel, end view, the strut set up, tables."""
     strut = ctx.strut
-    views = [_barrel_section(ctx), _barrel_end(ctx), set_up.side_view(ctx)]
+    views, tables = [_barrel_section(ctx), _barrel_end(ctx)], [_limits_table(ctx)]
+    if strut.palms:
+        views.append(set_up.side_view(ctx))
+        tables += [set_up.turns_table(ctx), set_up.heights_table(ctx)]
     if _tilted(strut):
         views.append(set_up.end_view(ctx))
     return ctx.sheet(
@@ -31,7 +35,7 @@ def barrel_machining(ctx: SheetContext) -> Sheet:
         "Part drawing",
         views,
         mass=common.strut_mass(ctx),
-        tables=[_limits_table(ctx), set_up.turns_table(ctx), set_up.heights_table(ctx)],
+        tables=tables,
         notes=barrel_notes(ctx),
         cautions=[
             cautions.STRUCTURE,
@@ -55,22 +59,19 @@ def barrel_notes(ctx: SheetContext) -> list[str]:
         )
     more = [
         common.datum_a(strut)
-        + " Datum B: the aft face."
+        + (" Datum B: the aft face." if free_ends(strut)[0] else "")
         + (" Bore last, after all welding and straightening." if welded else "")
         + f" {'Both bores' if several else 'Bore'} and end faces in one set-up.",
-        _set_up_words(strut),
-        f"Check: {set_up.bar_words(ctx)}, hull face down on a plate; heights of the bar's centre as in the table."
-        + common.skew_words(strut),
-        *hull_face.on_plate(ctx, strut.palms),
+        *_set_up(ctx),
         f"Outside concentric to bore within Ø{words(ctx, made.coaxial_mm(ctx))}; wall of the "
         f"parallel part {ctx.length(made.wall_mm(strut))}{made.wall_where(strut)}, never under "
         f"{ctx.length(made.least_wall_mm(ctx))}.",
         f"{_surfaces(ctx)} {_other_palm(strut)}{in_hand}",
         *_tube_words(ctx),
         *_press_note(ctx),
-        *([] if welded else ["Section and end view show the barrel by itself, without arms and skeg."]),
+        *([] if welded or strut.flange else ["Section and end view show the barrel by itself, without arms and skeg."]),
         common.STATION,
-        common.FACES,
+        *([] if strut.flange else [common.FACES]),
         f"Both end faces square to the bore within {words(ctx, tolerances.SQUARE_MM)}. Tolerances "
         "of form and place are common practice; confirm them with the shop.",
     ]
@@ -93,6 +94,28 @@ def _other_palm(strut: Strut) -> str:
 
 def _tilted(strut: Strut) -> bool:
     return any(abs(p.plane.tilt_deg) > 0.005 for p in strut.palms)
+
+
+def _set_up(ctx: SheetContext) -> list[str]:
+    """The notes on the set-up and on how it is checked."""
+    strut = ctx.strut
+    if strut.flange is not None:
+        square = tolerances.tolerance_words(ctx, tolerances.SQUARE_MM)
+        plane = strut.flange.plane
+        lean, turn = common.degrees(plane.lean_deg), common.degrees(plane.turn_deg)
+        off = f"off square to the bore {lean} in profile, + upper edge aft, and {turn} in plan, + port edge aft,"
+        off = "square to the bore" if plane.square else off
+        return [
+            "Set-up: chuck on the parallel part, or on the spigot, and set by dial gauge at both ends so that high and "
+            f"low spots share. Bedding face of the flange in the same set-up, {off} within {square}; it is the datum "
+            "of the drilling."
+        ]
+    return [
+        _set_up_words(strut),
+        f"Check: {set_up.bar_words(ctx)}, hull face down on a plate; heights of the bar's centre as in the table."
+        + common.skew_words(strut),
+        *hull_face.on_plate(ctx, strut.palms),
+    ]
 
 
 def _set_up_words(strut: Strut) -> str:
@@ -144,10 +167,14 @@ def _barrel_section(ctx: SheetContext) -> View:
     b = ctx.strut.barrel
     half, r = b.length_mm / 2, b.outside_mm / 2
     view = View("section", "front", "SECTION A-A")
-    cut = section(common.bare_barrel(ctx), Viewpoint(FRONT.toward, FRONT.right))
-    ctx.seconds["barrel section"] = cut.view.seconds
-    view.add_section(cut)
-    view.centre_line((-half, 0.0), (half, 0.0))
+    if ctx.strut.flange is None:
+        cut = section(common.bare_barrel(ctx), Viewpoint(FRONT.toward, FRONT.right))
+        ctx.seconds["barrel section"] = cut.view.seconds
+        view.add_section(cut)
+        view.centre_line((-half, 0.0), (half, 0.0))
+    else:
+        flange_cut.add_cut(ctx, view)
+        flange_cut.machined(ctx, view, ctx.strut.flange)
     general = tolerances.general_tolerance_mm(ctx, b.length_mm)
     view.horizontal((-half, -r), (half, -r), Label(deviations=(general, -general), row="barrel.length"))
     _outside_sizes(ctx, view)
@@ -184,7 +211,11 @@ def _outside_sizes(ctx: SheetContext, view: View) -> None:
     tube = made.tube_as_bought(ctx.strut)
     off = as_cast(b.outside_mm) if tube is None else (tube.outside_off_mm, -tube.outside_off_mm)
     label = Label(prefix="Ø" if tube is None else "tube Ø", deviations=off, row="barrel.outside")
-    view.vertical((high, -r), (high, r), label, side="right")
+    if ctx.strut.flange is None:
+        view.vertical((high, -r), (high, r), label, side="right")
+    else:  # clear of the flange
+        x, side = flange_cut.clear_of_flange(ctx.strut, ctx.strut.flange)
+        view.vertical((x, -r), (x, r), label, side=side)
 
 
 def _seat_sizes(ctx: SheetContext, view: View) -> None:
@@ -258,15 +289,18 @@ def _section_symbols(ctx: SheetContext, view: View) -> None:
         -0.5 * (end.end_diameter_mm / 2 + mouth[1])
         for end, mouth in ((b.aft_end, bore_points(b)[0]), (b.forward_end, bore_points(b)[-1]))
     )
-    view.surface((-half, aft_face), tolerances.texture(ctx, tolerances.FACE_RA), turn_deg=90.0, late=True)
-    # On the face's extension line, below the diameters that stand to the left of it.
-    view.datum((-half, -r), "B", toward="left")
+    aft_free, fore_free = free_ends(ctx.strut)
+    if aft_free:
+        view.surface((-half, aft_face), tolerances.texture(ctx, tolerances.FACE_RA), turn_deg=90.0, late=True)
+        # On the face's extension line, below the diameters that stand to the left of it.
+        view.datum((-half, -r), "B", toward="left")
     if ctx.strut.construction == "cast":
         view.surface(on_parallel(0.7), "as cast", removal="prohibited", late=True)
     zone = f"Ø{tolerances.tolerance_words(ctx, made.coaxial_mm(ctx))}"
     view.tolerance(on_parallel(0.3), "coaxiality", zone, ("A",), row="barrel.coaxiality")
     square = tolerances.tolerance_words(ctx, tolerances.SQUARE_MM)
-    view.tolerance((half, fore_face), "perpendicularity", square, ("A",))
+    if fore_free:
+        view.tolerance((half, fore_face), "perpendicularity", square, ("A",))
 
 
 def _barrel_end(ctx: SheetContext) -> View:
@@ -279,7 +313,7 @@ def _barrel_end(ctx: SheetContext) -> View:
         view.centre_line(on_clock(clock, 0.9 * b.bore_mm / 2), on_clock(clock, r))
         view.note(on_clock(clock, r), [f"SET SCREWS AT {common.degrees(clock, 1)}"])
     view.cutting_plane((0.0, -1.3 * r), (0.0, 1.3 * r), "A", looking="left")
-    view.label((0.0, 1.3 * r), "to hull, clock 0", ring_mm=0.2 * r)
+    view.label((0.0, 1.3 * r), f"{common.clock_zero(ctx.strut)}, clock 0", ring_mm=0.2 * r)
     middle = (b.bore_mm + b.outside_mm) / 4
     # The wall as it is at the face that is shown, and the least one where that is elsewhere.
     here, least = (f"({ctx.length(v)})" for v in (made.face_wall_mm(b), made.wall_mm(ctx.strut)))

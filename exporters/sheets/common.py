@@ -14,6 +14,7 @@ from strutwright.exporters.drawing.view import SCALES
 from strutwright.exporters.files.naming import finished
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import frames
+from strutwright.models.families import CLOCK_ZERO
 from strutwright.models.geometry.barrel import seat_step
 from strutwright.models.spec import HAND_MARKS, OTHER_HAND, Palm, PalmPlane, Strut
 from strutwright.params import tables
@@ -23,12 +24,23 @@ from strutwright.params.words import stock_mm
 KEPT_OUT = frozenset({"bearing shell", "bearing rubber", "weld", "heel bush"})
 """Kinds of parts that views of the bare strut leave out."""
 
-CLOCK = (
-    "Clock angle: round the shaft line, 0 toward the hull, positive toward port for both hands; seen from aft "
-    "looking forward that is counter-clockwise."
-)
 STATION = "Station: along the shaft line from the aft face of the barrel, positive forward."
 FACES = "Hull face: the palm's face on the hull. Water face: the opposite face, with the arm and the bolt heads."
+
+
+def clock_words(strut: Strut) -> str:
+    """Return the note on clock angles."""
+    zero = "toward the hull" if strut.flange is None else "up"
+    return (
+        f"Clock angle: round the shaft line, 0 {zero}, positive toward port for both hands; seen from aft "
+        "looking forward that is counter-clockwise."
+    )
+
+
+def clock_zero(strut: Strut) -> str:
+    """Return what a view from the end says at clock 0."""
+    word = CLOCK_ZERO[strut.family]
+    return word if word == "up" else f"to {word}"
 
 
 def datum_axis(strut: Strut) -> str:

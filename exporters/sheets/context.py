@@ -10,6 +10,7 @@ from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.projection import Projected, Viewpoint, project
 from strutwright.exporters.drawing.sheet import Revision, Sheet, Table, TitleBlock
 from strutwright.exporters.drawing.view import SCALES, View
+from strutwright.models.families import plain
 from strutwright.models.finding import Finding
 from strutwright.models.geometry.casting import casting_of
 from strutwright.models.resolve import Resolved
@@ -157,8 +158,8 @@ class SheetContext:
             block,
             views=views,
             tables=[t.filled() for t in tables],
-            notes=list(notes),
-            cautions=list(cautions),
+            notes=[plain(note, self.strut.family) for note in notes],
+            cautions=[plain(caution, self.strut.family) for caution in cautions],
             sizes=self.sizes[smallest:],
             scales=scales,
             projection=self.projection,

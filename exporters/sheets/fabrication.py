@@ -39,7 +39,7 @@ def fabrication(ctx: SheetContext) -> Sheet | None:
         "Fabrication sheet",
         [level, jig.plan_view(ctx)],
         mass=common.strut_mass(ctx),
-        tables=[_cut_table(ctx), jig.jig_table(ctx), places_table(ctx)],
+        tables=[cut_table(ctx), jig.jig_table(ctx), places_table(ctx)],
         notes=fabrication_notes(ctx),
         cautions=[cautions.STRUCTURE, cautions.grinding(family), cautions.LIFTING],
         scales=(level.own_scale(1.0),),
@@ -50,8 +50,8 @@ def fabrication(ctx: SheetContext) -> Sheet | None:
 # --- cut list -------------------------------------------------------------------------------------------------------
 
 
-def _cut_table(ctx: SheetContext) -> Table:
-    """What the strut is cut from, with the weights of stock and part."""
+def cut_table(ctx: SheetContext) -> Table:
+    """Return what the strut is cut from, with the weights of stock and part."""
     rows = cut_rows(ctx.strut, ctx.built.parts, ctx.limits)
     said = [
         (

@@ -6,7 +6,8 @@ Views are at pattern scale, as the pattern maker measures with a plain rule; wha
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
+from typing import Literal
 
 import numpy as np
 
@@ -18,9 +19,9 @@ from strutwright.exporters.drawing.view import View
 from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.founder_words import figure_notes, founder_notes
-from strutwright.exporters.sheets.plane import seen, sides
+from strutwright.exporters.sheets.plane import clipped, crossings, seen, sides
 from strutwright.models import cautions, frames
-from strutwright.models.geometry.barrel import bore_points
+from strutwright.models.geometry import flange as flanges
 from strutwright.models.geometry.skeg import stock_axis
 from strutwright.models.geometry.stations import ORDINATES, Station, arm_stations, half_thickness_mm, skeg_stations
 from strutwright.models.outline import Floats
@@ -28,7 +29,8 @@ from strutwright.models.shop import founder, foundry
 from strutwright.models.shop.draft import UNDERCUT_MM2, DraftRow
 from strutwright.models.shop.founder import Heavy, Slice
 from strutwright.models.solids.casting import PatternSet
-from strutwright.models.spec import Arm, Skeg
+from strutwright.models.spec import Arm, Barrel, Skeg
+from strutwright.models.spec_flange import Flange
 
 STOCK_MM = 1.1
 """Distance of the lines that fill stock, on paper."""
@@ -38,8 +40,9 @@ def founder_sheets(ctx: SheetContext, made: PatternSet, rows: Sequence[DraftRow]
     """Return the founder's sheets by name: the casting as it is moulded, and the pattern in figures. rows: of the draft
     of the pattern's halves."""
     it = _Casting(ctx, made)
-    along = _along(it)
+    along, met = _along(it)
     heavy, slices = _slices(it)
+    heavy += met
     extent = along.extent()
     drawn = ctx.sheet(
         "Casting and pattern",
@@ -89,33 +92,6 @@ class _Casting:
         return np.array([(low, -r), (high, -r), (high, r), (low, r)])
 
 
-def clipped(loop: Floats, normal: Floats, off: float) -> Floats:
-    """Return the part of a closed polygon (n, 2) on which `normal @ p` is over off."""
-    if not len(loop):
-        return loop
-    deep = loop @ normal - off
-    out: list[Floats] = []
-    for p, q, a, b in zip(loop, np.roll(loop, -1, axis=0), deep, np.roll(deep, -1), strict=True):
-        if a > 0:
-            out.append(p)
-        if (a > 0) != (b > 0):
-            out.append(p + a / (a - b) * (q - p))
-    return np.array(out) if len(out) > 2 else np.empty((0, 2))
-
-
-def crossings(loops: Iterable[Floats], normal: Floats, off: float) -> list[tuple[P, P]]:
-    """Return the lines in which a straight line, `normal @ p` = off, runs through what loops hold (even-odd)."""
-    along, hits = np.array([-normal[1], normal[0]]), []
-    for loop in loops:
-        deep = loop @ normal - off
-        for p, q, a, b in zip(loop, np.roll(loop, -1, axis=0), deep, np.roll(deep, -1), strict=True):
-            if (a > 0) != (b > 0):
-                hits.append(float((p + a / (a - b) * (q - p)) @ along))
-    hits.sort()
-    foot = off * normal
-    return [(xy(foot + a * along), xy(foot + b * along)) for a, b in zip(hits[::2], hits[1::2], strict=False)]
-
-
 def _stock(
     view: View, loops: Sequence[Floats], normal: Floats, off: float, reach: float, within: float | None = None
 ) -> None:
@@ -131,13 +107,16 @@ def _stock(
 
 
 def _palm_stock(view: View, it: _Casting, eye: Viewpoint, loops: Sequence[Floats]) -> list[P]:
-    """The stock of the palms' hull faces in a section, and their finished faces; a place in each."""
+    """The stock of the faces that are bolted down in a section, and their finished faces; a place in each."""
     right, up, origin = np.array(eye.right), np.array(eye.up), np.array(eye.origin)
     places = []
-    for palm, rough in zip(it.strut.palms, it.cast.palms, strict=True):
+    if it.cast.flange is not None:  # what stands on its face has stock of its own
+        r = it.k * _on_face_mm(it.cast.flange, it.strut.barrel)
+        loops = [part for loop in loops for side in (1.0, -1.0) if len(part := clipped(loop, np.array([0.0, side]), r))]
+    for palm, rough in zip(it.strut.plates, it.cast.plates, strict=True):
         stock = it.k * (rough.thickness_mm - palm.thickness_mm)
         reach = stock + 15.0 * it.k  # the draft of a hull face comes on top
-        axes = frames.palm_axes(palm)
+        axes = frames.plate_axes(it.strut, palm)
         way = np.array([float(axes.n @ right), float(axes.n @ up)])
         long = float(np.hypot(*way))
         if long > 0.2:
@@ -148,8 +127,15 @@ def _palm_stock(view: View, it: _Casting, eye: Viewpoint, loops: Sequence[Floats
     return places
 
 
-def _along(it: _Casting) -> View:
-    """The casting cut lengthwise in the plane of shaft and arms, with stock, core and sizes."""
+def _on_face_mm(flange: Flange, barrel: Barrel) -> float:
+    """Radius of what stands on a flange's bedding face, mm."""
+    own = 0.0 if flange.spigot is None else flange.spigot.outside_mm / 2
+    return own if flanges.ends_in_face(flange.plane, barrel) else max(own, barrel.outside_mm / 2)
+
+
+def _along(it: _Casting) -> tuple[View, list[Heavy]]:
+    """The casting cut lengthwise in the plane of shaft and arms, with stock, core and sizes; of a flange the heavy
+    place at its root."""
     ctx, k, made, b = it.ctx, it.k, it.made, it.strut.barrel
     eye = it.lengthwise()
     title = "IN THE JOINT" if it.spec.parting == "arm_plane" else "ALONG THE SHAFT"
@@ -161,38 +147,110 @@ def _along(it: _Casting) -> View:
     loops = [*cut.loops, *([core] if len(core) else [])]
     view.hatch(loops)
     r, ends = k * b.outside_mm / 2, k * it.spec.stock_ends_mm
-    for at in _palm_stock(view, it, eye, loops)[:1]:
-        palm, rough = it.strut.palms[0], it.cast.palms[0]
-        where = [] if palm.curve is None else ["in the middle"]
-        stock = k * (rough.thickness_mm - palm.thickness_mm)
+    places = _palm_stock(view, it, eye, loops)
+    for at in places[:1] if it.strut.flange is None else [max(places, key=lambda p: p[1])]:
+        plate, rough = it.strut.plates[0], it.cast.plates[0]
+        where = [] if plate.curve is None else ["in the middle"]
+        stock = k * (rough.thickness_mm - plate.thickness_mm)
         view.note(at, [f"STOCK {ctx.length(stock)}", *where], head="dot", at_deg=50.0)
-    for way in (-1.0, 1.0):  # the barrel's two faces
-        _stock(view, loops, np.array([way, 0.0]), k * it.half, ends + 15.0 * k, within=1.05 * r)
+    finished = _finished_ends(it)
+    for way, (x, wide) in zip((-1.0, 1.0), finished, strict=True):  # the barrel's two faces
+        _stock(view, loops, np.array([way, 0.0]), way * k * x, ends + 15.0 * k, within=1.05 * k * wide)
     middle = (it.spec.core_diameter_mm + b.outside_mm) / 4 * k
-    view.note(
-        (-k * it.half - 0.5 * ends, -middle), [f"STOCK {ctx.length(ends)}", "each face"], head="dot", at_deg=-140.0
-    )
+    free = -1.0 if foundry.free_ends(it.strut)[0] else 1.0
+    at = (k * finished[0 if free < 0 else 1][0] + free * 0.5 * ends, -middle)
+    view.note(at, [f"STOCK {ctx.length(ends)}", "each face"], head="dot", at_deg=-90.0 + 50.0 * free)
     _bore_stock(view, it)
+    _spigot_stock(view, it, loops)
     _boss_stock(view, it, eye, loops)
-    view.centre_line((-k * it.half, 0.0), (k * it.half, 0.0))
+    view.centre_line((k * finished[0][0], 0.0), (k * finished[1][0], 0.0))
     if len(core):
         _core_sizes(view, it, core)
     (aft, _), (fore, _) = foundry.end_faces_mm(it.strut, it.spec)
     view.horizontal((k * aft, -r), (k * fore, -r))
-    view.vertical((k * it.half, -r), (k * it.half, r), Label(prefix="Ø"), side="right")
+    if it.strut.flange is None:
+        view.vertical((k * it.half, -r), (k * it.half, r), Label(prefix="Ø"), side="right")
+    else:
+        _flange_cut(view, it)
     view.centre_mark((0.0, 0.0), 6.0)
     view.note((0.0, 0.0), ["DATUM: all contraction", "is about this point"], at_deg=-60.0, head="dot")
     _drop(view, it)
     _targets(view, it, eye)
     box = view.extent()
     view.arrow((box.x1 - 0.2 * box.width, box.y1 + 0.04 * box.height), 0.0, "FWD")
-    return view
+    if it.strut.flange is None:
+        return view, []
+    heavy = founder.flange_junction(it.strut, it.spec, [loop / k for loop in loops])
+    _circle(view, it, heavy, len(founder.walls(it.strut, it.spec)) + 1)
+    return view, [heavy]
+
+
+def _finished_ends(it: _Casting) -> tuple[tuple[float, float], tuple[float, float]]:
+    """x and radius of the finished part's ends, aft and forward: of barrel, spigot or the flange it ends in, mm."""
+    ends, flange, b = (
+        [(-it.half, it.strut.barrel.outside_mm / 2), (it.half, it.strut.barrel.outside_mm / 2)],
+        it.strut.flange,
+        it.strut.barrel,
+    )
+    if flange is not None and not all(foundry.free_ends(it.strut)):
+        at = flanges.spigot_end_mm(flange, b)
+        here = b.x(flange.plane.station_mm)
+        far = (
+            (here, 0.0)
+            if at is None or flange.spigot is None
+            else (at, flange.spigot.outside_mm / 2 + it.spec.stock_ends_mm)
+        )
+        ends[1 if flange.plane.looks == "forward" else 0] = far
+    return ends[0], ends[1]
+
+
+def _spigot_stock(view: View, it: _Casting, loops: Sequence[Floats]) -> None:
+    """What is turned off the spigot's outside."""
+    flange, k = it.strut.flange, it.k
+    if flange is None or flange.spigot is None:
+        return
+    way = 1.0 if flange.plane.looks == "forward" else -1.0
+    x, r = k * it.strut.barrel.x(flange.plane.station_mm), k * flange.spigot.outside_mm / 2
+    beyond = [clipped(loop, np.array([way, 0.0]), way * x) for loop in loops]
+    rough = k * it.spec.stock_ends_mm + 0.1
+    for side in (1.0, -1.0):
+        _stock(view, beyond, np.array([0.0, side]), r, rough)
+
+
+def _flange_cut(view: View, it: _Casting) -> None:
+    """The rough sizes of barrel, flange and spigot in the lengthwise cut."""
+    flange, k, b = it.cast.flange, it.k, it.strut.barrel
+    assert flange is not None
+    way, r = 1.0 if flange.plane.looks == "forward" else -1.0, k * b.outside_mm / 2
+    sides: tuple[Literal["left", "right"], Literal["left", "right"]] = ("left", "right")
+    free, based = sides if way > 0 else sides[::-1]
+    x = -way * k * 0.2 * it.half
+    view.vertical((x, -r), (x, r), Label(prefix="Ø"), side=free)
+    box, axes = flange.outline.bounding_box(), frames.flange_axes(flange, b)
+    rim = [
+        seen(it.lengthwise(), k * axes.to_strut(np.array([[box.xmax, 0.0]]), -deep)[0])
+        for deep in (flange.thickness_mm, 0.0)
+    ]
+    view.aligned(rim[0], rim[1], Label(suffix="at the rim"), offset_mm=6.0)
+    end = flanges.spigot_end_mm(flange, b)
+    if end is not None and flange.spigot is not None:
+        out = k * flange.spigot.outside_mm / 2
+        view.vertical((k * end, -out), (k * end, out), Label(prefix="Ø"), side=based)
+
+
+def _circle(view: View, it: _Casting, heavy: Heavy, number: int) -> None:
+    """The circle of a heavy place."""
+    assert heavy.centre_mm is not None
+    at = it.k * heavy.centre_mm[0], it.k * heavy.centre_mm[1]
+    view.add([Arc(at, it.k * heavy.thick_mm / 2)], "phantom")
+    view.centre_mark(at, 0.3 * heavy.thick_mm)
+    view.note(at, [f"heavy place {number}: Ø{it.ctx.length(heavy.thick_mm)}"], head="dot", at_deg=20.0)
 
 
 def _bore_stock(view: View, it: _Casting) -> None:
     """What is bored out: between core and finished bore, or all of it."""
     b, k, inner = it.strut.barrel, it.k, it.spec.core_diameter_mm / 2
-    chain = [(k * b.x(s), k * r) for s, r in bore_points(b)]
+    chain = [(k * x, k * r) for x, r in _finished_bore(it)]
     for side in (1.0, -1.0):
         edge = np.array([(x, side * r) for x, r in chain])
         low = np.array([(chain[-1][0], side * k * inner), (chain[0][0], side * k * inner)])
@@ -201,6 +259,16 @@ def _bore_stock(view: View, it: _Casting) -> None:
     if inner > 0.0:
         words = [f"STOCK {it.ctx.length(k * it.spec.stock_bore_mm)}", "on the radius"]
         view.note((-0.3 * k * it.half, 0.5 * k * (inner + b.bore_mm / 2)), words, head="dot", at_deg=130.0)
+
+
+def _finished_bore(it: _Casting) -> list[tuple[float, float]]:
+    """x and radius along the finished bore, through flange and spigot where it goes on."""
+    b, flange, (_, chain) = it.strut.barrel, it.strut.flange, flanges.half_section(it.strut)
+    if flange is None or flange.spigot is not None or all(foundry.free_ends(it.strut)):
+        return chain
+    plain = chain[-1 if flange.plane.looks == "forward" else 0]
+    more = [(b.x(flange.plane.station_mm), plain[1])]
+    return [*chain, *more] if flange.plane.looks == "forward" else [*more, *chain]
 
 
 def _boss_stock(view: View, it: _Casting, eye: Viewpoint, loops: Sequence[Floats]) -> None:
@@ -239,7 +307,11 @@ def _core_sizes(view: View, it: _Casting, core: Floats) -> None:
 
 def _drop(view: View, it: _Casting) -> None:
     """How high the rough and the finished hull face lie over the shaft line, where one plane serves all palms."""
-    if len({(p.plane.drop_mm, p.plane.pitch_deg) for p in it.strut.palms}) > 1 or abs(float(it.up[1])) > 1e-9:
+    if (
+        not it.strut.palms
+        or len({(p.plane.drop_mm, p.plane.pitch_deg) for p in it.strut.palms}) > 1
+        or abs(float(it.up[1])) > 1e-9
+    ):
         return
     where = "" if abs(it.strut.palms[0].zero_mm[1]) < 1.0 else " at the middle plane"
     for palm, words in ((it.cast.palms[0], f"rough hull face{where}"), (it.strut.palms[0], f"finished{where}")):
@@ -275,7 +347,7 @@ def _from_aft(it: _Casting) -> View:
     view.note(xy(ends[1]), ["PARTING"], at_deg=math.degrees(math.atan2(pull[1], pull[0])) + 25.0)
     r = k * b.outside_mm / 2
     out = 0.5 * (abs(pull[0]) * box.width + abs(pull[1]) * box.height)
-    for way, name in zip((1.0, -1.0), foundry.half_names(it.spec.parting), strict=True):
+    for way, name in zip((1.0, -1.0), foundry.half_names(it.spec.parting, it.strut.family), strict=True):
         tail = way * max(1.6 * r, 0.45 * out) * pull - 1.9 * r * along
         turn = math.degrees(math.atan2(way * pull[1], way * pull[0]))
         view.arrow(xy(tail), turn, f"PULL, {name.upper()}")
@@ -336,11 +408,7 @@ def _slice_view(
         else:
             found += founder.junctions(it.strut, it.spec, part, plane, own)
     for number, h in enumerate(found, before + 1):
-        assert h.centre_mm is not None
-        at = k * h.centre_mm[0], k * h.centre_mm[1]
-        view.add([Arc(at, k * h.thick_mm / 2)], "phantom")
-        view.centre_mark(at, 0.3 * h.thick_mm)
-        view.note(at, [f"heavy place {number}: Ø{it.ctx.length(h.thick_mm)}"], head="dot", at_deg=20.0)
+        _circle(view, it, h, number)
     box = view.extent()
     view.scale = common.one_scale(max(box.width, box.height), 200.0)
     return view, found
@@ -470,7 +538,7 @@ def _target_table(it: _Casting) -> Table:
     return Table(
         name="targets",
         title=f"DATUM TARGETS ON THE CASTING, FROM THE DATUM, {it.ctx.unit}",
-        columns=("target", "on", "forward", "to port", "to the hull"),
+        columns=("target", "on", "forward", "to port", "to the hull" if it.strut.palms else "up"),
         rows=rows,
         left=frozenset({1}),
         row_mm=4.2,

@@ -8,11 +8,13 @@ from strutwright.exporters.drawing.figures import fixed
 from strutwright.exporters.sheets import common, hull_face
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models.geometry.casting import casting_of
+from strutwright.models.geometry.flange import off_square_deg
 from strutwright.models.metals import mass_kg
 from strutwright.models.shop import founder, foundry
 from strutwright.models.shop.draft import UNDERCUT_MM2, DraftRow
 from strutwright.models.shop.founder import Heavy
 from strutwright.models.solids.casting import PatternSet
+from strutwright.models.spec_flange import Flange
 from strutwright.params import tables
 from strutwright.params.words import Amount, read
 
@@ -20,6 +22,7 @@ from strutwright.params.words import Amount, read
 def founder_notes(ctx: SheetContext, made: PatternSet, heavy: Sequence[Heavy], rows: Sequence[DraftRow]) -> list[str]:
     """Return the notes of the founder's sheet."""
     spec, strut = made.spec, made.strut
+    edge = "palm's aft edge" if strut.palms else "flange's edge"
     rule = "" if spec.factor == 1.0 else " Measure with a plain rule: a contraction rule would add it twice."
     return [
         f"Views and the column PATTERN are pattern sizes: {spec.contraction_text()}, about the datum "
@@ -36,7 +39,7 @@ def founder_notes(ctx: SheetContext, made: PatternSet, heavy: Sequence[Heavy], r
         _target_words(made),
         f"As cast to ISO 8062 {casting_of(strut).tolerance_grade}, allowance {casting_of(strut).allowance_grade}. "
         "Gates, feeders and flash ground off flush, none on a target; no welding of faults without asking. Cast or "
-        f"stamp {strut.identity.number}, the hand and the heat number on the palm's aft edge.",
+        f"stamp {strut.identity.number}, the hand and the heat number on the {edge}.",
         "Guidance: contraction, stock, feeding, venting and moulding are the founder's to settle.",
         common.hand_words(strut),
     ]
@@ -45,12 +48,16 @@ def founder_notes(ctx: SheetContext, made: PatternSet, heavy: Sequence[Heavy], r
 def figure_notes(ctx: SheetContext, made: PatternSet) -> list[str]:
     """Return the notes of the pattern in figures."""
     fin = " and of the skeg square to the shaft below it" if made.strut.skeg is not None else ""
-    return [
-        f"Stations and ordinates are pattern sizes in {'inches' if ctx.inch else 'mm'}, {made.spec.contraction_text()}."
-        " What is measured when the casting arrives is the casting's.",
+    stations = (
         f"Stations lie along the arm's axis from the shaft line{fin}: 0 % at the barrel's outside, 100 % at the "
         "finished hull face or the fin's lower edge. Sections are cut along the chord and across the arm; y is half "
-        "the thickness, the same on both sides. Edges are rounded by the edge radius.",
+        "the thickness, the same on both sides. Edges are rounded by the edge radius."
+    )
+    told = "Stations and ordinates are pattern sizes" if made.strut.arms else "Templates are pattern sizes"
+    return [
+        f"{told} in {'inches' if ctx.inch else 'mm'}, {made.spec.contraction_text()}."
+        " What is measured when the casting arrives is the casting's.",
+        *([stations] if made.strut.arms else []),
         "Draft: asked by the height of the face, least as measured on the pattern's mesh. The draft as colours, "
         "full-size templates and solids lie beside this sheet.",
         f"Limits of the casting: ISO 8062 {casting_of(made.strut).tolerance_grade}, half of the total either way.",
@@ -59,12 +66,14 @@ def figure_notes(ctx: SheetContext, made: PatternSet) -> list[str]:
 
 
 def _joint_words(made: PatternSet, rows: Sequence[DraftRow]) -> str:
-    spec, (first, second) = made.spec, foundry.half_names(made.spec.parting)
+    spec, (first, second) = made.spec, foundry.half_names(made.spec.parting, made.strut.family)
     where = (
         "in the plane of shaft and arm" if len(made.strut.arms) == 1 else "in the plane of the shaft between the arms"
     )
     if spec.parting == "barrel_plane":
         where = "through the shaft line, square to the arm's plane"
+    if not made.strut.arms:
+        where = f"through the shaft line, {'upright' if spec.parting == 'arm_plane' else 'level'}"
     left = ""
     if any(r.undercut_mm2 > UNDERCUT_MM2 for r in rows):
         left = " A face that OVERHANGS does not draw: loose piece, core, other joint or lost pattern, by the founder."
@@ -78,6 +87,9 @@ def _joint_words(made: PatternSet, rows: Sequence[DraftRow]) -> str:
 def _palm_words(made: PatternSet) -> list[str]:
     """How the palms' hull faces lie to the shaft."""
     told: dict[str, list[str]] = {}
+    flange = made.strut.flange
+    if flange is not None:
+        return [_flange_words(flange)]
     for palm in made.strut.palms:
         up = common.set_up(palm.plane)
         side = "port" if palm.plane.tilt_deg > 0 else "starboard"
@@ -89,6 +101,19 @@ def _palm_words(made: PatternSet) -> list[str]:
         words = f"pitched {common.degrees(palm.plane.pitch_deg)} to the shaft, fore end nearer{tilt}"
         told.setdefault(f"{words}; true angle to the shaft {common.degrees(up.true_deg)}", []).append(palm.called)
     return [f"Hull face of the {' and the '.join(names)}: {words}." for words, names in told.items()]
+
+
+def _flange_words(flange: Flange) -> str:
+    """How the bedding face lies to the shaft."""
+    plane = flange.plane
+    if plane.square:
+        return f"Bedding face of the flange: square to the shaft, it looks {plane.looks}."
+    lean, turn = common.degrees(plane.lean_deg), common.degrees(plane.turn_deg)
+    true = common.degrees(off_square_deg(plane))
+    return (
+        f"Bedding face of the flange: looks {plane.looks}, off square to the shaft {lean} in profile, + upper edge "
+        f"aft, and {turn} in plan, + port edge aft; {true} in all."
+    )
 
 
 def _curve_words(ctx: SheetContext, made: PatternSet) -> list[str]:
@@ -111,9 +136,7 @@ def _core_words(ctx: SheetContext, made: PatternSet) -> str:
     spec = made.spec
     if not spec.cored:
         return "Bore cast solid, no core: drilled and bored."
-    lift = foundry.core_lift_n(
-        spec.core_diameter_mm, made.strut.barrel.length_mm + 2 * spec.stock_ends_mm, spec.density_kg_m3
-    )
+    lift = foundry.core_lift_n(spec.core_diameter_mm, foundry.in_metal_mm(made.strut, spec), spec.density_kg_m3)
     return (
         f"Core Ø{ctx.with_unit(spec.factor * spec.core_diameter_mm)}, a print of "
         f"{ctx.with_unit(spec.factor * spec.print_length_mm)} at each end, no clearance between core and print in "
@@ -153,6 +176,16 @@ def _weight_words(ctx: SheetContext, made: PatternSet) -> str:
 
 def _feeding_words(ctx: SheetContext, heavy: Sequence[Heavy]) -> str:
     met = [h for h in heavy if h.centre_mm is not None]
+    heaviest = max(heavy, key=lambda h: h.modulus_mm)
+    rule = (
+        "Modulus: volume over cooled surface, a circle counted as a plate, which errs towards more feeding; feeders "
+        f"{founder.FEEDER:g} times it (from memory)."
+    )
+    if not ctx.strut.arms:
+        beside = max((h.modulus_mm for h in heavy if h.centre_mm is None), default=0.0)
+        own_feed = "no wall beside it can feed it: it needs a feeder or a chill of its own"
+        feed = own_feed if heaviest.modulus_mm > beside else "it feeds what it joins"
+        return f"Feeding: heaviest is the {heaviest.where} (modulus {ctx.length(heaviest.modulus_mm)}); {feed}. {rule}"
     said = []
     for part in ("arm", "skeg"):
         bare = [h for h in heavy if h.where.endswith(("half length", "half depth")) and part in h.where]
@@ -170,12 +203,7 @@ def _feeding_words(ctx: SheetContext, heavy: Sequence[Heavy]) -> str:
     if not said:
         return "Feed the heavy places first."
     feed = "; ".join(said)
-    heaviest = max(heavy, key=lambda h: h.modulus_mm)
-    return (
-        f"Feeding: heaviest is {heaviest.where} (modulus {ctx.length(heaviest.modulus_mm)}); {feed}. Modulus: volume "
-        "over cooled surface, a circle counted as a plate, which errs towards more feeding; feeders "
-        f"{founder.FEEDER:g} times it (from memory)."
-    )
+    return f"Feeding: heaviest is {heaviest.where} (modulus {ctx.length(heaviest.modulus_mm)}); {feed}. {rule}"
 
 
 def _target_words(made: PatternSet) -> str:
@@ -183,7 +211,10 @@ def _target_words(made: PatternSet) -> str:
     for target in founder.datum_targets(made.strut, made.spec):
         on.setdefault(target.on, []).append(target.name)
     told = "; ".join(f"{', '.join(names)} on the {where}" for where, names in on.items())
+    gives = "B the turn about it, C the place fore and aft"
+    if made.strut.flange is not None:
+        gives = "B the place fore and aft" + (", C the turn about it" if "flange's edge" in on else "")
     return (
-        f"Datum targets for the first set-up: {told}. A gives the axis, B the turn about it, C the place fore and aft. "
+        f"Datum targets for the first set-up: {told}. A gives the axis, {gives}. "
         "Keep gates, feeders and flash clear of them."
     )

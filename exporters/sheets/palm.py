@@ -29,7 +29,7 @@ from strutwright.models.shop import arm_ends, sides
 from strutwright.models.shop import development as dev
 from strutwright.models.shop.bolting import bolt_metal
 from strutwright.models.shop.pressing import machining_stock_mm
-from strutwright.models.spec import Arm, Palm, PalmHole, Strut
+from strutwright.models.spec import Arm, Palm, PalmHole, Plate, Strut
 from strutwright.params import tables
 from strutwright.params.limits import Limits
 
@@ -52,7 +52,12 @@ def palm_drilling(ctx: SheetContext, *, index: int = 0) -> Sheet:
     return ctx.sheet(
         f"{name}, drilling",
         "Drilling drawing",
-        [_water_face(ctx, palm), _hull_face(ctx, palm), _section(ctx, palm), *hull_face.profile_view(ctx, palm)],
+        [
+            _water_face(ctx, palm),
+            _hull_face(ctx, palm),
+            hole_section(ctx, palm, palm_code(strut, palm)),
+            *hull_face.profile_view(ctx, palm),
+        ],
         face="WATER FACE",
         mass=f"plate {mass}" if mass else "",
         tables=[
@@ -91,13 +96,13 @@ def _trace_lines(ctx: SheetContext, palm: Palm, more: str) -> list[str]:
     ]
 
 
-def ring_mm(palm: Palm) -> float:
+def ring_mm(palm: Plate) -> float:
     """Return the radius of the largest circle drawn round a hole: hole, head or tool."""
     bolt = palm.bolt
     return max(bolt.hole_mm, bolt.head_diameter_mm, bolt.driver_diameter_mm) / 2
 
 
-def closest_hole(palm: Palm) -> tuple[PalmHole, float]:
+def closest_hole(palm: Plate) -> tuple[PalmHole, float]:
     """Return the hole nearest to the outline and the distance of its centre from it (mm)."""
     gaps = palm.outline.distance_to_boundary([(h.u_mm, h.v_mm) for h in palm.holes])
     k = int(np.argmin(gaps))
@@ -198,12 +203,20 @@ def _outline_sizes(view: View, palm: Palm, outline: Outline, near: PalmHole) -> 
     edge = _water(*xy(nearest_on(palm.outline, (near.u_mm, near.v_mm))))
     centre = _water(near.u_mm, near.v_mm)
     view.aligned(centre, edge, Label(reference=True), offset_mm=1e-3, optional=True)
+    corner_sizes(view, palm.outline, outline, _water)
+
+
+def corner_sizes(view: View, own: Outline, outline: Outline, seen_at: Callable[[float, float], P]) -> None:
+    """Add what an outline has beside its sizes over all: an ellipse, numbered corners, radii.
+
+    own: in the plate's axes; outline: as it is seen; seen_at: where a place of the plate is seen.
+    """
     bends, points = outline.segments().radius, outline.polyline(0.005)
     if len(bends) > 8 and not np.isinf(bends).any():  # the oval's many arcs
         view.note(xy(points[int(np.argmax(points[:, 0] - points[:, 1]))]), ["ELLIPSE"], at_deg=-45.0)
-    for k, corner in enumerate(sharp_corners(palm.outline) or (), 1):
-        tip = _water(*corner.at)
-        starts: list[P] = [_water(*t) for t in corner.tangents]
+    for k, corner in enumerate(sharp_corners(own) or (), 1):
+        tip = seen_at(*corner.at)
+        starts: list[P] = [seen_at(*t) for t in corner.tangents]
         view.add([Line(start, tip) for start in starts if math.dist(start, tip) > 1e-6], "thin")
         view.label(tip, f"V{k}", at_deg=math.degrees(math.atan2(tip[1], tip[0])))
     for radius, count, at, middle in _corners(outline):
@@ -371,13 +384,27 @@ def _hull_face(ctx: SheetContext, palm: Palm) -> View:
     return view
 
 
-def recess_mm(palm: Palm) -> float:
+def recess_mm(palm: Plate) -> float:
     """Return the depth (mm) of the head's recess below the water face as it is cut; 0 without one."""
     return float(next((below for below, _ in palm.bolt.recess), 0.0))
 
 
-def _section(ctx: SheetContext, palm: Palm) -> View:
-    """A hole cut square to the nearest edge; the water face is up, as it lies on the drill."""
+@dataclass(frozen=True, slots=True)
+class FaceNames:
+    """What the two faces of a plate are called on its section: where the heads are, and where the base is."""
+
+    heads: str
+    base: str
+
+
+WATER_AND_HULL = FaceNames("WATER FACE", "HULL FACE")
+
+
+def hole_section(ctx: SheetContext, palm: Plate, own: str, faces: FaceNames = WATER_AND_HULL) -> View:
+    """Return a hole cut square to the nearest edge; the face with the heads is up, as it lies on the drill.
+
+    own: what the codes of the plate's rows begin with.
+    """
     bolt, t = palm.bolt, palm.thickness_mm
     hole, edge = closest_hole(palm)
     r, head, deep = bolt.hole_mm / 2, bolt.head_diameter_mm / 2, recess_mm(palm)
@@ -413,7 +440,6 @@ def _section(ctx: SheetContext, palm: Palm) -> View:
     view.horizontal(inner_low[0], low[0], Label(prefix="Ø"))
     if whole:
         view.horizontal((0.0, out), (edge, out), Label(reference=True))
-    own = palm_code(ctx.strut, palm)
     thick = Label(row=f"{own}.thickness") if flat else Label(reference=True)
     view.vertical((edge, out), (rim[0][0], t), thick, side="right")
     if recessed:
@@ -426,12 +452,12 @@ def _section(ctx: SheetContext, palm: Palm) -> View:
     if bevelled:
         view.horizontal((edge - bw, t), (edge, t - bh), side="above")
         view.vertical((edge, t - bh), (edge - bw, t), side="right")
-    view.note(((edge + low[-1][0]) / 2 - (bw if bevelled else 0.0) / 2, t), ["WATER FACE"], at_deg=50.0)
+    view.note(((edge + low[-1][0]) / 2 - (bw if bevelled else 0.0) / 2, t), [faces.heads], at_deg=50.0)
     if flat:
         flatness = ctx.length(tolerances.flatness_mm(ctx.strut, palm))
         view.tolerance((edge * 0.85 + r * 0.15, 0.0), "flatness", flatness, at_deg=-60.0, row=f"{own}.flatness")
     there = -left * 0.8 - r * 0.2
-    view.note((there, _face(palm, hole, toward, there)), ["HULL FACE"], at_deg=-130.0)
+    view.note((there, _face(palm, hole, toward, there)), [faces.base], at_deg=-130.0)
     return view
 
 
@@ -445,13 +471,13 @@ def _rims(view: View, low: list[P], flat: bool) -> None:
             view.add([Line((-widest, y), (-wide, y))])
 
 
-def _toward_edge(palm: Palm, hole: PalmHole) -> Floats:
+def _toward_edge(palm: Plate, hole: PalmHole) -> Floats:
     """The direction in the palm from a hole to the nearest place of the outline."""
     way = np.subtract(nearest_on(palm.outline, (hole.u_mm, hole.v_mm)), (hole.u_mm, hole.v_mm))
     return np.asarray(way / max(float(np.hypot(*way)), 1e-9))
 
 
-def _face(palm: Palm, hole: PalmHole, toward: Floats, out_mm: float) -> float:
+def _face(palm: Plate, hole: PalmHole, toward: Floats, out_mm: float) -> float:
     """How high the hull face lies in a hole's section, water face up, at a distance from the hole."""
     u, v = (hole.u_mm, hole.v_mm) + out_mm * toward
     return -float(palm.height_mm(float(u), float(v))) + 0.0

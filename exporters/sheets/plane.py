@@ -9,7 +9,7 @@ from contextlib import suppress
 import numpy as np
 
 from strutwright.exporters.drawing.projection import LEFT, Viewpoint
-from strutwright.exporters.drawing.shapes import P
+from strutwright.exporters.drawing.shapes import P, xy
 from strutwright.exporters.drawing.view import View
 from strutwright.models import frames
 from strutwright.models.frames import Vector
@@ -42,6 +42,33 @@ def flat(points: Vector, right: Vector, up: Vector, origin: Vector) -> Floats:
     """Return (n, 2) places in a view of points (n, 3)."""
     d = np.atleast_2d(points) - origin
     return np.stack([d @ right, d @ up], axis=1)
+
+
+def clipped(loop: Floats, normal: Floats, off: float) -> Floats:
+    """Return the part of a closed polygon (n, 2) on which `normal @ p` is over off."""
+    if not len(loop):
+        return loop
+    deep = loop @ normal - off
+    out: list[Floats] = []
+    for p, q, a, b in zip(loop, np.roll(loop, -1, axis=0), deep, np.roll(deep, -1), strict=True):
+        if a > 0:
+            out.append(p)
+        if (a > 0) != (b > 0):
+            out.append(p + a / (a - b) * (q - p))
+    return np.array(out) if len(out) > 2 else np.empty((0, 2))
+
+
+def crossings(loops: Iterable[Floats], normal: Floats, off: float) -> list[tuple[P, P]]:
+    """Return the lines in which a straight line, `normal @ p` = off, runs through what loops hold (even-odd)."""
+    along, hits = np.array([-normal[1], normal[0]]), []
+    for loop in loops:
+        deep = loop @ normal - off
+        for p, q, a, b in zip(loop, np.roll(loop, -1, axis=0), deep, np.roll(deep, -1), strict=True):
+            if (a > 0) != (b > 0):
+                hits.append(float((p + a / (a - b) * (q - p)) @ along))
+    hits.sort()
+    foot = off * normal
+    return [(xy(foot + a * along), xy(foot + b * along)) for a, b in zip(hits[::2], hits[1::2], strict=False)]
 
 
 def palm_corners(palm: Palm) -> Floats:

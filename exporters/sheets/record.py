@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.sheet import Sheet, Table
-from strutwright.exporters.sheets import common, hull_face, made_barrel, skeg, tolerances
+from strutwright.exporters.sheets import common, flange_cut, hull_face, made_barrel, skeg, tolerances
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.set_up import bar_stations, bar_words
 from strutwright.models import cautions, weights
 from strutwright.models.bench.inspection import Asks, Row, coded, palm_code
 from strutwright.models.inputs import Inputs
-from strutwright.models.spec import Palm
+from strutwright.models.spec import Palm, Plate
+from strutwright.models.spec_flange import Flange
 
 ROW_MM, LEFT_ROWS = 6.0, 60
 CLOCK_DEG, DIMPLE_MM, ARM_PLANE_MM = 1.0, 0.2, 1.0
@@ -48,13 +49,22 @@ def inspection_record(ctx: SheetContext) -> Sheet:
         mass=common.strut_mass(ctx),
         tables=[t for t in (first, over) if t.rows],
         notes=[
-            f"Lengths in {'inches' if ctx.inch else 'mm'}. Bar heights: {bar_words(ctx)}, hull face down on a plate. "
-            "Holes: palm axes, forward and to port from the palm's zero; the limit is the diameter of the zone.",
+            f"Lengths in {'inches' if ctx.inch else 'mm'}. {_places_words(ctx)}; the limit is the diameter of the "
+            "zone.",
             *hull_face.on_plate(ctx, ctx.strut.palms),
             "Limits of form, place and angle are common practice; the owner or surveyor may ask for others.",
         ],
         cautions=[cautions.STRUCTURE],
         smallest=2,
+    )
+
+
+def _places_words(ctx: SheetContext) -> str:
+    if ctx.strut.flange is not None:
+        return "Holes: up and to port in the flange's face, from the shaft line"
+    return (
+        f"Bar heights: {bar_words(ctx)}, hull face down on a plate. Holes: palm axes, forward and to port from the "
+        "palm's zero"
     )
 
 
@@ -71,6 +81,7 @@ def record_rows(ctx: SheetContext) -> list[Row]:
             for palm in strut.palms
             for row in _palm(make, palm, common.palm_label(palm, strut) or "palm", palm_code(strut, palm))
         ),
+        *([] if strut.flange is None else _flange(make, strut.flange)),
         *_arms(make),
         *_screws(make),
         *_heel(make),
@@ -197,7 +208,7 @@ def _barrel(make: _Rows) -> Iterator[Row]:
 
 def _palm(make: _Rows, palm: Palm, name: str, own: str) -> Iterator[Row]:
     """own: the palm's name in the codes."""
-    ctx, strut, bolt, lies = make.ctx, make.ctx.strut, palm.bolt, common.set_up(palm.plane)
+    ctx, strut, lies = make.ctx, make.ctx.strut, common.set_up(palm.plane)
     near, off_deg = tolerances.place_mm(ctx), tolerances.palm_angle_tolerance_deg(strut)
     for where, x in bar_stations(strut):
         if x:
@@ -220,6 +231,12 @@ def _palm(make: _Rows, palm: Palm, name: str, own: str) -> Iterator[Row]:
     yield _zone(f"{own}.flatness", f"{name}, {hull_face.form_words(palm)}", flat, tool)
     middle = "" if palm.curve is None else " in the middle"
     yield make.as_made(f"{own}.thickness", f"{name}, thickness{middle}", palm.thickness_mm, "calliper")
+    yield from _holes(make, palm, name, own, [(h.number, h.u_mm, h.v_mm) for h in palm.holes])
+
+
+def _holes(make: _Rows, palm: Plate, name: str, own: str, places: Sequence[tuple[int, float, float]]) -> Iterator[Row]:
+    """The holes of what is bolted down. places: their numbers and where they are told to be."""
+    ctx, strut, bolt = make.ctx, make.ctx.strut, palm.bolt
     wider = 0.0, tolerances.general_tolerance_mm(ctx, bolt.hole_mm)
     yield make.size(f"{own}.holes", f"{name}, bolt holes, diameter", bolt.hole_mm, wider, "plug gauge")
     if bolt.head.recess:
@@ -229,9 +246,36 @@ def _palm(make: _Rows, palm: Palm, name: str, own: str) -> Iterator[Row]:
         what = f"{name}, bolt tried in hole, head flush or below"
         yield Row(what, "flush", "", "0", "straight edge", f"{own}.flush", "length")
     zone = f"Ø{tolerances.tolerance_words(ctx, tolerances.hole_position_mm(strut))}"
-    for hole in palm.holes:
-        place = f"{ctx.length(hole.u_mm)}, {ctx.length(hole.v_mm)}"
-        yield _zone(f"{own}.hole{hole.number}", f"{name}, hole {hole.number} at {place}", zone, "jig, calliper")
+    for number, first, second in places:
+        place = f"{ctx.length(first)}, {ctx.length(second)}"
+        yield _zone(f"{own}.hole{number}", f"{name}, hole {number} at {place}", zone, "jig, calliper")
+
+
+def _flange(make: _Rows, flange: Flange) -> Iterator[Row]:
+    ctx, strut, own, s = make.ctx, make.ctx.strut, "flange", flange.spigot
+    station = flange.plane.station_mm
+    yield make.general(f"{own}.station", "bedding face from the aft face, on the shaft line", station, "depth gauge")
+    form = "perpendicularity" if flange.plane.square else "angularity"
+    most = tolerances.tolerance_words(ctx, tolerances.SQUARE_MM)
+    yield _zone(f"{own}.true", f"bedding face to the bore, {form}", most, "mandrel, dial gauge")
+    flat = tolerances.tolerance_words(ctx, tolerances.flatness_mm(strut, flange))
+    yield _zone(f"{own}.flatness", "bedding face, flatness", flat, "feelers, plate")
+    yield make.as_made(f"{own}.thickness", "flange, thickness", flange.thickness_mm, "calliper")
+    port = -1.0 if flange.plane.looks == "forward" else 1.0
+    places = [(h.number, h.u_mm, port * h.v_mm + 0.0) for h in flange.holes]
+    yield from _holes(make, flange, "flange", own, places)
+    if s is not None:
+        off = flange_cut.spigot_off_mm(flange)
+        if off is None:
+            yield make.general("spigot.outside", "spigot, outside", s.outside_mm, "micrometer")
+        else:
+            yield make.size("spigot.outside", "spigot, outside", s.outside_mm, off[::-1], "micrometer")
+        yield make.general("spigot.bore", "spigot, bore", s.bore_mm, "inside calliper")
+        yield make.general("spigot.length", "spigot, length from the bedding face", s.length_mm, "calliper")
+    gasket = flange.gasket
+    if gasket is not None and gasket.recess_mm > 0:
+        yield make.general(f"{own}.recess", "recess, diameter", gasket.recess_mm, "calliper")
+        yield make.general(f"{own}.recess_depth", "recess, depth", gasket.recess_depth_mm, "depth gauge")
 
 
 def _arms(make: _Rows) -> Iterator[Row]:

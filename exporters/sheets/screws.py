@@ -19,11 +19,14 @@ from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.made_barrel import slot_clocks, slot_words
 from strutwright.exporters.sheets.plane import from_clock, on_clock
 from strutwright.models import cautions, frames
+from strutwright.models.families import CLOCK_ZERO
 from strutwright.models.geometry.barrel import ScrewWall, bearing_seat_mm, screw_wall_of
+from strutwright.models.geometry.flange import face_x_mm, stands_mm
 from strutwright.models.shop import development as dev
 from strutwright.models.shop.sides import arm_side, skeg_side
 from strutwright.models.solids.bearing import running_outline
-from strutwright.models.spec import Bearing, SetScrew, Strut
+from strutwright.models.spec import Barrel, Bearing, SetScrew, Strut
+from strutwright.models.spec_flange import Flange
 from strutwright.params import tables
 
 
@@ -55,7 +58,7 @@ def set_screw_layout(ctx: SheetContext) -> Sheet | None:
 def _notes(ctx: SheetContext, pressed: bool) -> list[str]:
     more = [
         common.STATION,
-        common.CLOCK,
+        common.clock_words(ctx.strut),
         "Drill and tap square to the axis before the bearing goes in; deburr inside and break the edge where the "
         "thread enters the bore, or the bearing is scored.",
         f"Dimple the shell after the bearing is {'pressed' if pressed else 'slid'} in and stands as drawn: tapped "
@@ -102,6 +105,8 @@ def _screw_side(ctx: SheetContext, clock_deg: float, slot: Literal["front", "fre
     eye = from_clock(clock_deg, way)
     view.add_projection(ctx.view("barrel", common.bare_barrel(ctx), eye), hidden=False)
     view.centre_line((-half, 0.0), (half, 0.0))
+    if strut.flange is not None:
+        _flange_side(view, b, strut.flange, clock_deg, way)
     mine = [s for s in strut.set_screws if abs(frames.angle_between_deg(s.clock_deg, clock_deg)) < 0.01]
     for bearing in strut.bearings:  # its outline and its shell
         x0, x1, outer = x(bearing.aft_station_mm), x(bearing.forward_station_mm), bearing.outside_mm / 2
@@ -130,6 +135,16 @@ def _screw_side(ctx: SheetContext, clock_deg: float, slot: Literal["front", "fre
         view.balloon((x(s.station_mm), 0.0), str(s.number))
     view.arrow((way * (half + 0.12 * b.length_mm), 0.0), 0.0 if way > 0 else 180.0, "FWD")
     return view
+
+
+def _flange_side(view: View, barrel: Barrel, flange: Flange, clock_deg: float, way: float) -> None:
+    """Where a flange stands on the barrel, cut short, in phantom lines."""
+    r = barrel.outside_mm / 2
+    for side in (1.0, -1.0):
+        clock, far = clock_deg + side * way * 90.0, 1.35 * r
+        corners = [(deep, h) for deep, hs in ((flange.thickness_mm, (r, far)), (0.0, (far, r))) for h in hs]
+        rim = tuple((way * face_x_mm(flange, barrel, deep, clock, h), side * h) for deep, h in corners)
+        view.add([Poly(rim, False)], "phantom")
 
 
 def _near_end(bearing: Bearing, screw: SetScrew) -> str:
@@ -168,7 +183,7 @@ def _screw_end(ctx: SheetContext, slot: Literal["seen from left", "seen from rig
             view.centre_line(on_clock(flute, 0.3 * r), on_clock(flute, 0.95 * r))
             there, label = on_clock(flute, r), Label(reference=True)
             view.angle((0.0, 0.0), here, there, label, reach_mm=1.2 * r, inward=False)
-    view.label((0.0, 1.5 * r), "to hull, clock 0", at_deg=90.0)
+    view.label((0.0, 1.5 * r), f"{common.clock_zero(ctx.strut)}, clock 0", at_deg=90.0)
     return view
 
 
@@ -216,12 +231,19 @@ def _strip(ctx: SheetContext) -> View:
         place = at(b.length_mm, clock)
         if 0.02 * girth < place[1] < 0.98 * girth:  # else too near the rim to be told from it
             view.add([Line((0.0, place[1]), place)], "thin")
-            name = {0: " hull", 90: " port", -90: " starboard", -180: " below"}.get(clock, "")
+            name = {0: f" {CLOCK_ZERO[ctx.strut.family]}", 90: " port", -90: " starboard", -180: " below"}.get(
+                clock, ""
+            )
             view.label(place, f"{180 if clock == -180 else clock}°{name}", height_mm=2.5)
     for bearing in strut.bearings:
         for station in (bearing.aft_station_mm, bearing.forward_station_mm):
             if 1e-6 < station < b.length_mm - 1e-6:
                 view.add([Line((station, 0.0), (station, girth))], "phantom")
+    if strut.flange is not None:  # it stands between these, its root with it
+        low, high = (min(max(station, 0.0), b.length_mm) for station in stands_mm(strut.flange, b))
+        ends = [station for station in (low, high) if 1e-6 < station < b.length_mm - 1e-6]
+        view.add([Line((station, 0.0), (station, girth)) for station in ends], "phantom")
+        view.note(((low + high) / 2, 0.98 * girth), ["FLANGE"], at_deg=60.0, head="dot")
     sides = [arm_side(strut, arm) for arm in strut.arms] + ([skeg_side(strut)] if strut.skeg else [])
     for side in sides:
         foot = dev.footprint(b, side)

@@ -9,7 +9,7 @@ from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import drawn_tolerances
 from strutwright.models.geometry import casting
-from strutwright.models.spec import Palm, Strut
+from strutwright.models.spec import Palm, Plate, Strut
 from strutwright.params import tables
 from strutwright.params.quantity import INCH_MM
 
@@ -28,12 +28,12 @@ def hole_position_mm(strut: Strut) -> float:
     return drawn_tolerances.hole_position_mm(common.family(strut.hull.material))
 
 
-def flatness_mm(strut: Strut, palm: Palm) -> float:
+def flatness_mm(strut: Strut, palm: Plate) -> float:
     """Return the flatness (mm) asked of a palm's hull face on every sheet."""
     return float(drawn_tolerances.flatness_mm(strut.construction, longest_mm(palm)))
 
 
-def longest_mm(palm: Palm) -> float:
+def longest_mm(palm: Plate) -> float:
     """Return the greater of a palm's over-all sizes, mm."""
     box = palm.outline.bounding_box()
     return max(box.xmax - box.xmin, box.ymax - box.ymin)

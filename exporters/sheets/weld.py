@@ -51,7 +51,7 @@ def weld_assembly(ctx: SheetContext) -> Sheet | None:
         "Weld assembly drawing",
         [front, _aft_view(ctx), *details],
         mass=common.strut_mass(ctx),
-        tables=[_weld_table(ctx), _edge_table(ctx)],
+        tables=[weld_table(ctx), _edge_table(ctx)],
         notes=weld_notes(ctx),
         cautions=[
             cautions.STRUCTURE,
@@ -140,13 +140,14 @@ def _top(strut: Strut, arm: Arm) -> P:
     return -float(tip[1]), float(tip[2])
 
 
-def _weld_table(ctx: SheetContext) -> Table:
+def weld_table(ctx: SheetContext) -> Table:
+    """Return the table of the welds, by their marks."""
     weld, f = ctx.strut.weld, ctx.figures
     groove = ("double bevel", f.length(weld.root_face_mm), f.length(cuts.root_gap_mm(ctx.strut), (GAP_OVER_MM, 0.0)))
     rows = tuple(
         (
             j.mark,
-            j.what,
+            j.what if j.count == 1 else f"{j.count} × {j.what}",
             *(groove if j.bevelled else ("none", "-", "-")),
             f"z{common.weld_size(ctx, j.leg_mm)}",
             f"a{f.length(j.throat_mm)}",

@@ -236,7 +236,7 @@ def _sided(
         }
         of = replace(of, used=used)
         model = _model(of, found, None)
-    if found is not None and of.hull and found.said.arms.stance == "square_to_bottom":
+    if found is not None and of.hull and found.of_strut.arms.stance == "square_to_bottom":
         model = _model(of, found, float(fit.figures(of, of.values[None], model)[0, 1]))
     scatter, line_scatter = _hull_scatter(of, model), _line_scatter(of)
     flat = figures = _uncertain(of, model, scatter, line_scatter)
@@ -334,7 +334,7 @@ def _patches(of: Readings, points: Floats, found: Resolved | None, tilt_deg: flo
         return (_patch(_box((low + high) / 2, (high - low) / 2), 0.0, upright, projection=False),)
     hand: Hand | None = {1: "port", -1: "starboard"}.get(of.side)  # type: ignore[assignment]
     strut, made = found.of_hand(hand) if hand is not None else found.strut, []
-    square = found.said.arms.stance == "square_to_bottom" and tilt_deg is not None
+    square = found.of_strut.arms.stance == "square_to_bottom" and tilt_deg is not None
     planes: set[PalmPlane] = set()
     for index, palm in enumerate(strut.palms):
         if palm.plane in planes or not planes or len({p.plane for p in strut.palms}) == 1:

@@ -54,7 +54,7 @@ def values_for(found: Surveyed, of: Resolved) -> list[ForSet]:
     >>> [(v.path, v.text) for v in some]
     [('hull.shaft_angle.to_waterline', '9 deg'), ('hull.run', '1 deg'), ('hull.drop.square_to_shaft', '290 mm')]
     """
-    figures, said = _figures(found, of), of.said
+    figures, said = _figures(found, of), of.of_strut
     units = said.units
     hand, deadrise = found.said.side, figures["deadrise_deg"].value
     if hand != "centre" and deadrise < -0.005:
@@ -82,7 +82,7 @@ def values_for(found: Surveyed, of: Resolved) -> list[ForSet]:
 
 def _faces(of: Resolved, figures: dict[str, Figure]) -> list[ForSet]:
     """What a palm is told of the hull's curve, and the starboard one of two on one plane. Raises NotForSetError."""
-    said, out = of.said, []
+    said, out = of.of_strut, []
     for at, name in (("hull_face", ""), ("hull_face_starboard", "_starboard")):
         radius, axis, along = (figures[f"face_{n}{name}_{u}"] for n, u in _FACE)
         has = getattr(said.palm, at)

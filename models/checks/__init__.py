@@ -18,6 +18,7 @@ from strutwright.models.checks.geometry import (
     barrel,
     bearing,
     clearances,
+    flange,
     hull,
     materials,
     palm,
@@ -34,16 +35,30 @@ from strutwright.models.spec import Strut
 from strutwright.models.struts import Struts
 from strutwright.params.limits import Limits
 
-__all__ = ["CHECKS", "GEOMETRY", "MEASURED", "Check", "geometry_checks", "geometry_of_many", "of_many", "said_findings"]
+__all__ = [
+    "CHECKS",
+    "GEOMETRY",
+    "MEASURED",
+    "OF_FAMILY",
+    "Check",
+    "geometry_checks",
+    "geometry_of_many",
+    "of_many",
+    "said_findings",
+]
 
 GEOMETRY: tuple[ModuleType, ...] = (barrel, bearing, screws, arms, palm, roots, hull, skeg, clearances, materials)
 """The modules of the geometry checks in the order of a report: each has CHECKS, what there is to know of them, and
 `check(results)`, which works them out for one strut or for many."""
+OF_FAMILY: Mapping[str, tuple[ModuleType, ...]] = MappingProxyType(
+    {"strut": GEOMETRY, "flanged_housing": (barrel, bearing, screws, flange, materials)}
+)
+"""Those that look at the parts of each family."""
 MEASURED: tuple[ModuleType, ...] = (roots, clearances)
 """Those that look at many struts one by one where a bound does not tell: worked out when the others are known."""
 _ANY = Check(code=IMPOSSIBLE, group="any", meaning="a group of checks could not be worked out on this strut")
 CHECKS: Mapping[str, Check] = MappingProxyType(
-    {c.code: c for c in (*(c for module in GEOMETRY for c in module.CHECKS), *said.CHECKS, _ANY)}
+    {c.code: c for c in (*(c for module in (*GEOMETRY, flange) for c in module.CHECKS), *said.CHECKS, _ANY)}
 )
 """Every check by its code."""
 
@@ -58,7 +73,7 @@ def geometry_checks(strut: Strut, limits: Limits | None = None) -> list[Finding]
     ('barrel_wall', 4.0, 8.75)
     """
     out = Results.of(strut, limits)
-    for module in GEOMETRY:
+    for module in OF_FAMILY[strut.family]:
         out.run(module.check, module.CHECKS)
     return out.findings
 
@@ -84,7 +99,7 @@ def geometry_of_many(struts: Struts, limits: Limits, roll: bool = False) -> dict
     0.625
     """
     out = Results(struts, limits, tells=False, roll=roll)
-    for module in GEOMETRY:
+    for module in OF_FAMILY[struts.own.family]:
         out.outcomes |= of_many(out, module)
     return out.outcomes
 

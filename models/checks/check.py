@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import KW_ONLY, dataclass, field, replace
 from typing import Any
 
-from strutwright.models.finding import Standing
+from strutwright.models.finding import STANDINGS, Standing
 from strutwright.params import checks as table
 from strutwright.params import limits as limit_table
 from strutwright.params import readings
@@ -14,14 +14,6 @@ from strutwright.params.checks import LimitIs
 from strutwright.params.limits import Limits
 from strutwright.params.words import FIELD, Amount, Part, Words, say, spoken_share, spoken_times
 
-STANDINGS = {
-    "published": Standing.PUBLISHED,
-    "common practice": Standing.PRACTICE,
-    "from memory": Standing.MEMORY,
-    "low confidence": Standing.LOW,
-    "geometry": Standing.GEOMETRY,
-}
-"""By the word that a table has for it."""
 _MEASURES = ("MPa", "mm", "C", "m", "m/s", "%")
 
 

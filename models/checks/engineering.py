@@ -20,7 +20,7 @@ from strutwright.models.checks.check import Check
 from strutwright.models.checks.fit import alignment, barrel_bearing, tolerances
 from strutwright.models.checks.metals import anodes, corrosion, weights
 from strutwright.models.checks.outcome import Outcome
-from strutwright.models.checks.strength import arms, bolts, fatigue, grounding, palm, shaft, skeg, welds
+from strutwright.models.checks.strength import arms, bolts, fatigue, flange, grounding, palm, shaft, skeg, welds
 from strutwright.models.checks.vibration import flow, response, vibration
 from strutwright.models.finding import Finding, impossible
 from strutwright.models.inputs import Inputs
@@ -59,6 +59,7 @@ MODULES: Mapping[str, Module] = MappingProxyType(
         "palm": palm,
         "welds": welds,
         "grounding": grounding,
+        "flange": flange,
         "skeg": skeg,
         "fatigue": fatigue,
         "corrosion": corrosion,
@@ -67,6 +68,22 @@ MODULES: Mapping[str, Module] = MappingProxyType(
     }
 )
 """The modules by what they look at, in the order of the report."""
+OF_FAMILY: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        "strut": tuple(name for name in MODULES if name != "flange"),
+        "flanged_housing": (
+            "barrel and bearing",
+            "shaft",
+            "alignment",
+            "vibration",
+            "flange",
+            "corrosion",
+            "anodes",
+            "weights",
+        ),
+    }
+)
+"""Those that look at the parts of each family."""
 _LOOKS_AT = {
     "barrel and bearing": "barrel",
     "tolerances": "hull",
@@ -80,6 +97,7 @@ _LOOKS_AT = {
     "palm": "palm",
     "welds": "welds",
     "grounding": "bolts",
+    "flange": "flange",
     "skeg": "skeg",
     "fatigue": "duty.use",
     "corrosion": "materials",
@@ -104,7 +122,8 @@ def engineering_findings(
     """
     inputs = Inputs.from_strut(strut, loads, limits=limits)
     found: list[Finding] = []
-    for name, module in MODULES.items():
+    for name in OF_FAMILY[strut.family]:
+        module = MODULES[name]
         try:
             with np.errstate(all="ignore"):
                 found += module.findings(strut, inputs, module.numbers(inputs))
@@ -122,6 +141,6 @@ def all_numbers(inputs: Inputs) -> dict[str, Outcome]:
     """
     out: dict[str, Outcome] = {}
     with np.errstate(all="ignore"):
-        for module in MODULES.values():
-            out |= module.numbers(inputs)
+        for name in OF_FAMILY["strut" if inputs.flange is None else "flanged_housing"]:
+            out |= MODULES[name].numbers(inputs)
     return out

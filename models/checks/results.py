@@ -15,10 +15,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.models.arrays import Num, Truth
-from strutwright.models.checks.check import STANDINGS, Check
+from strutwright.models.checks.check import Check
 from strutwright.models.checks.outcome import Outcome
 from strutwright.models.finding import (
     LEVELS,
+    STANDINGS,
     WITHIN,
     Finding,
     Level,

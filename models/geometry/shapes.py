@@ -49,12 +49,15 @@ def arm_footprints(strut: Strut, arm: Arm, below_mm: Sequence[float]) -> list[Ve
 
 
 def hull_planes(strut: Strut) -> list[tuple[PalmPlane, int]]:
-    """Return the planes of the bottom over the shaft and the side each lies on (+1 port, -1 starboard, 0 both).
+    """Return the planes of the bottom over the shaft and the side each lies on (+1 port, -1 starboard, 0 both); none
+    for a part that stands on no hull.
 
     >>> [(round(plane.tilt_deg, 2), side) for plane, side in hull_planes(shipped("pilot-vee"))]
     [(10.15, 1), (-10.15, -1)]
     """
     hull = strut.hull
+    if not strut.palms:
+        return []
     if strut.identity.hand != "centre" or hull.deadrise_deg == 0:
         return [(strut.palms[0].plane, 0)]
     wing = frames.athwart_tilt_deg(hull.deadrise_deg, hull.run_deg, hull.shaft_to_hull_deg, 1)

@@ -3,7 +3,7 @@
 from strutwright.models.outline.chain import Box, Moments, Outline
 from strutwright.models.outline.fit import fit_arcs
 from strutwright.models.outline.kinds import OUTLINES, SIZES, OutlineKind, box, draw
-from strutwright.models.outline.makers import circle, join, oval, polygon, rectangle, stadium, tapered
+from strutwright.models.outline.makers import circle, diameter_mm, join, oval, polygon, rectangle, stadium, tapered
 from strutwright.models.outline.places import nearest_on, outermost
 from strutwright.models.outline.segments import FIT_TOL_MM, Floats, OutlineError, Segments
 
@@ -20,6 +20,7 @@ __all__ = [
     "Segments",
     "box",
     "circle",
+    "diameter_mm",
     "draw",
     "fit_arcs",
     "join",

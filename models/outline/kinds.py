@@ -1,4 +1,4 @@
-"""The kinds of outline that a palm may have: what each needs, and how it is drawn. One row each."""
+"""The kinds of outline that a palm or a flange may have: what each needs, and how it is drawn. One row each."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from types import SimpleNamespace
 from typing import Any, NamedTuple, TypeAlias
 
 from strutwright.models.outline.chain import Outline
-from strutwright.models.outline.makers import oval, polygon, rectangle, stadium, tapered
+from strutwright.models.outline.makers import circle, oval, polygon, rectangle, stadium, tapered
 
 Sizes: TypeAlias = Any
 """Anything with the sizes of an outline by name, mm, as the group of the parameter file has them."""
@@ -15,13 +15,15 @@ Sizes: TypeAlias = Any
 
 class OutlineKind(NamedTuple):
     """One kind. needs: names of the sizes that it must have; make: draws it; boxed: it is a rectangle with corners of
-    one radius, so that a batch can be looked at as one; full_round: that radius is half the width.
+    one radius, so that a batch can be looked at as one; full_round: that radius is half the width; round: it is
+    a circle.
     """
 
     needs: tuple[str, ...]
     make: Callable[[Sizes], Outline]
     boxed: bool = False
     full_round: bool = False
+    round: bool = False
 
     @property
     def sought(self) -> tuple[str, ...]:
@@ -30,6 +32,7 @@ class OutlineKind(NamedTuple):
 
 
 OUTLINES = {
+    "round": OutlineKind(("diameter",), lambda a: circle(a.diameter), round=True),
     "rectangle": OutlineKind(("length", "width"), lambda a: rectangle(a.length, a.width, a.corner_radius), boxed=True),
     "round_ended": OutlineKind(("length", "width"), lambda a: stadium(a.length, a.width), boxed=True, full_round=True),
     "oval": OutlineKind(("length", "width"), lambda a: oval(a.length, a.width)),
@@ -37,7 +40,7 @@ OUTLINES = {
         ("length", "width_forward", "width_aft"),
         lambda a: tapered(a.length, a.width_forward, a.width_aft, a.corner_radius),
     ),
-    "polygon": OutlineKind(("points",), lambda a: polygon([(p.forward, p.port) for p in a.points], a.corner_radius)),
+    "polygon": OutlineKind(("points",), lambda a: polygon([p.uv for p in a.points], a.corner_radius)),
 }
 SIZES = tuple(dict.fromkeys(name for kind in OUTLINES.values() for name in kind.needs))
 """Names of all sizes that some kind of outline needs."""

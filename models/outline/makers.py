@@ -113,6 +113,18 @@ def circle(diameter_mm: float, centre: tuple[float, float] = (0.0, 0.0)) -> Outl
     return Outline(np.array(((centre[0] - r, centre[1], 1.0), (centre[0] + r, centre[1], 1.0))))
 
 
+def diameter_mm(outline: Outline) -> float | None:
+    """Return the diameter (mm) of an outline that is a circle; None of any other.
+
+    >>> diameter_mm(circle(10.0)), diameter_mm(rectangle(10.0, 10.0, 2.0))
+    (10.0, None)
+    """
+    seg = outline.segments()
+    middle, radius = seg.centre[0], float(seg.radius[0])
+    one = math.isfinite(radius) and np.allclose(seg.radius, radius) and np.allclose(seg.centre, middle)
+    return 2.0 * radius if one else None
+
+
 def oval(length_mm: float, width_mm: float, tolerance_mm: float = FIT_TOL_MM) -> Outline:
     """An ellipse centred on the origin, length along x, as arcs within tolerance_mm of it.
 

@@ -15,6 +15,7 @@ from strutwright.models.resolve.barrel import barrel_of
 from strutwright.models.resolve.bearing import bearing_of
 from strutwright.models.resolve.book import Book, Origin, ValueRecord
 from strutwright.models.resolve.duty import casting_of, duty_of, propeller_of, weld_of
+from strutwright.models.resolve.flange import housing_of
 from strutwright.models.resolve.hull import hull_of, stand_in
 from strutwright.models.resolve.metals import metals_of
 from strutwright.models.resolve.palm import palms_of
@@ -24,9 +25,10 @@ from strutwright.models.resolve.shaft import shaft_of
 from strutwright.models.resolve.skeg import skeg_of
 from strutwright.models.spec import HAND_MARKS, Hand, Identity, Strut, mirrored
 from strutwright.params import limits as limit_table
-from strutwright.params import schema
+from strutwright.params.families import PartSet
 from strutwright.params.limits import Limits
 from strutwright.params.loader import Loaded
+from strutwright.params.schema import ParameterSet
 
 __all__ = ["Origin", "Resolved", "ValueRecord", "resolve"]
 
@@ -39,8 +41,15 @@ class Resolved:
     """
 
     strut: Strut
-    said: schema.ParameterSet
+    said: PartSet
     records: tuple[ValueRecord, ...]
+
+    @property
+    def of_strut(self) -> ParameterSet:
+        """What the file says of a strut. Raises TypeError where it is the file of another part."""
+        if not isinstance(self.said, ParameterSet):
+            raise TypeError(f"{self.strut.identity.name} is no strut")
+        return self.said
 
     def hands(self) -> tuple[Hand, ...]:
         """Return the hands this file asks for."""
@@ -64,8 +73,14 @@ def resolve(loaded: Loaded, limits: Limits | None = None) -> Resolved:
     >>> resolve(book("canal-tender").loaded).strut.barrel.outside_mm  # a bore of 32 and two walls of 8
     48.0
     """
-    book, said = Book(loaded, limit_table.standard() if limits is None else limits), loaded.said
-    metals, identity = metals_of(book), _identity(book)
+    book = Book(loaded, limit_table.standard() if limits is None else limits)
+    make = _strut if isinstance(loaded.said, ParameterSet) else housing_of
+    strut = make(book, _identity(book))
+    return Resolved(strut=strut, said=loaded.said, records=tuple(book.records[path] for path in sorted(book.records)))
+
+
+def _strut(book: Book, identity: Identity) -> Strut:
+    said, metals = book.said, metals_of(book)
     cast, thread = casting_of(book, metals.strut.name), screw_thread_of(book)
     raw = [bearing_of(book, i, metals.strut) for i in range(len(said.bearing))]
     # What can be told of the rest is told too: a person mends a file once.
@@ -81,7 +96,7 @@ def resolve(loaded: Loaded, limits: Limits | None = None) -> Resolved:
     book.record_the_rest()
     book.mark_measured()
     book.stop_if_faulty()
-    strut = Strut(
+    return Strut(
         identity=identity,
         file_units=said.units,
         construction=said.construction,
@@ -103,7 +118,6 @@ def resolve(loaded: Loaded, limits: Limits | None = None) -> Resolved:
         anodes=said.materials.anodes,
         casting=cast,
     )
-    return Resolved(strut=strut, said=said, records=tuple(book.records[path] for path in sorted(book.records)))
 
 
 def _identity(book: Book) -> Identity:

@@ -252,7 +252,7 @@ def _as_bought(book: Book, bore: float) -> float:
 def _wall_by_rule(book: Book, bore: float, screw: Thread, cast: Casting | None) -> tuple[float, str]:
     """The wall (mm) where the file gives none, before it is rounded, and the rule in words."""
     d = book.said.shaft.diameter
-    family = metal(book.said.materials.strut).family
+    family = metal(book.said_at(book.own_metal)).family
     wall = rules.wall_mm(d, screw.major_mm, family, book.limits)
     if cast is not None:
         # No less than the hard limit at the worst of the casting; steps of the bore take from the wall as well.

@@ -130,7 +130,7 @@ def holes_of(book: Book, shape: Outline, middle: Any) -> list[tuple[float, float
     said: Any = book.said.bolts.pattern
     kind = PATTERNS[said.kind]
     for name in NEEDED:
-        path, value = f"bolts.pattern.{name}", getattr(said, name)
+        path, value = f"bolts.pattern.{name}", getattr(said, name, None)
         single = name.startswith("pitch_") and getattr(said, name.removeprefix("pitch_")) == 1
         if name in kind.needs and value is None and not single:
             book.missing(path, f"the pattern `{said.kind}`")

@@ -10,6 +10,7 @@ from strutwright.models import rules
 from strutwright.params import explain, quantity, tables
 from strutwright.params.limits import Limits
 from strutwright.params.loader import Loaded, kind_at, split
+from strutwright.params.part_kinds import STRUT
 from strutwright.params.problems import ParameterError, Problem
 from strutwright.params.words import Amount, Part, Text, Words, fine_mm, read, say
 
@@ -47,7 +48,8 @@ class Book:
     these (see rules)."""
 
     def __init__(self, loaded: Loaded, limits: Limits) -> None:
-        self.loaded, self.said, self.limits = loaded, loaded.said, limits
+        self.loaded, self.limits = loaded, limits
+        self.said: Any = loaded.said
         self.records: dict[str, ValueRecord] = {}
         self.problems: list[Problem] = []
         self.inch = self.said.units == "in"
@@ -143,7 +145,7 @@ class Book:
     def mark_measured(self) -> None:
         """Say of the values that the file says were measured how sure they are."""
         for k, row in enumerate(self.said.measured):
-            at, kind = f"measured[{k}]", kind_at(split(row.value))
+            at, kind = f"measured[{k}]", kind_at(split(row.value), type(self.said))
             if kind is None or not self.loaded.says(row.value):
                 advice = "write its place in the file, or remove the line"
                 self.fault(f"{at}.value", "is no size that this file gives", advice, given=row.value)
@@ -181,7 +183,17 @@ class Book:
     @property
     def cast(self) -> bool:
         """Whether the strut is cast; it is welded otherwise."""
-        return self.said.construction == "cast"
+        return bool(self.said.construction == "cast")
+
+    @property
+    def own_metal(self) -> str:
+        """Path of the metal that the part itself is made of."""
+        return "materials.strut" if self.said.part == STRUT else "materials.housing"
+
+    @property
+    def base_metal(self) -> str:
+        """Path of the material that it is bolted to."""
+        return "materials.hull" if self.said.part == STRUT else "materials.base"
 
     @property
     def palm_on_each_arm(self) -> bool:

@@ -28,19 +28,18 @@ def metals_of(book: Book) -> Metals:
     >>> metals.strut.name, metals.shaft, metals.bolts  # the bolts by rule
     ('316L', 'S32205', 'A4-70')
     """
-    strut = _said(book, "strut")
+    strut = _said(book, book.own_metal)
     shaft = "S32205" if strut.family == "duplex" else "316L"
     bolts = "F468 C65100" if strut.family in ("bronze", "brass") else "A4-70"
     return Metals(
         strut=strut,
-        hull=_said(book, "hull").name,
+        hull=_said(book, book.base_metal).name,
         shaft=_named(book, "shaft", shaft, "usual shaft steel; common practice"),
         bolts=_named(book, "bolts", bolts, "matched to the strut's metal; common practice"),
     )
 
 
-def _said(book: Book, part: str) -> Material:
-    path = f"materials.{part}"
+def _said(book: Book, path: str) -> Material:
     found = book.table(path, "materials", tables.material, book.said_at(path))
     return found or tables.material(STAND_IN)
 
@@ -50,4 +49,4 @@ def _named(book: Book, part: str, usual: str, rule: str) -> str:
     path = f"materials.{part}"
     if book.said_at(path) is None:
         return book.derived(path, usual, rule, "")
-    return book.given(path, _said(book, part).name, "")
+    return book.given(path, _said(book, path).name, "")

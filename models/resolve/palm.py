@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -37,7 +39,7 @@ def palms_of(
     [6]
     """
     said: Any = book.said.palm
-    bolt, shape, bevel = bolt_of(book, metal), _outline(book), said.bevel
+    bolt, shape, bevel = bolt_of(book, metal), outline_of(book, "palm.outline"), said.bevel
     if bevel is not None and bevel.height >= said.thickness:
         what, under = "thins the edge to nothing", said.thickness
         book.fault("palm.bevel.height", what, "make it smaller", given=bevel.height, under=under)
@@ -160,21 +162,27 @@ def _zero(barrel: Barrel, plane: PalmPlane, arms: tuple[Arm, ...]) -> tuple[floa
     return float(x), float(y), float(z)
 
 
-def _outline(book: Book) -> Outline | None:
-    """The outline about its own middle, None where it lacks sizes or cannot be drawn and that is told."""
-    said: Any = book.said.palm.outline
-    at, wanted, lacking = "palm.outline", OUTLINES[said.shape].needs, False
+def outline_of(book: Book, at: str, names: Mapping[str, str] | None = None) -> Outline | None:
+    """Return the outline said at a path about its own middle, None where it lacks sizes or cannot be drawn, and that is
+    told. names: what sizes are called there, where not as `OUTLINES` has them.
+
+    >>> outline_of(book("canal-tender"), "palm.outline").bounding_box().xmax  # 160 long
+    80.0
+    """
+    said, names = book.said_at(at), names or {}
+    wanted, lacking, sizes = OUTLINES[said.shape].needs, False, {"corner_radius": said.corner_radius}
     for name in SIZES:
-        value = getattr(said, name)
-        if name in wanted and value is None:
-            book.missing(f"{at}.{name}", f"the outline `{said.shape}`")
+        here = names.get(name, name)
+        sizes[name] = getattr(said, here, None)
+        if name in wanted and sizes[name] is None:
+            book.missing(f"{at}.{here}", f"the outline `{said.shape}`")
             lacking = True
-        elif name not in wanted and value is not None:
-            book.no_meaning(f"{at}.{name}", f"the outline `{said.shape}`")
+        elif name not in wanted and sizes[name] is not None:
+            book.no_meaning(f"{at}.{here}", f"the outline `{said.shape}`")
     if lacking:
         return None
     try:
-        return draw(said.shape, said)
+        return draw(said.shape, SimpleNamespace(**sizes))
     except OutlineError as error:
         book.fault(at, say("cannot be drawn: {error}", error=told(error)), "change the sizes")
         return None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from strutwright.models.arrays import Num
 from strutwright.models.formulas import bolts as rules
-from strutwright.models.spec import Bolt, Palm, Strut
+from strutwright.models.spec import Bolt, Plate, Strut
 from strutwright.params import tables
 from strutwright.params.quantity import INCH_MM
 
@@ -17,7 +17,7 @@ _BACKING_BEYOND_MM = {"mm": 25.0, "in": 1 * INCH_MM}
 """By the file's units; a backing plate is 25 to 50 mm larger all round, common practice, no source."""
 
 
-def backing_thickness_mm(strut: Strut, palm: Palm) -> float:
+def backing_thickness_mm(strut: Strut, palm: Plate) -> float:
     """Return the thickness (mm) of a palm's backing plate: the bolts' diameter (common practice, no source) where the
     file does not say.
 
@@ -38,8 +38,8 @@ def backing_overhang_mm(strut: Strut) -> float:
     return _BACKING_BEYOND_MM[strut.file_units] if said is None else said
 
 
-def least_length_mm(strut: Strut, palm: Palm) -> float | None:
-    """Return the least length (mm) of a palm's bolts: over the head when countersunk, else under it.
+def least_length_mm(strut: Strut, palm: Plate) -> float | None:
+    """Return the least length (mm) of the bolts of a palm or flange: over the head when countersunk, else under it.
 
     Palm (less a counterbore), BEDDING_MM, hull, backing plate, washer
     (a second one under a hexagon head), nut and three threads. None when the hull's thickness or the nut is not known.
@@ -48,12 +48,24 @@ def least_length_mm(strut: Strut, palm: Palm) -> float | None:
     >>> least_length_mm(strut, strut.palms[0])  # 10 + 2 + 12, plate 8, washer 1.6, nut 6.8, three threads of 1.25
     44.15
     """
-    ends = _ends_mm(strut, palm)
+    ends, engaged = _ends_mm(strut, palm), engaged_mm(strut)
+    if engaged is not None:
+        bedding = 0.0 if strut.flange is None or strut.flange.gasket is None else strut.flange.gasket.thickness_mm
+        return float(thickest_at_bolts_mm(palm) - palm.bolt.sunk_mm + bedding + engaged)
     return (
         None
         if strut.hull.thickness_mm is None or ends is None
         else float(_length(strut, palm, thickest_at_bolts_mm(palm), ends))
     )
+
+
+def engaged_mm(strut: Strut) -> float | None:
+    """Return the length (mm) of a flange's fasteners that is screwed into its base; None where they go through.
+
+    >>> engaged_mm(shipped("deadwood-cutter")), engaged_mm(shipped("canal-tender"))
+    (90.0, None)
+    """
+    return None if strut.flange is None else strut.flange.engaged_mm
 
 
 def bolt_metal(bolt: Bolt) -> str:
@@ -80,7 +92,7 @@ def head_standard(bolt: Bolt, length_mm: float | None) -> str:
     return "ISO 4014" if bolt.head_standard == "ISO 4017" and shanked else bolt.head_standard
 
 
-def thickest_at_bolts_mm(palm: Palm) -> float:
+def thickest_at_bolts_mm(palm: Plate) -> float:
     """Return the thickness (mm) of a palm at that bolt where it is thickest.
 
     >>> thickest_at_bolts_mm(shipped("canal-tender").palms[0])
@@ -89,7 +101,7 @@ def thickest_at_bolts_mm(palm: Palm) -> float:
     return palm.thickness_mm + max(float(palm.height_mm(h.u_mm, h.v_mm)) for h in palm.holes)
 
 
-def way_in_mm(strut: Strut, palm: Palm, thickness_mm: Num) -> Num:
+def way_in_mm(strut: Strut, palm: Plate, thickness_mm: Num) -> Num:
     """Return how far (mm) a bolt and its head stand out of the palm when its tip is at the palm's water face.
 
     thickness_mm: of the palm, one or an array. Raises LookupError when the hull's thickness is not known.
@@ -103,7 +115,7 @@ def way_in_mm(strut: Strut, palm: Palm, thickness_mm: Num) -> Num:
     return head + _length(strut, palm, thickness_mm, _NUT * palm.bolt.major_mm if ends is None else ends)
 
 
-def _ends_mm(strut: Strut, palm: Palm) -> float | None:
+def _ends_mm(strut: Strut, palm: Plate) -> float | None:
     """Return what a bolt reaches past palm, hull and backing plate (mm): washers, nut and three threads."""
     try:
         nut, pitch = tables.nut_and_washer(palm.bolt.size), tables.thread(palm.bolt.size).pitch_mm
@@ -113,7 +125,7 @@ def _ends_mm(strut: Strut, palm: Palm) -> float | None:
     return float(rules.bolt_length_mm(0.0, 0.0, 0.0, 0.0, washers, nut.nut_height_mm, pitch))
 
 
-def _length(strut: Strut, palm: Palm, thickness_mm: Num, ends_mm: float) -> Num:
+def _length(strut: Strut, palm: Plate, thickness_mm: Num, ends_mm: float) -> Num:
     bolt, hull = palm.bolt, strut.hull.thickness_mm
     if hull is None:
         raise LookupError("hull.thickness")

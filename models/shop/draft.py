@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.models import frames
+from strutwright.models import families, frames
 from strutwright.models.frames import Vector
 from strutwright.models.shop.foundry import Draft, FoundrySpec, casting_strut, draft_offset_mm, end_faces_mm
 from strutwright.models.spec import Strut
@@ -19,7 +19,8 @@ UNDERCUT_DEG = 0.1  # less overhang is lost in the rubbing down of a pattern
 SURE_DEG = 1.0  # the worst angle of a face is told of triangles known to this
 UNDERCUT_MM2 = 20.0  # likewise, an overhang of more than this
 SEEN_MM2 = 0.01  # the normals of smaller triangles say nothing
-WATER_FACE = "water face"
+ROOTED = tuple(away for _, away in families.FACES.values())
+"""The faces of plates on which the rest stands, whose draft does not go by their height."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,7 +88,7 @@ def draft_table(
     rows = []
     for name in sorted(set(faces[seen].tolist())):
         mine = seen & (faces == name)
-        rooted = name.endswith(WATER_FACE)
+        rooted = name.endswith(ROOTED)
         asked = draft.under_root_deg if rooted else draft.at(float(np.ptp(height[mine])) + chord_mm)
         under = mine & (angle < -unsure)
         low = mine & (angle < asked - unsure) & ~under
@@ -125,7 +126,7 @@ def face_names(strut: Strut, spec: FoundrySpec, centres: Vector, normals: Vector
     cast = casting_strut(strut, spec)
     b = strut.barrel
     off = np.hypot(centres[:, 1], centres[:, 2])
-    names = np.full(len(centres), "arm", dtype="<U40")
+    names = np.full(len(centres), "arm" if cast.flange is None else "root and ribs", dtype="<U40")
     if len(cast.arms) > 1:
         away = []
         for arm in cast.arms:
@@ -136,19 +137,25 @@ def face_names(strut: Strut, spec: FoundrySpec, centres: Vector, normals: Vector
     if cast.skeg is not None:
         names[(centres[:, 2] < 0) & (off > b.outside_mm / 2)] = "skeg"
     names[off < b.outside_mm / 2 + 0.02] = "barrel"
+    flange, wide = cast.flange, b.outside_mm / 2
+    if flange is not None and flange.spigot is not None:
+        ahead = frames.flange_axes(flange, b).from_strut(centres)[:, 2] > 0.5
+        names[ahead & (off < flange.spigot.outside_mm / 2 + 0.02)] = "spigot"
+        wide = max(wide, flange.spigot.outside_mm / 2)
     for (rim, ridge), end in zip(end_faces_mm(strut, spec), ("aft", "forward"), strict=True):
         sign = math.copysign(1.0, rim)
         there = (
-            (sign * centres[:, 0] > b.length_mm / 2 + 0.9 * spec.stock_ends_mm - 0.01)
+            (sign * centres[:, 0] > abs(rim) - 0.1 * spec.stock_ends_mm - 0.01)
             & (sign * normals[:, 0] > 0.9)
-            & (off < b.outside_mm / 2)
+            & (off < wide)
         )
         names[there] = f"barrel end, {end}"
         if spec.cored:
-            beyond = (sign * centres[:, 0] > abs(rim)) & (off < spec.core_diameter_mm / 2 + 0.02)
-            names[beyond & (~there | (sign * centres[:, 0] > abs(ridge) + 0.01))] = f"core print, {end}"
-    for palm in cast.palms:
-        axes = frames.palm_axes(palm)
+            past = (sign * centres[:, 0] > abs(rim)) & (off < spec.core_diameter_mm / 2 + 0.02)
+            names[past & (~there | (sign * centres[:, 0] > abs(ridge) + 0.01))] = f"core print, {end}"
+    on_base, other = families.FACES[strut.family]
+    for palm in cast.plates:
+        axes = frames.plate_axes(cast, palm)
         local = axes.from_strut(centres)
         box = palm.outline.bounding_box()
         across = max(box.ymax - box.ymin, box.xmax - box.xmin)
@@ -159,8 +166,8 @@ def face_names(strut: Strut, spec: FoundrySpec, centres: Vector, normals: Vector
         near &= inside > -lean - 4.0
         facing = normals @ axes.n
         names[near & (inside < lean) & (np.abs(facing) < 0.8)] = f"{palm.called}, edge"
-        names[near & (facing > 0.8) & (local[:, 2] > -palm.thickness_mm / 2)] = f"{palm.called}, hull face"
-        names[near & (facing < -0.8) & (local[:, 2] < -palm.thickness_mm / 2)] = f"{palm.called}, {WATER_FACE}"
+        names[near & (facing > 0.8) & (local[:, 2] > -palm.thickness_mm / 2)] = f"{palm.called}, {on_base}"
+        names[near & (facing < -0.8) & (local[:, 2] < -palm.thickness_mm / 2)] = f"{palm.called}, {other}"
     return names
 
 

@@ -11,11 +11,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.models import frames
-from strutwright.models.frames import Vector
+from strutwright.models.frames import Axes, Vector
 from strutwright.models.geometry.solve import bisect
 from strutwright.models.outline import Outline
 from strutwright.models.shop.foundry import Draft, FoundryError, face_draft_deg
-from strutwright.models.spec import Palm
+from strutwright.models.spec import Palm, Plate
+from strutwright.models.spec_flange import Flange
 
 SKEW_DEG = 3.0  # see palm_split_mm
 RIDGE_CLEAR_MM = 2.0  # likewise: as far as draft may stand out of a palm's faces
@@ -81,7 +82,8 @@ def drafted_outline(outline: Outline, pull_uv: Vector, split_mm: float, drafts_d
         return outline
     first, second = at
     chains = [rows[first : second + 1], np.concatenate((rows[second:], rows[: first + 1]))]
-    if chains[0][:, 1].min() < 0:
+    heights = Outline(chains[0], closed=False).polyline(0.1)[:, 1]  # of an arc from line to line both ends are 0
+    if -heights.min() > heights.max():
         chains.reverse()
     upper, lower = _Chain(chains[0]), _Chain(chains[1] * (-1.0, -1.0, 1.0))
     if upper.rows[:, 1].min() < 0 or lower.rows[:, 1].min() < 0:
@@ -212,7 +214,20 @@ def _leaned(chain: _Chain, right: float, left: float, lean: float) -> NDArray[np
     return np.array(clean[:-1])
 
 
-def palm_drawn(palm: Palm, pull: Vector) -> tuple[Vector, float, float]:
+def face_of(plate: Plate) -> Axes:
+    """Return the axes of a plate's face on what it is bolted to; of a flange about a place on the shaft line, as no
+    pull lies along that.
+
+    >>> face_of(shipped("deadwood-cutter").flange).n.tolist()
+    [1.0, 0.0, 0.0]
+    """
+    if isinstance(plate, Flange):
+        return frames.face_axes(plate.plane)
+    assert isinstance(plate, Palm)
+    return frames.palm_axes(plate)
+
+
+def palm_drawn(palm: Plate, pull: Vector) -> tuple[Vector, float, float]:
     """Return (pull in palm axes (2,), its share in the plane of the palm, tilt of the hull face to it in degrees).
 
     tilt: how far the hull face opens on the positive side of the pull; the same is back-draft on the other side.
@@ -221,12 +236,12 @@ def palm_drawn(palm: Palm, pull: Vector) -> tuple[Vector, float, float]:
     >>> [round(value, 4) for value in palm_drawn(palm, frames.radial(0.0))[1:]]  # sin(9 degrees); 90 - 9
     [0.1564, 81.0]
     """
-    axes = frames.palm_axes(palm)
+    axes = face_of(palm)
     flat = np.array([pull @ axes.u, pull @ axes.v])
     return flat, float(np.hypot(*flat)), face_draft_deg(axes.n, pull)
 
 
-def palm_split_mm(palm: Palm, pull: Vector) -> float:
+def palm_split_mm(palm: Plate, pull: Vector) -> float:
     """Return where the edges' draft changes sides, along the pull in the palm's plane (mm from the palm zero).
 
     That is where the parting plane cuts the middle of the thickness. A palm tilted a little to the pull has it just
@@ -236,7 +251,7 @@ def palm_split_mm(palm: Palm, pull: Vector) -> float:
     >>> abs(round(palm_split_mm(palm, frames.radial(90.0)), 6))
     0.0
     """
-    axes = frames.palm_axes(palm)
+    axes = face_of(palm)
     _, share, tilt = palm_drawn(palm, pull)
 
     def at(height_mm: float) -> float:
@@ -247,7 +262,7 @@ def palm_split_mm(palm: Palm, pull: Vector) -> float:
     return at(-palm.thickness_mm / 2)
 
 
-def palm_heights_mm(palm: Palm, pull: Vector) -> tuple[float, float]:
+def palm_heights_mm(palm: Plate, pull: Vector) -> tuple[float, float]:
     """Return the heights (mm) along the pull of a palm's edges and faces, on its positive and its negative side.
 
     From the parting plane where the palm crosses it, the less of its two faces'. A palm that lies flat is as high as
@@ -257,7 +272,7 @@ def palm_heights_mm(palm: Palm, pull: Vector) -> tuple[float, float]:
     >>> [round(height, 6) for height in palm_heights_mm(palm, frames.radial(90.0))]
     [59.0, 59.0]
     """
-    axes = frames.palm_axes(palm)
+    axes = face_of(palm)
     if palm_drawn(palm, pull)[1] < PALM_ALONG:
         height = palm.thickness_mm * abs(float(axes.n @ pull))
         return height, height
@@ -269,7 +284,7 @@ def palm_heights_mm(palm: Palm, pull: Vector) -> tuple[float, float]:
     return min(s[0] for s in sides), min(s[1] for s in sides)
 
 
-def palm_drafts_deg(palm: Palm, pull: Vector, draft: Draft) -> tuple[float, float]:
+def palm_drafts_deg(palm: Plate, pull: Vector, draft: Draft) -> tuple[float, float]:
     """Return the draft (degrees) of a palm's edges and faces on the positive and the negative side of the pull.
 
     >>> palm_drafts_deg(shipped("harbour-launch").palms[0], frames.radial(90.0), Draft())  # both sides 56 high
@@ -279,7 +294,7 @@ def palm_drafts_deg(palm: Palm, pull: Vector, draft: Draft) -> tuple[float, floa
     return draft.at(plus), draft.at(minus)
 
 
-def drafted_palm_outline(palm: Palm, pull: Vector, draft: Draft) -> Outline:
+def drafted_palm_outline(palm: Plate, pull: Vector, draft: Draft) -> Outline:
     """Return a palm's outline with draft on its edges; as it is where the pull does not lie along the palm.
 
     >>> palm = shipped("harbour-launch").palms[0]  # 210 x 118 with corners of 20: 85 + 20 / cos(2) + 36 tan(2 degrees)

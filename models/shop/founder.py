@@ -18,13 +18,15 @@ from strutwright.models import frames
 from strutwright.models.arrays import Floats
 from strutwright.models.formulas.inscribed import largest_circle
 from strutwright.models.frames import Vector
+from strutwright.models.geometry import flange as flanges
 from strutwright.models.geometry.barrel import bore_points, is_faired, parallel_part
 from strutwright.models.geometry.casting import cast_tolerance_mm, casting_of
 from strutwright.models.geometry.skeg import chord_at, foot_start_mm
 from strutwright.models.geometry.stations import arm_stations, half_thickness_mm, skeg_stations
 from strutwright.models.shop import drafted, foundry
 from strutwright.models.shop.foundry import FoundrySpec
-from strutwright.models.spec import Arm, Palm, Skeg, Strut
+from strutwright.models.spec import Arm, Palm, Plate, Skeg, Strut
+from strutwright.models.spec_flange import Flange
 
 FEEDER = 1.2
 """Modulus of a feeder over that of what it feeds; common practice, from memory of founders' textbooks."""
@@ -79,7 +81,8 @@ def pattern_sizes(strut: Strut, spec: FoundrySpec) -> list[PatternSize]:
             add(f"barrel, {word} end narrowed to", end.end_diameter_mm, end.end_diameter_mm)
             add(f"over a length, to the finished {word} face", end.length_mm, end.length_mm)
     ends = spec.stock_ends_mm
-    add("barrel, length at the rim", b.length_mm, b.length_mm + 2 * ends, 2, ends)
+    if all(foundry.free_ends(strut)):
+        add("barrel, length at the rim", b.length_mm, b.length_mm + 2 * ends, 2, ends)
     if spec.cored:
         core, stock = spec.core_diameter_mm, spec.stock_bore_mm
         add("bore; core", core + 2 * stock, core, 2, -stock)
@@ -87,6 +90,8 @@ def pattern_sizes(strut: Strut, spec: FoundrySpec) -> list[PatternSize]:
         add("core over its prints", None, high - low)
         add("core print, each end", None, spec.print_length_mm)
     cast = foundry.casting_strut(strut, spec)
+    for row in _flange_sizes(strut, spec, cast):
+        add(*row)
     for palm, rough in _different(strut, cast):
         over = rough.thickness_mm - palm.thickness_mm
         add(f"{palm.called}, thickness", palm.thickness_mm, rough.thickness_mm, 1, over)
@@ -98,17 +103,60 @@ def pattern_sizes(strut: Strut, spec: FoundrySpec) -> list[PatternSize]:
     for arm in strut.arms[:1] if _alike(strut) else strut.arms:
         add(f"fillet of the {_said(strut, arm)} at the barrel, radius", arm.barrel_root_mm, arm.barrel_root_mm)
         add(f"fillet of the {_said(strut, arm)} at the palm, radius", arm.palm_root_mm, arm.palm_root_mm)
-    skeg = strut.skeg
-    if skeg is not None:
-        add("skeg, depth below the shaft line", skeg.depth_mm, skeg.depth_mm)
-        add("fillet of the skeg, radius", skeg.root_mm, skeg.root_mm)
-        if skeg.heel is not None and cast.skeg is not None and cast.skeg.heel is not None:
-            add("heel boss, height", skeg.heel.height_mm, cast.skeg.heel.height_mm, 2, ends)
-            add("heel boss, outside; cast solid", skeg.heel.outside_mm, skeg.heel.outside_mm)
+    for row in _skeg_sizes(strut, spec, cast):
+        add(*row)
     return made
 
 
-def _leaned(strut: Strut, spec: FoundrySpec, rough: Palm) -> tuple[float, float]:
+_Row = tuple[str, float | None, float, int, float]
+
+
+def _skeg_sizes(strut: Strut, spec: FoundrySpec, cast: Strut) -> list[_Row]:
+    skeg, told = strut.skeg, list[_Row]()
+    if skeg is None:
+        return told
+    told.append(("skeg, depth below the shaft line", skeg.depth_mm, skeg.depth_mm, 0, 0.0))
+    told.append(("fillet of the skeg, radius", skeg.root_mm, skeg.root_mm, 0, 0.0))
+    if skeg.heel is not None and cast.skeg is not None and cast.skeg.heel is not None:
+        told.append(("heel boss, height", skeg.heel.height_mm, cast.skeg.heel.height_mm, 2, spec.stock_ends_mm))
+        told.append(("heel boss, outside; cast solid", skeg.heel.outside_mm, skeg.heel.outside_mm, 0, 0.0))
+    return told
+
+
+def _flange_sizes(strut: Strut, spec: FoundrySpec, cast: Strut) -> list[_Row]:
+    """The sizes of a flange, its spigot and ribs: what, finished, casting, faces with stock, stock on each."""
+    flange, rough = strut.flange, cast.flange
+    if flange is None or rough is None:
+        return []
+    (aft, fore), ends, face = foundry.end_faces_mm(strut, spec), spec.stock_ends_mm, spec.stock_palm_mm
+    b, leaned, own = strut.barrel, _leaned(strut, spec, rough), flange.outline.bounding_box()
+    on_shaft, free = b.x(rough.plane.station_mm), foundry.free_ends(strut)[0]
+    told: list[_Row] = [
+        ("flange, thickness", flange.thickness_mm, rough.thickness_mm, 1, face),
+        ("flange, height over all", own.xmax - own.xmin, leaned[0], 0, 0.0),
+        ("flange, width over all", own.ymax - own.ymin, leaned[1], 0, 0.0),
+        ("fillet of the flange at the barrel, radius", flange.root_mm, flange.root_mm, 0, 0.0),
+    ]
+    if free:
+        over = on_shaft - aft[0] - flange.plane.station_mm
+        told.insert(
+            0, ("aft face to bedding face, on the shaft line", flange.plane.station_mm, on_shaft - aft[0], 1, over)
+        )
+    else:
+        station = b.length_mm - flange.plane.station_mm
+        over = fore[0] - on_shaft - station
+        told.insert(0, ("forward face to bedding face, on the shaft line", station, fore[0] - on_shaft, 1, over))
+    if flange.spigot is not None and rough.spigot is not None:
+        s, r = flange.spigot, rough.spigot
+        told.append(("spigot, outside", s.outside_mm, r.outside_mm, 2, ends))
+        more = r.length_mm - s.length_mm
+        told.append(("spigot, length from the bedding face", s.length_mm, r.length_mm, int(abs(more) > 5e-4), more))
+    if flange.ribs is not None:
+        told.append(("ribs, thickness", flange.ribs.thickness_mm, flange.ribs.thickness_mm, 0, 0.0))
+    return told
+
+
+def _leaned(strut: Strut, spec: FoundrySpec, rough: Plate) -> tuple[float, float]:
     pull = foundry.parting_axes(strut, spec.parting).n
     box = drafted.drafted_palm_outline(rough, pull, spec.draft).bounding_box()
     return box.xmax - box.xmin, box.ymax - box.ymin
@@ -175,13 +223,17 @@ def datum_targets(strut: Strut, spec: FoundrySpec) -> list[Target]:
     made: list[Target] = []
     barrel = strut.barrel
     low, high = (float(s) for s in parallel_part(barrel))
+    cast = foundry.casting_strut(strut, spec)
+    if cast.flange is not None:
+        low, high = _beside_flange(cast.flange, strut, low, high)
     r, middle = barrel.outside_mm / 2, foundry.parting_axes(strut, "arm_plane").v
     clock = math.degrees(math.atan2(middle[1], middle[2])) + 180.0
     for station in (low + 0.15 * (high - low), high - 0.15 * (high - low)):
         for turn in (-45.0, 45.0):
             at = r * frames.radial(clock + turn) + np.array([barrel.x(station), 0.0, 0.0])
             made.append(Target(f"A{len(made) + 1}", at, "barrel's outside"))
-    cast = foundry.casting_strut(strut, spec)
+    if cast.flange is not None:
+        return [*made, *_flange_targets(cast.flange, strut)]
     first, last = cast.palms[0], cast.palms[-1]
     for number, (palm, port) in enumerate(((first, True), (last, False)), 1):
         axes, box = frames.palm_axes(palm), palm.outline.bounding_box()
@@ -191,6 +243,29 @@ def datum_targets(strut: Strut, spec: FoundrySpec) -> list[Target]:
         made.append(Target(f"B{number}", axes.to_strut(np.array([(0.0, v)]), -palm.thickness_mm)[0], "water face"))
     axes, aft = frames.palm_axes(first), first.outline.bounding_box().xmin
     made.append(Target("C1", axes.to_strut(np.array([(aft, 0.0)]), -first.thickness_mm / 2)[0], "palm's aft edge"))
+    return made
+
+
+def _beside_flange(flange: Flange, strut: Strut, low: float, high: float) -> tuple[float, float]:
+    """The longer stretch of the barrel's parallel part, of stations, that flange, root and ribs leave free."""
+    aft, fore = flanges.free_stations_mm(flange, strut.barrel)
+    out = max(flange.root_mm, 0.0 if flange.ribs is None else flange.ribs.along_mm)
+    thick = fore - aft + flange.thickness_mm
+    taken = (aft - out, fore + thick) if flange.plane.looks == "forward" else (aft - thick, fore + out)
+    stretches = [(low, min(high, taken[0])), (max(low, taken[1]), high)]
+    best = max(stretches, key=lambda s: s[1] - s[0])
+    return best if best[1] > best[0] else (low, high)
+
+
+def _flange_targets(flange: Flange, strut: Strut) -> list[Target]:
+    """On the free face at its lower edge; and where the outline is not round, on its port edge for the turn."""
+    axes, box = frames.flange_axes(flange, strut.barrel), flange.outline.bounding_box()
+    at = axes.to_strut(np.array([(0.8 * box.xmin, 0.0)]), -flange.thickness_mm)[0]
+    made = [Target("B1", at, "flange's free face")]
+    points = flange.outline.polyline(0.5)
+    if float(np.ptp(np.hypot(*points.T))) > 1.0:
+        edge = points[int(np.argmax(points @ (-0.5, 1.0 if axes.v[1] > 0 else -1.0)))]
+        made.append(Target("C1", axes.to_strut(edge[None, :], -flange.thickness_mm / 2)[0], "flange's edge"))
     return made
 
 
@@ -337,6 +412,12 @@ def walls(strut: Strut, spec: FoundrySpec) -> list[Heavy]:
     for palm, rough in _different(strut, cast):
         thick = rough.thickness_mm
         made.append(Heavy(where=palm.called, thick_mm=thick, modulus_mm=thick / 2))
+    if cast.flange is not None:
+        thick, spigot = cast.flange.thickness_mm, cast.flange.spigot
+        made.append(Heavy(where="flange", thick_mm=thick, modulus_mm=thick / 2))
+        if spigot is not None:
+            thick = (spigot.outside_mm - spec.core_diameter_mm) / 2
+            made.append(Heavy(where="spigot wall", thick_mm=thick, modulus_mm=thick / 2))
     if strut.skeg is not None:
         made += _skeg_walls(strut, strut.skeg)
     return made
@@ -352,6 +433,27 @@ def _skeg_walls(strut: Strut, skeg: Skeg) -> list[Heavy]:
         made.append(Heavy(where="foot of the heel", thick_mm=min(high, thick), modulus_mm=bar))
         made.append(Heavy(where="heel boss, cast solid", thick_mm=boss, modulus_mm=boss / 4))
     return made
+
+
+def flange_junction(strut: Strut, spec: FoundrySpec, loops: Sequence[Floats]) -> Heavy:
+    """Return how heavy the casting of a housing is where the flange meets the barrel, over the shaft line.
+
+    loops: (n, 2) of the rough casting cut lengthwise, x forward and y from the shaft line, the core's hole among them,
+    contraction taken out. Raises ValueError when there is no metal there.
+
+    >>> strut, spec = shipped("deadwood-cutter"), foundry.foundry_settings(resolved("deadwood-cutter"))
+    >>> bar = np.array([(60.0, 20.0), (90.0, 20.0), (90.0, 400.0), (60.0, 400.0)])
+    >>> round(flange_junction(strut, spec, [bar]).thick_mm, 2)  # in a plain bar of 30
+    30.0
+    """
+    flange = foundry.casting_strut(strut, spec).flange
+    assert flange is not None
+    deep, barrel = flange.thickness_mm / 2, strut.barrel
+    low, high = spec.core_diameter_mm / 2, barrel.outside_mm / 2 + flange.root_mm + deep
+    start, end = (np.array([flanges.face_x_mm(flange, barrel, deep, 0.0, r), r]) for r in (low, high))
+    circle = largest_circle(loops, start, end, deep + flange.root_mm)
+    thick = 2 * circle.radius_mm
+    return Heavy(where="root of the flange", thick_mm=thick, modulus_mm=circle.radius_mm, centre_mm=circle.centre)
 
 
 def junctions(strut: Strut, spec: FoundrySpec, arm: Arm, seen: Slice, loops: Sequence[Floats]) -> tuple[Heavy, Heavy]:

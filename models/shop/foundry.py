@@ -6,7 +6,7 @@ are not in the pattern. Draft only ever adds metal.
 
 The parting plane holds the shaft line. `arm_plane`: it also holds the arm's axis, or the bisector of two arms, and the
 pull is athwart, positive to port. `barrel_plane`: the pull lies along that axis, square to the shaft, positive toward
-the hull.
+the hull. Of a part without arms that axis stands upright: a flange is drawn edgeways in either.
 """
 
 from __future__ import annotations
@@ -17,8 +17,9 @@ from typing import Literal
 
 import numpy as np
 
-from strutwright.models import frames, rules
+from strutwright.models import families, frames, rules
 from strutwright.models.frames import Axes, Vector, unit
+from strutwright.models.geometry import flange as flanges
 from strutwright.models.geometry.barrel import outside_radius_mm
 from strutwright.models.geometry.casting import cast_tolerance_mm, casting_of
 from strutwright.models.resolve import Resolved
@@ -88,8 +89,9 @@ class FoundrySpec:
     """What the pattern of one strut is made to. Lengths mm, angles degrees; nothing here has contraction in it.
 
     factor: pattern size over part size. stock_*: per face, the bore's on its radius; stock_notes says of each where it
-    comes from. core_diameter_mm, print_length_mm: of the sand core, 0 when the bore is cast solid. largest_mm: the
-    greatest overall size of the finished part.
+    comes from; that of the ends is also on a spigot's outside and end, that of a palm on a flange's bedding face.
+    core_diameter_mm, print_length_mm: of the sand core, 0 when the bore is cast solid. largest_mm: the greatest overall
+    size of the finished part.
     """
 
     alloy: str
@@ -228,6 +230,17 @@ def casting_weight_kg(volume_mm3: float, density_kg_m3: float) -> float:
     return volume_mm3 * 1e-9 * density_kg_m3
 
 
+def in_metal_mm(strut: Strut, spec: FoundrySpec) -> float:
+    """Return the length (mm) of the core between its prints.
+
+    >>> launch = resolved("harbour-launch")  # a barrel of 146
+    >>> in_metal_mm(launch.strut, replace(foundry_settings(launch), stock_ends_mm=4.0))
+    154.0
+    """
+    aft, fore = _rims_mm(strut, spec)
+    return fore - aft
+
+
 def core_lift_n(core_mm: float, in_metal_mm: float, density_kg_m3: float) -> float:
     """Return the net lift (N) on a horizontal core in the liquid metal (buoyancy less its own weight).
 
@@ -255,7 +268,7 @@ def foundry_settings(resolved: Resolved) -> FoundrySpec:
     """
     strut, said = resolved.strut, resolved.said.pattern
     if strut.construction != "cast":
-        raise FoundryError("a welded strut has no pattern; set construction to cast")
+        raise FoundryError(f"a welded {families.called(strut)} has no pattern; set construction to cast")
     metal = tables.material(strut.material)
     percent, note = said.contraction, "as said in the file"
     if percent is None:
@@ -270,9 +283,9 @@ def foundry_settings(resolved: Resolved) -> FoundrySpec:
     derived = (
         max(stock_mm(barrel.bore_mm, largest, casting), bore_least),
         stock_mm(barrel.length_mm, largest, casting),
-        stock_mm(max((p.thickness_mm for p in strut.palms), default=0.0), largest, casting, faces=1),
+        stock_mm(max((p.thickness_mm for p in strut.plates), default=0.0), largest, casting, faces=1),
     )
-    given = (said.stock.bore, said.stock.barrel_ends, said.stock.palm_face)
+    given = (said.stock.bore, said.stock.barrel_ends, said.stock.on_face)
     rule = read(
         say(
             "ISO 8062 {allowance} and {tolerance}, largest size {largest}",
@@ -283,8 +296,7 @@ def foundry_settings(resolved: Resolved) -> FoundrySpec:
         strut.file_units,
     )
     bore, ends, palm = (d if g is None else g for g, d in zip(given, derived, strict=True))
-    narrow = min([barrel.bore_mm, *(s.diameter_mm for s in barrel.steps)])
-    core = core_diameter_mm(narrow, bore)
+    core = core_diameter_mm(_narrowest_mm(strut), bore)
     notes = tuple("as said in the file" if g is not None else rule for g in given)
     return FoundrySpec(
         alloy=strut.material,
@@ -294,7 +306,7 @@ def foundry_settings(resolved: Resolved) -> FoundrySpec:
         master_percent=said.master_contraction,
         factor=contraction_factor(percent, said.master_contraction),
         draft=Draft(said.draft),
-        parting=said.parting,
+        parting=said.way,
         stock_bore_mm=bore,
         stock_ends_mm=ends,
         stock_palm_mm=palm,
@@ -305,16 +317,26 @@ def foundry_settings(resolved: Resolved) -> FoundrySpec:
     )
 
 
+def _narrowest_mm(strut: Strut) -> float:
+    """Return the least diameter (mm) of what is bored, through a spigot too."""
+    barrel, spigot = strut.barrel, None if strut.flange is None else strut.flange.spigot
+    bored = [barrel.bore_mm, *(s.diameter_mm for s in barrel.steps)]
+    return min(bored if spigot is None else [*bored, spigot.bore_mm])
+
+
 def _largest_size_mm(strut: Strut) -> float:
     """Return the greatest side (mm) of the box round the finished strut, along the strut's axes."""
     b = strut.barrel
     half = np.array([b.length_mm, b.outside_mm, b.outside_mm]) / 2
     corners = [np.stack([-half, half])]
-    for palm in strut.palms:
+    for palm in strut.plates:
         box = palm.outline.bounding_box()
         uv = np.array([(box.xmin, box.ymin), (box.xmax, box.ymin), (box.xmax, box.ymax), (box.xmin, box.ymax)])
-        axes = frames.palm_axes(palm)
+        axes = frames.plate_axes(strut, palm)
         corners += [axes.to_strut(uv), axes.to_strut(uv, -palm.thickness_mm)]
+    beyond = None if strut.flange is None else flanges.spigot_end_mm(strut.flange, b)
+    if beyond is not None:
+        corners.append(np.array([[beyond, 0.0, 0.0]]))
     if strut.skeg is not None:
         s = strut.skeg
         lead = b.x(s.root_forward_station_mm) - s.sweep_mm
@@ -349,13 +371,13 @@ def parting_axes(strut: Strut, parting: Parting) -> Axes:
     return Axes(np.zeros(3), x, v, n)
 
 
-def half_names(parting: Parting) -> tuple[str, str]:
-    """Return the names of the two halves: the one on the pull's positive side first.
+def half_names(parting: Parting, family: str) -> tuple[str, str]:
+    """Return the names of the two halves of a pattern of a family: the one on the pull's positive side first.
 
-    >>> half_names("barrel_plane")
-    ('hull half', 'water half')
+    >>> half_names("barrel_plane", "strut"), half_names("barrel_plane", "flanged_housing")
+    (('hull half', 'water half'), ('upper half', 'lower half'))
     """
-    return ("port half", "starboard half") if parting == "arm_plane" else ("hull half", "water half")
+    return ("port half", "starboard half") if parting == "arm_plane" else families.HALVES[family]
 
 
 def face_draft_deg(normal: Vector, pull: Vector) -> float:
@@ -370,7 +392,8 @@ def face_draft_deg(normal: Vector, pull: Vector) -> float:
 
 
 def casting_strut(strut: Strut, spec: FoundrySpec) -> Strut:
-    """Return the strut with stock on the palms' hull faces and the heel boss's two faces; the water faces stay.
+    """Return the strut with stock on the palms' hull faces and the heel boss's two faces; the water faces stay. A
+    flange has it on its bedding face, and on its spigot.
 
     A hull face that is made to a curve is cast plain, with the stock over its highest place: a hollow face would hold
     the pattern in the sand, and either draws only with its axis along the parting. The barrel is left alone: its stock
@@ -404,7 +427,10 @@ def casting_strut(strut: Strut, spec: FoundrySpec) -> Strut:
     skeg = strut.skeg
     if skeg is not None and skeg.heel is not None:
         skeg = replace(skeg, heel=replace(skeg.heel, height_mm=skeg.heel.height_mm + 2 * spec.stock_ends_mm))
-    return replace(strut, palms=tuple(palms), arms=tuple(arms), skeg=skeg)
+    flange = strut.flange
+    if flange is not None:
+        flange = flanges.with_stock(flange, spec.stock_palm_mm, spec.stock_ends_mm)
+    return replace(strut, palms=tuple(palms), arms=tuple(arms), skeg=skeg, flange=flange)
 
 
 # --- where things lie along the shaft --------------------------------------------------------------------------------
@@ -420,13 +446,55 @@ def end_faces_mm(strut: Strut, spec: FoundrySpec) -> tuple[tuple[float, float], 
     >>> end_faces_mm(launch.strut, spec)  # half of it, and the stock
     ((-77.0, -77.0), (77.0, 77.0))
     """
-    b = strut.barrel
     out = []
-    for sign, station in ((-1, 0.0), (1, b.length_mm)):
-        radius = float(outside_radius_mm(b, station))
-        rim = b.length_mm / 2 + spec.stock_ends_mm
-        out.append((sign * rim, sign * (rim + draft_offset_mm(radius, spec.draft.at(radius)))))
+    for sign, rim, radius in zip((-1, 1), _rims_mm(strut, spec), end_radii_mm(strut, spec), strict=True):
+        out.append((rim, rim + sign * draft_offset_mm(radius, spec.draft.at(radius))))
     return out[0], out[1]
+
+
+def _rims_mm(strut: Strut, spec: FoundrySpec) -> tuple[float, float]:
+    """x of the cast faces at their rims, aft and forward. Where a slanting flange is the end, its farthest place at the
+    core."""
+    half = strut.barrel.length_mm / 2 + spec.stock_ends_mm
+    flange = casting_strut(strut, spec).flange
+    if flange is None or not flanges.ends_in_face(flange.plane, strut.barrel):
+        return -half, half
+    end = flanges.spigot_end_mm(flange, strut.barrel)
+    sign = 1.0 if flange.plane.looks == "forward" else -1.0
+    if end is None:
+        slant = flanges.slant_mm(flange.plane, spec.core_diameter_mm / 2)
+        end = strut.barrel.x(flange.plane.station_mm) + sign * slant
+    return (-half, end) if sign > 0 else (end, half)
+
+
+def free_ends(strut: Strut) -> tuple[bool, bool]:
+    """Return whether the barrel's aft and forward end stand free, and do not end in a flange.
+
+    >>> free_ends(shipped("harbour-launch")), free_ends(shipped("deadwood-cutter"))
+    ((True, True), (True, False))
+    """
+    flange = strut.flange
+    if flange is None or not flanges.ends_in_face(flange.plane, strut.barrel):
+        return True, True
+    return flange.plane.looks == "forward", flange.plane.looks == "aft"
+
+
+def end_radii_mm(strut: Strut, spec: FoundrySpec) -> tuple[float, float]:
+    """Return the radius (mm) of the rough casting's round ends, aft and forward: of the barrel, of the spigot, or of
+    the flange in which the barrel ends.
+
+    >>> cutter = resolved("deadwood-cutter")  # its aft end is narrowed to 60; a spigot of 61.5 with 5 of stock round it
+    >>> end_radii_mm(cutter.strut, foundry_settings(cutter))
+    (30.0, 35.75)
+    """
+    barrel = strut.barrel
+    aft, fore = (float(outside_radius_mm(barrel, s)) for s in (0.0, barrel.length_mm))
+    flange = casting_strut(strut, spec).flange
+    if flange is None or not flanges.ends_in_face(flange.plane, barrel):
+        return aft, fore
+    box = flange.outline.bounding_box()
+    end = max(abs(v) for v in box) if flange.spigot is None else flange.spigot.outside_mm / 2
+    return (aft, end) if flange.plane.looks == "forward" else (end, fore)
 
 
 def end_drafts_deg(strut: Strut, spec: FoundrySpec) -> tuple[float, float]:
@@ -436,7 +504,7 @@ def end_drafts_deg(strut: Strut, spec: FoundrySpec) -> tuple[float, float]:
     >>> end_drafts_deg(launch.strut, foundry_settings(launch))
     (2.2, 2.2)
     """
-    aft, fore = (spec.draft.at(float(outside_radius_mm(strut.barrel, s))) for s in (0.0, strut.barrel.length_mm))
+    aft, fore = (spec.draft.at(r) for r in end_radii_mm(strut, spec))
     return aft, fore
 
 

@@ -10,7 +10,6 @@ from typing import Any
 from strutwright.models import finding
 from strutwright.models.finding import Finding, Standing, Verdict, not_checked
 from strutwright.models.frames import Vector
-from strutwright.models.geometry.barrel import outside_radius_mm
 from strutwright.models.geometry.casting import casting_of
 from strutwright.models.shop.draft import UNDERCUT_MM2, DraftRow
 from strutwright.models.shop.drafted import PALM_ALONG, palm_drawn, palm_heights_mm
@@ -19,17 +18,20 @@ from strutwright.models.shop.foundry import (
     allowance_mm,
     casting_strut,
     core_lift_n,
+    end_radii_mm,
     half_names,
+    in_metal_mm,
     parting_axes,
     print_length_rule_mm,
 )
-from strutwright.models.spec import Palm, Strut
+from strutwright.models.spec import Plate, Strut
 from strutwright.params import limits as limit_table
 from strutwright.params import tables
 from strutwright.params.limits import Limits, users
 from strutwright.params.words import Amount, Words, deg, mm, say
 
 GROUP = "pattern"
+_SHORT = {"strut": "the drop comes short when the face is machined", "flanged_housing": "the face will not clean up"}
 
 _CONTRACTION_ROW = {
     "manganese bronze": "manganese bronze",
@@ -84,7 +86,7 @@ def _stock(strut: Strut, spec: FoundrySpec) -> Iterator[Finding]:
     for face, stock, why, key in (
         ("the bore", spec.stock_bore_mm, "the bore will not clean up", "bore"),
         ("the barrel's faces", spec.stock_ends_mm, "the faces will not clean up", "barrel_ends"),
-        ("the palm's hull face", spec.stock_palm_mm, "the drop comes short when the face is machined", "palm_face"),
+        ("the palm's hull face", spec.stock_palm_mm, _SHORT[strut.family], "palm_face"),
     ):
         code, at = "pattern_stock_missing" if stock <= 0 else "pattern_stock_small", f"pattern.stock.{key}"
         words = "{why}; leave {parameter} out to have it derived, or say at least {allowance}"
@@ -106,7 +108,7 @@ def _core(strut: Strut, spec: FoundrySpec, limits: Limits) -> Iterator[Finding]:
     advice = "a short print lets the core lift or tilt; lengthen it, or set chaplets"
     prints = say("length of the core prints, core {core}", core=mm(spec.core_diameter_mm))
     yield in_bore("pattern_core_print_short", prints, long, rule_mm, source=source, advice=advice)
-    lift = core_lift_n(spec.core_diameter_mm, strut.barrel.length_mm + 2 * spec.stock_ends_mm, spec.density_kg_m3)
+    lift = core_lift_n(spec.core_diameter_mm, in_metal_mm(strut, spec), spec.density_kg_m3)
     area = 2 * spec.core_diameter_mm * spec.print_length_mm
     presses, what = lift / area if area > 0 else math.inf, "pressure of the core's prints on the mould while it floats"
     bears = limits["pattern_print_bearing"]
@@ -124,7 +126,7 @@ def _walls(strut: Strut, spec: FoundrySpec, limits: Limits) -> Iterator[Finding]
     )
     most = limits["pattern_hot_spot"]
     rests = _rests(limits, most.name, source="", standing=Standing.PRACTICE)
-    hot_spot = partial(_AT_MOST, "pattern_hot_spot", advice=advice, parameter="arms.section.thickness", **rests)
+    hot_spot = partial(_AT_MOST, "pattern_hot_spot", advice=advice, **rests)
     in_bore = (b.wall_mm + (spec.stock_bore_mm if spec.cored else b.bore_mm / 2)) - b.wall_mm
     for arm in strut.arms:
         palm = strut.palms[arm.palm_index]
@@ -134,8 +136,26 @@ def _walls(strut: Strut, spec: FoundrySpec, limits: Limits) -> Iterator[Finding]
             ("palm", arm.thickness_palm_mm, palm.thickness_mm, over_palm, arm.palm_root_mm),
         ):
             where = f"thicker over thinner wall where the {arm.called} meets the {what}"
-            yield hot_spot(where, max(one, other + stock) / min(one, other + stock), most.value, "")
+            ratio = max(one, other + stock) / min(one, other + stock)
+            yield hot_spot(where, ratio, most.value, "", parameter="arms.section.thickness")
             yield _fillet(limits, arm.called, what, radius, min(one, other), f"arms.root_fillet.{what}")
+    flange = strut.flange
+    if flange is not None:
+        wall, plate = b.wall_mm + in_bore, flange.thickness_mm + spec.stock_palm_mm
+        where = "thicker over thinner wall where the flange meets the barrel"
+        thickness = partial(hot_spot, parameter="flange.thickness")
+        yield thickness(where, max(wall, plate) / min(wall, plate), most.value, "")
+        thinner = min(b.wall_mm, flange.thickness_mm)
+        yield _fillet(limits, "flange", "barrel", flange.root_mm, thinner, "flange.root_fillet")
+        if flange.spigot is not None:
+            thick = flange.spigot.wall_mm + spec.stock_ends_mm + in_bore
+            where = "thicker over thinner wall where the spigot meets the flange"
+            yield thickness(where, max(thick, plate) / min(thick, plate), most.value, "")
+        if flange.ribs is not None:
+            least_mm = min(wall, plate, flange.ribs.thickness_mm)
+            where = "thicker over thinner wall where a rib meets flange and barrel"
+            ribs = partial(hot_spot, parameter="flange.ribs.thickness")
+            yield ribs(where, max(wall, plate, flange.ribs.thickness_mm) / least_mm, most.value, "")
     if strut.skeg is not None:
         skeg = strut.skeg
         thinner_mm = min(skeg.thickness_root_mm, b.wall_mm)
@@ -169,21 +189,24 @@ def _contraction(strut: Strut, spec: FoundrySpec) -> Finding:
 
 def _draft(strut: Strut, spec: FoundrySpec) -> Iterator[Finding]:
     """What the draft table asks of each kind of face beside what is specified: a low face wants more."""
-    b, cast, pull = strut.barrel, casting_strut(strut, spec), parting_axes(strut, spec.parting).n
+    cast, pull = casting_strut(strut, spec), parting_axes(strut, spec.parting).n
     advice = "leave pattern.draft out to have each face drafted by its height, or ask the founder what is wanted"
-    faces = [("barrel's faces", min(float(outside_radius_mm(b, s)) for s in (0.0, b.length_mm)))]
+    faces = [("barrel's faces", min(end_radii_mm(strut, spec)))]
     if spec.parting == "arm_plane":
         faces += [(f"edges of the {a.called}", min(a.thickness_barrel_mm, a.thickness_palm_mm) / 2) for a in strut.arms]
-    for palm in cast.palms:
+    for palm in cast.plates:
         if palm_drawn(palm, pull)[1] < PALM_ALONG:
             faces.append((f"edge of the {palm.called}", min(palm_heights_mm(palm, pull))))
         else:
             faces.append((f"edges and hull face of the {palm.called}", min(palm_heights_mm(palm, pull))))
     for name, height in faces:
         yield _draft_of(name, height, spec.draft.at(height), spec.draft.note, advice)
-    root = say("{usual}, as the arm's root stands on it", usual=deg(spec.draft.under_root_deg))
-    by_hand = "lean this face more by hand on the pattern, away from the arm, or ask the founder what draft is wanted"
-    for palm in cast.palms:
+    grows = "arm" if cast.flange is None else "barrel"
+    root = say("{usual}, as the {grows}'s root stands on it", usual=deg(spec.draft.under_root_deg), grows=grows)
+    by_hand = (
+        f"lean this face more by hand on the pattern, away from the {grows}, or ask the founder what draft is wanted"
+    )
+    for palm in cast.plates:
         if not spec.draft.given and palm_drawn(palm, pull)[1] >= PALM_ALONG:
             name, height = f"water face of the {palm.called}", min(palm_heights_mm(palm, pull))
             yield _draft_of(name, height, spec.draft.under_root_deg, root, by_hand)
@@ -225,27 +248,27 @@ def palm_findings(strut: Strut, spec: FoundrySpec, limits: Limits) -> list[Findi
     [('ok', 0.0)]
     """
     pull = parting_axes(strut, spec.parting).n
-    return [_palm(palm, pull, spec, limits) for palm in strut.palms]
+    halves = half_names(spec.parting, strut.family)
+    return [_palm(palm, pull, halves, limits) for palm in strut.plates]
 
 
-def overhangs(palm: Palm, pull: Vector, spec: FoundrySpec, limits: Limits) -> bool:
+def overhangs(palm: Plate, pull: Vector, limits: Limits) -> bool:
     """Return whether a palm is tilted to the pull, a unit vector (3,), by more than draft is added for on its faces.
 
-    >>> from strutwright.models.shop.foundry import foundry_settings
     >>> launch = resolved("harbour-launch")  # parted level with the shaft, its palm would lie flat
-    >>> strut, spec, limits = launch.strut, foundry_settings(launch), limit_table.standard()
+    >>> strut, limits = launch.strut, limit_table.standard()
     >>> pulls = [parting_axes(strut, parting).n for parting in ("arm_plane", "barrel_plane")]
-    >>> [overhangs(strut.palms[0], pull, spec, limits) for pull in pulls]
+    >>> [overhangs(strut.palms[0], pull, limits) for pull in pulls]
     [False, True]
     """
-    return _palm(palm, pull, spec, limits).verdict is not Verdict.OK
+    return _palm(palm, pull, ("", ""), limits).verdict is not Verdict.OK
 
 
-def _palm(palm: Palm, pull: Vector, spec: FoundrySpec, limits: Limits) -> Finding:
+def _palm(palm: Plate, pull: Vector, halves: tuple[str, str], limits: Limits) -> Finding:
     tilt, most = palm_drawn(palm, pull)[2], limits["pattern_tilt"]
     what = f"tilt of the {palm.called} to the pull"
     if abs(tilt) > 1e-9:
-        hull, water = half_names(spec.parting)[:: -1 if tilt > 0 else 1]
+        hull, water = halves[:: -1 if tilt > 0 else 1]
         what += f" (its hull face hangs over in the {hull}, its water face in the {water})"
     rests = _rests(limits, most.name, source=most.source, standing=Standing.GEOMETRY)
     drawn = partial(_AT_MOST, "pattern_palm_back_draft", advice=PALM_ADVICE, parameter="pattern.parting", **rests)

@@ -11,6 +11,7 @@ import numpy as np
 from strutwright.models import weld_sides
 from strutwright.models.arrays import Floats
 from strutwright.models.formulas.welds import around_barrel_deg
+from strutwright.models.geometry.flange import off_square_deg
 from strutwright.models.inputs import Inputs
 from strutwright.models.metals import mass_kg
 from strutwright.models.shop import arm_ends, cuts
@@ -26,7 +27,7 @@ FILLED = 1.3
 class Joint:
     """One welded joint. mark: W1 and so on. parts: what is welded to what. leg_mm: of the fillet; length_mm: round the
     joint; thickest_mm: the thicker part; bevelled: whether the edges are prepared; throat_mm: the least all round;
-    area_mm2: of the weld's section, the mean of its two sides.
+    area_mm2: of the weld's section, the mean of its two sides. count: how many there are alike.
     """
 
     mark: str = ""
@@ -37,6 +38,7 @@ class Joint:
     bevelled: bool = False
     throat_mm: float
     area_mm2: float
+    count: int = 1
 
     @property
     def what(self) -> str:
@@ -45,8 +47,8 @@ class Joint:
 
     @property
     def volume_mm3(self) -> float:
-        """Weld metal laid in it: its section by the way of its middle, a third of the leg outside (Pappus)."""
-        return FILLED * self.area_mm2 * (self.length_mm + 2.0 * math.pi * self.leg_mm / 3.0)
+        """Weld metal laid in all of them: the section by the way of its middle, a third of the leg outside (Pappus)."""
+        return self.count * FILLED * self.area_mm2 * (self.length_mm + 2.0 * math.pi * self.leg_mm / 3.0)
 
 
 def joints(strut: Strut) -> dict[tuple[str, str], Joint]:
@@ -57,7 +59,7 @@ def joints(strut: Strut) -> dict[tuple[str, str], Joint]:
     """
     made: dict[tuple[str, str], Joint] = {}
     if strut.construction == "welded":
-        for n, joint in enumerate((*_of_arms(strut), *_of_skeg(strut)), 1):
+        for n, joint in enumerate((*_of_arms(strut), *_of_skeg(strut), *_of_flange(strut)), 1):
             made[joint.parts] = replace(joint, mark=f"W{n}")
     return made
 
@@ -119,6 +121,39 @@ def _of_skeg(strut: Strut) -> Iterator[Joint]:
         thickest_mm=max(heel.foot_thickness_mm, (heel.outside_mm - heel.bore_mm) / 2),
         throat_mm=float(weld_sides.fillet_mm(leg, between, heel.outside_mm)),
         area_mm2=fillet_mm2(leg, between),
+    )
+
+
+RIB_LEG_SHARE = 0.7
+"""Leg of the fillets along a rib, both sides, over its thickness, at most the flange's; common practice, no source."""
+
+
+def _of_flange(strut: Strut) -> Iterator[Joint]:
+    flange, barrel = strut.flange, strut.barrel
+    if flange is None:
+        return
+    off, r = off_square_deg(flange.plane), barrel.outside_mm / 2
+    a, b = r, r / math.cos(math.radians(off))  # the joint is an ellipse: Ramanujan's length of it
+    yield Joint(
+        parts=("flange", "barrel"),
+        leg_mm=flange.root_mm,
+        length_mm=math.pi * (3 * (a + b) - math.sqrt((3 * a + b) * (a + 3 * b))),
+        thickest_mm=max(barrel.wall_mm, flange.thickness_mm),
+        throat_mm=float(weld_sides.fillet_mm(flange.root_mm, 90.0 + off)),
+        area_mm2=fillet_mm2(flange.root_mm, 90.0),
+    )
+    ribs = flange.ribs
+    if ribs is None:
+        return
+    leg = min(flange.root_mm, max(0.5, math.floor(2 * RIB_LEG_SHARE * ribs.thickness_mm) / 2))
+    yield Joint(
+        parts=("each rib", "flange and barrel"),
+        leg_mm=leg,
+        length_mm=2.0 * (ribs.along_mm + ribs.out_mm + ribs.thickness_mm),
+        thickest_mm=max(ribs.thickness_mm, flange.thickness_mm, barrel.wall_mm),
+        throat_mm=float(weld_sides.fillet_mm(leg, 90.0)),
+        area_mm2=fillet_mm2(leg, 90.0),
+        count=ribs.count,
     )
 
 

@@ -17,23 +17,40 @@ from strutwright.models.sizing.candidates import candidates, why_not
 from strutwright.models.sizing.judge import Judge, judged_in_pieces, processes
 from strutwright.params.limits import Limits
 from strutwright.params.loader import Loaded
+from strutwright.params.part_kinds import STRUT
 
 SMALLEST = 1000
 RANGE = 0.15
 """How far each size is varied about the file's own, as a share."""
-VARIED = (
-    "barrel.wall",
-    "barrel.length",
-    "arms.section.chord",
-    "arms.section.thickness",
-    "arms.section.chord_at_palm",
-    "arms.section.thickness_at_palm",
-    "palm.thickness",
-    "palm.outline.length",
-    "palm.outline.width",
-    "bolts.pattern.pitch_along",
-    "bolts.pattern.pitch_across",
-)
+VARIED = {
+    STRUT: (
+        "barrel.wall",
+        "barrel.length",
+        "arms.section.chord",
+        "arms.section.thickness",
+        "arms.section.chord_at_palm",
+        "arms.section.thickness_at_palm",
+        "palm.thickness",
+        "palm.outline.length",
+        "palm.outline.width",
+        "bolts.pattern.pitch_along",
+        "bolts.pattern.pitch_across",
+    ),
+    "flanged_housing": (
+        "barrel.wall",
+        "barrel.length",
+        "flange.thickness",
+        "flange.outline.diameter",
+        "flange.outline.length",
+        "flange.outline.width",
+        "bolts.pattern.diameter",
+        "bolts.pattern.pitch_along",
+        "bolts.pattern.pitch_across",
+        "bolts.engaged",
+        "spigot.length",
+    ),
+}
+"""What is varied of each kind of part, as far as a file has it."""
 
 
 _PRIMES = (2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31)
@@ -77,7 +94,7 @@ def _middle_of(resolved: Resolved) -> dict[str, float]:
     """Return the sizes of a file that the benchmark varies, path -> mm."""
     records = {r.path: r.value for r in resolved.records}
     found: dict[str, float] = {}
-    for path in VARIED:
+    for path in VARIED[resolved.strut.family]:
         value = records.get(path)
         if isinstance(value, float) and value > 0 and why_not(resolved, (*found, path)) is None:
             found[path] = value

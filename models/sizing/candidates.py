@@ -7,32 +7,30 @@ What cannot be followed is told by `why_not`; such a study resolves its candidat
 
 from __future__ import annotations
 
-import functools
 import math
-import typing
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 import numpy as np
-from pydantic.fields import FieldInfo
 
 from strutwright.models import frames, rules
-from strutwright.models.arrays import Floats, Num, Triple, as_field
-from strutwright.models.barrel_ends import ENDS, lead_in_fits
+from strutwright.models.arrays import Floats, Num, Triple
 from strutwright.models.bolt_patterns import PATTERNS
-from strutwright.models.geometry.barrel import screw_wall
+from strutwright.models.families import called
 from strutwright.models.input_parts import ArmInputs, PalmInputs
 from strutwright.models.inputs import Inputs
 from strutwright.models.outline import OUTLINES
 from strutwright.models.resolve import Resolved
 from strutwright.models.resolve.palm import curve_fits
 from strutwright.models.sections import kind_of
-from strutwright.models.spec import Barrel, Palm
-from strutwright.models.struts import PalmShape, Struts, holes_of
-from strutwright.params.loader import Loaded, model_at
+from strutwright.models.sizing import flange_candidates
+from strutwright.models.sizing.batch import BARREL, PLAIN, Batch, boxed, edges
+from strutwright.models.spec import Palm
+from strutwright.models.struts import PalmShape, Struts
+from strutwright.params.loader import Loaded
+from strutwright.params.part_kinds import STRUT
 
-_BARREL = ("barrel.length", "barrel.wall", "barrel.outside_diameter")
 _SECTION = (
     "arms.section.chord",
     "arms.section.thickness",
@@ -49,49 +47,26 @@ _PALM = (
     "palm.offset.port",
 )
 _BOLTS = ("bolts.pattern.pitch_along", "bolts.pattern.pitch_across")
-_PLAIN = {
-    "shaft.bearing_span": "bearing_span_mm",
-    "propeller.diameter": "propeller_mm",
-    "propeller.mass": "propeller_kg",
-    "propeller.hub_length": "hub_length_mm",
-    "propeller.hub_gap": "hub_gap_mm",
-    "propeller.pitch": "propeller_pitch_mm",
-    "duty.power": "power_kw",
-    "duty.shaft_speed": "shaft_rpm",
-    "duty.idle_speed": "idle_rpm",
-    "duty.boat_speed": "boat_speed_kn",
-    "hull.thickness": "hull_mm",
-    "loads.blade_mass": "blade_kg",
-    "loads.side_acceleration": "side_acceleration_g",
-}
-VARIABLES = (*_BARREL, *_SECTION, *_ROOTS, *_PALM, *_BOLTS, "set_screws.dimple_depth", *_PLAIN)
+_PLAIN = {**PLAIN, "hull.thickness": "hull_mm"}
+VARIABLES = (*BARREL, *_SECTION, *_ROOTS, *_PALM, *_BOLTS, "set_screws.dimple_depth", *_PLAIN)
 """Paths whose values can be arrays; all others are resolved one by one."""
-_BELONGS = {"cast": ("arms.root_fillet.", "skeg.root_fillet", "pattern."), "welded": ("welds.", "barrel.tube.")}
-"""How paths begin that only a strut of that construction has."""
-
-
-def _barrel_with(barrel: Barrel, sizes: Mapping[str, Num]) -> Barrel:
-    """A barrel with the sizes of `Inputs`, by their names there."""
-    fields = {name: as_field(size) for name, size in sizes.items()}
-    ends = (
-        replace(end, length_mm=fields[f"{which}_end_length_mm"], end_diameter_mm=fields[f"{which}_end_diameter_mm"])
-        for which, end in (("aft", barrel.aft_end), ("forward", barrel.forward_end))
-    )
-    aft, forward = ends
-    length, outside = fields["barrel_length_mm"], fields["barrel_outside_mm"]
-    return replace(barrel, length_mm=length, outside_mm=outside, aft_end=aft, forward_end=forward)
+_BELONGS = {
+    "cast": ("arms.root_fillet.", "skeg.root_fillet", "pattern.", "flange.root_fillet"),
+    "welded": ("welds.", "barrel.tube.", "flange.weld_leg"),
+}
+"""How paths begin that only a part of that construction has."""
 
 
 def strange(resolved: Resolved, paths: Sequence[str]) -> str | None:
-    """Return which of these paths only a strut of the other construction has, or None when none is such.
+    """Return which of these paths only a part of the other construction has, or None when none is such.
 
     >>> strange(resolved("canal-tender"), ["arms.root_fillet.barrel"])
     'arms.root_fillet.barrel belongs to a cast strut, and this one is welded'
     """
-    own = resolved.strut.construction
+    own, kind = resolved.strut.construction, called(resolved.strut)
     return next(
         (
-            f"{path} belongs to a {other} strut, and this one is {own}"
+            f"{path} belongs to a {other} {kind}, and this one is {own}"
             for other, begins in _BELONGS.items()
             for path in paths
             if other != own and path.startswith(begins)
@@ -106,21 +81,25 @@ def why_not(resolved: Resolved, paths: Sequence[str]) -> str | None:
     >>> why_not(resolved("canal-tender"), ["bearing.length"])
     'bearing.length is worked out by rules that take one value'
     """
-    strut, said = resolved.strut, resolved.said
-    names, pattern = set(paths), PATTERNS[said.bolts.pattern.kind]
     if reason := strange(resolved, paths):
         return reason
+    of_strut = resolved.strut.family == STRUT
     for path in paths:
-        if path not in VARIABLES:
+        if path not in (VARIABLES if of_strut else flange_candidates.VARIABLES):
             return f"{path} is worked out by rules that take one value"
-    barrel = names & set(_BARREL)
+    return _why_not(resolved, set(paths)) if of_strut else flange_candidates.why_not(resolved, set(paths))
+
+
+def _why_not(resolved: Resolved, names: set[str]) -> str | None:
+    strut, said = resolved.strut, resolved.of_strut
+    barrel, pattern = names & set(BARREL), PATTERNS[said.bolts.pattern.kind]
     if {"barrel.wall", "barrel.outside_diameter"} <= names:
         return "barrel.wall and barrel.outside_diameter say the same"
     if barrel and (strut.barrel.steps or strut.barrel.slots is not None):
         return f"{min(barrel)} moves the steps or slots of the barrel"
     if barrel and len(strut.bearings) > 1:
         return f"{min(barrel)} goes with two bearings"
-    if strut.skeg is not None and (barrel or any(p.startswith("propeller.") for p in paths)):
+    if strut.skeg is not None and (barrel or any(p.startswith("propeller.") for p in names)):
         return "the skeg goes with barrel and propeller"
     if names & {"palm.outline.length", "palm.outline.width", "palm.outline.corner_radius"}:
         if not OUTLINES[said.palm.outline.shape].boxed:
@@ -132,34 +111,6 @@ def why_not(resolved: Resolved, paths: Sequence[str]) -> str | None:
     if names & {"palm.offset.forward", "palm.offset.port"} and not pattern.centred:
         return f"bolts.pattern of the kind {said.bolts.pattern.kind} is not moved with palm.offset"
     return None
-
-
-@functools.cache
-def bounds(path: str) -> tuple[float, float]:
-    """Return the least and the greatest value (mm, degrees, kW, ...) that the file takes at a path of VARIABLES.
-
-    A bound that is itself not taken is moved by the least there is.
-
-    >>> bounds("palm.outline.corner_radius")
-    (0.0, 500.0)
-    """
-    *groups, name = path.split(".")
-    model = model_at(tuple(groups))
-    field = None if model is None else model.model_fields[name]
-    waiting: list[Any] = [] if field is None else [field.annotation, *field.metadata]
-    low, high = -math.inf, math.inf
-    while waiting:
-        part = waiting.pop()
-        waiting += [*typing.get_args(part), *(part.metadata if isinstance(part, FieldInfo) else ())]
-        for edge in ("ge", "gt", "le", "lt"):
-            value = getattr(part, edge, None)
-            if not isinstance(value, (int, float)):
-                continue
-            if edge[0] == "g":
-                low = max(low, float(value if edge == "ge" else np.nextafter(value, math.inf)))
-            else:
-                high = min(high, float(value if edge == "le" else np.nextafter(value, -math.inf)))
-    return low, high
 
 
 def candidates(
@@ -178,34 +129,14 @@ def candidates(
     if reason is not None:
         raise ValueError(reason)
     base = base or Inputs.from_strut(resolved.strut, resolved.said.loads)
-    return _Batch(loaded, resolved, values, base).run()
+    make = _Batch if resolved.strut.family == STRUT else flange_candidates.Candidates
+    return make(loaded, resolved, values, base).run()
 
 
-class _Batch:
-    def __init__(self, loaded: Loaded, resolved: Resolved, values: Mapping[str, Floats | float], base: Inputs) -> None:
-        self.loaded, self.strut, self.said = loaded, resolved.strut, resolved.said
-        self.values, self.base = values, base
-        self.inch = self.said.units == "in"
-        self.half_mm = rules.half_step_mm(inch=self.inch)
-        self.count = max((np.size(v) for v in values.values()), default=1)
-        self.bad: Any = np.zeros(self.count, dtype=bool)
-        for path, value in values.items():
-            low, high = bounds(path)
-            if np.min(value) < low or np.max(value) > high:
-                self.bad = self.bad | ~((value >= low) & (value <= high))
-
-    def at(self, path: str, otherwise: Num) -> Num:
-        """Return what varies at a path, or the value it has otherwise."""
-        return self.values.get(path, otherwise)
-
-    def says(self, path: str) -> bool:
-        return path in self.values or self.loaded.says(path)
-
-    def varies(self, *paths: str) -> bool:
-        return any(p in self.values for p in paths)
-
+class _Batch(Batch):
     def run(self) -> Struts:
-        made, bearings, screws, drop = self.barrel()
+        made, bearings, screws = self.barrel()
+        drop = self.drop(made.get("barrel_length_mm", self.base.barrel_length_mm))
         arms, palms, shapes = self.arms(made, drop)
         for path, name in _PLAIN.items():
             if path in self.values:
@@ -224,87 +155,13 @@ class _Batch:
             drop_mm=drop,
         )
 
-    # --- barrel, bearings, screws -----------------------------------------------------------------------------------
-
-    def barrel(self) -> tuple[dict[str, Num], tuple[tuple[Num, Num], ...], tuple[Num, ...], Num]:
-        b, made, strut = self.base, dict[str, Num](), self.strut
-        length = self.at("barrel.length", b.barrel_length_mm)
-        outside: Num = b.barrel_outside_mm
-        if self.varies("barrel.outside_diameter"):
-            outside = self.values["barrel.outside_diameter"]
-        elif self.varies("barrel.wall"):
-            outside = b.bore_mm + 2 * self.values["barrel.wall"]
-        if self.varies(*_BARREL):
-            made |= {"barrel_length_mm": length, "barrel_outside_mm": outside}
-            self.bad = self.bad | (outside <= b.bore_mm + rules.LEAST_WALL_MM)
-            if strut.barrel.tube is not None and not strut.barrel.tube.turned:  # left as bought: no other fits
-                self.bad = self.bad | (np.abs(outside - strut.barrel.tube.outside_mm) > 0.01)
-            ends = []
-            for which in ("aft", "forward"):
-                size, diameter = self.end(which, outside)
-                ends.append(size)
-                made |= {f"{which}_end_length_mm": size, f"{which}_end_diameter_mm": diameter}
-            self.bad = self.bad | (ends[0] + ends[1] > length)
-            for lead in (strut.barrel.lead_in_aft, strut.barrel.lead_in_forward):
-                fits = lead_in_fits(lead.length_mm, lead.angle_deg, b.bore_mm, outside)
-                self.bad = self.bad | np.logical_not(fits)
-        bearings = self.bearings(length)
-        screws = self.screws(length, bearings)
-        if self.varies(*_BARREL):
-            low, high = np.maximum(bearings[0][0], 0.0), np.minimum(length, bearings[0][1])
-            middle = (
-                functools.reduce(np.minimum, [a for a, _ in bearings])
-                + functools.reduce(np.maximum, [f for _, f in bearings])
-            ) / 2.0
-            made |= {"bearing_engaged_mm": np.maximum(high - low, 0.0), "bearing_x_mm": middle - length / 2.0}
-            own = [k for k, s in enumerate(strut.set_screws) if s.bearing_index == 0]
-            barrel = _barrel_with(strut.barrel, made)
-            bearing = replace(strut.bearings[0], aft_station_mm=as_field(bearings[0][0]))
-            moved = [replace(strut.set_screws[k], station_mm=as_field(screws[k])) for k in own]
-            walls = [screw_wall(barrel, screw, bearing).wall_mm for screw in moved]
-            if walls:
-                made["screw_wall_mm"] = functools.reduce(np.minimum, walls)
-        if self.varies("set_screws.dimple_depth") and strut.set_screws:
-            made["dimple_mm"] = self.values["set_screws.dimple_depth"]
-        drop: Num = strut.hull.drop_square_to_shaft_mm
+    def drop(self, length: Num) -> Num:
+        """Square to the shaft, where it is given at an end of the barrel."""
+        drop: Num = self.strut.hull.drop_square_to_shaft_mm
         at = {"mid": 0.0, "aft": -0.5, "forward": 0.5}[self.said.hull.drop.at]
         if at and self.varies("barrel.length"):
-            drop = drop + at * (length - b.barrel_length_mm) * math.tan(math.radians(b.pitch_deg))
-        return made, bearings, screws, drop
-
-    def end(self, which: str, outside: Num) -> tuple[Num, Num]:
-        said = getattr(self.said.barrel.ends, which)
-        kind, bore = ENDS[said.shape], self.base.bore_mm
-        if not kind.faired:
-            return 0.0, outside
-        size: Num = kind.length_mm(outside, self.half_mm) if said.length is None else said.length
-        face: Num = kind.face_mm(bore, outside, size) if said.end_diameter is None else said.end_diameter
-        made = np.logical_and(kind.between(bore, outside, face), kind.long_enough(size, (outside - face) / 2))
-        self.bad = self.bad | np.logical_not(made)
-        return size, face
-
-    def bearings(self, length: Num) -> tuple[tuple[Num, Num], ...]:
-        """Stations of both ends of every bearing: those placed from the forward face go with the barrel's length."""
-        gain = length - self.base.barrel_length_mm
-        placed = []
-        for i, (b, said) in enumerate(zip(self.strut.bearings, self.said.bearing, strict=True)):
-            forward = said.position is not None and said.position.end == "barrel_forward"
-            forward = forward or (said.position is None and i > 0)
-            aft = b.aft_station_mm + gain if forward else b.aft_station_mm
-            placed.append((aft, aft + b.length_mm))
-        return tuple(placed)
-
-    def screws(self, length: Num, bearings: tuple[tuple[Num, Num], ...]) -> tuple[Num, ...]:
-        places, out = self.said.set_screws.positions, []
-        for k, s in enumerate(self.strut.set_screws):
-            own = self.strut.bearings[s.bearing_index]
-            if places is not None and places[k].end == "barrel_forward":
-                out.append(s.station_mm + (length - self.base.barrel_length_mm))
-            elif places is not None and places[k].end == "barrel_aft":
-                out.append(s.station_mm)
-            else:
-                out.append(s.station_mm + (bearings[s.bearing_index][0] - own.aft_station_mm))
-        return tuple(out)
+            drop = drop + at * (length - self.base.barrel_length_mm) * math.tan(math.radians(self.base.pitch_deg))
+        return drop
 
     # --- arms and palms ---------------------------------------------------------------------------------------------
 
@@ -402,7 +259,7 @@ class _Batch:
             v: Num = flip * self.at("palm.offset.port", said.offset.port)
             change: dict[str, Any] = {"thickness_mm": thickness}
             if box is not None:
-                change |= _boxed(*box, u, v)
+                change |= boxed(*box, u, v)
                 long, wide, radius = box
                 shapes.append(PalmShape(u, v, long / 2 - radius, wide / 2 - radius, radius, False, palm.outline))
             else:
@@ -419,7 +276,7 @@ class _Batch:
                 self.bad = self.bad | np.logical_not(curve_fits(made.curve, made.half_mm, made.thickness_mm))
                 if said.bevel is not None:
                     self.bad = self.bad | (said.bevel.height >= made.least_mm)
-            edge, to_box = self.edges(made, shapes[-1])
+            edge, to_box = edges(made, shapes[-1])
             if self.varies(*_BOLTS, *_PALM[1:]):
                 made = replace(made, edge_lost_mm=np.maximum(to_box - edge, 0.0))
             out.append(made)
@@ -438,17 +295,6 @@ class _Batch:
         radius: Num = self.at("palm.outline.corner_radius", shape.corner_radius)
         self.bad = self.bad | (2 * radius > np.minimum(long, wide) * (1 + 1e-12))
         return long, wide, radius
-
-    @staticmethod
-    def edges(palm: PalmInputs, shape: PalmShape) -> tuple[Num, Num]:
-        """Least distance of a hole's centre from the outline, and from the outline's box."""
-        edge: Num = np.inf
-        to_box: Num = np.inf
-        for u, v in holes_of(palm):
-            edge = np.minimum(edge, shape.inside_mm(u, v))
-            beside = np.minimum(u - palm.aft_mm, palm.forward_mm - u)
-            to_box = np.minimum(to_box, np.minimum(beside, np.minimum(v - palm.starboard_mm, palm.port_mm - v)))
-        return edge, to_box
 
     def holes(self, palm: Palm, grid: Any, flip: float, u: Num, v: Num) -> dict[str, Any]:
         """Hole centres, one to a column, in the order of the file's own holes."""
@@ -481,17 +327,3 @@ class _Batch:
         run = (drop * hull[2] - x * hull[0]) / float(n @ hull)
         self.bad = self.bad | (run * n[2] <= 0)
         return x + run * n[0], run * n[1], run * n[2]
-
-
-def _boxed(long: Num, wide: Num, radius: Num, u: Num, v: Num) -> dict[str, Any]:
-    """What the inputs hold of a palm that is a box with round corners and its middle at u, v (mm)."""
-    return {
-        "area_mm2": long * wide - (4 - math.pi) * radius**2,
-        "perimeter_mm": 2 * (long + wide) - (8 - 2 * math.pi) * radius,
-        "centroid_u_mm": u,
-        "centroid_v_mm": v,
-        "aft_mm": u - long / 2,
-        "forward_mm": u + long / 2,
-        "starboard_mm": v - wide / 2,
-        "port_mm": v + wide / 2,
-    }

@@ -41,7 +41,7 @@ def choices(said: Known, d: float, limits: Limits, *, frames: bool = False) -> I
         own = str(bolts["size"])
         sizes = [(own, kind or (kinds_of(own) or [USUAL])[0])]
     else:
-        sizes = _bolts_between(low, high, kind, inch)
+        sizes = bolts_between(low, high, kind, inch)
         small = bool(sizes) and all(tables.thread(s).major_mm < low - 1e-6 for s, _ in sizes)
     welded, prep_said = said["construction"] == "welded", (said.get("welds") or {}).get("prep")
     preps = ("none",) if not welded else (prep_said,) if prep_said else ("none", "double_bevel")
@@ -53,9 +53,13 @@ def choices(said: Known, d: float, limits: Limits, *, frames: bool = False) -> I
                     yield Choice(bolt=size, along=n, across=lines, prep=prep, kind=own, pattern=pattern)
 
 
-def _bolts_between(low_mm: float, high_mm: float, kind: str | None, inch: bool) -> list[tuple[str, str]]:
-    """Usual bolts of a range and the kind of head of each; beyond the limits on either side the nearest one there is,
-    the check of its size says so."""
+def bolts_between(low_mm: float, high_mm: float, kind: str | None, inch: bool) -> list[tuple[str, str]]:
+    """Return usual bolts of a range and the kind of head of each; beyond the limits on either side the nearest one
+    there is, the check of its size says so.
+
+    >>> bolts_between(10.0, 16.0, "plain", inch=False)
+    [('M10', 'plain'), ('M12', 'plain'), ('M16', 'plain')]
+    """
     # Countersunk heads end where the larger bolts begin: those are counterbored.
     stock = [
         (s, kind or kinds_of(s)[0])

@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from strutwright.models.arrays import Floats
 from strutwright.models.checks import CHECKS as GEOMETRY_CHECKS
-from strutwright.models.checks import GEOMETRY, MEASURED, of_many
+from strutwright.models.checks import MEASURED, OF_FAMILY, engineering, of_many
 from strutwright.models.checks.engineering import CHECKS, MODULES, all_numbers
 from strutwright.models.checks.fit import barrel_bearing
 from strutwright.models.checks.geometry.clearances import FUTILE
@@ -127,6 +127,12 @@ class Judge:
         inputs = Inputs.from_strut(resolved.strut, resolved.said.loads, limits=limits)
         return cls(loaded=loaded, resolved=resolved, base=inputs, limits=limits)
 
+    @property
+    def measured(self) -> tuple[ModuleType, ...]:
+        """The modules that look at candidates one by one where a bound does not tell; none for a part without arms."""
+        own = OF_FAMILY[self.resolved.strut.family]
+        return tuple(module for module in MEASURED if module in own)
+
     def severity(self, inputs: Inputs) -> Mapping[str, Severity]:
         """Return what the numbers of candidates with these inputs mean, by code; those that are held to nothing are
         left out. It follows what is known of them: a blade's mass that is given makes its load more than a guess."""
@@ -151,17 +157,19 @@ class Judge:
         `Judged`.
         """
         out = Results(made, self.limits, tells=False, roll=self.roll)
-        for module in GEOMETRY:
-            if module not in MEASURED:
+        measured = self.measured
+        for module in OF_FAMILY[self.resolved.strut.family]:
+            if module not in measured:
                 out.outcomes |= self._module(out, module, paths)
         numbers = engineering_numbers(made.inputs, self.resolved, self.base)
         for code, severity in self.severity(made.inputs).items():
             out.outcomes[code] = _held(numbers[code], severity, CHECKS[code].unit)
-        weight, drag = numbers["strut_weight"].demand, numbers["arm_drag"].demand
+        weight = numbers["strut_weight"].demand
+        drag = numbers["arm_drag"].demand if "arm_drag" in numbers else math.nan
         if self.roll or made.count == 1:
-            for module in MEASURED:
+            for module in measured:
                 out.outcomes |= self._module(out, module, frozenset())
-        elif len(best := _best_first(made, out.outcomes, self.cost_kg(weight, drag))):
+        elif measured and len(best := _best_first(made, out.outcomes, self.cost_kg(weight, drag))):
             out.outcomes |= self._measured(made, best, enough, unsure)
         return out.outcomes, weight, drag
 
@@ -300,7 +308,7 @@ def engineering_numbers(inputs: Inputs, resolved: Resolved, base: Inputs) -> dic
             change = {
                 f.name: getattr(own, f.name)
                 for f in dataclasses.fields(Inputs)
-                if f.name not in ("arms", "palms", "skeg")
+                if f.name not in ("arms", "palms", "skeg", "flange")
                 and np.ndim(getattr(inputs, f.name)) == 0
                 and _differ(getattr(own, f.name), getattr(base, f.name))
             }
@@ -331,7 +339,7 @@ def _severities(resolved: Resolved, inputs: Inputs) -> dict[str, Severity]:
     The modules are asked for the findings of numbers that are all broken twice over, then of numbers not known.
     """
     out: dict[str, Severity] = {}
-    for module in MODULES.values():
+    for module in (MODULES[name] for name in engineering.OF_FAMILY[resolved.strut.family]):
         with np.errstate(all="ignore"):
             numbers = module.numbers(inputs)
             held = [code for code in numbers if CHECKS[code].limit_is != "information"]

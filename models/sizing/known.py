@@ -81,7 +81,7 @@ def with_defaults(known: Known, limits: Limits) -> Known:
     said["identity"].setdefault("name", "Sized strut")
     said["identity"].setdefault("hand", "centre")
     said.setdefault("units", "mm")
-    alike = ALIKE.get(_hull_family(said), {})
+    alike = ALIKE.get(family_of(said["materials"].get("hull")), {})
     said.setdefault("construction", "welded" if "welded" in alike else "cast")
     made = str(said["construction"])
     own = alike.get(made, USUAL.get(made, USUAL["welded"]))
@@ -103,7 +103,7 @@ def with_defaults(known: Known, limits: Limits) -> Known:
             "plus the run: give it (--run); 0 deg is an answer"
         )
     if "diameter" not in said["shaft"]:
-        said["shaft"]["diameter"] = _shaft_by_power(said, limits)
+        said["shaft"]["diameter"] = shaft_by_power(said, limits, str(said["materials"]["strut"]))
     if said["arms"]["arrangement"] == "vee" and "included_angle" not in said["arms"]:
         said["arms"]["included_angle"] = _vee_angle(said["propeller"].get("blades"), limits)
     if "stance" not in said["arms"] and said["identity"]["hand"] != "centre" and hull.get("deadrise"):
@@ -111,21 +111,32 @@ def with_defaults(known: Known, limits: Limits) -> Known:
     return said
 
 
-def _hull_family(said: Known) -> str:
-    """Return the family of the hull's material; "" where it is not said or not known."""
+def family_of(material: Any) -> str:
+    """Return the family of a material; "" where it is not said or not known.
+
+    >>> family_of("hardwood"), family_of(None)
+    ('timber', '')
+    """
     try:
-        return tables.material(str(said["materials"].get("hull"))).family
+        return tables.material(str(material)).family
     except tables.NotInTable:
         return ""
 
 
-def _shaft_by_power(said: Known, limits: Limits) -> str:
+def shaft_by_power(said: Known, limits: Limits, own: str) -> str:
+    """Return the next standard shaft for power and speed, as a file writes it. own: the metal of the part. Raises
+    SizingError.
+
+    >>> known = {"duty": {"power": "30 kW", "shaft_speed": "1200 rpm"}, "materials": {}, "units": "mm"}
+    >>> shaft_by_power(known, standard(), "316L")
+    '35 mm'
+    """
     power, speed = value_at(said, "duty.power", POWER), value_at(said, "duty.shaft_speed", RATE)
     if power is None or speed is None:
         raise SizingError(
             "the shaft is not known: give its diameter (--shaft), or power and shaft speed (--power, --shaft-speed)"
         )
-    strut = metal(str(said["materials"]["strut"]))
+    strut = metal(own)
     name = said["materials"].setdefault("shaft", "S32205" if strut.family == "duplex" else "316L")
     if math.isnan(metal(str(name)).yield_mpa):
         raise SizingError(

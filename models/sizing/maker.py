@@ -14,7 +14,8 @@ from strutwright.models.geometry.footprints import directions
 from strutwright.models.outline import OUTLINES
 from strutwright.models.resolve import resolve
 from strutwright.models.sections import usual_kind
-from strutwright.models.sizing.candidates import bounds, candidates
+from strutwright.models.sizing.batch import bounds
+from strutwright.models.sizing.candidates import candidates
 from strutwright.models.sizing.judge import Judge
 from strutwright.models.sizing.known import SizingError, parsed, value_at
 from strutwright.models.sizing.ranges import Ranges, Stance
@@ -50,6 +51,10 @@ class Maker:
     def text(self, sizes: Mapping[str, float]) -> str:
         """Return a set with these sizes (mm) as the text of a file."""
         return self.writer.text(sizes, self.strut.bearings[0])
+
+    def data(self, sizes: Mapping[str, float]) -> Known:
+        """Return the same as data."""
+        return self.writer.data(sizes)
 
     def columns(self, places: Floats) -> dict[str, Floats]:
         """Return sizes (mm) of candidates at places (n, Ranges.DIMENSIONS) in the unit cube, path -> (n,)."""

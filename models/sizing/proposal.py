@@ -11,10 +11,11 @@ import numpy as np
 from strutwright.models.checks import geometry_checks, said_findings
 from strutwright.models.checks.engineering import CHECKS, engineering_findings
 from strutwright.models.checks.strength import load_cases
+from strutwright.models.families import in_own_words, plain
 from strutwright.models.finding import Finding, Standing, Verdict, ranked
 from strutwright.models.inputs import Inputs, missing
 from strutwright.models.resolve import Resolved, resolve
-from strutwright.models.sizing.maker import Maker
+from strutwright.models.sizing.asked import Makes
 from strutwright.models.sizing.set_text import Choice
 from strutwright.params.limits import Limits
 from strutwright.params.loader import loads
@@ -56,7 +57,7 @@ class Proposal:
     """
 
     text: str
-    make: Maker
+    make: Makes
     choice: Choice
     sizes: Mapping[str, float]
     findings: tuple[Finding, ...]
@@ -85,9 +86,10 @@ class Proposal:
         return not any(map(stops, self.findings))
 
 
-def proposal_of(make: Maker, sizes: Mapping[str, float], limits: Limits) -> Proposal:
+def proposal_of(make: Makes, sizes: Mapping[str, float], limits: Limits) -> Proposal:
     """Return the set of a maker with these sizes (path -> mm), loaded as a file and held to every check.
 
+    >>> from strutwright.models.sizing.maker import Maker
     >>> make = Maker(loaded("canal-tender").document.data, Choice(bolt="M8", along=0), 20.0, standard())
     >>> made = proposal_of(make, {}, standard())
     >>> made.passes, made.governing, made.utilisation
@@ -110,16 +112,17 @@ def proposal_of(make: Maker, sizes: Mapping[str, float], limits: Limits) -> Prop
         governing=judged.code(0),
         utilisation=float(judged.utilisation[0]),
         left_out=left_out,
-        bolts=len(resolved.strut.palms[0].holes),
+        bolts=len(resolved.strut.plates[0].holes),
     )
 
 
 def _all_findings(resolved: Resolved, limits: Limits) -> tuple[Finding, ...]:
-    return (
+    found = (
         *geometry_checks(resolved.strut, limits),
         *said_findings(resolved, limits),
         *engineering_findings(resolved.strut, resolved.said.loads, limits),
     )
+    return tuple(in_own_words(f, resolved.strut.family) for f in found)
 
 
 def _left_out(resolved: Resolved, findings: tuple[Finding, ...], limits: Limits) -> tuple[LeftOut, ...]:
@@ -130,7 +133,7 @@ def _left_out(resolved: Resolved, findings: tuple[Finding, ...], limits: Limits)
     inputs = Inputs.from_strut(resolved.strut, resolved.said.loads, limits=limits)
     cases = load_cases.cases(inputs)
     out = [LeftOut(f"load case `{c.name}`", give) for c in cases if (give := tuple(missing(inputs, c.needs)))]
-    named: list[tuple[str, tuple[str, ...]]] = list(_PLAIN_NEEDS)
+    named: list[tuple[str, tuple[str, ...]]] = list(_PLAIN_NEEDS if inputs.flange is None else _PLAIN_NEEDS[-1:])
     named += [
         (n.code, n.needs)
         for n in CHECKS.values()
@@ -144,7 +147,8 @@ def _left_out(resolved: Resolved, findings: tuple[Finding, ...], limits: Limits)
     for words, needs in named:
         checks.setdefault(tuple(missing(inputs, needs)), []).append(words)
     out += [LeftOut(f"check of {', '.join(words)}", give) for give, words in checks.items() if give]
-    return tuple(out)
+    family = resolved.strut.family
+    return tuple(LeftOut(x.what, tuple(plain(path, family) for path in x.give)) for x in out)
 
 
 def _heading(findings: tuple[Finding, ...], left_out: tuple[LeftOut, ...]) -> str:
@@ -173,10 +177,11 @@ def _heading(findings: tuple[Finding, ...], left_out: tuple[LeftOut, ...]) -> st
     return "".join(f"# {line}\n" for line in lines)
 
 
-def why_not_built(make: Maker, sizes: Mapping[str, float], limits: Limits) -> str:
+def why_not_built(make: Makes, sizes: Mapping[str, float], limits: Limits) -> str:
     """Return in one sentence why no candidate can be built: the fault of one as a file, else the worst failure of the
     set that was started from.
 
+    >>> from strutwright.models.sizing.maker import Maker
     >>> make = Maker(loaded("canal-tender").document.data, Choice(bolt="M8", along=0), 20.0, standard())
     >>> why_not_built(make, {"palm.thickness": 0.0}, standard()).split("; ")[1]
     'of the first one palm.thickness is outside what can be built: 0 mm (allowed: at least 0.01 mm)'

@@ -231,7 +231,7 @@ class Ranges:
 
     def bolt_lines(self, low: Num, high: Num) -> tuple[Num, Num]:
         """Return how far apart (mm) the outermost bolts are, across the palm and along it."""
-        u, bolt, said = self.u, self.strut.palms[0].bolt, self.make.resolved.said
+        u, bolt, said = self.u, self.strut.palms[0].bolt, self.make.resolved.of_strut
         pattern, offset = said.bolts.pattern, said.palm.offset
         if not PATTERNS[pattern.kind].pitched:
             holes = self.strut.palms[0].holes

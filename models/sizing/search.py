@@ -23,8 +23,9 @@ from strutwright.models import rules
 from strutwright.models.arrays import Floats
 from strutwright.models.checks.geometry import screws
 from strutwright.models.finding import Finding, Verdict, ranked
+from strutwright.models.sizing.asked import bearing_and_screws, screws_at
 from strutwright.models.sizing.choices import choices
-from strutwright.models.sizing.judge import Severity, engineering_numbers
+from strutwright.models.sizing.judge import Severity
 from strutwright.models.sizing.known import SizingError, refuse_faults, value_at, with_defaults
 from strutwright.models.sizing.maker import Maker
 from strutwright.models.sizing.proposal import Proposal, proposal_of, stops, why_not_built
@@ -32,6 +33,7 @@ from strutwright.models.sizing.ranges import Ranges
 from strutwright.models.sizing.set_text import Choice, Known
 from strutwright.params import limits as limit_table
 from strutwright.params.limits import Limits
+from strutwright.params.part_kinds import STRUT
 from strutwright.params.problems import ParameterError
 from strutwright.params.quantity import LENGTH, FileUnits
 from strutwright.params.words import Amount
@@ -56,12 +58,14 @@ CANNOT_BE = 1e12
 @dataclass(frozen=True, slots=True)
 class Sized:
     """Proposals, best first, how many candidates were tried, and the set's units. When none passes the first is the
-    nearest. sought: paths of the sizes that were sought, none when what is known leaves none open."""
+    nearest. sought: paths of the sizes that were sought, none when what is known leaves none open.
+    family: kind of the part."""
 
     proposals: tuple[Proposal, ...]
     tried: int
     units: FileUnits
     sought: tuple[str, ...]
+    family: str = STRUT
 
     @property
     def best(self) -> Proposal:
@@ -145,7 +149,7 @@ class _Search:
 
     def run(self) -> Sized:
         makers = self.makers()
-        if self.bearing_and_screws(makers[0]):
+        if bearing_and_screws(self.said, makers[0]):
             makers = self.makers()
         proposals = self.searched(makers)
         if any(any(p.broken) for p in proposals[:1]):
@@ -217,59 +221,6 @@ class _Search:
                 )
         return fault
 
-    def bearing_and_screws(self, make: Maker) -> bool:
-        """Ask for what the barrel's sizes cannot mend: clearance that pressing leaves, a shell that stands it, screws
-        that hold.
-
-        Only where the file leaves the bearing's clearance, the bore or the screws' places open. Returns whether
-        anything was asked for.
-        """
-        numbers = engineering_numbers(make.judge.base, make.resolved, make.judge.base)
-        over = {code: n for code, n in numbers.items() if n.utilisation > 1.0}
-        asked = [
-            self.ask_clearance(
-                make, [over.get(code) for code in ("clearance_pressed_least", "clearance_pressed_usual")]
-            ),
-            "shell_press_stress" in over and self.ask_bore(make),
-            "bearing_held" in over and self.ask_screws(make),
-        ]
-        return any(asked)
-
-    def ask_clearance(self, make: Maker, pressed: list[Any]) -> bool:
-        bearing = self.said.get("bearing")
-        known = bearing is not None and not (isinstance(bearing, dict) and "running_clearance" not in bearing)
-        short = [float(p.demand - p.capacity) for p in pressed if p is not None]
-        if not short or known:
-            return False
-        own = make.strut.bearings[0]
-        # A hundredth to spare for a thicker wall.
-        wanted = own.inside_mm - self.d + max(short) + 0.01
-        if wanted > max(self.limits["clearance_most"].value * self.d, self.limits["clearance_most_small"].value):
-            return False
-        sizes = bearing or make.writer.bearing(own)
-        self.said["bearing"] = {**sizes, "running_clearance": make.writer.fine_up(wanted)}
-        return True
-
-    def ask_bore(self, make: Maker) -> bool:
-        barrel = self.said.get("barrel") or {}
-        if barrel.get("fit", "press") != "press" or {"bore", "bore_class", "interference"} & barrel.keys():
-            return False
-        # The next wider class of bore presses a thin shell less; with a measured bearing no less than grips.
-        seat = make.strut.barrel
-        least = math.ceil(1000 * (seat.bore_upper_mm - seat.bore_lower_mm) / 2) / 1000
-        measured = all(b.measured_mm is not None for b in make.strut.bearings)
-        wanted = {"interference": make.writer.exact(least)} if measured else {"bore_class": "G7"}
-        self.said["barrel"] = {**barrel, **wanted}
-        return True
-
-    def ask_screws(self, make: Maker) -> bool:
-        said = self.said.get("set_screws") or {}
-        if "positions" in said or len(make.strut.bearings) != 1:
-            return False
-        clock = make.strut.set_screws[0].clock_deg
-        self.said["set_screws"] = {**said, "positions": _screws(make, 0.25, (clock, -clock))}
-        return True
-
     def with_other_screws(self, proposal: Proposal) -> list[Proposal]:
         """Return a proposal again with its screws elsewhere or thinner, where a check of the screws is broken on it."""
         broken = {f.code for f in proposal.findings if (stops(f) or f.verdict is Verdict.WARN)} & _SCREW_CODES
@@ -285,7 +236,7 @@ class _Search:
             for place in places:
                 asked = dict(said) if thread is None else {**said, "thread": thread}
                 if place is not None:
-                    asked["positions"] = _screws(proposal.make, *place)
+                    asked["positions"] = screws_at(proposal.make, *place)
                 if asked == said:
                     continue
                 try:
@@ -303,9 +254,9 @@ class _Search:
         if not any(proposal.broken) or hull.get("backing") or not self.said["bolts"].get("backing_plate", True):
             return []
         out, text = [], proposal.make.writer
-        bolt = proposal.make.strut.palms[0].bolt.major_mm
+        bolt = proposal.make.strut.plates[0].bolt.major_mm
         for thick, beyond in itertools.product((1.0, 1.5), (0.5, 1.0)):
-            step = proposal.make.step_mm
+            step = rules.whole_step_mm(inch=self.inch)
             backing = {
                 "thickness": text.written(float(rules.up_mm(thick * bolt, step))),
                 "beyond_palm": text.written(float(rules.up_mm(beyond * self.d, step))),
@@ -371,16 +322,6 @@ def _order(p: Proposal) -> tuple[Any, ...]:
 
 _SCREW_CODES = {c.code for c in screws.CHECKS} | {"bearing_held", "screw_engaged"}
 """Checks that other screws may keep."""
-
-
-def _screws(make: Maker, share: float, clocks_deg: tuple[float, ...]) -> list[dict[str, str]]:
-    """Places of screws as a file says them: that share of the bearing in from each of its ends, at each clock."""
-    away = make.writer.written(round(share * make.strut.bearings[0].length_mm, 1))
-    return [
-        {"end": end, "distance": away, "clock": f"{clock:g} deg"}
-        for clock in clocks_deg
-        for end in ("bearing_aft", "bearing_forward")
-    ]
 
 
 def _thinner(thread: str, *, inch: bool) -> list[str]:

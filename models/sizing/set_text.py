@@ -14,7 +14,8 @@ import yaml
 
 from strutwright.models.bolt_heads import USUAL
 from strutwright.models.spec import Bearing
-from strutwright.params import schema
+from strutwright.params.families import root
+from strutwright.params.part_kinds import FAMILIES, STRUT
 from strutwright.params.quantity import INCH_MM
 
 Known = dict[str, Any]
@@ -143,7 +144,9 @@ def yaml_text(data: Known, notes: Mapping[str, str] = MappingProxyType({})) -> s
     shaft: {diameter: 30 mm}
     """
     lines = []
-    for name in (*schema.ParameterSet.model_fields, *(n for n in data if n not in schema.ParameterSet.model_fields)):
+    part = data.get("part", STRUT)
+    known = root(part if part in FAMILIES else STRUT).model_fields
+    for name in (*known, *(n for n in data if n not in known)):
         value = data.get(name)
         if value is None or value == {} or value == []:
             continue

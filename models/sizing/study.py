@@ -27,6 +27,7 @@ from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.engineering import engineering_findings
 from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.results import outcomes_of
+from strutwright.models.families import CALLED
 from strutwright.models.finding import FAILS, WARNS, WITHIN, Finding
 from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import Resolved, resolve
@@ -35,8 +36,10 @@ from strutwright.models.sizing.judge import CANNOT, Judge, Judged, judge_all
 from strutwright.models.weights import weight_kg
 from strutwright.params import limits as limit_table
 from strutwright.params import quantity, tables
+from strutwright.params.families import root
 from strutwright.params.limits import Limits
 from strutwright.params.loader import Loaded, loads, model_at
+from strutwright.params.part_kinds import STRUT
 from strutwright.params.problems import ParameterError, shown
 from strutwright.params.quantity import FileUnits, Kind
 
@@ -53,7 +56,7 @@ _BY_NAME: Mapping[str, Callable[[str], object]] = {
     "set_screws.thread": tables.thread,
     "barrel.bore_class": lambda name: tables.iso286(name, 50.0),
     "bearing.shell_material": tables.material,
-    **{f"materials.{part}": tables.material for part in ("strut", "bolts", "shaft", "hull")},
+    **{f"materials.{part}": tables.material for part in ("strut", "housing", "bolts", "shaft", "hull", "base")},
 }
 """Texts that are names in a table, and how they are looked up."""
 
@@ -174,10 +177,10 @@ class Study:
 # --- axes -----------------------------------------------------------------------------------------------------------
 
 
-def axis(text: str, units: FileUnits) -> Axis:
+def axis(text: str, units: FileUnits, family: str = STRUT) -> Axis:
     """Return the axis of PATH=LOW..HIGH:COUNT or PATH=VALUE,VALUE,... Raises StudyError.
 
-    units: the file's, for bare numbers.
+    units, family: the file's, for bare numbers and for what its parameters take.
 
     >>> axis("barrel.wall=8..10:3", "mm").values
     (8.0, 9.0, 10.0)
@@ -187,7 +190,7 @@ def axis(text: str, units: FileUnits) -> Axis:
         raise StudyError(
             f"{text!r}: write PATH=LOW..HIGH:COUNT or PATH=VALUE,VALUE, such as arms.section.chord=80..140:13"
         )
-    kind = kind_of(path)
+    kind = kind_of(path, family)
     if ".." in rest:
         if kind is None:
             raise StudyError(f"{path}: takes words or whole numbers: list them, {path}=VALUE,VALUE")
@@ -205,7 +208,8 @@ def axis(text: str, units: FileUnits) -> Axis:
         values: tuple[Any, ...] = tuple(float(v) for v in np.linspace(low, high, int(count_text)))
     else:
         values = tuple(
-            _word(path, t.strip(), units) if kind is None else _value(path, t, kind, units) for t in rest.split(",")
+            _word(path, t.strip(), units, family) if kind is None else _value(path, t, kind, units)
+            for t in rest.split(",")
         )
         if len(set(values)) != len(values) or "" in values:
             raise StudyError(f"{text!r}: a value is given twice, or one is empty")
@@ -222,9 +226,9 @@ def _value(path: str, text: str, kind: Kind, units: FileUnits) -> float:
         raise StudyError(f"{path}: {text.strip()!r} {error}; allowed: {error.allowed}") from None
 
 
-def _word(path: str, text: str, units: FileUnits) -> str:
+def _word(path: str, text: str, units: FileUnits, family: str) -> str:
     """Return a word or whole number as a parameter takes it. Raises StudyError with what it takes."""
-    found = list(_parts(_field(path)))
+    found = list(_parts(_field(path, family)))
     words = (
         ["yes", "no", "true", "false"]
         if bool in found
@@ -259,31 +263,31 @@ def _word(path: str, text: str, units: FileUnits) -> str:
     return text
 
 
-def kind_of(path: str) -> Kind | None:
+def kind_of(path: str, family: str = STRUT) -> Kind | None:
     """Return the kind of quantity a parameter takes, or None for words and whole numbers. Raises StudyError.
 
     >>> kind_of("duty.power").unit
     'kW'
     """
-    for part in _parts(_field(path)):
+    for part in _parts(_field(path, family)):
         made = getattr(part, "json_schema", None)
         if isinstance(made, dict) and made.get("x-kind") in quantity.KINDS:
             return quantity.KINDS[made["x-kind"]]
     return None
 
 
-def _field(path: str) -> FieldInfo:
+def _field(path: str, family: str) -> FieldInfo:
     """Return the schema's field at a path. Raises StudyError."""
     from strutwright.params.explain import NoSuchPathError, meaning
 
     try:
-        found = meaning(path)
+        found = meaning(path, family)
     except NoSuchPathError as error:
         raise StudyError(str(error.args[0])) from None
     if found.members:
         raise StudyError(f"{path}: is a group; vary one of {', '.join(found.members)}")
     *groups, name = path.split(".")
-    model = model_at(tuple(g.split("[")[0] for g in groups))
+    model = model_at(tuple(g.split("[")[0] for g in groups), root(family))
     info = None if model is None else model.model_fields.get(name)
     if info is None:
         raise StudyError(f"{path}: is a list; vary what is in it")
@@ -367,7 +371,7 @@ def study(
 def _differing(judge: Judge, grid: Grid) -> int:
     """Return how many sets of sizes that a root touches there are at most among the combinations."""
     out = 1
-    for a in grid.axes:
+    for a in grid.axes if judge.measured else ():
         made = candidates(judge.loaded, judge.resolved, {a.path: np.array(a.values, dtype=float)}, judge.base)
         out *= len(np.unique(made.touched(), axis=0))
     return out
@@ -457,7 +461,7 @@ def with_values(loaded: Loaded, values: Mapping[str, float | str]) -> Loaded:
     data: Any = copy.deepcopy(loaded.document.data)
     for path, value in values.items():
         at, name = _place(data, path)
-        kind = kind_of(path)
+        kind = kind_of(path, loaded.said.part)
         at[name] = _plain(value) if kind is None else f"{value!r} {kind.unit}".strip() if kind.unit else value
         # Of two names for one size the varied one holds.
         if path in ("barrel.wall", "barrel.outside_diameter"):
@@ -490,7 +494,9 @@ def _one_by_one(loaded: Loaded, grid: Grid, limits: Limits) -> tuple[Judged, dic
         with np.errstate(all="ignore"):
             weight[n] = float(weight_kg(Inputs.from_strut(made.strut, made.said.loads, limits=limits)))
     if first is not None and all(f is None for f in found):
-        raise StudyError(f"none of the combinations makes a strut; of the first one: {_first(first)}")
+        raise StudyError(
+            f"none of the combinations makes a {CALLED[loaded.said.part]}; of the first one: {_first(first)}"
+        )
     return _gathered(found, weight)
 
 

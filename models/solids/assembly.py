@@ -14,6 +14,7 @@ from strutwright.models.solids import barrel as barrels
 from strutwright.models.solids import bearing as bearings
 from strutwright.models.solids import skeg as skegs
 from strutwright.models.solids.cast import cast
+from strutwright.models.solids.flange import flanged
 from strutwright.models.solids.job import BUSH, RUBBER, SHELL, Job, Part
 from strutwright.models.solids.kernel import Solid
 from strutwright.models.solids.watch import LOST_CODES
@@ -96,7 +97,9 @@ def _made(strut: Strut, seam: Vector, room: RootRoom) -> Job:
     """Return what is built of arms, palms, barrel and skeg with the barrel's seam in a direction (3,)."""
     job = Job(strut, seam, room)
     _sense(job)
-    if strut.construction == "cast":
+    if strut.flange is not None:
+        flanged(job)
+    elif strut.construction == "cast":
         cast(job)
     else:
         welded(job)

@@ -62,16 +62,20 @@ def envelope(barrel: Barrel, seam: Vector) -> Solid:
     return kernel.revolve(profile, np.zeros(3), X, seam)
 
 
-def bore_cutter(barrel: Barrel, seam: Vector) -> Solid:
+def bore_cutter(barrel: Barrel, seam: Vector, past_mm: tuple[float, float] = (CLEAR_MM, CLEAR_MM)) -> Solid:
     """Return what is bored away: the bore's profile, standing out of both faces, revolved once.
+
+    past_mm: how far out of the aft and the forward face; 0 where something stands on it.
 
     >>> round(bore_cutter(shipped("canal-tender").barrel, frames.radial(180.0)).BoundingBox().xlen, 3)  # 74 + 2 x 5
     84.0
     """
     inner = bore_points(barrel)
-    stations = [(-CLEAR_MM, inner[0][1]), *inner, (barrel.length_mm + CLEAR_MM, inner[-1][1])]
+    aft, forward = past_mm
+    stations = [*([(-aft, inner[0][1])] if aft else []), *inner]
+    stations += [(barrel.length_mm + forward, inner[-1][1])] if forward else []
     rows = [(s, r, 0.0) for s, r in stations]
-    profile = _profile(barrel, rows, [(-CLEAR_MM, 0.0), (barrel.length_mm + CLEAR_MM, 0.0)])
+    profile = _profile(barrel, rows, [(-aft, 0.0), (barrel.length_mm + forward, 0.0)])
     return kernel.revolve(profile, np.zeros(3), X, seam)
 
 

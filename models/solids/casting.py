@@ -15,17 +15,20 @@ from strutwright.models.finding import Finding, Verdict, in_words
 from strutwright.models.frames import Axes, Vector
 from strutwright.models.geometry import members
 from strutwright.models.geometry.barrel import outside_chain
+from strutwright.models.geometry.flange import rib_profile
 from strutwright.models.geometry.roots import Slab
 from strutwright.models.outline import Outline
 from strutwright.models.shop import drafted, foundry, pattern_findings
 from strutwright.models.shop.foundry import FoundrySpec
+from strutwright.models.solids import flange as flanges
 from strutwright.models.solids import kernel, triangles, watch
 from strutwright.models.solids import palm as palms
 from strutwright.models.solids.assembly import seams_of
 from strutwright.models.solids.cast import cast_body
-from strutwright.models.solids.job import Colour, Part
+from strutwright.models.solids.job import Colour, Job, Part
 from strutwright.models.solids.kernel import KernelError, Made, Solid
-from strutwright.models.spec import Palm, Strut
+from strutwright.models.spec import Palm, Plate, Strut
+from strutwright.models.spec_flange import Flange
 from strutwright.params import limits as limit_table
 from strutwright.params.limits import Limits
 from strutwright.params.words import Words, mm, say
@@ -39,6 +42,7 @@ DOWEL_MM = 8.0  # dowels of the core box
 DOWEL_DEEP_MM = 12.0
 LOOSE_MM = 0.02  # corners of a solid that miss each other by more are no corners
 BESIDE_MM = (0.001, -0.001, 0.003, -0.003)  # how far beside its plane a half is parted when nothing else does it
+ALONG_DEG = 3.0  # a rib that stands out within this of the pull has draft on its sides
 FLAKE = 1e-6  # of the pattern: a piece of less is a slip of the kernel along the parting plane
 
 
@@ -201,25 +205,28 @@ def _rim(radius_mm: float, x: float) -> Vector:
 
 
 def _barrel(job: _Job) -> Solid:
-    """Return the barrel in the solid, with the stock and draft of its ends as collars."""
+    """Return the barrel in the solid, with the stock and draft of its free ends as collars."""
     b = job.strut.barrel
     (aft_rim, aft), (fore_rim, fore) = foundry.end_faces_mm(job.strut, job.spec)
     rows = [(b.x(s), r, bulge) for s, r, bulge in outside_chain(b)]
     first, last = rows[0], rows[-1]
+    aft_free, fore_free = foundry.free_ends(job.strut)
+    aft, fore = aft if aft_free else first[0], fore if fore_free else last[0]
     if first[0] - aft > 1e-6:
         rows.insert(0, (aft, first[1], 0.0))
     if fore - last[0] > 1e-6:
         rows[-1] = (last[0], last[1], 0.0)
         rows.append((fore, last[1], 0.0))
     made = kernel.revolve(Outline(np.array([*rows, (fore, 0.0, 0.0), (aft, 0.0, 0.0)])), np.zeros(3), X, job.seam)
-    if not job.spec.draft.none:
-        leans_aft, leans_fore = foundry.end_drafts_deg(job.strut, job.spec)
+    leans_aft, leans_fore = foundry.end_drafts_deg(job.strut, job.spec)
+    if aft_free and not job.spec.draft.none:
         made = _roofed(job, made, _rim(first[1], aft_rim), -X, (leans_aft, leans_aft))
+    if fore_free and not job.spec.draft.none:
         made = _roofed(job, made, _rim(last[1], fore_rim), X, (leans_fore, leans_fore))
     return made
 
 
-def _plate(job: _Job, palm: Palm, water: bool = True) -> Solid:
+def _plate(job: _Job, palm: Plate, water: bool = True) -> Solid:
     """Return a palm's plate with draft on its edges, and on its two faces where the pull lies nearly along them. A
     bevelled palm keeps its water face, and any palm without `water`; its edges stay plain where the kernel's bevel does
     not close on the drafted ones."""
@@ -234,11 +241,12 @@ def _plate(job: _Job, palm: Palm, water: bool = True) -> Solid:
     return _plate_of(job, palm, palm.outline, water)
 
 
-def _plate_of(job: _Job, palm: Palm, outline: Outline, water: bool) -> Solid:
-    spec, pull = job.spec, job.pull
+def _plate_of(job: _Job, palm: Plate, outline: Outline, water: bool) -> Solid:
+    spec, pull, axes, box = job.spec, job.pull, _axes(job, palm), outline.bounding_box()
     if not _drafted_faces(job, palm):
-        return palms.plate(replace(palm, outline=outline))
-    axes, box = frames.palm_axes(palm), outline.bounding_box()
+        if isinstance(palm, Palm):
+            return palms.plate(replace(palm, outline=outline))
+        return kernel.prism(kernel.outline_wire(outline, axes), -palm.thickness_mm * axes.n)
     drafts_deg = drafted.palm_drafts_deg(palm, pull, spec.draft)
     lean = math.tan(math.radians(job.limits["pattern_tilt"].value + max(drafts_deg)))
     room = 1.0 + math.hypot(box.xmax - box.xmin, box.ymax - box.ymin) * lean
@@ -247,7 +255,7 @@ def _plate_of(job: _Job, palm: Palm, outline: Outline, water: bool) -> Solid:
     made = kernel.prism(kernel.outline_wire(outline, axes, -below), (below + room) * axes.n)
     if palm.bevel_width_mm > 0:
         made = palms.bevelled(made, outline, axes, below, palm.bevel_width_mm, palm.bevel_height_mm)
-    outward = _outward(palm, pull)
+    outward = _outward(axes, pull)
     made = _roofed(job, made, axes.to_strut(outline.polyline(0.05)), outward, drafts_deg)
     if water:
         leans = spec.draft.under_root_deg
@@ -256,14 +264,17 @@ def _plate_of(job: _Job, palm: Palm, outline: Outline, water: bool) -> Solid:
     return made
 
 
-def _drafted_faces(job: _Job, palm: Palm) -> bool:
+def _axes(job: _Job, plate: Plate) -> Axes:
+    return frames.flange_axes(plate, job.strut.barrel) if isinstance(plate, Flange) else drafted.face_of(plate)
+
+
+def _drafted_faces(job: _Job, palm: Plate) -> bool:
     """Return whether the palm's two faces get draft: not where they would want too much metal for it."""
-    return not job.spec.draft.none and not pattern_findings.overhangs(palm, job.pull, job.spec, job.limits)
+    return not job.spec.draft.none and not pattern_findings.overhangs(palm, job.pull, job.limits)
 
 
-def _outward(palm: Palm, pull: Vector) -> Vector:
-    n = frames.palm_axes(palm).n
-    return frames.unit(n - float(n @ pull) * pull)
+def _outward(axes: Axes, pull: Vector) -> Vector:
+    return frames.unit(axes.n - float(axes.n @ pull) * pull)
 
 
 def _water_face(job: _Job, palm: Palm) -> Slab:
@@ -273,28 +284,35 @@ def _water_face(job: _Job, palm: Palm) -> Slab:
     outline = drafted.drafted_palm_outline(palm, job.pull, job.spec.draft)
     leans = job.spec.draft.under_root_deg
     rim = frames.palm_axes(palm).to_strut(outline.polyline(0.05), -palm.thickness_mm)
-    one, other = _roof_planes(job, rim, -_outward(palm, job.pull), (leans, leans))
+    one, other = _roof_planes(job, rim, -_outward(frames.palm_axes(palm), job.pull), (leans, leans))
     return Slab((one, other))
+
+
+def _grown(job: _Job, cast: Strut, barrel: Solid, water: bool = True) -> tuple[Solid, list[Finding]]:
+    """Return the drafted body with its root blends, and what went wrong. water: whether the faces on which the rest
+    stands have draft."""
+    if cast.flange is not None:
+        return _flanged(job, cast, cast.flange, barrel, water)
+    base = partial(_water_face, job) if water else members.palm_base
+    return cast_body(cast, barrel, members.root_room(job.limits), partial(_plate, job, water=water), base)
 
 
 def _body(job: _Job, cast: Strut, barrel: Solid) -> Solid:
     """Return the drafted body with its root blends, bore solid; the water faces give up their draft where the body
     could not be joined with it."""
-    body, findings = cast_body(
-        cast, barrel, members.root_room(job.limits), partial(_plate, job), partial(_water_face, job)
-    )
+    body, findings = _grown(job, cast, barrel)
     sound = kernel.is_sound(body) and triangles.closes(body)
     if (any(f.fails for f in findings) or not sound) and not job.spec.draft.none:
-        plain, less = cast_body(
-            cast, barrel, members.root_room(job.limits), partial(_plate, job, water=False), members.palm_base
-        )
+        plain, less = _grown(job, cast, barrel, water=False)
         mends = not sound and kernel.is_sound(plain) and triangles.closes(plain)
         if mends or sum(f.fails for f in less) < sum(f.fails for f in findings):
             body, findings = plain, less
+            joins = "arm" if cast.flange is None else "barrel"
             what = (
-                "the palm's water face was left without draft, because the arm could not be joined to a face with draft"
+                f"the palm's water face was left without draft, because the {joins} could not be joined to a face with "
+                "draft"
             )
-            advice = "give the water face draft by hand on the pattern, away from the arm"
+            advice = f"give the water face draft by hand on the pattern, away from the {joins}"
             job.say("pattern_water_face_plain", Verdict.WARN, what, advice, "pattern.draft")
     # A blend a little smaller than on the part is scraped to size on the pattern.
     job.findings += [
@@ -302,6 +320,83 @@ def _body(job: _Job, cast: Strut, barrel: Solid) -> Solid:
         for f in findings
     ]
     return body
+
+
+# --- flange ---------------------------------------------------------------------------------------------------------
+
+
+def _flanged(job: _Job, cast: Strut, flange: Flange, barrel: Solid, water: bool = True) -> tuple[Solid, list[Finding]]:
+    """Return the drafted body of a housing, bored solid, and what went wrong. water: whether the flange's free face has
+    draft."""
+    own = Job(cast, job.seam, members.root_room(job.limits))
+    whole = own.stage("the barrel", "barrel.length", partial(flanges.ended, flange, cast.barrel, barrel))
+    plate = own.stage("the flange", "flange.outline", partial(_plate, job, flange, water))
+    if whole is None or plate is None:
+        return barrel, own.findings
+    pair = own.stage("the joint of flange and barrel", "flange.position", partial(kernel.fuse, whole, plate))
+    if pair is None:
+        return barrel, own.findings
+    risen = replace(flange, thickness_mm=flange.thickness_mm + (_risen_mm(job, flange) if water else 0.0))
+    body = flanges.root(own, risen, pair[0])
+    ribs = own.stage("the ribs", "flange.ribs", partial(_ribs, job, flange)) or []
+    spigot = own.stage("the spigot", "spigot", partial(_spigot, job, own, flange)) or []
+    for what, parameter, solids in (("the ribs", "flange.ribs", ribs), ("the spigot", "spigot", spigot)):
+        body = flanges.with_solids(own, body, what, parameter, solids)
+    return body, own.findings
+
+
+def _risen_mm(job: _Job, flange: Flange) -> float:
+    """How far draft lifts the free face at the edge of the root, where the root's ring has to lie in it, mm."""
+    if not _drafted_faces(job, flange):
+        return 0.0
+    axes, rim = _axes(job, flange), job.strut.barrel.outside_mm / 2 + flange.root_mm
+    edge = axes.to_strut(
+        drafted.drafted_palm_outline(flange, job.pull, job.spec.draft).polyline(0.05), -flange.thickness_mm
+    )
+    outward, leans = -_outward(axes, job.pull), job.spec.draft.under_root_deg
+    top = drafted.roof(edge - axes.origin, job.pull, outward, (leans, leans))
+    off = top.ridge_mm - rim * max(top.tan_plus, top.tan_minus)
+    return max(0.0, off - flange.thickness_mm * abs(float(axes.n @ outward)))
+
+
+def _spigot(job: _Job, own: Job, flange: Flange) -> list[Solid]:
+    """The spigot with stock; its end has draft."""
+    if flange.spigot is None:
+        return []
+    forward = int(flange.plane.looks == "forward")
+    rim, ridge = foundry.end_faces_mm(job.strut, job.spec)[forward]
+    long = flange.spigot.length_mm + abs(ridge - rim)
+    (made,) = flanges.spigot(own, replace(flange, spigot=replace(flange.spigot, length_mm=long)))
+    if job.spec.draft.none:
+        return [made]
+    leans = foundry.end_drafts_deg(job.strut, job.spec)[forward]
+    return [_roofed(job, made, _rim(flange.spigot.outside_mm / 2, rim), X if forward else -X, (leans, leans))]
+
+
+def _ribs(job: _Job, flange: Flange) -> list[Solid]:
+    """The ribs; one that stands out along the pull leans in on both its sides. The others have no draft."""
+    ribs, barrel = flange.ribs, job.strut.barrel
+    made = []
+    for clock in () if ribs is None else ribs.clocks_deg:
+        assert ribs is not None
+        radial = frames.radial(clock)
+        across = np.cross(X, radial)
+        height = barrel.outside_mm / 2 + ribs.out_mm
+        leans = job.spec.draft.at(ribs.out_mm)
+        if job.spec.draft.none or abs(float(across @ job.pull)) > math.sin(math.radians(ALONG_DEG)):
+            made.append(flanges.rib(flange, barrel, clock))
+            continue
+        more = foundry.draft_offset_mm(height, leans + ALONG_DEG) + 1.0
+        solid = flanges.rib(flange, barrel, clock, more)
+        for side in (1.0, -1.0):
+            outward = side * across - float(side * across @ job.pull) * job.pull
+            corners = [
+                np.array([x, 0.0, 0.0]) + r * radial + side * ribs.thickness_mm / 2 * across
+                for x, r in rib_profile(flange, barrel, clock)
+            ]
+            solid = _roofed(job, solid, np.array(corners), frames.unit(outward), (leans, leans))
+        made.append(solid)
+    return made
 
 
 # --- core -----------------------------------------------------------------------------------------------------------
@@ -398,7 +493,9 @@ def _halves(job: _Job, pattern: Solid) -> list[Part]:
     box = pattern.BoundingBox()
     reach = 2 * max(abs(v) for v in (box.xmin, box.xmax, box.ymin, box.ymax, box.zmin, box.zmax)) + 10.0
     out = []
-    for name, n, colour in zip(foundry.half_names(job.spec.parting), (axes.n, -axes.n), (WOOD, WOOD_DARK), strict=True):
+    for name, n, colour in zip(
+        foundry.half_names(job.spec.parting, job.strut.family), (axes.n, -axes.n), (WOOD, WOOD_DARK), strict=True
+    ):
         made = _half(pattern, axes, n, reach)
         out.append(job.part(f"pattern, {name}", "pattern half", made, colour, "pattern material by choice"))
     if not _make_up(pattern, [p.shape for p in out]):

@@ -8,6 +8,7 @@ from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from functools import partial
 
+from strutwright.models import frames
 from strutwright.models.finding import Finding, Verdict, in_words
 from strutwright.models.frames import Vector
 from strutwright.models.geometry.members import RootRoom
@@ -153,11 +154,23 @@ def barrel_cutters(job: Job) -> list[Cutters]:
     barrel = job.strut.barrel
     bored_at = "barrel.steps" if barrel.steps else "barrel.bore"
     wanted: tuple[tuple[str, str, Callable[[], list[Solid]]], ...] = (
-        ("the bore", bored_at, lambda: [barrels.bore_cutter(barrel, job.seam)]),
+        ("the bore", bored_at, lambda: [barrels.bore_cutter(barrel, job.seam, bored_past_mm(job.strut))]),
         ("the water slots", "barrel.slots", lambda: barrels.slot_cutters(barrel)),
         ("the set-screw holes", "set_screws.positions", lambda: barrels.screw_cutters(barrel, job.strut.set_screws)),
     )
     return [(what, parameter, job.stage(what, parameter, make) or []) for what, parameter, make in wanted]
+
+
+def bored_past_mm(strut: Strut) -> tuple[float, float]:
+    """Return how far (mm) the bore's cutter stands out of the barrel's aft and forward face: not where a spigot stands.
+
+    >>> bored_past_mm(shipped("canal-tender")), bored_past_mm(shipped("deadwood-cutter"))
+    ((5.0, 5.0), (5.0, 0.0))
+    """
+    flange, past = strut.flange, barrels.CLEAR_MM
+    if flange is None or flange.spigot is None:
+        return past, past
+    return (past, 0.0) if flange.plane.looks == "forward" else (0.0, past)
 
 
 def palm_cutters(job: Job, only: int | None = None) -> list[Cutters]:
@@ -177,6 +190,8 @@ def palm_cutters(job: Job, only: int | None = None) -> list[Cutters]:
         above = 1.0 + min(root, palm.bolt.head_diameter_mm)
         what = f"the bolt holes of the {palm.called}"
         advice = "change bolts.size or palm.thickness"
-        made = job.stage(what, "bolts.size", partial(palms.hole_cutters, palm, above), advice=advice)
+        made = job.stage(
+            what, "bolts.size", partial(palms.hole_cutters, palm, frames.palm_axes(palm), above), advice=advice
+        )
         out.append((what, "bolts.pattern", made or []))
     return out

@@ -488,6 +488,51 @@ def bevel(solid: Solid, origin: Vector, normal: Vector, on_face_mm: float, off_f
     return _dressed(dress, solid, rim, max(on_face_mm, off_face_mm))
 
 
+def _joint(solid: Solid, origin: Vector, normal: Vector) -> list[Edge]:
+    """The inner edges of a plane face (through origin, square to normal): where something stands on it."""
+    out = []
+    for face in solid.Faces():
+        if face.geomType() != "PLANE" or abs(abs(float(np.array(face.normalAt().toTuple()) @ normal)) - 1) > 1e-9:
+            continue
+        if abs(float(np.array(face.Center().toTuple()) @ normal - origin @ normal)) < ENDS_MEET_MM:
+            out += [edge for wire in face.innerWires() for edge in wire.Edges()]
+    return _by_place(out)
+
+
+def rounded(solid: Solid, origin: Vector, normal: Vector, radius_mm: float) -> Solid | None:
+    """Return the solid with a fillet round what stands on its plane face (through origin, square to normal), or None.
+
+    >>> axes = Axes(np.zeros(3), *np.eye(3))
+    >>> joined, _ = fuse(box(axes, 20.0, 20.0, 0.0, 5.0), cylinder(axes.origin, axes.n, 5.0, 30.0))
+    >>> round(rounded(joined, 5.0 * axes.n, axes.n, 2.0).Volume() - joined.Volume(), 1)  # (1 - pi/4) 2^2 round 5.45
+    29.4
+    """
+    from OCP.BRepFilletAPI import BRepFilletAPI_MakeFillet
+
+    edges = _joint(solid, origin, normal)
+
+    def dress() -> Any:
+        builder = BRepFilletAPI_MakeFillet(solid.wrapped)
+        for e in edges:
+            builder.Add(radius_mm, e.wrapped)
+        return builder
+
+    return _dressed(dress, solid, edges, radius_mm) if edges else None
+
+
+def sheared(solid: Solid, along_y: float, along_z: float) -> Solid:
+    """Return the solid with each place moved along x by so much of its y and its z: a plane square to x then slants.
+
+    >>> ring = revolve(tube_profile(10.0, 2.0, 3.0), np.zeros(3), *np.eye(3)[:2])
+    >>> round(volume_mm3(sheared(ring, 0.2, 0.0)) / volume_mm3(ring), 4)  # a shear keeps volumes
+    1.0
+    """
+    import cadquery as cq
+
+    matrix = cq.Matrix([[1.0, along_y, along_z, 0.0], [0.0, 1.0, 0.0, 0.0], [0.0, 0.0, 1.0, 0.0], [0.0, 0.0, 0.0, 1.0]])
+    return one_solid(solid.transformGeometry(matrix))
+
+
 def _dressed(dress: Callable[[], Any], solid: Solid, edges: Sequence[Edge], size_mm: float) -> Solid | None:
     def make() -> Solid | None:
         import cadquery as cq

@@ -13,7 +13,7 @@ from strutwright.models.hull_curve import HullCurve
 from strutwright.models.outline import Outline
 from strutwright.models.solids import kernel
 from strutwright.models.solids.kernel import KernelError, Solid
-from strutwright.models.spec import Bolt, Palm
+from strutwright.models.spec import Bolt, Palm, Plate
 from strutwright.params.words import mm, say
 
 CLEAR_MM = 5.0  # how far cutters stand out of the hull face
@@ -140,15 +140,17 @@ def _hole_profile(bolt: Bolt, thickness_mm: float, out_mm: float, above_mm: floa
     return Outline(np.array([(x, y, 0.0) for x, y in rows]))
 
 
-def hole_cutters(palm: Palm, above_mm: float) -> list[Solid]:
-    """Return what is drilled away at each bolt hole, square to the palm, in order of hole number.
+def hole_cutters(plate: Plate, axes: Axes, above_mm: float) -> list[Solid]:
+    """Return what is drilled away at each bolt hole, square to the plate, in order of hole number.
 
-    >>> len(hole_cutters(shipped("canal-tender").palms[0], 1.0))
+    axes: of the plate.
+
+    >>> palm = shipped("canal-tender").palms[0]
+    >>> len(hole_cutters(palm, frames.palm_axes(palm), 1.0))
     6
     """
-    axes = frames.palm_axes(palm)
-    profile = _hole_profile(palm.bolt, palm.thickness_mm, palm.stands_out_mm + CLEAR_MM, above_mm)
+    profile = _hole_profile(plate.bolt, plate.thickness_mm, plate.stands_out_mm + CLEAR_MM, above_mm)
     return [
         kernel.revolve(profile, axes.to_strut(np.array([[h.u_mm, h.v_mm]]))[0], -axes.n, axes.u)
-        for h in sorted(palm.holes, key=lambda h: h.number)
+        for h in sorted(plate.holes, key=lambda h: h.number)
     ]

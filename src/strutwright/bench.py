@@ -121,7 +121,7 @@ def run(work: Work[Any], arguments: argparse.Namespace) -> int:
 
     named = getattr(arguments, "set", None)
     limits = limits_in(getattr(arguments, "limits", None))
-    found = resolved(named, limits) if named else None
+    found = resolved(named, limits, work.name) if named else None
     if work.wants_set == "must" and found is None:
         raise UserError(f"{work.name}: needs the strut; add --set FILE, a YAML file or the name of a shipped set")
     if arguments.blank is not None:

@@ -16,11 +16,23 @@ from strutwright import __version__
 from strutwright.errors import Exit, UserError, faults_of, no_place
 from strutwright.exporters.files import stop
 from strutwright.models.guidance import GUIDANCE
+from strutwright.params.part_kinds import FAMILIES, STRUT
 
 if TYPE_CHECKING:
     from strutwright.models.resolve import Resolved
     from strutwright.params.limits import Limits
 
+STRUTS_ONLY = {
+    "tolerances": "the chain of sizes from the hull over palm and arms to the shaft",
+    "stress": "arms between barrel and palm",
+    "survey": "a strut's angles and drop under a hull",
+    "straighten": "the bent palm of a strut",
+    "installation": "how a strut stands on its hull",
+    "process": "the order of work for arms, palm and barrel of a strut",
+    "rudder": "the heel of a strut",
+    "repair": "a worn or bent strut with its arms and palm",
+}
+"""The commands that take the file of a strut and of no other part, and what each works on; others take every kind."""
 WHAT = ("solids", "meshes", "outlines", "templates", "tables", "sheets", "foundry", "picture", "report")
 
 
@@ -175,6 +187,7 @@ def parser() -> argparse.ArgumentParser:
     start_command.add_command(add)
     meaning = add("meaning", run_meaning, "tell what a parameter means")
     meaning.add_argument("path", metavar="PARAMETER", nargs="?", default="", help="such as barrel.wall or arms.section")
+    meaning.add_argument("--part", choices=tuple(FAMILIES), help="kind of part (default: the first that has it)")
     values = add("values", run_values, "print every value of a set: given, derived (by which rule) or from a table")
     _file(values)
     add_limits(values)
@@ -284,13 +297,19 @@ def find(name: str) -> Path:
     )
 
 
-def resolved(name: str, limits: Limits | None = None) -> Resolved:
-    """Return a file or shipped set, resolved by limits (default: shipped). Raises UserError with every fault."""
+def resolved(name: str, limits: Limits | None = None, command: str = "") -> Resolved:
+    """Return a file or shipped set, resolved by limits (default: shipped). Raises UserError with every fault, or where
+    the command does not take this kind of part."""
+    from strutwright.models.families import called
     from strutwright.models.resolve import resolve
     from strutwright.params.loader import load
 
     with faults_of(name):
-        return resolve(load(find(name)), limits)
+        found = resolve(load(find(name)), limits)
+    if found.strut.family != STRUT and command in STRUTS_ONLY:
+        what, kind = STRUTS_ONLY[command], called(found.strut)
+        raise UserError(f"{command}: works on {what}; {name} is a {kind} (part: {found.strut.family})")
+    return found
 
 
 def limits_in(file: str | None) -> Limits | None:
@@ -322,20 +341,22 @@ def say_json(data: object) -> None:
 
 def run_meaning(arguments: argparse.Namespace) -> int:
     """Tell what a parameter means."""
-    from strutwright.params.explain import NoSuchPathError, meaning
+    from strutwright.params.explain import NoSuchPathError, family_of, meaning
 
+    family = arguments.part or family_of(arguments.path)
     try:
-        found = meaning(arguments.path)
+        found = meaning(arguments.path, family)
     except NoSuchPathError as error:
         if _worked_out(arguments.path):
             raise UserError(
                 f"{arguments.path} is worked out by the program and cannot be given; `strutwright values FILE` shows it"
             ) from None
         raise UserError(str(error.args[0])) from None
-    print(f"{found.path or 'a parameter file'}: {found.text}")
+    kind = "" if family == STRUT else f", part {family}"
+    print(f"{found.path or 'a parameter file'}{kind}: {found.text}")
     if found.members:
         for name in found.members:
-            member = meaning(f"{found.path}.{name}" if found.path else name)
+            member = meaning(f"{found.path}.{name}" if found.path else name, family)
             print(f"  {name:<20} {member.text}" + ("  (has to be given)" if member.required else ""))
     else:
         print(f"  takes:    {found.takes}")

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, get_args
 from strutwright import __version__
 from strutwright.errors import Exit, UserError
 from strutwright.exporters.web.job_page import PAGE
+from strutwright.models.families import in_own_words
 from strutwright.models.finding import Finding, Verdict, worst
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Hand
@@ -79,7 +80,8 @@ def run_checks(resolved: Resolved, hand: Hand | None = None, limits: Limits | No
 
     strut = resolved.of_hand(hand or resolved.strut.identity.hand)
     found = geometry_checks(strut, limits) + said_findings(resolved, limits)
-    return found + engineering_findings(strut, resolved.said.loads, limits)
+    found += engineering_findings(strut, resolved.said.loads, limits)
+    return [in_own_words(f, strut.family) for f in found]
 
 
 def exit_for(findings: list[Finding]) -> Exit:

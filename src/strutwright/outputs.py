@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import re
 import shutil
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from strutwright import __version__
 from strutwright.errors import UserError
+from strutwright.models.families import called, in_own_words, plain
 from strutwright.models.finding import Finding, Verdict, in_words, not_checked
 from strutwright.models.resolve import Resolved
 from strutwright.models.solids import watch
 from strutwright.models.solids.watch import LOST_CODES, LostError
 from strutwright.models.spec import Strut
+from strutwright.params.part_kinds import STRUT
 from strutwright.params.words import Words
 from strutwright.progress import Progress
 
@@ -222,7 +225,7 @@ def _solids(job: OneHand, built: Built) -> None:
 
     unit: Literal["mm", "in"] = "in" if job.order.step_units == "in" else "mm"
     step.write_assembly(
-        job.place(_step_path(job), f"STEP of the whole strut, {unit}"), built.parts, job.finished(), unit
+        job.place(_step_path(job), f"STEP of the whole {called(job.strut)}, {unit}"), built.parts, job.finished(), unit
     )
     for part in built.parts:
         name = job.finished(part.name)
@@ -230,14 +233,15 @@ def _solids(job: OneHand, built: Built) -> None:
     from strutwright.exporters.inspect.remeasure import remeasure
 
     job.progress.step("measuring again")
-    job.findings.extend(remeasure(job.folder / _step_path(job), job.strut, built.parts, job.order.limits))
+    again = remeasure(job.folder / _step_path(job), job.strut, built.parts, job.order.limits)
+    job.findings.extend(in_own_words(f, job.strut.family) for f in again)
 
 
 def _meshes(job: OneHand, built: Built) -> None:
     from strutwright.exporters.files.mesh import write_glb, write_stl
 
-    write_stl(job.place(f"meshes/{job.finished()}.stl", "mesh of the whole strut, mm"), built.parts)
-    write_glb(job.place(f"meshes/{job.finished()}.glb", "mesh of the whole strut, metres"), built.parts)
+    write_stl(job.place(f"meshes/{job.finished()}.stl", f"mesh of the whole {called(job.strut)}, mm"), built.parts)
+    write_glb(job.place(f"meshes/{job.finished()}.glb", f"mesh of the whole {called(job.strut)}, metres"), built.parts)
 
 
 def _outlines(job: OneHand, built: Built) -> None:
@@ -350,7 +354,7 @@ def _foundry(job: OneHand, built: Built) -> None:
         job.findings.extend(replace(f, group=OUTPUTS).leaving_out(STAGES["foundry"][0]) for f in wanting)
         return
     rows = foundry.draft_rows(made)
-    job.findings.extend(foundry.findings(made, rows))
+    job.findings.extend(in_own_words(f, job.strut.family) for f in foundry.findings(made, rows))
     folder = job.folder / "pattern-size"
     folder.mkdir(exist_ok=True)
     written = foundry.write_foundry(folder, made, rows, job.resolved.said.drawing.dxf)
@@ -387,7 +391,9 @@ def _picture(job: OneHand, built: Built) -> None:
     from strutwright.exporters.web.picture import write_picture
     from strutwright.models.checks.vibration.response import response_curve
 
-    write_picture(job.place(f"{job.stem}.png", "picture of the whole strut"), built.parts)
+    write_picture(job.place(f"{job.stem}.png", f"picture of the whole {called(job.strut)}"), built.parts)
+    if job.strut.family != STRUT:
+        return  # the curves are those of arms on a hull
     if frequency_picture.write_frequency_picture(
         job.folder / f"{job.stem}-frequencies.svg", job.strut, job.order.limits
     ):
@@ -404,7 +410,6 @@ def _picture(job: OneHand, built: Built) -> None:
 def _report(job: OneHand, built: Built) -> None:
     from strutwright.exporters.web import report
     from strutwright.models import cautions
-    from strutwright.models.checks.strength.fatigue import fatigue_table
     from strutwright.models.checks.strength.load_table import load_table
     from strutwright.models.metals import mass_kg
     from strutwright.models.working_list import from_memory
@@ -412,7 +417,7 @@ def _report(job: OneHand, built: Built) -> None:
     from strutwright.params.limits import standard
     from strutwright.params.words import read
 
-    identity = job.strut.identity
+    identity, own = job.strut.identity, partial(plain, family=job.strut.family)
     # A heel bush is of the shop's choice and has no weight here.
     weights = [
         report.Weight(p.name, p.material, p.volume_mm3, mass)
@@ -431,11 +436,11 @@ def _report(job: OneHand, built: Built) -> None:
         findings=tuple(job.findings),
         values=job.resolved.records,
         weights=tuple(weights),
-        cautions=cautions.for_all_work(job.strut),
+        cautions=tuple(plain(c, job.strut.family) for c in cautions.for_all_work(job.strut)),
         loads=tuple(load_table(job.strut, job.resolved.said.loads, job.order.limits)),
-        fatigue=tuple(fatigue_table(job.strut, job.resolved.said.loads, job.order.limits)),
+        fatigue=_fatigue(job),
         from_memory=tuple(
-            (str(i.count), i.name, i.value, read(i.source, job.strut.file_units))
+            (str(i.count), own(i.name), i.value, own(read(i.source, job.strut.file_units)))
             for i in from_memory(job.findings, job.order.limits or standard())
         ),
         confirmed=tuple((r.called, f"{r.against} ({r.by}, {r.date})") for r in readings.current().listed()),
@@ -472,8 +477,19 @@ def _summary(job: OneHand, built: Built) -> None:
         job.place(f"report/{job.stem}-summary.pdf", "summary of the job on one page").write_bytes(made)
 
 
+def _fatigue(job: OneHand) -> tuple[Mapping[str, object], ...]:
+    """The table of fatigue; of a part without arms there is none."""
+    from strutwright.models.checks.strength.fatigue import fatigue_table
+
+    if job.strut.family != STRUT:
+        return ()
+    return tuple(fatigue_table(job.strut, job.resolved.said.loads, job.order.limits))
+
+
 def _answers(job: OneHand) -> Answers | None:
-    """What the tolerances from hull to shaft come to."""
+    """What the tolerances from hull to shaft come to; None of a part that stands on no hull."""
+    if job.strut.family != STRUT:
+        return None
     from strutwright.models.inputs import Inputs
     from strutwright.models.tolerance_answers import answers
 

@@ -8,7 +8,7 @@ import hashlib
 import math
 import sys
 import textwrap
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 from strutwright import __version__
 from strutwright.errors import Exit, UserError, faults_of, refuse_existing, write_new
 from strutwright.models.guidance import GUIDANCE
+from strutwright.params.part_kinds import FAMILIES, STRUT
 from strutwright.params.problems import Problem, printable
 from strutwright.params.quantity import INCH_MM, MASS
 
@@ -27,12 +28,16 @@ if TYPE_CHECKING:
 SIZE_EXAMPLE = (
     "strutwright size --construction cast --shaft 45mm --drop 310 --shaft-angle 11deg --run 0 --write my-strut.yaml"
 )
+_OWN_METAL = "materials.strut"
+_OF_HOUSING = {_OWN_METAL: "materials.housing"}
+"""What an option's place is called in the file of a housing, where it is another."""
 _KNOWN = (
-    ("name", "identity.name", "what the strut is called"),
+    ("part", "part", f"kind of part: {' or '.join(FAMILIES)} (default strut)"),
+    ("name", "identity.name", "what the part is called"),
     ("hand", "identity.hand", "port, starboard, centre or pair"),
     ("units", "units", "units of bare numbers: mm or in"),
     ("construction", "construction", "cast or welded"),
-    ("material", "materials.strut", "of the strut; `strutwright tables materials` lists them"),
+    ("material", _OWN_METAL, "of the strut or housing; `strutwright tables materials` lists them"),
     ("shaft-material", "materials.shaft", "of the shaft"),
     ("hull-material", "materials.hull", "of the hull under the palm"),
     ("shaft", "shaft.diameter", "shaft diameter; or give --power and --shaft-speed"),
@@ -53,6 +58,13 @@ _KNOWN = (
     ("run", "hull.run", "rise of the bottom going aft, 0 for level; needed with --shaft-angle"),
     ("deadrise", "hull.deadrise", "rise of the bottom going outboard"),
     ("hull-thickness", "hull.thickness", "thickness of the hull under the palm"),
+    ("base-material", "materials.base", "of what a housing's flange is bolted to"),
+    ("base-bore", "base.bore", "hole in it, for spigot or shaft"),
+    ("base-thickness", "base.thickness", "thickness of it in the way of the fasteners, or depth of timber"),
+    ("timber-density", "base.density", "density of its timber in kg/m3, oven dry"),
+    ("fastener", "bolts.fastener", "of a housing: through_bolt, stud or lag_screw"),
+    ("spigot", "spigot.use", "of a housing: base_bore or hose; none when left out"),
+    ("spigot-length", "spigot.length", "length of the spigot beyond the bedding face"),
     ("propeller", "propeller.diameter", "propeller diameter"),
     ("blades", "propeller.blades", "number of blades of the propeller"),
     ("propeller-mass", "propeller.mass", "mass of the propeller"),
@@ -124,6 +136,8 @@ def add_commands(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> Non
 def run_size(arguments: argparse.Namespace) -> int:
     """Propose a set, say what governs, list the next ones; write it where asked."""
     from strutwright.cli import limits_in, say_json
+    from strutwright.models.families import CALLED
+    from strutwright.models.sizing.flange_size import size_flanged
     from strutwright.models.sizing.known import SizingError
     from strutwright.models.sizing.search import size
     from strutwright.params.problems import ParameterError
@@ -136,13 +150,16 @@ def run_size(arguments: argparse.Namespace) -> int:
     said, document = known(arguments)
     if not said:
         raise UserError(f"say what is known, for example: {SIZE_EXAMPLE}; `strutwright size --help` lists all")
+    part = said.get("part") or STRUT
+    if part not in FAMILIES:
+        raise UserError(f"part: {part} is none of {', '.join(FAMILIES)}")
     try:
-        sized = size(said, limits_in(arguments.limits))
+        sized = (size if part == STRUT else size_flanged)(said, limits_in(arguments.limits))
     except SizingError as error:
         raise UserError(str(error)) from None
     except ParameterError as error:
         told = "\n".join(_placed(p, arguments, document) for p in error.problems)
-        raise UserError(f"no strut can be made from these inputs; nothing was written\n{told}") from None
+        raise UserError(f"no {CALLED[part]} can be made from these inputs; nothing was written\n{told}") from None
     best = sized.best
     if best.passes and target is not None:
         write_new(target, best.text)
@@ -189,11 +206,12 @@ def known(arguments: argparse.Namespace) -> tuple[dict[str, Any], Document | Non
                 if path.startswith(f"hull.{group}.") and not path.endswith(".at")
             ):
                 said[name][group] = {k: v for k, v in own.items() if k == "at"}
-    for _, path, _ in _KNOWN:
-        value = getattr(arguments, f"known:{path}")
+    housing = (getattr(arguments, "known:part") or said.get("part") or STRUT) != STRUT
+    for _, option, _ in _KNOWN:
+        value = getattr(arguments, f"known:{option}")
         if value is None:
             continue
-        at = said
+        at, path = said, _OF_HOUSING.get(option, option) if housing else option
         *groups, name = path.split(".")
         for group in groups:
             inner = at.get(group)
@@ -211,7 +229,7 @@ def _placed(problem: Problem, arguments: argparse.Namespace, document: Document 
         (
             f"--{o} {getattr(arguments, f'known:{path}')}"
             for o, path, _ in _KNOWN
-            if path == problem.path and getattr(arguments, f"known:{path}") is not None
+            if problem.path in (path, _OF_HOUSING.get(path)) and getattr(arguments, f"known:{path}") is not None
         ),
         None,
     )
@@ -271,20 +289,31 @@ def size_text(sized: Sized, following: int, written: Path | None) -> str:
     hints = hints_lacking(best.findings)
     if hints:
         lines.append(f"{hints}; `strutwright check FILE --every` names them, once the set is written")
-    lines += [
-        "",
-        f"{'':<3}{f'weight {heavy}':>9}  {'bolts':<13}{f'arm at barrel, {unit}':<21}{f'palm, {unit}':<24}"
-        f"{'verdict':<12}{'governs':<28}limit used",
-    ]
+    columns = _COLUMNS[sized.family]
+    titles = "".join(f"{f'{what}, {unit}':<{width}}" for what, width, _ in columns)
+    lines += ["", f"{'':<3}{f'weight {heavy}':>9}  {'bolts':<13}{titles}{'verdict':<12}{'governs':<28}limit used"]
     for n, p in enumerate(sized.proposals[: following + 1], 1):
+        told = "".join(f"{_size(p, unit, *paths):<{width}}" for _, width, paths in columns)
         lines.append(
-            f"{n:<3}{p.weight_kg / per:>9.2f}  {_bolts(p):<13}{_arm(p, unit):<21}{_palm(p, unit):<24}"
-            f"{_verdict(p):<12}{p.governing:<28}{_used(p)}"
+            f"{n:<3}{p.weight_kg / per:>9.2f}  {_bolts(p):<13}{told}{_verdict(p):<12}{p.governing:<28}{_used(p)}"
         )
     lines.append(f"{sized.tried} candidates tried" if sized.tried > 1 else "1 candidate tried")
     if written is not None:
         lines.append(f"wrote {written}; next: strutwright check {written}")
     return "\n".join([*lines, GUIDANCE])
+
+
+_COLUMNS: Mapping[str, tuple[tuple[str, int, tuple[str, ...]], ...]] = {
+    STRUT: (
+        ("arm at barrel", 21, ("arms.section.chord", "arms.section.thickness")),
+        ("palm", 24, ("palm.outline.length", "palm.outline.width", "palm.thickness")),
+    ),
+    "flanged_housing": (
+        ("wall, circle", 21, ("barrel.wall", "bolts.pattern.diameter")),
+        ("flange", 24, ("flange.outline.diameter", "flange.thickness")),
+    ),
+}
+"""What is told of a proposal beside weight and bolts: title, width of the column, sizes."""
 
 
 def _drag(p: Proposal) -> str:
@@ -302,14 +331,6 @@ def _size(p: Proposal, unit: str, *paths: str) -> str:
 
 def _bolts(p: Proposal) -> str:
     return f"{p.bolts} x {p.choice.bolt}"
-
-
-def _arm(p: Proposal, unit: str) -> str:
-    return _size(p, unit, "arms.section.chord", "arms.section.thickness")
-
-
-def _palm(p: Proposal, unit: str) -> str:
-    return _size(p, unit, "palm.outline.length", "palm.outline.width", "palm.thickness")
 
 
 def _verdict(p: Proposal) -> str:
@@ -358,7 +379,8 @@ def run_study(arguments: argparse.Namespace) -> int:
         loaded = load(path)
         resolved = resolve(loaded, limits)
     try:
-        found = study(loaded, resolved, [axis(text, loaded.said.units) for text in arguments.vary], limits)
+        axes = [axis(text, loaded.said.units, loaded.said.part) for text in arguments.vary]
+        found = study(loaded, resolved, axes, limits)
     except StudyError as error:
         raise UserError(str(error)) from None
     folder = Path(arguments.out) if arguments.out is not None else Path("out") / f"{slug(found.name)}-study"

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from strutwright.errors import Exit, UserError, refuse_existing, write_new
+from strutwright.params.part_kinds import FAMILIES, STRUT
 
 if TYPE_CHECKING:
     from strutwright.params.limits import Limits
@@ -26,13 +27,14 @@ def add_command(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> None
     start = add("start", run, "start a new set from a few questions, or from a shipped set")
     start.add_argument("file", metavar="FILE", help="the YAML file to write; it must not exist")
     start.add_argument("--like", metavar="SET", help="copy this shipped set instead of asking")
+    start.add_argument("--part", choices=tuple(FAMILIES), help="kind of part (default strut)")
     start.add_argument(
         "--answer",
         action="append",
         default=[],
         metavar="KEY=VALUE",
         help="answer a question beforehand: name, units, hand, hull, construction, arms, shaft, angle, run, deadrise, "
-        "drop",
+        "drop; of a flanged housing name, units, hand, base, construction, fastener, shaft, bore",
     )
     add_limits(start)
 
@@ -54,7 +56,7 @@ def run(arguments: argparse.Namespace) -> int:
         text = shipped()[arguments.like].read_text(encoding="utf-8")
         by_default, warnings = list[str](), list[str]()
     else:
-        text, by_default, warnings = _from_answers(arguments.answer, limits)
+        text, by_default, warnings = _from_answers(arguments.part, arguments.answer, limits)
     write_new(path, text)
     held = "" if arguments.limits is None else f" --limits {arguments.limits}"
     print(f"wrote {path}; next: strutwright check {path}{held}")
@@ -68,19 +70,22 @@ def run(arguments: argparse.Namespace) -> int:
     return Exit.PASS
 
 
-def _from_answers(options: list[str], limits: Limits | None) -> tuple[str, list[str], list[str]]:
+def _from_answers(part: str | None, options: list[str], limits: Limits | None) -> tuple[str, list[str], list[str]]:
     """Return the text of a new set from `--answer` options, a person in a terminal or lines that are piped in, the
     answers that were taken by default without anyone seeing it, and the warnings that are left."""
-    from strutwright import starter
+    from strutwright import starter, starter_flange
 
+    asking = sys.stdin is not None and sys.stdin.isatty() and sys.stdout.isatty()
+    housing = part not in (None, STRUT)
+    kind = starter_flange.ASKED if housing else (starter.QUESTIONS, starter.default_of)
+    complete = starter_flange.complete if housing else starter.complete
     given: dict[str, str] = {}
-    known = [q.key for q in starter.QUESTIONS]
+    known = [q.key for q in kind[0]]
     for item in options:
         key, equals, value = item.partition("=")
         if not equals or key not in known:
             raise UserError(f"--answer {item}: write KEY=VALUE with one of {', '.join(known)}")
         given[key] = value
-    asking = sys.stdin is not None and sys.stdin.isatty() and sys.stdout.isatty()
     typed: dict[str, str] = {}  # what was answered, with the defaults taken
     unseen: dict[str, str] = {}
 
@@ -97,8 +102,8 @@ def _from_answers(options: list[str], limits: Limits | None) -> tuple[str, list[
         print("Press Enter to take the answer in brackets; Ctrl-C stops and writes nothing.")
     while True:
         try:
-            values = starter.ask(given, answer, typed if asking else None)
-            made = starter.complete(values, limits)
+            values = starter.ask(given, answer, typed if asking else None, kind)
+            made = complete(values, limits)
             left = [f"{key} {value}" for key, value in unseen.items()]
             return made.text, left, made.told(starter.units_of(values))
         except starter.DisagreeError as error:

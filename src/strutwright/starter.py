@@ -15,9 +15,11 @@ from strutwright.models.finding import Finding, Verdict, ranked
 from strutwright.models.resolve import resolve
 from strutwright.models.spec import Strut
 from strutwright.params import quantity
+from strutwright.params.families import root
 from strutwright.params.fields import NOT_IN_NAMES
 from strutwright.params.limits import Limits, standard
 from strutwright.params.loader import kind_at, loads
+from strutwright.params.part_kinds import STRUT
 from strutwright.params.problems import ParameterError, shown
 from strutwright.params.quantity import FileUnits
 from strutwright.starter_set import (
@@ -45,7 +47,7 @@ from strutwright.starter_set import (
 @dataclass(frozen=True, slots=True)
 class Question:
     """One question of the starter. default: for a file in mm; inch: for one in inches, "" when it is the same. path:
-    its place in the file. choices: all the answers that are allowed; empty for a quantity and for a name."""
+    its place in the file of such a part. choices: all the answers that are allowed; empty for a quantity and a name."""
 
     key: str
     text: str
@@ -53,6 +55,7 @@ class Question:
     choices: tuple[str, ...] = ()
     path: str = ""
     inch: str = ""
+    part: str = STRUT
 
 
 QUESTIONS = (
@@ -142,6 +145,8 @@ _NO_WAY = {
 
 Values: TypeAlias = dict[str, str | float]
 Prompt: TypeAlias = Callable[[Question, str, FileUnits], str]
+Asked: TypeAlias = tuple[tuple[Question, ...], Callable[[Question, Mapping[str, str | float]], str]]
+"""Questions, and the answer to each that is taken when none is given."""
 
 
 def units_of(values: Mapping[str, str | float]) -> FileUnits:
@@ -178,7 +183,7 @@ def read_answer(question: Question, text: str, units: FileUnits) -> str | float:
             raise AnswerError(f"choose one of {', '.join(question.choices)}")
         return text
     if question.path:
-        return _quantity(question.path, text, units)
+        return _quantity(question, text, units)
     if (
         not text.isprintable()
         or len(text) > 80
@@ -193,16 +198,17 @@ def read_answer(question: Question, text: str, units: FileUnits) -> str | float:
     return text
 
 
-def _quantity(path: str, text: str, units: FileUnits) -> float:
+def _quantity(question: Question, text: str, units: FileUnits) -> float:
     """Read a quantity as a file would, ranges and all."""
+    path = question.path
     *groups, name = path.split(".")
     data: dict[str, object] = {name: text}
     for group in reversed(groups):
         data = {group: data}
-    kind = kind_at((*groups, name))
+    kind = kind_at((*groups, name), root(question.part))
     assert kind is not None
     try:
-        loads(json.dumps({"units": units, **data}))
+        loads(json.dumps({"part": question.part, "units": units, **data}))
     except ParameterError as error:
         for problem in error.problems:
             if problem.path == path:
@@ -210,17 +216,24 @@ def _quantity(path: str, text: str, units: FileUnits) -> float:
     return quantity.parse(text, kind, units)
 
 
-def ask(answers: Mapping[str, str], prompt: Prompt | None, earlier: Mapping[str, str] | None = None) -> Values:
-    """Return values for every question, from `answers`, else by asking, else the default.
+def ask(
+    answers: Mapping[str, str],
+    prompt: Prompt | None,
+    earlier: Mapping[str, str] | None = None,
+    kind: Asked | None = None,
+) -> Values:
+    """Return values for every question, from `answers`, else by asking, else the default. kind: the questions of
+    another kind of part than a strut, and their defaults.
 
     prompt: given a question, its default and the units of bare numbers returns the answer, "" for the default.
     earlier: answers of a round before, which then stand as the defaults. Raises AnswerError naming the question when
     an answer is not allowed.
     """
     out: Values = {}
-    for question in QUESTIONS:
+    questions, usual = kind or (QUESTIONS, default_of)
+    for question in questions:
         units = units_of(out)
-        default = (earlier or {}).get(question.key) or default_of(question, out)
+        default = (earlier or {}).get(question.key) or usual(question, out)
         text = answers.get(question.key)
         if text is None:
             text = prompt(question, default, units) if prompt else ""

@@ -288,7 +288,7 @@ def write(values: Mapping[str, str | float], made: Made, limits: Limits) -> str:
     )
     stance = "square_to_bottom" if values["hand"] != "centre" and float(values["deadrise"]) else "vertical"
     fillets, welds = _roots(made, s, rule, cast=cast)
-    such = _SUCH_AS["in" if rule.inch else "mm"]
+    such = SUCH_AS["in" if rule.inch else "mm"]
     return f"""# {values["name"]}: a parameter set for strutwright. A line `name: value` says one thing;
 # what is left out is derived. `strutwright meaning arms.section` tells what a name means.
 identity:
@@ -325,16 +325,18 @@ duty: {{}}   # such as {such["duty"]}
 """
 
 
-_SUCH_AS: Mapping[FileUnits, Mapping[str, str]] = {
+SUCH_AS: Mapping[FileUnits, Mapping[str, str]] = {
     "mm": {
         "span": "1200 mm",
         "hull": "16 mm",
+        "base": "140 mm",
         "propeller": "{diameter: 500 mm, blades: 3, mass: 14 kg, hub_length: 90 mm, hub_gap: 25 mm}",
         "duty": "{power: 40 kW, shaft_speed: 1300 rpm, boat_speed: 9 kn}",
     },
     "in": {
         "span": "48 in",
         "hull": "5/8 in",
+        "base": "5 1/2 in",
         "propeller": "{diameter: 20 in, blades: 3, mass: 31 lb, hub_length: 3 1/2 in, hub_gap: 1 in}",
         "duty": "{power: 54 hp, shaft_speed: 1300 rpm, boat_speed: 9 kn}",
     },

@@ -54,7 +54,7 @@ def run(arguments: argparse.Namespace) -> int:
     from strutwright.models.fem import FemError
     from strutwright.params.words import read, told
 
-    found = resolved(arguments.file, limits_in(arguments.limits))
+    found = resolved(arguments.file, limits_in(arguments.limits), "stress")
     size = _size(arguments.mesh_size, found.strut.file_units)
     source = find(arguments.file)
     try:

@@ -106,7 +106,7 @@ def _set_to_write(asked: bench.Question[Survey]) -> _Set | None:
     if path.exists():
         if of is not None and find(of).resolve() != path.resolve():
             raise UserError(f"{named}: is there already; leave out --set, or name a new file")
-        found = resolved(named, asked.limits)
+        found = resolved(named, asked.limits, "survey")
         return _Set(path, text_of(path, "a parameter set")[1], found)
     if asked.found is None:
         raise UserError(f"{named}: is not there yet; add --set FILE, the set that it is to begin as")

@@ -32,7 +32,7 @@ def run(arguments: argparse.Namespace) -> int:
     from strutwright.models.tolerance_answers import answers
 
     limits = limits_in(arguments.limits)
-    found = resolved(arguments.file, limits)
+    found = resolved(arguments.file, limits, "tolerances")
     made = answers(Inputs.from_strut(found.strut, found.said.loads, limits=limits))
     if made is None:
         raise UserError("shaft.bearing_span is not given: add the distance to the next bearing forward")

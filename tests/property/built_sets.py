@@ -10,6 +10,7 @@ it can be is told apart. Each file is taken in a process of its own, which may c
 from __future__ import annotations
 
 import argparse
+import functools
 import multiprocessing
 import resource
 import signal
@@ -17,15 +18,16 @@ import sys
 import tempfile
 import traceback
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
-from typing import Literal, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 import trimesh
 import yaml
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
+from property.random_flanges import draw_flanged
 from property.random_sets import draw_set
 
 from strutwright.models.checks import geometry_checks
@@ -40,8 +42,14 @@ WAIT_S = 3600.0  # for what hangs without working
 CHORDS = ((0.1, 0.3), (0.05, 0.17), (0.2, 0.5))  # mm and radians
 TILT_DEG = 60.0  # of a palm to its arm; past it there is no room for a bead on the closed side
 VOLUME_TOL = 0.02  # of a mesh of 0.05 mm chords against the solid, thin beads and shells among them
-DRAWN = {"screw_clear_of_end", "screw_clear_of_arm", "rim_to_arm_root", "palm_tilt"}
+DRAWN = {
+    *("screw_clear_of_end", "screw_clear_of_arm", "rim_to_arm_root", "palm_tilt"),
+    *("screw_clear_of_flange", "hole_to_base_bore", "spigot_in_base", "bolt_edge_distance", "bolt_pitch"),
+}
 """Checks that a random set often breaks and that seldom stand in the way of building: it is built all the same."""
+
+DRAWS: dict[str, Callable[[int], dict[str, Any]]] = {"strut": draw_set, "flanged_housing": draw_flanged}
+"""What draws the random sets of each kind of part."""
 
 Kind = Literal["refused by the reader", "refused by a check", "refused by a check and built", "built", "fault"]
 
@@ -54,10 +62,10 @@ class Outcome(NamedTuple):
     why: str
 
 
-def judge(number: int) -> Outcome:
-    """Return what becomes of random set `number`."""
+def judge(number: int, draw: Callable[[int], dict[str, Any]] = draw_set) -> Outcome:
+    """Return what becomes of random set `number` of those that are drawn."""
     try:
-        one = resolve(loads(yaml.safe_dump(draw_set(number)), f"random-{number}.yaml"))
+        one = resolve(loads(yaml.safe_dump(draw(number)), f"random-{number}.yaml"))
     except ParameterError as error:
         return Outcome(number, "refused by the reader", str(error).partition("\n")[0])
     failing = [f for f in geometry_checks(one.strut) if f.fails]
@@ -173,12 +181,13 @@ def main(arguments: list[str] | None = None) -> int:
     asked.add_argument("--first", type=int, default=0)
     asked.add_argument("--count", type=int, default=2000)
     asked.add_argument("--processes", type=int, default=2)
+    asked.add_argument("--part", choices=tuple(DRAWS), default="strut")
     asked.add_argument("--number", type=int, action="append", help="this set alone; may be said more than once")
     options = asked.parse_args(arguments)
     counts: Counter[str] = Counter()
     numbers = options.number or range(options.first, options.first + options.count)
     with ProcessPoolExecutor(options.processes, mp_context=_PROCESSES) as pool:
-        for outcome in pool.map(judge, numbers):
+        for outcome in pool.map(functools.partial(judge, draw=DRAWS[options.part]), numbers):
             counts[outcome.kind] += 1
             if outcome.kind == "fault" or "not built" in outcome.why:
                 print(f"{outcome.number}, {outcome.kind}: {outcome.why}", flush=True)

@@ -92,7 +92,7 @@ def second(name: str) -> tuple[Strut, Palm]:
 
 
 def made(palm: Palm) -> Any:
-    return kernel.drilled(palms.plate(palm), palms.hole_cutters(palm, 1.0))
+    return kernel.drilled(palms.plate(palm), palms.hole_cutters(palm, frames.palm_axes(palm), 1.0))
 
 
 @pytest.mark.parametrize("seed", every(range(120), 40))

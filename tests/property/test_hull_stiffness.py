@@ -10,7 +10,7 @@ import hypothesis.strategies as st
 import numpy as np
 import pytest
 from hypothesis import assume, given, settings
-from support import SETS, THOROUGH
+from support import STRUTS, THOROUGH
 
 from strutwright.models import frequencies
 from strutwright.models.formulas.plate_core import Plate
@@ -136,7 +136,7 @@ def hulls(draw: st.DrawFn) -> HullPlate:
 
 
 @settings(max_examples=100 if THOROUGH else 15, deadline=None)
-@given(name=st.sampled_from(SETS), plate=hulls(), hull_mm=st.floats(6.0, 200.0), k=more)
+@given(name=st.sampled_from(STRUTS), plate=hulls(), hull_mm=st.floats(6.0, 200.0), k=more)
 def test_a_softer_hull_never_raises_a_frequency(name: str, plate: HullPlate, hull_mm: float, k: float) -> None:
     one = replace(inputs(name), hull_plate=plate, hull_mm=hull_mm)
     found = palm_springs(one)
@@ -160,7 +160,7 @@ def test_a_softer_hull_never_raises_a_frequency(name: str, plate: HullPlate, hul
 
 
 @settings(max_examples=60 if THOROUGH else 12, deadline=None)
-@given(name=st.sampled_from(SETS), plate=hulls(), hull_mm=st.floats(6.0, 150.0), k=st.floats(1.15, 2.0))
+@given(name=st.sampled_from(STRUTS), plate=hulls(), hull_mm=st.floats(6.0, 150.0), k=st.floats(1.15, 2.0))
 def test_a_thicker_hull_and_a_larger_palm_are_stiffer(name: str, plate: HullPlate, hull_mm: float, k: float) -> None:
     one = replace(inputs(name), hull_plate=plate, hull_mm=hull_mm)
     assume(plate.skin_mm is None or hull_mm > 6.0)
@@ -183,7 +183,7 @@ def test_a_backing_plate_from_stiffener_to_stiffener_and_a_thicker_hull(bonded: 
 
 
 @settings(max_examples=40 if THOROUGH else 3, deadline=None)
-@given(name=st.sampled_from(SETS), plate=hulls(), data=st.data())
+@given(name=st.sampled_from(STRUTS), plate=hulls(), data=st.data())
 def test_many_struts_at_once_are_each_as_alone(name: str, plate: HullPlate, data: st.DataObject) -> None:
     base = replace(inputs(name), hull_plate=plate)
     palm = base.palms[0]

@@ -23,7 +23,7 @@ from support import every, own_limits
 
 from strutwright import models
 from strutwright.models import checks as geometry
-from strutwright.models.checks.engineering import CHECKS, MODULES, all_numbers, engineering_findings
+from strutwright.models.checks.engineering import CHECKS, MODULES, OF_FAMILY, all_numbers, engineering_findings
 from strutwright.models.checks.results import Results
 from strutwright.models.finding import Finding, Standing, Verdict
 from strutwright.models.inputs import Inputs
@@ -79,6 +79,11 @@ def struts() -> tuple[Strut, ...]:
         out.append(
             replace(sets[name], construction="welded", hull=replace(sets[name].hull, material="S275", thickness_mm=8.0))
         )
+    for change in (
+        {"base": {"grain": "along"}},
+        {"materials": {"base": "S275"}, "base": {"density": None}, "bolts": {"fastener": "stud"}},
+    ):
+        out.append(read(said("flanged", change)).strut)
     return (*out, *sets.values())
 
 
@@ -114,9 +119,10 @@ def followers(name: str) -> tuple[str, ...]:
 
 def found_by(index: int, modules: tuple[str, ...], table: Limits) -> list[Finding]:
     strut = struts()[index]
-    inputs = Inputs.from_strut(strut, limits=table)
+    inputs, own = Inputs.from_strut(strut, limits=table), OF_FAMILY[strut.family]
     with np.errstate(all="ignore"):
-        return [f for k in modules for f in MODULES[k].findings(strut, inputs, MODULES[k].numbers(inputs))]
+        looked = [MODULES[k] for k in modules if k in own]
+        return [f for m in looked for f in m.findings(strut, inputs, m.numbers(inputs))]
 
 
 @functools.cache
@@ -202,8 +208,8 @@ def geometry_found(at: At, name: str, table: Limits) -> list[Finding]:
     """Return what the checks that follow a limit find."""
     resolved, checks = trial(*at), [c for c in geometry.CHECKS.values() if name in c.limits]
     out = Results(Struts.of(resolved.strut), table)
-    for module in geometry.GEOMETRY:
-        if any(c in module.CHECKS for c in checks):
+    for module in geometry.OF_FAMILY[resolved.strut.family]:
+        if any(c in module.CHECKS for c in checks) or module is geometry.flange:
             out.run(module.check, module.CHECKS)
     found = out.findings or geometry.said_findings(resolved, table)
     return [f for f in found if f.code in {c.code for c in checks}]
@@ -418,7 +424,8 @@ def test_a_limit_of_nought_makes_every_finding_still(name: str) -> None:
         with pytest.raises(ParameterError, match="makes no sense"):
             changed(name, 0.0)
         return
-    index, modules = MOVED_IN.get(name, 0), followers(name)
+    modules = followers(name)
+    index = MOVED_IN.get(name, next(k for k in range(len(struts())) if shipped_of(k, modules)))
     found = found_by(index, modules, changed(name, 0.0))
     still = [[f for f in fs if f.code != "resonance_in_range"] for fs in (shipped_of(index, modules), found)]
     for before, after in zip(*still, strict=True):

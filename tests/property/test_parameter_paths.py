@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import ast
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 from dataclasses import replace
 from itertools import product
 from pathlib import Path
@@ -19,17 +19,23 @@ from strutwright import exporters, models
 from strutwright.cli import resolved
 from strutwright.exporters.inspect.agreement import group_of
 from strutwright.job import run_checks
-from strutwright.models.checks import geometry_checks
+from strutwright.models import checks
+from strutwright.models.checks import engineering, geometry_checks
 from strutwright.models.checks.engineering import CHECKS, MODULES, engineering_findings
 from strutwright.models.checks.results import Results
+from strutwright.models.families import in_own_words
 from strutwright.models.finding import Finding
 from strutwright.models.spec import Strut
 from strutwright.models.struts import Struts
 from strutwright.params import checks as check_tables
 from strutwright.params import explain, limits
+from strutwright.params.families import root
 from strutwright.params.loader import shipped
+from strutwright.params.part_kinds import FAMILIES, STRUT
 
-KNOWN = set(explain.all_paths())
+OF_FAMILY = {family: set(explain.all_paths(root(family))) for family in FAMILIES}
+"""What a file of each kind of part can say."""
+KNOWN = set().union(*OF_FAMILY.values())
 TOPS = sorted(p for p in KNOWN if "." not in p)
 # A worked example in a docstring works on what is made of a file, whose names are others.
 EXAMPLE = re.compile(r"^ *>>>.*$", re.MULTILINE)
@@ -42,26 +48,31 @@ RECORDED = {
     "barrel.bore_upper",
     "bolts.head_diameter",
     "bolts.hole",
+    "flange.station",
     "hull.athwart_tilt",
     "hull.trace_to_projection",
 }
 
 
 # Codes of rows of the inspection record, which are no parameters.
-CODES = {"barrel.outside", "barrel.coaxiality"}
+CODES = {
+    *("barrel.outside", "barrel.coaxiality", "spigot.outside"),
+    *("flange.holes", "flange.recess", "flange.station", "flange.true"),
+}
 
 
-def is_parameter(path: str) -> bool:
+def is_parameter(path: str, known: Set[str] = KNOWN) -> bool:
     """Return whether a file can say a path; * stands for any word."""
     plain = re.sub(r"\[[\d*]*\]", "", path).rstrip(".")
     if "*" not in plain:
-        return plain in KNOWN
+        return plain in known
     like = re.compile(re.escape(plain).replace(r"\*", "[a-z_.]*"))
-    return any(like.fullmatch(k) for k in KNOWN)
+    return any(like.fullmatch(k) for k in known)
 
 
-def wrong(findings: list[Finding]) -> set[tuple[str, str]]:
-    """Return (code, path) of each path of findings that no file can say, of parameter, advice and words."""
+def wrong(findings: list[Finding], family: str = STRUT) -> set[tuple[str, str]]:
+    """Return (code, path) of each path of findings that no file of a kind of part can say, of parameter, advice and
+    words."""
     out = set()
     for f in findings:
         for path in (
@@ -70,7 +81,7 @@ def wrong(findings: list[Finding]) -> set[tuple[str, str]]:
             *(m[1] for m in IN_TEXT.finditer(str(f.advice))),
             *(m[1] for m in IN_TEXT.finditer(str(f.what))),
         ):
-            if not is_parameter(path):
+            if not is_parameter(path, OF_FAMILY[family]):
                 out.add((f.code, path))
     return out
 
@@ -82,7 +93,7 @@ def wrong(findings: list[Finding]) -> set[tuple[str, str]]:
 def test_findings_of_every_shipped_set_name_parameters(name: str) -> None:
     made = resolved(name)
     for hand in made.hands():
-        assert wrong(run_checks(made, hand)) == set()
+        assert wrong(run_checks(made, hand), made.strut.family) == set()
 
 
 CHANGES: list[trial.Said] = [
@@ -109,27 +120,30 @@ def test_findings_of_random_struts_name_parameters(strut: Strut) -> None:
     assert wrong(engineering_findings(strut)) == set()
 
 
-def test_what_cannot_be_worked_out_names_a_parameter_too(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Every group of checks and every module of the engineering, broken on purpose."""
-    from strutwright.models import checks
-
-    strut = trial.strut()
+@pytest.mark.parametrize("name", ["canal-tender", "deadwood-cutter"])
+def test_what_cannot_be_worked_out_names_a_parameter_too(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every group of checks and every module of the engineering that looks at a kind of part, broken on purpose."""
+    strut = resolved(name).strut
+    family = strut.family
 
     def fall(*_: object) -> None:
         raise ValueError("on purpose")
 
+    def told(findings: list[Finding]) -> list[Finding]:
+        return [in_own_words(f, family) for f in findings]
+
     bench = Results(Struts.of(strut), limits.standard())
-    for module in checks.GEOMETRY:
+    for module in checks.OF_FAMILY[family]:
         bench.run(fall, module.CHECKS)
-    assert len(bench.findings) == len(checks.GEOMETRY)
-    assert wrong(bench.findings) == set()
-    for module in MODULES.values():
-        monkeypatch.setattr(module, "numbers", fall)
+    assert len(bench.findings) == len(checks.OF_FAMILY[family])
+    assert wrong(told(bench.findings), family) == set()
+    for looked in MODULES.values():
+        monkeypatch.setattr(looked, "numbers", fall)
     broken = engineering_findings(strut)
-    assert len(broken) == len(MODULES)
-    assert wrong(broken) == set()
+    assert len(broken) == len(engineering.OF_FAMILY[family])
+    assert wrong(told(broken), family) == set()
     no_shape = replace(strut, barrel=replace(strut.barrel, outside_mm=0.0))
-    assert wrong(geometry_checks(no_shape)) == set()
+    assert wrong(told(geometry_checks(no_shape)), family) == set()
 
 
 def test_every_number_of_the_engineering_names_a_parameter() -> None:

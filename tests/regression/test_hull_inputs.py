@@ -11,7 +11,7 @@ import checks_support as trial
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from support import SETS
+from support import STRUTS
 
 from strutwright import cli
 from strutwright.exporters.sheets import arrangement, skeg
@@ -133,7 +133,7 @@ def test_size_asks_for_the_side(capsys: pytest.CaptureFixture[str]) -> None:
 # --- the run --------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", SETS)
+@pytest.mark.parametrize("name", STRUTS)
 def test_an_angle_to_the_waterline_or_a_plumb_drop_wants_the_run(name: str) -> None:
     text = with_hull(name, "run:")
     said = loads(SHIPPED[name].read_text(encoding="utf-8")).said.hull

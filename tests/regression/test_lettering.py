@@ -17,7 +17,7 @@ import numpy as np
 import pytest
 import shapely
 from fontTools.ttLib import TTFont
-from support import SETS, every, hands_of, templates_of
+from support import HOUSINGS, SETS, STRUTS, every, hands_of, templates_of
 
 from strutwright.exporters.drawing.dxfdoc import dxf_bytes
 from strutwright.exporters.files.cutfile import CutFile
@@ -143,8 +143,9 @@ def test_every_file_says_what_a_shop_needs(name: str) -> None:
         ), file
         per_unit = 1.0 if unit == "mm" else 25.4
         assert min(t.dxf.height for t in texts) * per_unit >= LEAST_MM - 1e-9, file
-        if not any(word in file for word in ("gauges", "barrel-aft-end")):
-            assert "FWD" in words or "LEADING EDGE" in words, file
+        if not any(word in file for word in ("gauges", "barrel-aft-end", "-ribs")):
+            ways = ("FWD", "LEADING EDGE") if strut.flange is None else ("FWD", "UP")
+            assert any(way in words for way in ways), file
         if "drill-jig" in file or "hull-template" in file or "backing-plate" in file:
             assert sum(t.dxf.text == "FWD" for t in texts) == 1, file
 
@@ -162,7 +163,23 @@ def drilled(document: Any, per_unit: float) -> dict[int, tuple[float, float]]:
     return found
 
 
-@pytest.mark.parametrize("name", every(SETS, 5))
+@pytest.mark.parametrize("name", HOUSINGS)
+def test_a_hole_of_a_flange_is_the_same_on_its_face_and_on_the_base(name: str) -> None:
+    """Both are seen with up upward: from aft port is to the left."""
+    made = files(name)
+    for strut in hands_of(name):
+        flange = strut.flange
+        assert flange is not None
+        assert flange.plane.looks == "forward"
+        holes = {h.number: pytest.approx((h.v_mm, h.u_mm), abs=1e-6) for h in flange.holes}
+        for file in (f"pattern {finished(strut, 'flange')}-free-face", f"template {finished(strut, 'base')}-template"):
+            assert drilled(made[file][1], 1.0) == holes
+            texts = {t.dxf.text: ink(t, 1.0).centroid for t in made[file][1].modelspace().query("TEXT")}
+            port, starboard = (strut.identity.side(s).upper() for s in ("port", "starboard"))
+            assert texts[port].x < 0.0 < texts[starboard].x
+
+
+@pytest.mark.parametrize("name", every(STRUTS, 5))
 def test_a_hole_s_number_means_the_same_hole_on_every_face_and_mirrored_on_the_other_hand(name: str) -> None:
     """Seen from the hull with forward to the right, port is up; from the water it is down (right-handed axes)."""
     by_hand: list[dict[int, tuple[float, float]]] = []

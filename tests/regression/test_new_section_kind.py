@@ -54,6 +54,7 @@ from strutwright.models.solids import skeg as skegs
 from strutwright.models.spec import Skeg, Strut
 from strutwright.params import limits, schema
 from strutwright.params.loader import Loaded, load, shipped
+from strutwright.params.schema_flange import FlangeOutline
 
 Floats = NDArray[np.float64]
 N = 2.4
@@ -262,5 +263,7 @@ def test_the_kinds_of_section_and_outline_are_those_of_the_file() -> None:
     assert get_args(shape.annotation) == kind_names()
     assert shape.description == "; ".join(kind_of(name).about for name in kind_names())
     assert get_args(schema.Skeg.model_fields["kind"].annotation) == kind_names("fin")
-    assert get_args(schema.Outline.model_fields["shape"].annotation) == tuple(OUTLINES)
-    assert set(SIZES) <= set(schema.Outline.model_fields)
+    assert get_args(FlangeOutline.model_fields["shape"].annotation) == tuple(OUTLINES)
+    palms = tuple(name for name, kind in OUTLINES.items() if not kind.round)
+    assert get_args(schema.Outline.model_fields["shape"].annotation) == palms
+    assert set(SIZES) <= {*schema.Outline.model_fields, *FlangeOutline.model_fields}

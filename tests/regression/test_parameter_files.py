@@ -10,8 +10,9 @@ from pathlib import Path
 import jsonschema
 import pytest
 import yaml
-from support import SETS, built_of
+from support import HOUSINGS, SETS, STRUTS, built_of
 
+from strutwright.job import run_checks
 from strutwright.models.bore_steps import STEPS
 from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.fit import barrel_bearing
@@ -22,6 +23,7 @@ from strutwright.models.screw_points import POINTS
 from strutwright.models.spec import BoreStep, mirrored
 from strutwright.params import explain
 from strutwright.params.loader import load, loads, shipped
+from strutwright.params.part_kinds import FAMILIES
 from strutwright.params.problems import ParameterError, Problem
 from strutwright.params.quantity import INCH_MM
 
@@ -85,7 +87,7 @@ def test_shipped_set_begins_with_one_line_for_the_list(name: str) -> None:
 
 
 def test_shipped_sets_cover_the_kinds_of_strut() -> None:
-    struts = [resolve(load(SHIPPED[n])).strut for n in SETS]
+    struts = [resolve(load(SHIPPED[n])).strut for n in STRUTS]
 
     def seen(get: str) -> set[object]:
         def value(thing: object, path: list[str]) -> list[object]:
@@ -95,7 +97,7 @@ def test_shipped_sets_cover_the_kinds_of_strut() -> None:
 
         return {v for s in struts for v in value(s, get.split("."))}
 
-    assert len(SETS) >= 12
+    assert len(STRUTS) >= 12
     assert seen("file_units") == {"mm", "in"}
     assert seen("construction") == {"cast", "welded"}
     assert seen("identity.hand") == {"port", "starboard", "centre"}
@@ -120,13 +122,24 @@ def test_shipped_sets_cover_the_kinds_of_strut() -> None:
     }
     assert any(s.barrel.slots for s in struts)
     assert any(s.skeg and s.skeg.heel for s in struts)
-    said = [load(SHIPPED[n]).said for n in SETS]
+    said = [load(SHIPPED[n]).said for n in STRUTS]
     assert {p.palm.outline.shape for p in said} == {"rectangle", "round_ended", "oval", "tapered", "polygon"}
     assert {p.bolts.pattern.kind for p in said} == {"grid", "edge", "points"}
     assert {p.hull.drop.at for p in said} == {"mid", "aft", "forward"}
     for group in ("shaft_angle", "drop"):
         ways = {n for p in said for n, v in getattr(p.hull, group) if isinstance(v, float)}
         assert len(ways) == 3
+
+
+def test_shipped_sets_of_housings_differ() -> None:
+    housings = [resolve(load(SHIPPED[n])).strut for n in HOUSINGS]
+    flanges = [s.flange for s in housings if s.flange is not None]
+    assert len(flanges) == len(housings) >= 2
+    assert {s.construction for s in housings} == {"cast", "welded"}
+    assert {s.identity.pair for s in housings} == {True, False}
+    assert {f.spigot.use for f in flanges if f.spigot is not None} == {"base_bore", "hose"}
+    assert {f.plane.square for f in flanges} == {f.ribs is None for f in flanges} == {True, False}
+    assert {f.fastener for f in flanges} == {"lag_screw", "through_bolt"}
 
 
 def test_a_shipped_set_becomes_valid_solids_without_a_finding() -> None:
@@ -144,8 +157,8 @@ def test_failing_set_fails_as_its_comments_say(name: str) -> None:
             resolve(load(SHIPPED[name]))
         assert sorted(p.path for p in caught.value.problems) == sorted(wanted)
         return
-    strut = resolve(load(SHIPPED[name])).strut
-    found = geometry_checks(strut)
+    made = resolve(load(SHIPPED[name]))
+    strut, found = made.strut, run_checks(made)
     broken = {f.code for f in found if f.verdict in (Verdict.FAIL, Verdict.WARN)}
     if not set(wanted) <= broken:
         found += built_of(strut).findings
@@ -160,12 +173,16 @@ def test_one_failing_set_fails_only_in_the_solid() -> None:
 
 
 def test_editor_schema_is_up_to_date_and_takes_every_set() -> None:
-    assert explain.SCHEMA_FILE.read_text(encoding="utf-8") == explain.schema_text()
-    schema = json.loads(explain.SCHEMA_FILE.read_text(encoding="utf-8"))
-    jsonschema.Draft202012Validator.check_schema(schema)
-    validator = jsonschema.Draft202012Validator(schema)
+    for family in FAMILIES:
+        assert explain.schema_file(family).read_text(encoding="utf-8") == explain.schema_text(family)
+    validators = {}
+    for family in FAMILIES:
+        schema = json.loads(explain.schema_file(family).read_text(encoding="utf-8"))
+        jsonschema.Draft202012Validator.check_schema(schema)
+        validators[family] = jsonschema.Draft202012Validator(schema)
     for name, path in SHIPPED.items():
-        wrong = list(validator.iter_errors(yaml.safe_load(path.read_text(encoding="utf-8"))))
+        said = yaml.safe_load(path.read_text(encoding="utf-8"))
+        wrong = list(validators[said.get("part", "strut")].iter_errors(said))
         assert bool(wrong) == (name == "failing/many-faults"), name
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from sheets_support import context, drawn, laid, resolved, sheet
+from sheets_support import STRUTS, context, drawn, laid, resolved, sheet
 from support import SETS, every
 
 from strutwright.exporters.drawing import dims, symbols
@@ -228,7 +228,7 @@ def test_a_record_is_not_continued_for_a_row_or_two(name: str) -> None:
     assert max(lengths) - min(lengths) <= 1
 
 
-@pytest.mark.parametrize("name", every(SETS, 3))
+@pytest.mark.parametrize("name", every(STRUTS, 3))
 def test_numbers_of_the_hull_face_stand_within_the_palm(name: str) -> None:
     """On some 80 mm of paper the middle of each number lies inside the palm's outline."""
     made = sheet(name, "palm-drilling")

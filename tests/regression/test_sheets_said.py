@@ -378,11 +378,11 @@ def test_the_parts_list_has_sizes_threads_and_standards(name: str) -> None:
         if "bolt" in row["part"] or row["part"] in ("nut", "washer"):
             assert row["standard"], row["part"]
         if row["part"] == "hexagon bolt":
-            assert row["standard"] == ("ISO 4014" if strut.palms[0].bolt.size.startswith("M") else "ASME B18.2.1")
+            assert row["standard"] == ("ISO 4014" if strut.plates[0].bolt.size.startswith("M") else "ASME B18.2.1")
         if strut.file_units == "in" and ("bolt" in row["part"] or row["part"] == "nut"):
-            # ASME B1.1 (published): 3/8-16, 1/2-13, 5/8-11.
-            turns = {"3/8": 16, "1/2": 13, "5/8": 11}[strut.palms[0].bolt.size]
-            assert row["size"].startswith(f"{strut.palms[0].bolt.size}-{turns} UNC")
+            # ASME B1.1 (published): 3/8-16, 1/2-13, 5/8-11, 3/4-10.
+            turns = {"3/8": 16, "1/2": 13, "5/8": 11, "3/4": 10}[strut.plates[0].bolt.size]
+            assert row["size"].startswith(f"{strut.plates[0].bolt.size}-{turns} UNC")
     cut = {r["part"]: r for r in map(asdict, cut_rows(strut, ()))}
     for one in strut.palms if strut.backing_plate else ():
         (row,) = (r for r in rows if r["part"] == f"{one.name} backing plate")

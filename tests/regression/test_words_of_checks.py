@@ -27,7 +27,7 @@ OPTIONS = {"also", "per", "hard", "unit", "warn", "where", "share", "demand", "s
 OWN = {"what", "parameter", "advice"}
 CALLS = [
     (module, node)
-    for module in (*checks.GEOMETRY, checks.said)
+    for module in (*checks.GEOMETRY, checks.flange, checks.said)
     for node in ast.walk(ast.parse(Path(str(module.__file__)).read_text(encoding="utf-8")))
     if isinstance(node, ast.Call)
 ]
@@ -59,7 +59,9 @@ def test_names_in_the_words_are_filled_in() -> None:
         texts = {"what": said.what, "parameter": said.parameter, "advice": said.advice}
         used = {n for key, text in texts.items() if key not in names for n in re.findall(r"\{([a-z_]+)\}", text)}
         assert used - {"need"} == names - OWN, (check.code, form, used ^ names)
-    every = {(c.code, form) for m in (*checks.GEOMETRY, checks.said) for c in m.CHECKS for form in c.forms}
+    every = {
+        (c.code, form) for m in (*checks.GEOMETRY, checks.flange, checks.said) for c in m.CHECKS for form in c.forms
+    }
     worded = {(c, f) for c, f in every if any((checks.CHECKS[c].forms[f].what, checks.CHECKS[c].forms[f].advice))}
     assert worded <= seen, worded - seen
 

@@ -179,7 +179,7 @@ def test_palm_with_countersunk_holes() -> None:
     assert plate.Volume() == pytest.approx(area * 18, rel=1e-9)
     deep = (24 - 13) / 2  # 90 degrees: as deep as the radii differ
     hole = math.pi * 6.5**2 * (18 - deep) + frustum(6.5, 12, deep)
-    drilled = kernel.cut(plate, palms.hole_cutters(p, 1.0))
+    drilled = kernel.cut(plate, palms.hole_cutters(p, frames.palm_axes(p), 1.0))
     assert drilled.Volume() == pytest.approx(area * 18 - 6 * hole, rel=1e-9)
 
 
@@ -219,7 +219,7 @@ def golden_palm(pitch: float, tilt: float, drop: float, holes: tuple[tuple[float
 
 def hull_face_centres(palm: Palm) -> list[tuple[float, float, float]]:
     """Centres of the circles that the bolt holes leave in the hull face of the drilled plate."""
-    solid = kernel.one_solid(kernel.cut(palms.plate(palm), palms.hole_cutters(palm, 1.0)))
+    solid = kernel.one_solid(kernel.cut(palms.plate(palm), palms.hole_cutters(palm, frames.palm_axes(palm), 1.0)))
     axes = frames.palm_axes(palm)
     return [
         c

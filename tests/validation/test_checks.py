@@ -16,7 +16,7 @@ from checks_broken import BREAKS
 from checks_support import Said, of_code, strut, verdict
 from support import SETS, own_limits
 
-from strutwright.models.checks import CHECKS, GEOMETRY, geometry_checks, geometry_of_many, said_findings
+from strutwright.models.checks import CHECKS, OF_FAMILY, geometry_checks, geometry_of_many, said_findings
 from strutwright.models.checks.results import Results
 from strutwright.models.finding import FAILS, WARNS, WITHIN, Finding, Standing, Verdict, worst
 from strutwright.models.resolve import resolve
@@ -36,9 +36,10 @@ def _unchanged(variant: str) -> list[Finding]:
 
 def found_of(code: str, of: Strut) -> list[Finding]:
     """Return what a check finds; of the modules only its own is asked."""
-    out = Results.of(of)
-    (module,) = (m for m in GEOMETRY if CHECKS[code] in m.CHECKS)
-    out.run(module.check, module.CHECKS)
+    out, modules = Results.of(of), OF_FAMILY[of.family]
+    # What a flange is held to as a palm is, its own module asks.
+    own = [m for m in modules if CHECKS[code] in m.CHECKS] or [modules[-2]]
+    out.run(own[0].check, own[0].CHECKS)
     return of_code(out.findings, code)
 
 
@@ -64,7 +65,7 @@ def test_every_check_is_seen_to_hold_and_break() -> None:
     assert {c for c, *_ in BREAKS} | own == set(CHECKS)
 
 
-@pytest.mark.parametrize("variant", sorted(trial.VARIANTS))
+@pytest.mark.parametrize("variant", sorted((*trial.VARIANTS, *trial.HOUSINGS)))
 def test_findings_are_what_the_registry_says(variant: str) -> None:
     """Every finding has a known code and group, a source where it has a limit, and advice only when it is needed."""
     rows = limits.standard()
@@ -81,8 +82,9 @@ def test_the_registry_names_limits_that_are_there() -> None:
     assert {name for c in CHECKS.values() for name in c.limits} <= set(limits.standard())
 
 
-def test_single_strut_passes_whole() -> None:
-    assert worst(geometry_checks(strut())) is OK
+@pytest.mark.parametrize("variant", ["single", *trial.HOUSINGS])
+def test_single_strut_and_housings_pass_whole(variant: str) -> None:
+    assert worst(geometry_checks(strut(variant))) is OK
 
 
 def test_what_cannot_be_judged_does_not_pass() -> None:
@@ -300,12 +302,14 @@ def test_limits_from_memory_warn_but_for_the_outermost() -> None:
         "palm_pitch_hard",
         "arm_modulus_hard",
         "arm_inertia_hard",
+        # what a lag screw may have for long hangs on these, and a housing hangs on its screws
+        *("lag_safety", "lag_wet", "lag_end_grain", "engaged_timber"),
     }
 
 
 def test_both_hands_give_the_same_verdicts() -> None:
     """A mirror image has the same distances; only names and signs change (follows from geometry)."""
-    for variant in trial.VARIANTS:
+    for variant in (*trial.VARIANTS, *trial.HOUSINGS):
         s = strut(variant)
         assert numbers(geometry_checks(s)) == numbers(geometry_checks(mirrored(s)))
 

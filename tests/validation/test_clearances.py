@@ -19,7 +19,7 @@ from checks_support import of_code, strut, verdict
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.spatial import cKDTree
-from support import SETS, example_strut
+from support import STRUTS, example_strut
 
 from strutwright.models import frames
 from strutwright.models.checks import geometry_checks
@@ -157,7 +157,7 @@ def test_the_blade_tip_of_the_harbour_launch_is_80_85_from_the_hull() -> None:
     assert "74.6 mm if the blades" in read(f.what, "mm")  # and what the thickness that is not known may cost
 
 
-@pytest.mark.parametrize("name", SETS)
+@pytest.mark.parametrize("name", STRUTS)
 def test_tip_clearance_is_the_least_one(name: str) -> None:
     resolved = resolve(load(shipped()[name]))
     for s in (resolved.strut, mirrored(resolved.strut)):

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 import pytest
 from command_line_support import run
-from support import every
+from support import STRUTS, every
 
 from strutwright.errors import Exit
 from strutwright.exporters.bench.installation import installation_form, with_trial_to_the_foot
@@ -38,11 +38,10 @@ from strutwright.params.bench.process import ShopRates
 from strutwright.params.loader import load, shipped
 from strutwright.params.measured import EXAMPLES, reads
 
-SETS = [name for name in shipped() if not name.startswith("failing/")]
 FITTED = (EXAMPLES / "harbour-launch-as-fitted.yaml").read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize("name", SETS)
+@pytest.mark.parametrize("name", STRUTS)
 def test_holes_of_the_hull_are_where_the_palm_has_them(name: str) -> None:
     """By distances in space: from the place where the shaft line meets the hull, and from the vertical plane."""
     strut = resolve(load(shipped()[name])).strut
@@ -132,7 +131,7 @@ def test_bolts_of_two_palms_are_counted_palm_by_palm() -> None:
         assert (words in lacking(AsFitted(bolts=bolts), strut)) is (left > 0)
 
 
-@pytest.mark.parametrize(("name", "paper"), every(list(product(SETS, ("A4", "letter"))), 9))
+@pytest.mark.parametrize(("name", "paper"), every(list(product(STRUTS, ("A4", "letter"))), 9))
 def test_the_sheet_fits_and_its_form_says_nothing_of_itself(name: str, paper: Any) -> None:
     found = resolve(load(shipped()[name]))
     form = installation_form(found.strut, {f.code: f for f in run_checks(found)}, found.strut.file_units)
@@ -186,7 +185,7 @@ def test_the_blank_form_goes_by_the_shop_s_own_limits(tmp_path: Path, capsys: py
     assert "0.5 mm" in line
 
 
-@pytest.mark.parametrize("name", every(SETS, 4))
+@pytest.mark.parametrize("name", every(STRUTS, 4))
 def test_torque_and_press_force_stand_where_they_are_used(name: str) -> None:
     """On drawings and template the same figures as on the installation sheet and the process sheet."""
     found = resolve(load(shipped()[name]))

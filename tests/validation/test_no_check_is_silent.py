@@ -7,18 +7,22 @@ import math
 import os
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import product
 from typing import Any
 
 import numpy as np
 import pytest
+from property.random_flanges import draw_flanged
 from property.random_sets import draw_set
 
 from strutwright.job import run_checks
-from strutwright.models.checks import CHECKS as GEOMETRY
-from strutwright.models.checks.engineering import CHECKS as ENGINEERING
+from strutwright.models import checks as geometry
+from strutwright.models.checks import engineering
 from strutwright.models.checks.engineering import MODULES, engineering_findings
+from strutwright.models.checks.geometry.bearing import slots_ahead
 from strutwright.models.finding import Finding, Standing, Verdict, in_words, not_checked, ranked, tally
 from strutwright.models.finding import at_most as held
+from strutwright.models.geometry.flange import ends_in_face
 from strutwright.models.inputs import NAN, PATHS, Inputs
 from strutwright.models.metals import metal
 from strutwright.models.resolve import Resolved, resolve
@@ -49,6 +53,26 @@ def _never(_: Strut) -> bool:
     return False
 
 
+def _strut(s: Strut) -> bool:
+    return s.flange is None
+
+
+def _spigot(use: str) -> Callable[[Strut], bool]:
+    return lambda s: s.flange is not None and s.flange.spigot is not None and s.flange.spigot.use == use
+
+
+def _through(s: Strut) -> bool:
+    return s.flange is not None and not ends_in_face(s.flange.plane, s.barrel)
+
+
+def _ribbed(s: Strut) -> bool:
+    return s.flange is not None and s.flange.ribs is not None
+
+
+def _screwed_in(*fasteners: str) -> Callable[[Strut], bool]:
+    return lambda s: s.flange is not None and s.flange.fastener in fasteners
+
+
 def _stands_off(*uses: str) -> Callable[[Strut], bool]:
     return lambda s: any(getattr(step.use, u) for step in s.barrel.steps for u in uses)
 
@@ -73,7 +97,7 @@ def _touches(other: Callable[[Strut], str]) -> Callable[[Strut], bool]:
 
 
 def _less_noble_bolts(s: Strut) -> bool:
-    bolt, own = metal(s.palms[0].bolt.material).potential_v, metal(s.material, _welded(s)).potential_v
+    bolt, own = metal(s.plates[0].bolt.material).potential_v, metal(s.material, _welded(s)).potential_v
     return not bolt >= own
 
 
@@ -92,9 +116,9 @@ NOT_ALWAYS: dict[str, Callable[[Strut], bool]] = {
     "blade_to_stock": _heel,
     "stock_to_strut": _heel,
     "blade_abaft_fin": lambda s: s.skeg is not None,
-    "bolt_entry": lambda s: s.palms[0].bolt.head.recess,
-    "head_depth": lambda s: s.palms[0].bolt.head.recess,
-    "head_land": lambda s: s.palms[0].bolt.head.recess,
+    "bolt_entry": lambda s: s.plates[0].bolt.head.recess,
+    "head_depth": lambda s: s.plates[0].bolt.head.recess,
+    "head_land": lambda s: s.plates[0].bolt.head.recess,
     "heel_": _heel,
     "foot_": _heel,
     "pintle_sleeve_wall": lambda s: s.skeg is not None and s.skeg.heel is not None and s.skeg.heel.sleeve_wall_mm > 0,
@@ -116,7 +140,31 @@ NOT_ALWAYS: dict[str, Callable[[Strut], bool]] = {
     "vee_": _vee,
     "tip_to_palm": _never,  # only of a palm that reaches over the blades, which is measured on bodies
     "check_impossible": _never,
+    "bearing_pocket": lambda s: (
+        _strut(s) or not (slots_ahead(s) or (s.flange is not None and s.flange.base.water_inside))
+    ),
+    "strut_on_hull": _strut,
+    "screw_clear_of_arm": lambda s: _strut(s) and _screws(s),
+    "screw_clear_of_flange": _screws,
+    "slot_clear_of_flange": lambda s: s.barrel.slots is not None,
+    "spigot_in_base": lambda s: _spigot("base_bore")(s) or _through(s),
+    "spigot_wall": lambda s: s.flange is not None and s.flange.spigot is not None,
+    "hose_on_spigot": _spigot("hose"),
+    "clamps_on_spigot": _spigot("hose"),
+    "barb_height": lambda s: (
+        _spigot("hose")(s) and s.flange is not None and bool(s.flange.spigot and s.flange.spigot.barbs)
+    ),
+    "rib_": _ribbed,
+    "recess_on_flange": lambda s: (
+        s.flange is not None and s.flange.gasket is not None and s.flange.gasket.recess_mm > 0
+    ),
     # engineering
+    "strut_fore_aft_": _strut,
+    "strut_in_plane_": _strut,
+    "weld_flange": _welded,
+    "fastener_engaged": _screwed_in("stud", "lag_screw"),
+    "base_deep_enough": _screwed_in("stud", "lag_screw"),
+    "lag_holds": _screwed_in("lag_screw"),
     "arm_area": _vee,
     "arm_thickness": _vee,
     "arm_end_area": lambda s: not _vee(s),
@@ -144,7 +192,7 @@ NOT_ALWAYS: dict[str, Callable[[Strut], bool]] = {
     "bore_closure": _press,
     "bore_closure_rubber": _press,
     "couple_strut_shaft": _touches(lambda s: s.shaft.material),
-    "couple_strut_bolts": _touches(lambda s: s.palms[0].bolt.material),
+    "couple_strut_bolts": _touches(lambda s: s.plates[0].bolt.material),
     "couple_strut_hull": _touches(lambda s: s.hull.material),
     "couple_strut_shell": _touches(lambda s: s.bearings[0].shell_material),
     "bolt_attack": _less_noble_bolts,
@@ -177,12 +225,28 @@ def _looks_at_something(code: str, strut: Strut) -> bool:
     return there and (not code.endswith("_rudder") or _heel(strut))
 
 
+AS_A_PALM = {
+    *("bolt_size", "bolt_count", "bolt_inside_palm", "bolt_edge_distance", "bolt_pitch", "bolt_pitch_sealing"),
+    *("head_depth", "head_land", "rim_to_edge"),
+}
+"""What a flange is held to as a palm is."""
+ON_SHAFT = {"shaft_speed_agrees", "hub_gap", "hub_gap_least", "bearing_span"}
+"""What a housing is held to as a strut is, of what stands beside it on the shaft."""
+
+
+def _codes(strut: Strut) -> set[str]:
+    """What the modules of a kind of part look at, but for load cases of a file's own."""
+    family = strut.family
+    modules = (*geometry.OF_FAMILY[family], *(MODULES[name] for name in engineering.OF_FAMILY[family]))
+    known = {c.code for module in modules for c in module.CHECKS if not c.code.endswith("_own")}
+    return known if _strut(strut) else known | AS_A_PALM | ON_SHAFT
+
+
 def _silent(resolved: Resolved) -> set[str]:
     told = {f.code for f in run_checks(resolved)}
     if told & {"check_impossible", "engineering_impossible"}:
         return set()  # which is told, and what is left out because of it
-    codes = {code for code in (*GEOMETRY, *ENGINEERING) if not code.endswith("_own")}
-    return {code for code in codes - told if _looks_at_something(code, resolved.strut)}
+    return {code for code in _codes(resolved.strut) - told if _looks_at_something(code, resolved.strut)}
 
 
 @pytest.mark.parametrize("name", SETS)
@@ -190,13 +254,20 @@ def test_every_check_answers_for_a_shipped_set(name: str) -> None:
     assert _silent(resolve(load(shipped()[name]))) == set()
 
 
-@pytest.mark.parametrize("number", RANDOM)
-def test_every_check_answers_for_a_random_set(number: int) -> None:
+@pytest.mark.parametrize(("draw", "number"), list(product((draw_set, draw_flanged), RANDOM)))
+def test_every_check_answers_for_a_random_set(draw: Callable[[int], dict[str, Any]], number: int) -> None:
     try:
-        resolved = resolve(loads(json.dumps(draw_set(number))))
+        resolved = resolve(loads(json.dumps(draw(number))))
     except ParameterError:
-        pytest.skip("no strut at all, which is told")
+        pytest.skip("no part at all, which is told")
     assert _silent(resolved) == set()
+
+
+def test_every_check_is_of_some_kind_of_part() -> None:
+    kinds = {s.family: s for s in (resolve(load(shipped()[name])).strut for name in SETS)}
+    codes = set().union(*(_codes(strut) for strut in kinds.values()))
+    never = {code for code, there in NOT_ALWAYS.items() if there is _never}
+    assert {code for code in (*geometry.CHECKS, *engineering.CHECKS) if not code.endswith("_own")} - codes <= never
 
 
 # --- what is printed --------------------------------------------------------------------------------------------------
@@ -246,15 +317,15 @@ def test_the_check_of_a_shipped_set_prints_what_its_hints_break() -> None:
     assert {line.split()[1] for line in text.splitlines() if line.startswith("hint")} == over
 
 
-@pytest.mark.parametrize("name", SETS if THOROUGH else ["harbour-launch", "yawl-with-heel"])
+@pytest.mark.parametrize("name", SETS if THOROUGH else ["harbour-launch", "yawl-with-heel", "deadwood-cutter"])
 def test_what_a_file_leaves_out_is_never_put_down_to_the_materials(name: str) -> None:
     strut = resolve(load(shipped()[name])).strut
-    base = Inputs.from_strut(strut)
+    base, modules = Inputs.from_strut(strut), [MODULES[name] for name in engineering.OF_FAMILY[strut.family]]
     singly = [(key,) for key in PATHS] if THOROUGH else []
     for left_out in (*singly, tuple(PATHS)):
         bare = replace(base, **dict.fromkeys(left_out, NAN))
         with np.errstate(all="ignore"):
-            found = [f for m in MODULES.values() for f in m.findings(strut, bare, m.numbers(bare))]
+            found = [f for m in modules for f in m.findings(strut, bare, m.numbers(bare))]
         assert not [f.code for f in found if "table of materials" in str(f.why)], left_out
 
 

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 from command_line_support import run
-from support import built_of, every, long_run
+from support import STRUTS, built_of, every, long_run
 
 from strutwright.errors import Exit
 from strutwright.exporters.bench.paper import Imprint
@@ -26,10 +26,8 @@ from strutwright.params import limits
 from strutwright.params.bench.process import Hours, Paces, Price, ShopRates
 from strutwright.params.loader import load, shipped
 
-SETS = [name for name in shipped() if not name.startswith("failing/")]
 
-
-@pytest.mark.parametrize("name", SETS)
+@pytest.mark.parametrize("name", STRUTS)
 def test_the_order_is_that_of_the_trade(name: str) -> None:
     strut = resolve(load(shipped()[name])).strut
     made = operations(strut, limits.standard(), ShopRates(), 40)
@@ -116,7 +114,7 @@ def test_the_weld_of_a_skeg_is_counted() -> None:
     assert weld_metal_kg(strut) > weld_metal_kg(bare)
 
 
-@pytest.mark.parametrize(("name", "paper"), every(list(product(SETS, ("A4", "letter"))), 9))
+@pytest.mark.parametrize(("name", "paper"), every(list(product(STRUTS, ("A4", "letter"))), 9))
 def test_the_sheet_fits_its_paper(name: str, paper: Any) -> None:
     found = resolve(load(shipped()[name]))
     rates = ShopRates(currency="an unusually long name of money", prices=[])

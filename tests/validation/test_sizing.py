@@ -21,6 +21,7 @@ from strutwright.models.checks.results import outcomes_of
 from strutwright.models.finding import Verdict
 from strutwright.models.resolve import resolve
 from strutwright.models.sizing import choices, search
+from strutwright.models.sizing.flange_size import size_flanged
 from strutwright.models.sizing.known import SizingError, with_defaults
 from strutwright.params import limits
 from strutwright.params.loader import load, loads, shipped
@@ -139,7 +140,7 @@ def test_more_freedom_never_weighs_more(monkeypatch: pytest.MonkeyPatch) -> None
     free = search.size(CUSTOMERS["40 mm, cast, single"]).best
     held = {**CUSTOMERS["40 mm, cast, single"], "palm": {"thickness": 30}, "bolts": {"size": "M12"}}
     fixed = search.size(held).best
-    assert resolve(loads(fixed.text)).strut.palms[0].thickness_mm == 30
+    assert resolve(loads(fixed.text)).strut.plates[0].thickness_mm == 30
     assert fixed.weight_kg > free.weight_kg
 
 
@@ -169,13 +170,14 @@ def test_a_shipped_set_can_be_sized(name: str, monkeypatch: pytest.MonkeyPatch) 
     """A complete file leaves little or nothing open: it comes out as it is checked itself, never worse."""
     monkeypatch.setattr(search, "SPREAD", 256)
     loaded = load(shipped()[name])
-    sized = search.size(dict(loaded.document.data))
+    of_kind = search.size if loaded.said.part == "strut" else size_flanged
+    sized = of_kind(dict(loaded.document.data))
     own = resolve(loaded)
     before = outcomes_of([*geometry_checks(own.strut), *engineering_findings(own.strut, own.said.loads)])
     made = resolve(loads(sized.best.text))
     after = outcomes_of([*geometry_checks(made.strut), *engineering_findings(made.strut, made.said.loads)])
     assert max(int(h.level) for h in after.values()) <= max(int(h.level) for h in before.values())
-    assert sized.best.bolts == len(own.strut.palms[0].holes)
+    assert sized.best.bolts == len(own.strut.plates[0].holes)
     if not sized.sought:
         assert sized.tried == len(sized.proposals) == 1
         assert {c: int(h.level) for c, h in after.items()} == {c: int(h.level) for c, h in before.items()}

@@ -16,13 +16,13 @@ from palm_support import bolt_tensions_contact
 from strength_support import inputs_of, with_arm
 
 from strutwright.exporters.files.parts_list import parts_rows
+from strutwright.models import hull_bed
 from strutwright.models.checks.engineering import engineering_findings
 from strutwright.models.checks.strength import (
     blows,
     bolt_forces,
     bolts,
     grounding,
-    hull_bed,
     load_cases,
     palm,
     unit_loads,

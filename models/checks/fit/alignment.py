@@ -12,7 +12,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from strutwright.models import hull_stiffness, shaft_support
+from strutwright.models import flange_hold, hull_stiffness, shaft_support
 from strutwright.models.arrays import Num, greatest, least
 from strutwright.models.checks.check import of_groups, without_limits
 from strutwright.models.checks.hull_words import limits_unused
@@ -71,7 +71,12 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
 
 def _barrel_slope(inputs: Inputs, lies: Bent) -> Num:
     """The slope of the barrel under its load, against which the shaft's counts: of the hull's range the worse."""
-    turns = [load_paths.paths(inputs, end).motion("propeller_z")[4] for end in hull_stiffness.ends(inputs)]
+    turns: list[Num]
+    if inputs.flange is not None:
+        toward = inputs.flange.toward
+        turns = [toward * flange_hold.slope_per_n(inputs, soft) for soft in (True, False)]
+    else:
+        turns = [load_paths.paths(inputs, end).motion("propeller_z")[4] for end in hull_stiffness.ends(inputs)]
     soft, stiff = (-lies.loads_n[-1] * turn for turn in (turns[0], turns[-1]))
     return np.where(np.abs(lies.slope - soft) > np.abs(lies.slope - stiff), soft, stiff)[()]
 

@@ -6,12 +6,13 @@ import math
 
 import numpy as np
 
+from strutwright.models.arrays import Num, Truth
 from strutwright.models.checks.check import rows_of
 from strutwright.models.checks.results import Results, bearing_name, bearing_path
 from strutwright.models.formulas import bearing as bearing_rules
 from strutwright.models.formulas.press_fit import fit_from_limits
 from strutwright.models.geometry.barrel import bearing_seat_mm, seat_limits_mm, seats_on
-from strutwright.models.spec import Barrel, Bearing
+from strutwright.models.spec import Barrel, Bearing, Strut
 from strutwright.params.words import fine_mm, mm, say
 
 CHECKS = rows_of("bearing")
@@ -44,16 +45,29 @@ def _place(out: Results) -> None:
     out.most(AFT, np.maximum(0.0, -aftmost.aft_station_mm), 0.0, path=bearing_path(strut, 0, "position"))
     proud = foremost.forward_station_mm - barrel.length_mm
     out.most(FORWARD, np.maximum(0.0, proud), "bearing_proud_forward", length=mm(foremost.forward_station_mm))
+    # Through the room ahead of the bearing of a housing water flows: from slots, or from inside.
+    flushed: Truth = strut.flange is not None and (strut.flange.base.water_inside or slots_ahead(strut))
     shoulders = [s.from_station_mm for s in barrel.steps if s.use.stops and s.to_station_mm >= barrel.length_mm - 1e-9]
     end = min(shoulders, default=barrel.length_mm)
     out.most(
         POCKET,
         np.maximum(0.0, end - foremost.forward_station_mm),
         "bearing_pocket",
+        where=np.logical_not(flushed),
         length=mm(barrel.length_mm - (end - foremost.forward_station_mm) + 3),
     )
     if len(strut.bearings) == 2:
         _gap(out, aftmost, foremost)
+
+
+def slots_ahead(strut: Strut) -> Truth:
+    """Return whether water slots open into the room ahead of the foremost bearing.
+
+    >>> slots_ahead(shipped("deadwood-cutter")), slots_ahead(shipped("canal-tender"))
+    (True, False)
+    """
+    slots, end = strut.barrel.slots, strut.bearings[-1].forward_station_mm
+    return slots is not None and slots.centre_station_mm + slots.length_mm / 2 >= end
 
 
 def _gap(out: Results, aftmost: Bearing, foremost: Bearing) -> None:
@@ -165,10 +179,12 @@ def _water(out: Results) -> None:
         [barrel.bore_mm]
         + [s.diameter_mm for s in barrel.steps if s.use.stops and s.from_station_mm >= front.forward_station_mm - 1e-6]
     )
-    area = float(bearing_rules.opening_area_mm2(opening, d))
+    area: Num = float(bearing_rules.opening_area_mm2(opening, d))
     slots = barrel.slots
-    if slots is not None and slots.centre_station_mm + slots.length_mm / 2 > front.forward_station_mm:
-        area += slots.count * (slots.width_mm * slots.length_mm - (1 - math.pi / 4) * slots.width_mm**2)
+    if slots is not None:
+        open_to = slots.count * (slots.width_mm * slots.length_mm - (1 - math.pi / 4) * slots.width_mm**2)
+        ahead = slots.centre_station_mm + slots.length_mm / 2 > front.forward_station_mm
+        area = area + np.where(ahead, open_to, 0.0)[()]
     flutes = float(bearing_rules.flute_area_mm2(front.flute_count, front.flute_width_mm, front.flute_depth_mm))
     out.least(
         WATER,

@@ -29,6 +29,19 @@ def check(out: Results) -> None:
     """
     _angles(out)
     _conflicts(out)
+    speeds(out)
+    _drop(out)
+    _tips(out)
+    on_line(out)
+    out.holds(CORE, out.strut.hull.plate.core_solid, source="none", standing=Standing.PRACTICE)
+
+
+def speeds(out: Results) -> None:
+    """Check that the ways in which the shaft's speed is given agree.
+
+    >>> found(speeds, "deadwood-cutter")["shaft_speed_agrees"].verdict  # it is given once
+    <Verdict.OK: 'ok'>
+    """
     for path, given, implied in out.strut.duty.conflicts:
         words = say(
             "{path} is given as {given}, which is used; engine_speed divided by gear_ratio makes it {implied}",
@@ -49,9 +62,23 @@ def check(out: Results) -> None:
         )
     if not out.strut.duty.conflicts:
         out.holds(SPEED, True, form="alone")
-    _drop(out)
-    _propeller(out)
-    span, d = out.strut.shaft.bearing_span_mm, out.strut.shaft.diameter_mm
+
+
+def on_line(out: Results) -> None:
+    """Check what stands before and behind the bearing on its shaft: the propeller's hub, the next bearing.
+
+    >>> found(on_line, "deadwood-cutter")["hub_gap"].actual
+    15.0
+    """
+    p, d, aft = out.strut.propeller, out.strut.shaft.diameter_mm, out.strut.bearings[0].aft_station_mm
+    if p.hub_gap_mm is None:
+        out.without(GAP, "bearing to propeller hub, greatest", "propeller.hub_gap")
+        out.without(GAP_LEAST, "barrel to propeller hub, least", "propeller.hub_gap")
+    else:
+        out.most(GAP, p.hub_gap_mm + np.maximum(0.0, aft), "hub_gap", per=d, hard="hub_gap_hard")
+        # A bearing that stands proud of the barrel's aft face is what the hub meets first.
+        out.least(GAP_LEAST, p.hub_gap_mm + np.minimum(0.0, aft), "hub_gap_least", per=d)
+    span = out.strut.shaft.bearing_span_mm
     if span is None:
         out.without(SPAN, "distance to the next bearing", "shaft.bearing_span")
     else:
@@ -64,7 +91,6 @@ def check(out: Results) -> None:
             least=mm(out.value("bearing_span_least", d)),
             most=mm(out.value("bearing_span_most", d)),
         )
-    out.holds(CORE, out.strut.hull.plate.core_solid, source="none", standing=Standing.PRACTICE)
 
 
 def _angles(out: Results) -> None:
@@ -129,18 +155,6 @@ def _barrel_to_hull(struts: Struts) -> Num:
         level = sum(palm.zero_mm[j] * n[j] for j in range(3)) - palm.thickness_mm
         least = np.where(beside, np.minimum(least, under_plane_mm(level, n, -half, half, r)), least)
     return least
-
-
-def _propeller(out: Results) -> None:
-    _tips(out)
-    p, d, aft = out.strut.propeller, out.strut.shaft.diameter_mm, out.strut.bearings[0].aft_station_mm
-    if p.hub_gap_mm is None:
-        out.without(GAP, "bearing to propeller hub, greatest", "propeller.hub_gap")
-        out.without(GAP_LEAST, "barrel to propeller hub, least", "propeller.hub_gap")
-        return
-    out.most(GAP, p.hub_gap_mm + np.maximum(0.0, aft), "hub_gap", per=d, hard="hub_gap_hard")
-    # A bearing that stands proud of the barrel's aft face is what the hub meets first.
-    out.least(GAP_LEAST, p.hub_gap_mm + np.minimum(0.0, aft), "hub_gap_least", per=d)
 
 
 def _tips(out: Results) -> None:

@@ -23,13 +23,15 @@ def check(out: Results) -> None:
     strut = out.strut
     metal = tables.material(strut.material)
     _process(out, metal)
-    if strut.hull.isolated:
+    if strut.flange is not None:
+        pass  # a base of metal: `flange_on_base`
+    elif strut.hull.isolated:
         out.holds(HULL, True, metal=metal.name, material=strut.hull.material)
     else:
         _hull(out, metal, tables.material(strut.hull.material))
     for i, b in enumerate(strut.bearings):
         _shell(out, i, metal, tables.material(b.shell_material))
-    bolt = tables.material(strut.palms[0].bolt.material)
+    bolt = tables.material(strut.plates[0].bolt.material)
     pair = _couple(metal, bolt)
     if pair is not None:
         small_anode = not pair.anode_is_first

@@ -16,7 +16,7 @@ from strutwright.models.edge_rules import BESIDE, EDGE_RULES
 from strutwright.models.finding import WARNS, WITHIN
 from strutwright.models.frames import Vector
 from strutwright.models.geometry import footprints, toe_bound
-from strutwright.models.spec import Arm, Bolt, Palm, Strut
+from strutwright.models.spec import Arm, Bolt, Palm, Plate, Strut
 from strutwright.models.struts import Struts
 from strutwright.params.limits import Limits
 from strutwright.params.words import Words, joined, mm, say
@@ -47,8 +47,35 @@ def check(out: Results) -> None:
     5.35
     """
     strut, d = out.strut, out.strut.shaft.diameter_mm
-    bolt, least = strut.palms[0].bolt, functools.reduce(np.minimum, [p.least_mm for p in out.struts.inputs.palms])
+    least = functools.reduce(np.minimum, [p.least_mm for p in out.struts.inputs.palms])
     out.least(THICKNESS, least, "palm_thickness", per=d)
+    _bolt(out)
+    stands = [_stand(out, k) for k in (range(len(strut.arms)) if out.tells else halves.unlike(out.struts.inputs))]
+    stands *= len(strut.arms) // len(stands)
+    for arm, stand in zip(strut.arms, stands, strict=True):
+        _arm_on_palm(out, arm, stand)
+    for k, palm in enumerate(strut.palms):
+        _plate(out, k)
+        for arm, stand in zip(strut.arms, stands, strict=True):
+            if arm.palm_index == k:
+                _beside_arm(out, palm, arm, stand)
+    if len(strut.palms) == 2:
+        _apart(out)
+
+
+def check_plate(out: Results, index: int) -> None:
+    """Check the bolts of a plate: their size and heads, and the holes in it.
+
+    >>> round(found(lambda out: check_plate(out, 0), "canal-tender")["head_land"].actual, 2)
+    5.35
+    """
+    _bolt(out)
+    _plate(out, index)
+
+
+def _bolt(out: Results) -> None:
+    plate, d = out.strut.plates[0], out.strut.shaft.diameter_mm
+    bolt, least = plate.bolt, functools.reduce(np.minimum, [p.least_mm for p in out.struts.inputs.palms])
     out.within(
         SIZE,
         bolt.major_mm,
@@ -59,20 +86,13 @@ def check(out: Results) -> None:
         most=mm(out.value("bolt_size_most", d)),
     )
     if bolt.head.recess:
-        _heads(out, bolt, least, strut.palms[0].thickness_mm - least)
-    stands = [_stand(out, k) for k in (range(len(strut.arms)) if out.tells else halves.unlike(out.struts.inputs))]
-    stands *= len(strut.arms) // len(stands)
-    for arm, stand in zip(strut.arms, stands, strict=True):
-        _arm_on_palm(out, arm, stand)
-    for k, palm in enumerate(strut.palms):
-        _count(out, palm)
-        _edges(out, k)
-        _pitches(out, k)
-        for arm, stand in zip(strut.arms, stands, strict=True):
-            if arm.palm_index == k:
-                _beside_arm(out, palm, arm, stand)
-    if len(strut.palms) == 2:
-        _apart(out)
+        _heads(out, bolt, least, plate.thickness_mm - least)
+
+
+def _plate(out: Results, index: int) -> None:
+    _count(out, out.strut.plates[index])
+    _edges(out, index)
+    _pitches(out, index)
 
 
 def _heads(out: Results, bolt: Bolt, least_mm: Num, less_mm: Num) -> None:
@@ -83,7 +103,7 @@ def _heads(out: Results, bolt: Bolt, least_mm: Num, less_mm: Num) -> None:
     out.least(LAND, least_mm - depth, "countersink_land", thick=mm(wanted[1] + less_mm))
 
 
-def _uv(palm: Palm) -> Vector:
+def _uv(palm: Plate) -> Vector:
     return np.array([[h.u_mm, h.v_mm] for h in palm.holes])
 
 
@@ -140,16 +160,18 @@ def _arm_on_palm(out: Results, arm: Arm, stand: _Stand) -> None:
     )
 
 
-def _count(out: Results, palm: Palm) -> None:
+def _count(out: Results, palm: Plate) -> None:
     n = len(palm.holes)
     if out.strut.backing_plate:
         out.least(COUNT, n, "bolt_count", unit="bolts", palm=palm.name)
-    else:
+    elif out.strut.flange is None:
         out.least(COUNT, n, "bolt_count_unbacked", form="unbacked", unit="bolts", hard="bolt_count", palm=palm.name)
+    else:
+        out.least(COUNT, n, "bolt_count_unbacked", form="flange", unit="bolts", hard="bolt_count", palm=palm.name)
 
 
 def _edges(out: Results, index: int) -> None:
-    palm, edge, at = out.strut.palms[index], out.struts.hole_edge_mm[index], "bolts.pattern"
+    palm, edge, at = out.strut.plates[index], out.struts.hole_edge_mm[index], "bolts.pattern"
     bolt, hole = palm.bolt, 0
     if out.tells:
         hole = palm.holes[int(np.argmin(palm.outline.distance_to_boundary(_uv(palm))))].number
@@ -176,13 +198,13 @@ def edge_rule(strut: Strut, limits: Limits) -> tuple[str, float]:
     >>> edge_rule(shipped("canal-tender"), standard())  # 1.5 times the 8 mm bolt
     ('bolt_edge_practice', 12.0)
     """
-    bolt = strut.palms[0].bolt
+    bolt = strut.plates[0].bolt
     return EDGE_RULES[strut.edge_rule].edge_mm(bolt.size, bolt.major_mm, bolt.hole_mm, limits)
 
 
 def _other_rules(strut: Strut, limits: Limits) -> Words:
     """What the usual rules ask beside the one chosen: for one strut."""
-    bolt = strut.palms[0].bolt
+    bolt = strut.plates[0].bolt
     others = [EDGE_RULES[name] for name in BESIDE if name != strut.edge_rule]
     asked = [rule.edge_mm(bolt.size, bolt.major_mm, bolt.hole_mm, limits)[1] for rule in others]
     return joined(", ", (say("{of} {least}", of=r.called, least=mm(a)) for r, a in zip(others, asked, strict=True)))
@@ -204,13 +226,13 @@ def pitch_of_mm(strut: Strut) -> float:
     >>> pitch_of_mm(shipped("canal-tender"))  # M8
     8.0
     """
-    bolt = strut.palms[0].bolt
+    bolt = strut.plates[0].bolt
     return EDGE_RULES[strut.edge_rule].of_mm(bolt.major_mm, bolt.hole_mm)
 
 
 def _pitches(out: Results, index: int) -> None:
     """The two holes that are nearest to each other for what is asked of them, and the ring of the outermost."""
-    palm, bolt = out.strut.palms[index], out.strut.palms[index].bolt
+    palm, bolt = out.strut.plates[index], out.strut.plates[index].bolt
     if len(palm.holes) < 2:
         return
     names = pitch_limits(out.strut)
@@ -239,10 +261,10 @@ def _pitches(out: Results, index: int) -> None:
 
 def _sealing_pitch_mm(out: Results, index: int) -> Num:
     """Greatest pitch round the palm. A grid whose pitches vary keeps its outermost holes."""
-    own = _uv(out.struts.own.palms[index])
+    own = _uv(out.struts.own.plates[index])
     ring = _hull_ring(own)
     order = [int(np.argmin(np.hypot(*(own - p).T))) for p in ring]
-    holes = [out.strut.palms[index].holes[k] for k in order]
+    holes = [out.strut.plates[index].holes[k] for k in order]
     most: Num = 0.0
     for a, b in zip(holes, holes[1:] + holes[:1], strict=True):
         most = np.maximum(most, np.hypot(a.u_mm - b.u_mm, a.v_mm - b.v_mm))

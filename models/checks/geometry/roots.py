@@ -9,9 +9,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.models.checks.check import STANDINGS, Check, rows_of
+from strutwright.models.checks.check import Check, rows_of
 from strutwright.models.checks.results import Results
-from strutwright.models.finding import FAILS, SIZES_CAUSE, WARNS, WITHIN, beyond
+from strutwright.models.finding import FAILS, SIZES_CAUSE, STANDINGS, WARNS, WITHIN, beyond
 from strutwright.models.geometry import footprints, members
 from strutwright.models.geometry.members import RootRoom, root_room
 from strutwright.models.spec import Strut

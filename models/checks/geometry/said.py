@@ -8,6 +8,7 @@ from strutwright.models.checks.check import rows_of
 from strutwright.models.checks.results import Results
 from strutwright.models.finding import Standing
 from strutwright.models.resolve import Resolved
+from strutwright.params.schema import ParameterSet
 from strutwright.params.words import Amount, deg, number
 
 CHECKS = (BEARING, TANGENT, DEADRISE) = rows_of("said")
@@ -30,10 +31,16 @@ def check(out: Results, resolved: Resolved) -> None:
             out.inform(
                 BEARING, path=record.path, taken=Amount(float(record.value), record.unit, fine=True), note=record.note
             )
-    if "hull.deadrise" not in said and resolved.said.identity.hand != "centre":
+    if isinstance(resolved.said, ParameterSet):
+        _hull(out, resolved.said, said)
+
+
+def _hull(out: Results, file: ParameterSet, said: set[str]) -> None:
+    """said: paths of what the file gives."""
+    if "hull.deadrise" not in said and file.identity.hand != "centre":
         out.holds(DEADRISE, False, warn=True, source="none", standing=Standing.PRACTICE)
     for name in ("to_waterline", "to_hull", "to_palm"):
-        value = getattr(resolved.said.hull.shaft_angle, name)
+        value = getattr(file.hull.shaft_angle, name)
         if value is not None and 0.0 < abs(value) < out.value("angle_not_tangent"):
             path, meant = f"hull.shaft_angle.{name}", math.degrees(math.atan(abs(value)))
             out.holds(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal, NamedTuple, TypeAlias
 
@@ -60,7 +61,8 @@ class Hinge:
 
 @once
 def hinges(inputs: Inputs) -> Hinge:
-    """Return the hinge loads: the least of yield x plastic modulus / lever over the stations, summed over the arms.
+    """Return the hinge loads: the least of yield x plastic modulus / lever over the stations, summed over the arms; nan
+    of a part without arms.
 
     >>> aft = hinges(engineering_inputs("harbour-launch")).aft_n  # at the palm: 109.2 x 26.7, 284.4 mm from the shaft
     >>> round(float(aft), -2)  # 240 MPa x 26.7 x 109.2^2 / 6 / 284.4
@@ -68,6 +70,8 @@ def hinges(inputs: Inputs) -> Hinge:
     """
     found = beams(inputs)
     y = inputs.strut.yield_mpa
+    if not found:
+        return Hinge(math.nan, math.nan)
     aft: Num = 0.0
     for b in found:
         aft = aft + least([hinge_force_n(y, s.zyy_mm3, x) for s, x in zip(b.sections, b.stations_mm, strict=True)])

@@ -16,9 +16,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from strutwright.models import halves
+from strutwright.models import halves, hull_bed
 from strutwright.models.arrays import Num, add, dot, greatest
-from strutwright.models.checks.strength import arm_beams, hull_bed, load_cases, unit_loads
+from strutwright.models.checks.strength import arm_beams, load_cases, unit_loads
 from strutwright.models.checks.strength.load_cases import Case, Group, Reply
 from strutwright.models.formulas import bolts as rules
 from strutwright.models.formulas import palm_bed, palm_plate

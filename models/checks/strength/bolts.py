@@ -38,9 +38,10 @@ from strutwright.models.checks.strength.every_case import (
     worst_by_grade,
     worst_findings,
 )
-from strutwright.models.checks.strength.hull_bed import following, hull_bears, resting_on_hull
+from strutwright.models.checks.strength.hull_bed import following, resting_on_hull
 from strutwright.models.finding import Finding, Standing, Verdict, without
 from strutwright.models.formulas import bolts as rules
+from strutwright.models.hull_bed import hull_bears
 from strutwright.models.input_parts import PalmInputs
 from strutwright.models.inputs import Inputs
 from strutwright.models.shop.bolting import BEDDING_MM, least_length_mm

@@ -18,11 +18,12 @@ from strutwright.models.checks.check import of_groups
 from strutwright.models.checks.hull_words import sharing
 from strutwright.models.checks.outcome import Outcome, at_most, finding_of, information
 from strutwright.models.checks.strength import blows, bolts, load_cases, palm, skeg_blows, welds
-from strutwright.models.checks.strength.hull_bed import following, hull_bears, hull_thickness_mm, resting_on_hull
+from strutwright.models.checks.strength.hull_bed import following, resting_on_hull
 from strutwright.models.checks.strength.load_cases import Case
 from strutwright.models.checks.strength.overstrength import overstrength_limit
 from strutwright.models.finding import Finding
 from strutwright.models.formulas import bolts as rules
+from strutwright.models.hull_bed import hull_bears, hull_thickness_mm
 from strutwright.models.inputs import Inputs
 from strutwright.models.spec import Strut
 from strutwright.params.words import Amount, Words, say

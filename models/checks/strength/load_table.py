@@ -10,11 +10,13 @@ import numpy as np
 from strutwright.models.arrays import Num
 from strutwright.models.checks.outcome import inform, source_of
 from strutwright.models.checks.strength import load_cases
+from strutwright.models.families import words_of
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.inputs import PATHS, Inputs, missing
 from strutwright.models.spec import Strut
 from strutwright.params import schema_boat
 from strutwright.params.limits import Limits
+from strutwright.params.words import Text
 
 COLUMNS = (
     "case",
@@ -48,7 +50,11 @@ def load_table(
     """
     inputs = Inputs.from_strut(strut, loads, limits=limits)
     with np.errstate(all="ignore"):
-        return [_row(case, inputs) for case in (*load_cases.cases(inputs), *load_cases.accidents(inputs))]
+        rows = [_row(case, inputs) for case in (*load_cases.cases(inputs), *load_cases.accidents(inputs))]
+    return [
+        {name: words_of(v, strut.family) if isinstance(v, (str, Text)) else v for name, v in row.items()}
+        for row in rows
+    ]
 
 
 def _row(case: load_cases.Case, inputs: Inputs) -> dict[str, Any]:

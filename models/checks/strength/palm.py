@@ -26,10 +26,11 @@ from strutwright.models.checks.strength.every_case import (
     worst_by_grade,
     worst_findings,
 )
-from strutwright.models.checks.strength.hull_bed import following, hull_bears, resting_on_hull
+from strutwright.models.checks.strength.hull_bed import following, resting_on_hull
 from strutwright.models.checks.strength.load_cases import Case
 from strutwright.models.finding import Finding
 from strutwright.models.formulas import palm_bed, palm_plate
+from strutwright.models.hull_bed import hull_bears
 from strutwright.models.inputs import Inputs
 from strutwright.models.spec import Strut
 

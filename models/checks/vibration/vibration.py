@@ -34,6 +34,16 @@ _RATES = {
     "strut_in_plane_shaft_rate": ("strut_in_plane_hz", "shaft rate"),
     "strut_fore_aft_shaft_rate": ("strut_fore_aft_hz", "shaft rate"),
 }
+_ON_FLANGE = replace(
+    next(c for c in CHECKS if c.code == "shaft_critical"),
+    parameter="flange.outline",
+    advice="spread the fasteners (bolts.pattern, flange.outline), thicken flange.thickness, shorten propeller.hub_gap, "
+    "ask the maker for bearing.stiffness, or run the shaft slower; bearings nearer together (shaft.bearing_span) or a "
+    "larger shaft.diameter help only where the shaft bends more than the flange gives",
+    source="shaft on springs with gyroscopic effect, base and rubber at their softest; 20 % over full speed from "
+    "memory, textbooks seek twice; rubber, water and base by estimates of low confidence",
+)
+"""The check of the shaft's critical speed where a flange holds the barrel."""
 
 
 def _ranges_hz(inputs: Inputs) -> dict[str, tuple[Num, Num]]:
@@ -69,12 +79,14 @@ def off_rate(low_hz: Num, high_hz: Num, driven_hz: Num) -> Num:
 def numbers(inputs: Inputs) -> dict[str, Outcome]:
     """Return the numbers of vibration by code; broadcasts. A frequency is that of the soft hull; how far off an
     excitation it keeps, the least over the hull's range; off blade rate in the plane, the strut both ways and the
-    shaft's lowest two whirls.
+    shaft's lowest two whirls. Of a flanged housing the shaft's critical speed alone.
 
     >>> off = numbers(engineering_inputs("harbour-launch"))["strut_in_plane_blade_rate"]
     >>> round(float(off.capacity), 2)  # the next whirl, 36.9 Hz, is so much off 3 blades x 1300 / 60
     0.43
     """
+    if inputs.flange is not None:
+        return {"shaft_critical": whirl.outcome(inputs)}
     ranges = _ranges_hz(inputs)
     rate = inputs.shaft_rpm / 60.0
     driven = {"shaft rate": rate, "blade rate": inputs.blades * rate}
@@ -95,6 +107,8 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
     >>> [f.measure("mm") for f in found if f.code == "resonance_in_range"]  # athwart and whirls, by the blades
     ['529.8 rpm', '612 rpm', '737.9 rpm', '865.8 rpm', '1296 rpm']
     """
+    if inputs.flange is not None:
+        return [whirl.finding(_ON_FLANGE, numbers_[_ON_FLANGE.code], inputs)]
     ranges, out = _ranges_hz(inputs), []
     for check in CHECKS:
         if check.code == "shaft_critical":

@@ -1,0 +1,225 @@
+"""What the candidates of every kind of part share: values at paths, followed into barrel, bearings and set screws."""
+
+from __future__ import annotations
+
+import functools
+import math
+import typing
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+from pydantic.fields import FieldInfo
+
+from strutwright.models import rules
+from strutwright.models.arrays import Floats, Num, as_field
+from strutwright.models.barrel_ends import ENDS, lead_in_fits
+from strutwright.models.geometry.barrel import screw_wall
+from strutwright.models.input_parts import PalmInputs
+from strutwright.models.inputs import Inputs
+from strutwright.models.resolve import Resolved
+from strutwright.models.spec import Barrel
+from strutwright.models.struts import PalmShape, holes_of
+from strutwright.params.families import root
+from strutwright.params.loader import Loaded, model_at
+from strutwright.params.part_kinds import STRUT
+
+BARREL = ("barrel.length", "barrel.wall", "barrel.outside_diameter")
+PLAIN = {
+    "shaft.bearing_span": "bearing_span_mm",
+    "propeller.diameter": "propeller_mm",
+    "propeller.mass": "propeller_kg",
+    "propeller.hub_length": "hub_length_mm",
+    "propeller.hub_gap": "hub_gap_mm",
+    "propeller.pitch": "propeller_pitch_mm",
+    "duty.power": "power_kw",
+    "duty.shaft_speed": "shaft_rpm",
+    "duty.idle_speed": "idle_rpm",
+    "duty.boat_speed": "boat_speed_kn",
+    "loads.blade_mass": "blade_kg",
+    "loads.side_acceleration": "side_acceleration_g",
+}
+"""Paths whose values are inputs of the engineering as they are, and their names there."""
+
+
+def _barrel_with(barrel: Barrel, sizes: Mapping[str, Num]) -> Barrel:
+    """A barrel with the sizes of `Inputs`, by their names there."""
+    fields = {name: as_field(size) for name, size in sizes.items()}
+    ends = (
+        replace(end, length_mm=fields[f"{which}_end_length_mm"], end_diameter_mm=fields[f"{which}_end_diameter_mm"])
+        for which, end in (("aft", barrel.aft_end), ("forward", barrel.forward_end))
+    )
+    aft, forward = ends
+    length, outside = fields["barrel_length_mm"], fields["barrel_outside_mm"]
+    return replace(barrel, length_mm=length, outside_mm=outside, aft_end=aft, forward_end=forward)
+
+
+@functools.cache
+def bounds(path: str, family: str = STRUT) -> tuple[float, float]:
+    """Return the least and the greatest value (mm, degrees, kW, ...) that a file takes at a path.
+
+    A bound that is itself not taken is moved by the least there is.
+
+    >>> bounds("palm.outline.corner_radius")
+    (0.0, 500.0)
+    """
+    *groups, name = path.split(".")
+    model = model_at(tuple(groups), root(family))
+    field = None if model is None else model.model_fields[name]
+    waiting: list[Any] = [] if field is None else [field.annotation, *field.metadata]
+    low, high = -math.inf, math.inf
+    while waiting:
+        part = waiting.pop()
+        waiting += [*typing.get_args(part), *(part.metadata if isinstance(part, FieldInfo) else ())]
+        for edge in ("ge", "gt", "le", "lt"):
+            value = getattr(part, edge, None)
+            if not isinstance(value, (int, float)):
+                continue
+            if edge[0] == "g":
+                low = max(low, float(value if edge == "ge" else np.nextafter(value, math.inf)))
+            else:
+                high = min(high, float(value if edge == "le" else np.nextafter(value, -math.inf)))
+    return low, high
+
+
+class Batch:
+    """Candidates of one file. values: as for `candidates`; bad: which of them cannot be built."""
+
+    def __init__(self, loaded: Loaded, resolved: Resolved, values: Mapping[str, Floats | float], base: Inputs) -> None:
+        self.loaded, self.strut = loaded, resolved.strut
+        self.said: Any = resolved.said
+        self.values, self.base = values, base
+        self.inch = self.said.units == "in"
+        self.half_mm = rules.half_step_mm(inch=self.inch)
+        self.count = max((np.size(v) for v in values.values()), default=1)
+        self.bad: Any = np.zeros(self.count, dtype=bool)
+        for path, value in values.items():
+            low, high = bounds(path, self.strut.family)
+            if np.min(value) < low or np.max(value) > high:
+                self.bad = self.bad | ~((value >= low) & (value <= high))
+
+    def at(self, path: str, otherwise: Num) -> Num:
+        """Return what varies at a path, or the value it has otherwise."""
+        return self.values.get(path, otherwise)
+
+    def says(self, path: str) -> bool:
+        """Return whether the values or the file say something at a path."""
+        return path in self.values or self.loaded.says(path)
+
+    def varies(self, *paths: str) -> bool:
+        """Return whether one of these varies."""
+        return any(p in self.values for p in paths)
+
+    # --- barrel, bearings, screws -----------------------------------------------------------------------------------
+
+    def barrel(self) -> tuple[dict[str, Num], tuple[tuple[Num, Num], ...], tuple[Num, ...]]:
+        """Sizes by their names in `Inputs`, and the stations of the bearings' ends and of the set screws."""
+        b, made, strut = self.base, dict[str, Num](), self.strut
+        length = self.at("barrel.length", b.barrel_length_mm)
+        outside: Num = b.barrel_outside_mm
+        if self.varies("barrel.outside_diameter"):
+            outside = self.values["barrel.outside_diameter"]
+        elif self.varies("barrel.wall"):
+            outside = b.bore_mm + 2 * self.values["barrel.wall"]
+        if self.varies(*BARREL):
+            made |= {"barrel_length_mm": length, "barrel_outside_mm": outside}
+            self.bad = self.bad | (outside <= b.bore_mm + rules.LEAST_WALL_MM)
+            if strut.barrel.tube is not None and not strut.barrel.tube.turned:  # left as bought: no other fits
+                self.bad = self.bad | (np.abs(outside - strut.barrel.tube.outside_mm) > 0.01)
+            ends = []
+            for which in ("aft", "forward"):
+                size, diameter = self.end(which, outside)
+                ends.append(size)
+                made |= {f"{which}_end_length_mm": size, f"{which}_end_diameter_mm": diameter}
+            self.bad = self.bad | (ends[0] + ends[1] > length)
+            for lead in (strut.barrel.lead_in_aft, strut.barrel.lead_in_forward):
+                fits = lead_in_fits(lead.length_mm, lead.angle_deg, b.bore_mm, outside)
+                self.bad = self.bad | np.logical_not(fits)
+        bearings = self.bearings(length)
+        screws = self.screws(length, bearings)
+        if self.varies(*BARREL):
+            low, high = np.maximum(bearings[0][0], 0.0), np.minimum(length, bearings[0][1])
+            middle = (
+                functools.reduce(np.minimum, [a for a, _ in bearings])
+                + functools.reduce(np.maximum, [f for _, f in bearings])
+            ) / 2.0
+            made |= {"bearing_engaged_mm": np.maximum(high - low, 0.0), "bearing_x_mm": middle - length / 2.0}
+            own = [k for k, s in enumerate(strut.set_screws) if s.bearing_index == 0]
+            barrel = _barrel_with(strut.barrel, made)
+            bearing = replace(strut.bearings[0], aft_station_mm=as_field(bearings[0][0]))
+            moved = [replace(strut.set_screws[k], station_mm=as_field(screws[k])) for k in own]
+            walls = [screw_wall(barrel, screw, bearing).wall_mm for screw in moved]
+            if walls:
+                made["screw_wall_mm"] = functools.reduce(np.minimum, walls)
+        if self.varies("set_screws.dimple_depth") and strut.set_screws:
+            made["dimple_mm"] = self.values["set_screws.dimple_depth"]
+        return made, bearings, screws
+
+    def end(self, which: str, outside: Num) -> tuple[Num, Num]:
+        said = getattr(self.said.barrel.ends, which)
+        kind, bore = ENDS[said.shape], self.base.bore_mm
+        if not kind.faired:
+            return 0.0, outside
+        size: Num = kind.length_mm(outside, self.half_mm) if said.length is None else said.length
+        face: Num = kind.face_mm(bore, outside, size) if said.end_diameter is None else said.end_diameter
+        made = np.logical_and(kind.between(bore, outside, face), kind.long_enough(size, (outside - face) / 2))
+        self.bad = self.bad | np.logical_not(made)
+        return size, face
+
+    def bearings(self, length: Num) -> tuple[tuple[Num, Num], ...]:
+        """Stations of both ends of every bearing: those placed from the forward face go with the barrel's length."""
+        gain = length - self.base.barrel_length_mm
+        placed = []
+        for i, (b, said) in enumerate(zip(self.strut.bearings, self.said.bearing, strict=True)):
+            forward = said.position is not None and said.position.end == "barrel_forward"
+            forward = forward or (said.position is None and i > 0)
+            aft = b.aft_station_mm + gain if forward else b.aft_station_mm
+            placed.append((aft, aft + b.length_mm))
+        return tuple(placed)
+
+    def screws(self, length: Num, bearings: tuple[tuple[Num, Num], ...]) -> tuple[Num, ...]:
+        places, out = self.said.set_screws.positions, []
+        for k, s in enumerate(self.strut.set_screws):
+            own = self.strut.bearings[s.bearing_index]
+            if places is not None and places[k].end == "barrel_forward":
+                out.append(s.station_mm + (length - self.base.barrel_length_mm))
+            elif places is not None and places[k].end == "barrel_aft":
+                out.append(s.station_mm)
+            else:
+                out.append(s.station_mm + (bearings[s.bearing_index][0] - own.aft_station_mm))
+        return tuple(out)
+
+
+def edges(palm: PalmInputs, shape: PalmShape) -> tuple[Num, Num]:
+    """Return the least distance (mm) of a hole's centre from the outline, and from the outline's box.
+
+    >>> cutter, disc = engineering_inputs("deadwood-cutter").palms[0], PalmShape(0.0, 0.0, 0.0, 0.0, 88.0, False, None)
+    >>> round(float(edges(cutter, disc)[0]), 6)  # half of 176 less half of 142
+    17.0
+    """
+    edge: Num = np.inf
+    to_box: Num = np.inf
+    for u, v in holes_of(palm):
+        edge = np.minimum(edge, shape.inside_mm(u, v))
+        beside = np.minimum(u - palm.aft_mm, palm.forward_mm - u)
+        to_box = np.minimum(to_box, np.minimum(beside, np.minimum(v - palm.starboard_mm, palm.port_mm - v)))
+    return edge, to_box
+
+
+def boxed(long: Num, wide: Num, radius: Num, u: Num, v: Num) -> dict[str, Any]:
+    """Return what the inputs hold of a palm that is a box with round corners and its middle at u, v (mm).
+
+    >>> round(boxed(10.0, 10.0, 5.0, 0.0, 0.0)["area_mm2"], 3)  # a circle
+    78.54
+    """
+    return {
+        "area_mm2": long * wide - (4 - math.pi) * radius**2,
+        "perimeter_mm": 2 * (long + wide) - (8 - 2 * math.pi) * radius,
+        "centroid_u_mm": u,
+        "centroid_v_mm": v,
+        "aft_mm": u - long / 2,
+        "forward_mm": u + long / 2,
+        "starboard_mm": v - wide / 2,
+        "port_mm": v + wide / 2,
+    }
