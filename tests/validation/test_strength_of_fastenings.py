@@ -18,16 +18,7 @@ from strength_support import inputs_of, with_arm
 from strutwright.exporters.files.parts_list import parts_rows
 from strutwright.models import hull_bed
 from strutwright.models.checks.engineering import engineering_findings
-from strutwright.models.checks.strength import (
-    blows,
-    bolt_forces,
-    bolts,
-    grounding,
-    load_cases,
-    palm,
-    unit_loads,
-    welds,
-)
+from strutwright.models.checks.strength import blows, bolt_forces, bolts, grounding, load_cases, palm, unit_loads, welds
 from strutwright.models.finding import Standing, Verdict
 from strutwright.models.formulas import bolts as rules
 from strutwright.models.formulas import palm_bed
