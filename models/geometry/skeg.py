@@ -40,7 +40,7 @@ def foot_start_mm(barrel: Barrel, skeg: Skeg, heel: Heel) -> tuple[float, float,
 
     >>> yawl = shipped("yawl-with-heel")
     >>> [round(x, 2) for x in foot_start_mm(yawl.barrel, yawl.skeg, yawl.skeg.heel)]  # half of 36 above 324
-    [51.02, 0.0, -306.0]
+    [51.12, 0.0, -306.0]
     """
     tip, _, _ = chord_at(skeg, barrel, skeg.depth_mm)
     leans = skeg.sweep_mm / (skeg.depth_mm - barrel.outside_mm / 2)
@@ -53,7 +53,7 @@ def foot_ahead_mm(barrel: Barrel, skeg: Skeg, heel: Heel) -> float:
 
     >>> yawl = shipped("yawl-with-heel")
     >>> round(foot_ahead_mm(yawl.barrel, yawl.skeg, yawl.skeg.heel), 2)
-    4.02
+    4.12
     """
     return foot_start_mm(barrel, skeg, heel)[0] - chord_at(skeg, barrel, skeg.depth_mm)[0]
 
@@ -65,8 +65,9 @@ def foot_start(tip_mm: Num, leans: Num, depth_mm: Num, boss_mm: Sequence[Num], h
     tip_mm: x of the leading edge at the depth of the fin; leans: how far it goes forward on its way up, per mm of
     height; boss_mm: middle of the boss the foot leads to; high_mm: height of the foot.
 
-    >>> [float(v) for v in foot_start(0.0, 0.0, 300.0, (-300.0, 0.0, -282.0), 36.0)]  # level and upright: flush
-    [0.0, -282.0]
+    >>> x, z = foot_start(0.0, 0.0, 300.0, (-300.0, 0.0, -282.0), 36.0)  # level and upright: flush but for a hair
+    >>> float(x), float(z)
+    (0.1, -282.0)
     """
     half = high_mm / 2
     x, z = tip_mm, half - depth_mm
@@ -75,9 +76,11 @@ def foot_start(tip_mm: Num, leans: Num, depth_mm: Num, boss_mm: Sequence[Num], h
         long = np.hypot(level, z - boss_mm[2])
         up, ahead = half * level / long, half * (z - boss_mm[2]) / long * (x - boss_mm[0]) / level
         x = tip_mm + leans * half + np.maximum(leans * up + ahead, -leans * up - ahead)
-    return x, z
+    return x + _HAIR_MM, z
 
 
+_HAIR_MM = 0.1
+"""Of the foot ahead of the fin: edges that only touch are no joint that the kernel can be trusted with."""
 _STEPS = 4
 """Of which each is some thirty times nearer than the one before."""
 

@@ -180,10 +180,12 @@ class Press:
 
     def bites(self, press_n: float) -> tuple[float, int] | None:
         """Return length and number of the bites that a press takes, at the yield the plate may have; None where its
-        bite is too short for the plate."""
+        bite is too short for the plate. They lie over each other where their number alone would make them too short."""
         long = bite_mm(self.case, self.place, press_n)
-        count = math.ceil(self.place.bar_mm / long - 1e-9) if long > 0.0 else 0
-        return None if long < self.least_strip_mm - 1e-9 else (self.place.bar_mm / count, count)
+        if long < self.least_strip_mm - 1e-9:
+            return None
+        count = math.ceil(self.place.bar_mm / long - 1e-9)
+        return max(self.place.bar_mm / count, self.least_strip_mm), count
 
     def too_strong(self, *, inch: bool) -> bool:
         """Return whether even the largest press of the shops is too small at the yield the plate may have."""

@@ -200,33 +200,6 @@ def box(axes: Axes, half_u_mm: float, half_v_mm: float, from_n_mm: float, to_n_m
     return prism(outline_wire(outline, axes, from_n_mm), (to_n_mm - from_n_mm) * axes.n)
 
 
-def over_second_order(axes: Axes, half_mm: tuple[float, float], bends: tuple[float, float], high_mm: float) -> Solid:
-    """Return what stands over a face of second order, so many mm high everywhere; its height over the origin is the
-    bends (per mm) times u^2 and v^2, over a rectangle of which half the sizes are given.
-
-    Such a face is a Bezier patch of second degree, exactly: over half a size a, b a^2 at its ends and -b a^2 between.
-
-    >>> made = over_second_order(Axes(np.zeros(3), *np.eye(3)), (20.0, 10.0), (1e-3, -2e-3), 5.0)
-    >>> round(made.Volume(), 6), round(made.BoundingBox().zmin, 6)  # 40 x 20 x 5; 2e-3 x 10^2
-    (4000.0, -0.2)
-    """
-    import cadquery as cq
-    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace
-    from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism
-    from OCP.Geom import Geom_BezierSurface
-    from OCP.gp import gp_Pnt
-    from OCP.TColgp import TColgp_Array2OfPnt
-
-    poles = TColgp_Array2OfPnt(1, 3, 1, 3)
-    rises = [[b * a * a * way for way in (1.0, -1.0, 1.0)] for a, b in zip(half_mm, bends, strict=True)]
-    for i, j in ((i, j) for i in range(3) for j in range(3)):
-        along, aside = (i - 1) * half_mm[0] * axes.u, (j - 1) * half_mm[1] * axes.v
-        place = axes.origin + along + aside + (rises[0][i] + rises[1][j]) * axes.n
-        poles.SetValue(i + 1, j + 1, gp_Pnt(*(float(c) for c in place)))
-    face = BRepBuilderAPI_MakeFace(Geom_BezierSurface(poles), 1e-7).Face()
-    return one_solid(cq.Shape.cast(BRepPrimAPI_MakePrism(face, _vec(high_mm * axes.n).wrapped).Shape()))
-
-
 # --- booleans -------------------------------------------------------------------------------------------------------
 
 

@@ -39,6 +39,34 @@ def plate(palm: Palm) -> Solid:
     return bevelled(solid, palm.outline, axes, palm.thickness_mm, palm.bevel_width_mm, palm.bevel_height_mm)
 
 
+def over_second_order(axes: Axes, half_mm: tuple[float, float], bends: tuple[float, float], high_mm: float) -> Solid:
+    """Return what stands over a face of second order, so many mm high everywhere; its height over the origin is the
+    bends (per mm) times u^2 and v^2, over a rectangle of which half the sizes are given.
+
+    Such a face is a Bezier patch of second degree, exactly: over half a size a, b a^2 at its ends and -b a^2 between.
+
+    >>> made = over_second_order(Axes(np.zeros(3), *np.eye(3)), (20.0, 10.0), (1e-3, -2e-3), 5.0)
+    >>> round(made.Volume(), 6), round(made.BoundingBox().zmin, 6)  # 40 x 20 x 5; 2e-3 x 10^2
+    (4000.0, -0.2)
+    """
+    import cadquery as cq
+    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace
+    from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism
+    from OCP.Geom import Geom_BezierSurface
+    from OCP.gp import gp_Pnt
+    from OCP.TColgp import TColgp_Array2OfPnt
+
+    poles = TColgp_Array2OfPnt(1, 3, 1, 3)
+    rises = [[b * a * a * way for way in (1.0, -1.0, 1.0)] for a, b in zip(half_mm, bends, strict=True)]
+    for i, j in ((i, j) for i in range(3) for j in range(3)):
+        along, aside = (i - 1) * half_mm[0] * axes.u, (j - 1) * half_mm[1] * axes.v
+        place = axes.origin + along + aside + (rises[0][i] + rises[1][j]) * axes.n
+        poles.SetValue(i + 1, j + 1, gp_Pnt(*(float(c) for c in place)))
+    face = BRepBuilderAPI_MakeFace(Geom_BezierSurface(poles), 1e-7).Face()
+    up = cq.Vector(*(float(c) for c in high_mm * axes.n)).wrapped
+    return kernel.one_solid(cq.Shape.cast(BRepPrimAPI_MakePrism(face, up).Shape()))
+
+
 def over_hull_face(palm: Palm, curve: HullCurve) -> Solid:
     """Return what is cut away over a hull face that is made to a curve: a bar along a cylinder's axis, or the room over
     a face of second order.
@@ -57,9 +85,7 @@ def over_hull_face(palm: Palm, curve: HullCurve) -> Solid:
     if curve.second_order:
         across, lengthwise = (way.by_square for way in curve.ways)
         fall = min(across, 0.0) * wide**2 + min(lengthwise, 0.0) * long**2
-        return kernel.over_second_order(
-            own, (long, wide), (lengthwise, across), palm.stands_out_mm - fall + 2 * CLEAR_MM
-        )
+        return over_second_order(own, (long, wide), (lengthwise, across), palm.stands_out_mm - fall + 2 * CLEAR_MM)
     edge, top = float(hull_curve.sagitta_mm(wide, curve.radius_mm)), palm.stands_out_mm + 2 * CLEAR_MM
     rise = -edge if curve.crown_to_hull else edge
     bulge = math.tan(math.asin(wide / curve.radius_mm) / 2) * (-1.0 if curve.crown_to_hull else 1.0)

@@ -185,23 +185,7 @@ def parser() -> argparse.ArgumentParser:
     )
 
     start_command.add_command(add)
-    meaning = add("meaning", run_meaning, "tell what a parameter means")
-    meaning.add_argument("path", metavar="PARAMETER", nargs="?", default="", help="such as barrel.wall or arms.section")
-    meaning.add_argument("--part", choices=tuple(FAMILIES), help="kind of part (default: the first that has it)")
-    values = add("values", run_values, "print every value of a set: given, derived (by which rule) or from a table")
-    _file(values)
-    add_limits(values)
-    check = add("check", run_check, "run the checks on a set, worst first")
-    _file(check)
-    add_limits(check)
-    check.add_argument(
-        "--every",
-        action="store_true",
-        help="also list what is within its limit, hints that keep theirs and information",
-    )
-    loads = add("loads", run_loads, "print the load cases: the built-in ones and the file's own (group `loads`)")
-    _file(loads)
-    add_limits(loads)
+    _add_answers(add)
     build = add("build", run_build, "build the solids, measure them again and write everything to a folder")
     _file(build)
     build_options(build)
@@ -224,6 +208,27 @@ def parser() -> argparse.ArgumentParser:
     tables.add_argument("name", metavar="TABLE", nargs="?", help="the table to print")
     tables.add_argument("--json", action="store_true", help="print JSON")
     return top
+
+
+def _add_answers(add: Any) -> None:
+    """Add the commands that tell of a set without building it."""
+    meaning = add("meaning", run_meaning, "tell what a parameter means")
+    meaning.add_argument("path", metavar="PARAMETER", nargs="?", default="", help="such as barrel.wall or arms.section")
+    meaning.add_argument("--part", choices=tuple(FAMILIES), help="kind of part (default: the first that has it)")
+    values = add("values", run_values, "print every value of a set: given, derived (by which rule) or from a table")
+    _file(values)
+    add_limits(values)
+    check = add("check", run_check, "run the checks on a set, worst first")
+    _file(check)
+    add_limits(check)
+    check.add_argument(
+        "--every",
+        action="store_true",
+        help="also list what is within its limit, hints that keep theirs and information",
+    )
+    loads = add("loads", run_loads, "print the load cases: the built-in ones and the file's own (group `loads`)")
+    _file(loads)
+    add_limits(loads)
 
 
 def build_options(build: argparse.ArgumentParser) -> None:

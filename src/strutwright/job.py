@@ -113,15 +113,13 @@ def build_set(resolved: Resolved, source: Path, order: Order, guard: Guard | Non
     from strutwright.exporters.files.outdir import OutputFolderError, keep_earlier, output_folder, slug
     from strutwright.guard import Guard
 
-    name = slug(resolved.strut.identity.name)
-    hands = hands_for(resolved, order.hand)
+    name, hands = slug(resolved.strut.identity.name), hands_for(resolved, order.hand)
     folder = order.out if order.out is not None else Path("out") / name
     as_read = source.read_bytes()  # once: it may be edited while the build runs
     digest = sha256(as_read)
     origin = Manifest(__version__, digest, (), order.limits_sha256)
     progress = Progress(len(hands) * (4 + len(order.what)), quiet=order.quiet)
-    findings: list[Finding] = []
-    files: dict[str, str] = {}
+    findings, files = list[Finding](), dict[str, str]()
     try:
         lent = Guard(shown=progress.part) if guard is None else contextlib.nullcontext(guard)
         with output_folder(folder) as new, lent as guard:
@@ -143,8 +141,7 @@ def build_set(resolved: Resolved, source: Path, order: Order, guard: Guard | Non
             made = {_kind_and_hand(path, what) for path, what in files.items()}
             kept, gone = keep_earlier(folder, new, files, origin, lambda e: _kind_and_hand(e.path, e.what) in made)
             files.update((e.path, e.what) for e in kept)
-            (new / PAGE).write_text(_page(whole, found), encoding="utf-8", newline="\n")
-            files[PAGE] = "the job's page: open it first"
+            _write_page(whole, found)
             write_manifest(new, files, **origin.origin())
     except StopError:
         return Outcome(name=name, folder=None, files={}, findings=findings, status=Exit.FAILURE)
@@ -152,7 +149,6 @@ def build_set(resolved: Resolved, source: Path, order: Order, guard: Guard | Non
         raise UserError(str(error)) from None
     finally:
         progress.end()
-    removed = {_removed(*_kind_and_hand(e.path, e.what), hands) for e in gone}
     return Outcome(
         name=name,
         folder=folder,
@@ -160,13 +156,13 @@ def build_set(resolved: Resolved, source: Path, order: Order, guard: Guard | Non
         findings=findings,
         status=exit_for(findings),
         kept=tuple(sorted(e.path for e in kept)),
-        removed=tuple(sorted(removed)),
+        removed=tuple(sorted({_removed(*_kind_and_hand(e.path, e.what), hands) for e in gone})),
         measured=any(k == "solids" for k, _ in made),
     )
 
 
-def _page(whole: OneHand, found: Mapping[Hand, Sequence[Finding]]) -> str:
-    """Return the page of the job: the hands made now, and another that an earlier build left here."""
+def _write_page(whole: OneHand, found: Mapping[Hand, Sequence[Finding]]) -> None:
+    """Write the page of the job: the hands made now, and another that an earlier build left here."""
     from strutwright.exporters.web.job_page import OneHand as Shown
     from strutwright.exporters.web.job_page import page
 
@@ -178,7 +174,8 @@ def _page(whole: OneHand, found: Mapping[Hand, Sequence[Finding]]) -> str:
         shown.append(
             Shown(strut=resolved.of_hand(hand), findings=tuple(findings), filled_in=resolved.filled_in, earlier=earlier)
         )
-    return page(shown, whole.files)
+    (whole.folder / PAGE).write_text(page(shown, whole.files), encoding="utf-8", newline="\n")
+    whole.files[PAGE] = "the job's page: open it first"
 
 
 def _every_hand(whole: OneHand, hands: Sequence[Hand]) -> dict[Hand, list[Finding]]:

@@ -49,6 +49,8 @@ def pressed(name: str) -> Press:
     return press_case(strut, strut.arms[0], limits.standard())
 
 
+HAIR_MM = 0.1
+"""How far the foot starts ahead of where it would only touch the fin's edge."""
 PRESSED = [name for name in WELDED if not pressed(name).strained_too_far]
 
 
@@ -109,7 +111,10 @@ def test_no_strip_is_pressed_that_is_short_for_the_plate(name: str) -> None:
     for row in rows:
         assert (row[1] == "too small") == (row[2] == "")
         assert row[2] == "" or number(row[1]) >= case.least_strip_mm - 0.1
-        assert row[2] == "" or number(row[1]) * int(row[2]) == pytest.approx(case.place.bar_mm, abs=0.06 * int(row[2]))
+        if row[2]:  # they cover the bar, and lie over each other only where the plate asks for longer ones
+            over = number(row[1]) * int(row[2]) - case.place.bar_mm
+            assert over >= -0.06 * int(row[2])
+            assert over <= 0.06 * int(row[2]) or number(row[1]) <= case.least_strip_mm + 0.06
     made = sheet(name, "press-card")
     assert made is not None
     told = [n for n in made.notes if n.startswith("NO PRESS LISTED HERE")]
@@ -415,7 +420,7 @@ def test_the_foot_has_its_length_and_lean() -> None:
     assert strut.skeg.heel is not None
     heel, found = strut.skeg.heel, values("yawl-with-heel", "skeg")
     # Of the bar's 18 either way, turned by 4.695 degrees; the edge leans 20 in 324 - 83 / 2.
-    ahead = 18 * math.sin(math.radians(4.695)) + (18 + 18 * math.cos(math.radians(4.695))) * 20 / 282.5
+    ahead = 18 * math.sin(math.radians(4.695)) + (18 + 18 * math.cos(math.radians(4.695))) * 20 / 282.5 + HAIR_MM
     lead = strut.barrel.x(strut.skeg.root_forward_station_mm) - strut.skeg.sweep_mm + ahead
     run, sink = lead - heel.centre_mm[0], heel.foot_height_mm / 2 - strut.skeg.depth_mm - heel.centre_mm[2]
     long = math.hypot(run, sink)  # the nose is half round from there on, inside the length
@@ -480,7 +485,7 @@ def test_the_foot_is_as_long_as_it_is_built(name: str) -> None:
 @pytest.mark.parametrize("sweep", [-30.0, 0.0, 20.0, 60.0])
 @pytest.mark.parametrize("boss_mm", [(-363.0, 0.0, -340.0), (-363.0, 60.0, -240.0), (-200.0, 0.0, -450.0)])
 def test_a_fin_stands_on_its_foot_whole(sweep: float, boss_mm: tuple[float, float, float]) -> None:
-    """The foot's square end, turned as the foot leans, is nowhere abaft the fin's edge, and meets it at one corner."""
+    """The foot's square end, turned as the foot leans, is nowhere abaft the fin's edge, and all but meets it at one corner."""
     strut = resolved("yawl-with-heel").strut
     skeg = strut.skeg
     assert skeg is not None
@@ -492,7 +497,7 @@ def test_a_fin_stands_on_its_foot_whole(sweep: float, boss_mm: tuple[float, floa
     up = np.cross(way, np.cross([0.0, 0.0, 1.0], way))
     rise = heel.foot_height_mm / 2 * up / np.linalg.norm(up)
     ahead = [p[0] - chord_at(skeg, strut.barrel, -p[2])[0] for p in (start + rise, start - rise)]
-    assert min(ahead) == pytest.approx(0.0, abs=0.01)
+    assert min(ahead) == pytest.approx(HAIR_MM, abs=0.01)
     if boss_mm[1] == 0.0:
         left = kernel.solids(
             kernel.cut(build_skeg.fin(skeg, strut.barrel), [build_skeg.foot(skeg, heel, strut.barrel)])

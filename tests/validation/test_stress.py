@@ -383,7 +383,7 @@ def test_command_writes_a_whole_folder_that_others_read(tmp_path: Path, capfd: p
 
     folders = [tmp_path / "one", tmp_path / "two"] if THOROUGH else [tmp_path / "one"]
     for folder in folders:
-        assert cli.main(["stress", "canal-tender", "--mesh-size", "28 mm", "--out", str(folder)]) == 0
+        assert cli.main(["stress", "canal-tender", "--mesh-size", "28 mm", "--out", str(folder), "--quiet"]) == 0
         assert changed_files(folder) == []
     printed = capfd.readouterr()
     assert printed.err == ""

@@ -71,7 +71,7 @@ def foot_reach_mm(skeg: SkegInputs) -> Num:
     Along the foot's middle line, which slopes from half its height over the fin's lower edge, at the fin's leading
     edge, to the middle of the boss.
 
-    >>> round(float(foot_reach_mm(engineering_inputs("yawl-with-heel").skeg)))  # 363 - 53, and down 33 on the way
+    >>> round(float(foot_reach_mm(engineering_inputs("yawl-with-heel").skeg)))  # 363 - 53, 34 down on 410
     311
     """
     heel = skeg.heel
