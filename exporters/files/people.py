@@ -7,8 +7,10 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 from strutwright.models import cautions
+from strutwright.models.families import plain
 from strutwright.models.spec import Strut
 from strutwright.params import tables
+from strutwright.params.part_kinds import STRUT
 
 DESIGNER, MODELLER, FOUNDER, FABRICATOR, MACHINIST, YARD, OWNER = PEOPLE = (
     "designer",
@@ -29,6 +31,7 @@ _TAKES: tuple[tuple[str, tuple[str, ...]], ...] = (
     (r"^solids/parts/", (DESIGNER, MACHINIST, FABRICATOR)),
     (r"^solids/", (DESIGNER, MACHINIST)),
     (r"^meshes/", (DESIGNER,)),
+    (r"^finished-size/.*-gasket\.", (DESIGNER, _MAKER, YARD)),
     (r"^finished-size/", (DESIGNER, _MAKER)),
     (r"^pattern-size/.*(founders-|draft\.)", (MODELLER, FOUNDER)),
     (r"^pattern-size/.*-template-", (MODELLER,)),
@@ -43,7 +46,7 @@ _TAKES: tuple[tuple[str, tuple[str, ...]], ...] = (
     (r"^tables/.*-parts-list\.", (DESIGNER, _MAKER, OWNER)),
     (r"^tables/.*-(hole-table|drill-path|set-screw-table)\.", (MACHINIST,)),
     (r"^tables/", (_MAKER,)),
-    (r"^templates/.*-(hull-template|backing-plate)\.", (YARD,)),
+    (r"^templates/.*-(hull-template|base-template|backing-plate)\.", (YARD,)),
     (r"^templates/.*-drill-jig\.", (MACHINIST, YARD)),
     (r"^templates/.*-set-screw-strip\.", (MACHINIST,)),
     (r"^templates/.*-bevel-gauges\.", (_MAKER, MACHINIST)),
@@ -110,7 +113,15 @@ def tasks(person: str, strut: Strut, set_name: str) -> tuple[Task, ...]:
     >>> [t.command for t in tasks("machinist", shipped("canal-tender"), "canal-tender.yaml")][0]
     'strutwright fitting --blank FOLDER --set canal-tender.yaml'
     """
-    return tuple(_TASKS[person](strut, set_name))
+    found = _TASKS[person](strut, set_name)
+    if strut.family == STRUT:
+        return tuple(found)
+    kept = (t.command if t.command.split()[1:2] in _OF_ANY_PART else "" for t in found)
+    return tuple(Task(plain(t.what, strut.family), command) for t, command in zip(found, kept, strict=True))
+
+
+_OF_ANY_PART = (["confirm"], ["fitting"], ["inspection"])
+"""Commands that take the file of any part; the others named here work on struts."""
 
 
 def _of_designer(strut: Strut, of: str) -> list[Task]:
@@ -151,6 +162,11 @@ def _of_machinist(strut: Strut, of: str) -> list[Task]:
 
 
 def _of_yard(strut: Strut, of: str) -> list[Task]:
+    if strut.family != STRUT:
+        return [
+            Task("measure hull and shaft line again before metal is cut"),
+            Task("write down gaps, clearances and torques as it is fitted"),
+        ]
     rudder = strut.skeg is not None and strut.skeg.heel is not None
     return [
         Task("measure hull and shaft line again before metal is cut", "strutwright survey"),

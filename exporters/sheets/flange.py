@@ -50,7 +50,7 @@ def arrangement(ctx: SheetContext) -> Sheet:
     )
     columns = ("item", "part", "no.", "material", "size, standard", "weight each")
     listed = Table(name="parts", title="PARTS LIST", columns=columns, rows=rows, left=frozenset({1, 3, 4}))
-    views = [_along(ctx), _from_aft(ctx), _picture(ctx)]
+    views = [_along(ctx), _from_aft(ctx), picture(ctx)]
     return ctx.sheet(
         "Flanged stern bearing housing",
         "General arrangement",
@@ -242,7 +242,7 @@ def _from_aft(ctx: SheetContext) -> View:
     return view
 
 
-def _picture(ctx: SheetContext) -> View:
+def picture(ctx: SheetContext) -> View:
     k = 1.0 / math.sqrt(3.0)
     eye = Viewpoint((-k, -k, k), (k * math.sqrt(1.5), -k * math.sqrt(1.5), 0.0))
     view = View("picture", "free", "SEEN FROM AFT AND ABOVE")

@@ -11,7 +11,7 @@ from strutwright.exporters.drawing.figures import fixed
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files import people
-from strutwright.exporters.sheets import arrangement, common
+from strutwright.exporters.sheets import arrangement, common, flange
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions
 from strutwright.models.finding import Finding, lacking, nearest, verdict_line
@@ -33,7 +33,8 @@ def summary_sheet(ctx: SheetContext, findings: Sequence[Finding], sheets: Mappin
         identification=ctx.strut.identity.number,
         called=ctx.strut.identity.name,
     )
-    views = [arrangement.picture(ctx, [])] if any(p.kind in ("strut", "barrel") for p in ctx.built.parts) else []
+    drawn = arrangement.picture(ctx, []) if ctx.strut.flange is None else flange.picture(ctx)
+    views = [drawn] if any(p.kind in ("strut", "barrel") for p in ctx.built.parts) else []
     first, whose = [_stands(ctx, findings), _sizes(ctx)], _people(ctx, sheets)
     briefly = replace(whose, columns=whose.columns[:2], rows=tuple(row[:2] for row in whose.rows))
 
@@ -91,9 +92,9 @@ def _lines(text: str) -> list[str]:
 
 
 def _sizes(ctx: SheetContext) -> Table:
-    strut, palm = ctx.strut, ctx.strut.palms[0]
-    barrel, box = strut.barrel, palm.outline.bounding_box()
-    wide = (ctx.length(box.xmax - box.xmin), ctx.length(box.ymax - box.ymin), ctx.with_unit(palm.thickness_mm))
+    strut, plate = ctx.strut, ctx.strut.plates[0]
+    barrel, box = strut.barrel, plate.outline.bounding_box()
+    wide = (ctx.length(box.xmax - box.xmin), ctx.length(box.ymax - box.ymin), ctx.with_unit(plate.thickness_mm))
     rows = [
         ("made", f"{strut.construction}, {strut.material}{_mass(ctx)}"),
         ("shaft", f"Ø{ctx.with_unit(strut.shaft.diameter_mm)}"),
@@ -107,14 +108,32 @@ def _sizes(ctx: SheetContext) -> Table:
             "barrel, outside x bore x length",
             f"Ø{ctx.length(barrel.outside_mm)} x {bore} x {ctx.with_unit(barrel.length_mm)}",
         ),
-        ("drop, square to shaft", ctx.with_unit(strut.hull.drop_square_to_shaft_mm)),
-        ("shaft to palm, pitch and tilt", f"{fixed(palm.plane.pitch_deg, 2)}°, {fixed(palm.plane.tilt_deg, 2)}°"),
-        (f"palm{f', each of {len(strut.palms)}' if len(strut.palms) > 1 else ''}", " x ".join(wide)),
-        ("palm bolts", f"{sum(len(p.holes) for p in strut.palms)} x {palm.bolt.size}, {palm.bolt.kind}"),
+        *_stance(ctx),
+        (
+            ("palm" if strut.flange is None else "flange") + f", each of {len(strut.plates)}" * (len(strut.plates) > 1),
+            " x ".join(wide),
+        ),
+        (
+            "palm bolts" if strut.flange is None else "fasteners",
+            f"{sum(len(p.holes) for p in strut.plates)} x {plate.bolt.size}, {plate.bolt.kind}",
+        ),
     ]
     if strut.set_screws:
         rows.append(("set screws", f"{len(strut.set_screws)} x {strut.set_screws[0].thread}"))
     return _table("sizes", "MAIN SIZES", ("what", "size"), rows)
+
+
+def _stance(ctx: SheetContext) -> list[tuple[str, str]]:
+    """How it stands on what it is bolted to."""
+    strut = ctx.strut
+    if strut.flange is not None:
+        lean, turn = strut.flange.plane.lean_deg, strut.flange.plane.turn_deg
+        return [("flange off square, in profile and plan", f"{fixed(lean, 2)}°, {fixed(turn, 2)}°")]
+    plane = strut.palms[0].plane
+    return [
+        ("drop, square to shaft", ctx.with_unit(strut.hull.drop_square_to_shaft_mm)),
+        ("shaft to palm, pitch and tilt", f"{fixed(plane.pitch_deg, 2)}°, {fixed(plane.tilt_deg, 2)}°"),
+    ]
 
 
 def _mass(ctx: SheetContext) -> str:

@@ -15,6 +15,7 @@ from urllib.parse import quote
 
 from strutwright.exporters.files import people
 from strutwright.exporters.web.palette import style
+from strutwright.models.families import called
 from strutwright.models.finding import Finding, Verdict, lacking, nearest, ranked, tally, verdict_line, worst
 from strutwright.models.guidance import GUIDANCE
 from strutwright.models.spec import Strut
@@ -119,10 +120,11 @@ def _own(hand: OneHand, files: Mapping[str, str]) -> dict[str, str]:
 
 def _cover(hand: OneHand, files: Mapping[str, str]) -> list[str]:
     own = _own(hand, files)
-    picture = next((p for p, what in own.items() if what == "picture of the whole strut"), None)
+    picture = next((p for p, what in own.items() if what.startswith("picture of the whole ")), None)
     out = ['<section class="cover">', f"<h2>{escape(hand.name.capitalize())}</h2>"]
     if picture is not None:
-        out.append(f'<img class="built" src="{_link(picture)}" alt="picture of the strut, {escape(hand.name)}">')
+        of = escape(f"picture of the {called(hand.strut)}, {hand.name}")
+        out.append(f'<img class="built" src="{_link(picture)}" alt="{of}">')
     out.append('<div class="told">')
     units = hand.strut.file_units
     kind = worst(list(hand.findings)).value.replace(" ", "-") if hand.findings else "not-checked"

@@ -485,7 +485,7 @@ def test_the_foot_is_as_long_as_it_is_built(name: str) -> None:
 @pytest.mark.parametrize("sweep", [-30.0, 0.0, 20.0, 60.0])
 @pytest.mark.parametrize("boss_mm", [(-363.0, 0.0, -340.0), (-363.0, 60.0, -240.0), (-200.0, 0.0, -450.0)])
 def test_a_fin_stands_on_its_foot_whole(sweep: float, boss_mm: tuple[float, float, float]) -> None:
-    """The foot's square end, turned as the foot leans, is nowhere abaft the fin's edge, and all but meets it at one corner."""
+    """The foot's square end, turned as the foot leans, is nowhere abaft the fin's edge, and all but meets it there."""
     strut = resolved("yawl-with-heel").strut
     skeg = strut.skeg
     assert skeg is not None
