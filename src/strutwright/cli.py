@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from strutwright.models.resolve import Resolved
     from strutwright.params.limits import Limits
 
-WHAT = ("solids", "meshes", "outlines", "templates", "tables", "sheets", "foundry", "picture", "report")
+WHAT = ("solids", "meshes", "outlines", "templates", "tables", "sheets", "foundry", "picture", "view", "report")
 
 
 def main(argv: Sequence[str] | None = None) -> int:

@@ -137,8 +137,7 @@ def build_set(resolved: Resolved, source: Path, order: Order) -> Outcome:
             made = {_kind_and_hand(path, what) for path, what in files.items()}
             kept, gone = keep_earlier(folder, new, files, origin, lambda e: _kind_and_hand(e.path, e.what) in made)
             files.update((e.path, e.what) for e in kept)
-            (new / PAGE).write_text(_page(whole, found), encoding="utf-8", newline="\n")
-            files[PAGE] = "the job's page: open it first"
+            _write_page(whole, found)
             write_manifest(new, files, **origin.origin())
     except StopError:
         return Outcome(name=name, folder=None, files={}, findings=findings, status=Exit.FAILURE)
@@ -157,6 +156,18 @@ def build_set(resolved: Resolved, source: Path, order: Order) -> Outcome:
         removed=tuple(sorted(removed)),
         measured=any(k == "solids" for k, _ in made),
     )
+
+
+def _write_page(whole: OneHand, found: Mapping[Hand, Sequence[Finding]]) -> None:
+    """Write the page of the job, and where there are models the script that shows them."""
+    from strutwright.exporters.web.model import BUNDLE, FOLDER, SCRIPT
+
+    new, files = whole.folder, whole.files
+    (new / PAGE).write_text(_page(whole, found), encoding="utf-8", newline="\n")
+    files[PAGE] = "the job's page: open it first"
+    if any(path.startswith(f"{FOLDER}/") for path in files):
+        (new / SCRIPT).write_bytes(BUNDLE.read_bytes())
+        files[SCRIPT] = "script by which the page shows the models"
 
 
 def _page(whole: OneHand, found: Mapping[Hand, Sequence[Finding]]) -> str:
