@@ -125,7 +125,9 @@ def _drops(strut: Strut) -> Iterator[MainSize]:
     for palm in strut.palms[: 1 if same else None]:
         yield MainSize(
             name=f"drop-{palm.name}".replace(" ", "-"),
-            what="drop, square to the shaft at mid-barrel" if same else f"drop of the {palm.called}, square to the shaft",
+            what="drop, square to the shaft at mid-barrel"
+            if same
+            else f"drop of the {palm.called}, square to the shaft",
             value_mm=palm.plane.drop_mm,
             start=(0.0, 0.0, 0.0),
             end=(0.0, 0.0, palm.plane.drop_mm),

@@ -32,7 +32,8 @@ _PLACES: tuple[tuple[str, str], ...] = (
     (r"shaft|materials\.shaft", "shaft"),
     (r"propeller", "propeller"),
 )
-"""Which paths of parameters are where; of those that begin a path the longest counts."""
+"""Which paths of parameters are where; of those that begin a path the longest counts, of equal ones the first
+that the strut has."""
 
 
 def place_of(parameter: str, strut: Strut) -> str:
@@ -44,10 +45,11 @@ def place_of(parameter: str, strut: Strut) -> str:
     """
     there = places(strut)
     screw = re.match(r"set_screws\.positions\[(\d+)\]", parameter)
-    own = [(len(parameter), f"set screw {int(screw[1]) + 1}")] if screw else []
+    own = [(-len(parameter), 0, f"set screw {int(screw[1]) + 1}")] if screw else []
     bare = re.sub(r"\[\d+\]", "", parameter)
-    found = [(len(m[0]), name) for path, name in _PLACES if (m := re.match(rf"(?:{path})(?=\.|$)", bare))]
-    return next((name for _, name in sorted(own + found, reverse=True) if name in there), "")
+    met = [(re.match(rf"(?:{path})(?=\.|$)", bare), k, name) for k, (path, name) in enumerate(_PLACES)]
+    found = [(-len(m[0]), k, name) for m, k, name in met if m]
+    return next((name for _, _, name in sorted(own + found) if name in there), "")
 
 
 def places(strut: Strut) -> dict[str, Point]:

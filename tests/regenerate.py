@@ -93,11 +93,13 @@ def bundled() -> dict[str, bytes]:
     """Return what `viewer` writes, by name: the versions are those of the lock file beside the source."""
     with tempfile.TemporaryDirectory() as made:
         folder = Path(made)
-        for name in ("package.json", "package-lock.json", "viewer.js"):
+        for name in ("package.json", "package-lock.json", "viewer.js", "body.js"):
             shutil.copy(VIEWER / name, folder / name)
         subprocess.run(["npm", "ci", "--silent", "--no-audit", "--no-fund"], cwd=folder, check=True)
         licence = (folder / "node_modules" / "three" / "LICENSE").read_text(encoding="utf-8")
-        version = json.loads((folder / "package-lock.json").read_text(encoding="utf-8"))["packages"]["node_modules/three"]
+        version = json.loads((folder / "package-lock.json").read_text(encoding="utf-8"))["packages"][
+            "node_modules/three"
+        ]
         banner = f"/* Made of viewer.js and three.js {version['version']}, whose licence is:\n\n{licence}*/"
         how = ["--bundle", "--minify", "--format=iife", "--legal-comments=none", f"--banner:js={banner}"]
         program = str(folder / "node_modules" / ".bin" / "esbuild")

@@ -15,7 +15,6 @@ from urllib.parse import quote
 
 from strutwright.exporters.files import people
 from strutwright.exporters.web import view_page
-from strutwright.exporters.web.model import SCRIPT
 from strutwright.exporters.web.palette import style
 from strutwright.models.finding import Finding, Verdict, lacking, nearest, ranked, tally, verdict_line, worst
 from strutwright.models.guidance import GUIDANCE
@@ -39,8 +38,7 @@ class OneHand:
     @property
     def name(self) -> str:
         """Of the hand, in words."""
-        hand = self.strut.identity.hand
-        return "on the centre line" if hand == "centre" else f"{hand} hand"
+        return self.strut.identity.stands
 
 
 def near(findings: Iterable[Finding]) -> list[Finding]:
@@ -87,14 +85,10 @@ def page(hands: Sequence[OneHand], files: Mapping[str, str], *, set_name: str = 
     return "\n".join(out) + "\n"
 
 
-MODEL = "model that the page shows"
-"""What the file of a hand's model is."""
-
-
 def _scripts(files: Mapping[str, str]) -> list[str]:
     """The models, and last what shows them; nothing of them stands in the page itself."""
-    models = [path for path, what in sorted(files.items()) if what.startswith(MODEL)]
-    return [f'<script defer src="{_link(path)}"></script>' for path in (*models, SCRIPT)] if models else []
+    models = [path for path, what in sorted(files.items()) if what.startswith(view_page.MODEL)]
+    return [f'<script defer src="{_link(path)}"></script>' for path in (*models, view_page.SCRIPT)] if models else []
 
 
 def _facts(hands: Sequence[OneHand]) -> str:
@@ -137,7 +131,7 @@ def _cover(hand: OneHand, files: Mapping[str, str]) -> list[str]:
     shown: list[str] = []
     if picture is not None:
         shown.append(f'<img class="built" src="{_link(picture)}" alt="picture of the strut, {escape(hand.name)}">')
-    model = next((p for p, what in own.items() if what == MODEL), None)
+    model = next((p for p, what in own.items() if what == view_page.MODEL), None)
     if model is not None:
         shown += view_page.view(hand.strut, PurePosixPath(model).stem, hand.findings, near(hand.findings))
     if shown:
@@ -330,7 +324,9 @@ def _table(findings: Sequence[Finding], hand: OneHand, first: int) -> list[str]:
             f"<td>{escape(f.about(units))}{notes}</td><td>{escape(f.measure(units))}</td>"
             f'<td class="n">{escape(f.limit_used())}</td></tr>'
         )
-    head = "<thead><tr><th>no.</th><th>stands</th><th>check</th><th>found and asked</th><th>limit used</th></tr></thead>"
+    head = (
+        "<thead><tr><th>no.</th><th>stands</th><th>check</th><th>found and asked</th><th>limit used</th></tr></thead>"
+    )
     return ["<table>", head, "<tbody>", *rows, "</tbody>", "</table>"]
 
 

@@ -25,10 +25,6 @@ from strutwright.models.places import places
 from strutwright.models.solids import watch
 from strutwright.models.spec import Strut
 
-FOLDER = "view"
-SCRIPT = f"{FOLDER}/viewer.js"
-"""What shows the models, within the folder of a job."""
-BUNDLE = Path(__file__).with_name("viewer") / "bundle.js"
 _MOST = 65535
 _SHOWN = ("INK", "QUIET", "CARD", "LIT")
 
@@ -46,7 +42,7 @@ class BodyLike(PartLike, Protocol):
 def write_model(path: Path, name: str, strut: Strut, parts: Sequence[BodyLike]) -> None:
     """Write the model of a strut. name: that the page calls it by. Raises MeshError where a part has no closed mesh."""
     model = {
-        "hand": hand_words(strut),
+        "hand": strut.identity.stands,
         "colours": {key.lower(): COLOURS[key] for key in _SHOWN},
         "parts": [_part(part) for part in parts],
         "sizes": {size.name: [_short(size.start), _short(size.end)] for size in main_sizes(strut)},
@@ -55,12 +51,6 @@ def write_model(path: Path, name: str, strut: Strut, parts: Sequence[BodyLike]) 
     text = json.dumps(model, separators=(",", ":"), ensure_ascii=True)
     script = f"(window.strutModels=window.strutModels||{{}})[{json.dumps(name)}]={text};\n"
     path.write_text(script, encoding="ascii", newline="\n")
-
-
-def hand_words(strut: Strut) -> str:
-    """Return the hand of a strut as it stands beside a picture."""
-    hand = strut.identity.hand
-    return "on the centre line" if hand == "centre" else f"{hand} hand"
 
 
 def _short(at: Sequence[float]) -> list[float]:

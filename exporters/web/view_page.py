@@ -7,14 +7,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from html import escape
+from pathlib import Path
 
-from strutwright.exporters.web.model import hand_words
 from strutwright.models.finding import Finding
 from strutwright.models.main_sizes import main_sizes
 from strutwright.models.places import place_of
 from strutwright.models.spec import Strut
-from strutwright.params.words import fine_mm, mm, read
+from strutwright.params.words import drawn_mm, read
 
+FOLDER = "view"
+MODEL = "model that the page shows"
+"""What the file of a hand's model in that folder of a job is."""
+SCRIPT = f"{FOLDER}/viewer.js"
+"""What shows the models."""
+BUNDLE = Path(__file__).with_name("viewer") / "bundle.js"
+"""The same where it is kept."""
 _LOOKS = (
     ("port", "from port"),
     ("starboard", "from starboard"),
@@ -34,7 +41,7 @@ def view(strut: Strut, name: str, findings: Sequence[Finding], near: Sequence[Fi
     the order of their numbers.
     """
     label = (
-        f"The strut as a model, {hand_words(strut)}. Arrow keys turn it, plus and minus bring it nearer and farther, "
+        f"The strut as a model, {strut.identity.stands}. Arrow keys turn it, plus and minus bring it nearer and farther, "
         "Home shows it as at first"
     )
     return [
@@ -44,8 +51,9 @@ def view(strut: Strut, name: str, findings: Sequence[Finding], near: Sequence[Fi
         '<p class="small">Drag or arrow keys turn; + and - or, once it is clicked, the wheel bring it nearer and '
         "farther; drag with Shift moves it; Home shows it as at first.</p>",
         *_looks(),
+        "<details><summary>Section, and parts on and off</summary>",
         *_section(name),
-        '<fieldset class="parts"><legend>Parts shown</legend></fieldset>',
+        '<fieldset class="parts"><legend>Parts shown</legend></fieldset></details>',
         *_sizes(strut, findings),
         *_marks(strut, near),
         "</div>",
@@ -78,13 +86,18 @@ def _sizes(strut: Strut, findings: Sequence[Finding]) -> list[str]:
     rows = []
     for size in main_sizes(strut):
         again = size.measured_mm(findings)
-        told = "" if again is None else f", measured {fine_mm(again).read(strut.file_units)}"
-        figure = mm(size.value_mm).read(strut.file_units)
+        told = "" if again is None else f", measured {drawn_mm(again).read(strut.file_units)}"
+        figure = drawn_mm(size.value_mm).read(strut.file_units)
         rows.append(
             f'<li><button type="button" data-size="{escape(size.name)}" aria-pressed="false">'
             f"{escape(read(size.what, strut.file_units))} <b>{escape(figure)}</b>{escape(told)}</button></li>"
         )
-    return ["<details><summary>Main sizes: press one to see it in the model</summary>", "<ul>", *rows, "</ul></details>"]
+    return [
+        "<details><summary>Main sizes: press one to light it in the model</summary>",
+        "<ul>",
+        *rows,
+        "</ul></details>",
+    ]
 
 
 def _marks(strut: Strut, near: Sequence[Finding]) -> list[str]:
@@ -101,7 +114,7 @@ def _marks(strut: Strut, near: Sequence[Finding]) -> list[str]:
     if not rows:
         return []
     return [
-        "<details><summary>Places of the findings that call or are near their limits</summary>",
+        "<details><summary>Places of the findings, by their numbers below</summary>",
         '<label><input type="checkbox" data-marks checked> show their numbers in the model</label>',
         "<ul>",
         *rows,

@@ -160,7 +160,7 @@ def build_set(resolved: Resolved, source: Path, order: Order) -> Outcome:
 
 def _write_page(whole: OneHand, found: Mapping[Hand, Sequence[Finding]]) -> None:
     """Write the page of the job, and where there are models the script that shows them."""
-    from strutwright.exporters.web.model import BUNDLE, FOLDER, SCRIPT
+    from strutwright.exporters.web.view_page import BUNDLE, FOLDER, SCRIPT
 
     new, files = whole.folder, whole.files
     (new / PAGE).write_text(_page(whole, found), encoding="utf-8", newline="\n")

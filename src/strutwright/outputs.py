@@ -403,8 +403,8 @@ def _picture(job: OneHand, built: Built) -> None:
 
 def _view(job: OneHand, built: Built) -> None:
     """Write the model that the job's page shows."""
-    from strutwright.exporters.web.job_page import MODEL
-    from strutwright.exporters.web.model import FOLDER, write_model
+    from strutwright.exporters.web.model import write_model
+    from strutwright.exporters.web.view_page import FOLDER, MODEL
 
     write_model(job.place(f"{FOLDER}/{job.stem}.js", MODEL), job.stem, job.strut, built.parts)
 

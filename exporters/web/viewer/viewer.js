@@ -1,31 +1,8 @@
 // Shows the models of a job's page: turn, zoom, section plane, parts, main sizes, places of findings.
 // Strut frame, mm: x forward along the shaft, y to port, z toward the hull. `window.strutModels` holds the models.
 
-import {
-  AlwaysStencilFunc,
-  AmbientLight,
-  BackSide,
-  BufferAttribute,
-  BufferGeometry,
-  DecrementWrapStencilOp,
-  DirectionalLight,
-  FrontSide,
-  Group,
-  IncrementWrapStencilOp,
-  LineBasicMaterial,
-  LineSegments,
-  Mesh,
-  MeshBasicMaterial,
-  MeshLambertMaterial,
-  NotEqualStencilFunc,
-  OrthographicCamera,
-  Plane,
-  PlaneGeometry,
-  ReplaceStencilOp,
-  Scene,
-  Vector3,
-  WebGLRenderer,
-} from "three";
+import { AmbientLight, DirectionalLight, OrthographicCamera, Plane, Scene, Vector3, WebGLRenderer } from "three";
+import { bodyOf } from "./body.js";
 
 const HOME = { azimuth: 126.5, elevation: 18, zoom: 1, x: 0, y: 0 }; // as the picture
 const VIEWS = {
@@ -38,93 +15,13 @@ const VIEWS = {
 };
 const AXES = { along: new Vector3(0, 1, 0), across: new Vector3(1, 0, 0), level: new Vector3(0, 0, 1) };
 const STEP_DEG = 10;
-const ROUND_COS = Math.cos((25 * Math.PI) / 180); // faces that meet at less are shaded as one
 const MARGIN = 1.12;
 const LINE = 22; // pixels from one line of words to the next
-
-// --- the model ------------------------------------------------------------------------------------------------------
-
-function bytes(text) {
-  const raw = atob(text);
-  const out = new Uint8Array(raw.length);
-  for (let i = 0; i < raw.length; i++) out[i] = raw.charCodeAt(i);
-  return out.buffer;
-}
-
-function places(part, text) {
-  const whole = new Uint16Array(bytes(text));
-  const out = new Float32Array(whole.length);
-  for (let i = 0; i < out.length; i++) out[i] = part.low[i % 3] + part.step[i % 3] * whole[i];
-  return out;
-}
-
-// The normal of each triangle, as long as twice its area.
-function faceNormals(at, corners) {
-  const out = new Float32Array(corners.length);
-  const [a, b, c] = [new Vector3(), new Vector3(), new Vector3()];
-  for (let t = 0; t < corners.length; t += 3) {
-    a.fromArray(at, 3 * corners[t]);
-    b.fromArray(at, 3 * corners[t + 1]).sub(a);
-    c.fromArray(at, 3 * corners[t + 2]).sub(a);
-    b.cross(c).toArray(out, t);
-  }
-  return out;
-}
-
-// Which corners of triangles lie at each place: lists one after the other, and where each list begins.
-function aroundEach(corners, count) {
-  const first = new Uint32Array(count + 1);
-  for (const c of corners) first[c + 1]++;
-  for (let i = 0; i < count; i++) first[i + 1] += first[i];
-  const next = first.slice();
-  const list = new Uint32Array(corners.length);
-  corners.forEach((c, k) => (list[next[c]++] = k));
-  return { first, list };
-}
-
-// A corner takes the mean of the faces round it that turn little from its own.
-function shaded(at, corners) {
-  const faces = faceNormals(at, corners);
-  const { first, list } = aroundEach(corners, at.length / 3);
-  const [positions, normals] = [new Float32Array(3 * corners.length), new Float32Array(3 * corners.length)];
-  const [own, other, sum] = [new Vector3(), new Vector3(), new Vector3()];
-  for (let k = 0; k < corners.length; k++) {
-    const t = 3 * Math.floor(k / 3);
-    const most = own.fromArray(faces, t).length() * ROUND_COS;
-    sum.set(0, 0, 0);
-    for (let i = first[corners[k]]; i < first[corners[k] + 1]; i++) {
-      other.fromArray(faces, 3 * Math.floor(list[i] / 3));
-      if (own.dot(other) >= most * other.length()) sum.add(other);
-    }
-    sum.normalize().toArray(normals, 3 * k);
-    for (let j = 0; j < 3; j++) positions[3 * k + j] = at[3 * corners[k] + j];
-  }
-  const geometry = new BufferGeometry();
-  geometry.setAttribute("position", new BufferAttribute(positions, 3));
-  geometry.setAttribute("normal", new BufferAttribute(normals, 3));
-  return geometry;
-}
-
-// The edges of a part that are smooth (1) or not (0), as pairs of places.
-function edgesOf(part, smooth) {
-  const at = places(part, part.edges);
-  const pairs = [];
-  let start = 0;
-  part.lengths.forEach((count, k) => {
-    for (let i = start; part.smooth[k] === smooth && i < start + count - 1; i++) {
-      pairs.push(...at.subarray(3 * i, 3 * i + 6));
-    }
-    start += count;
-  });
-  const geometry = new BufferGeometry();
-  geometry.setAttribute("position", new BufferAttribute(new Float32Array(pairs), 3));
-  return geometry;
-}
 
 // --- words over the picture -----------------------------------------------------------------------------------------
 
 function widthOf(words) {
-  return 12 + 8 * words.length;
+  return 12 + 9 * words.length;
 }
 
 // 1, 2, 3, 7 in short: 1-3, 7.
@@ -154,68 +51,6 @@ function clear(one, others) {
 }
 
 // --- the scene ------------------------------------------------------------------------------------------------------
-
-// Back faces count up and front faces down where they are cut open: what is left over is the cut face.
-function counted(geometry, side, operation, cut, order) {
-  const material = new MeshBasicMaterial({
-    side,
-    clippingPlanes: [cut],
-    colorWrite: false,
-    depthWrite: false,
-    depthTest: false,
-    stencilWrite: true,
-    stencilFunc: AlwaysStencilFunc,
-    stencilFail: operation,
-    stencilZFail: operation,
-    stencilZPass: operation,
-  });
-  const mesh = new Mesh(geometry, material);
-  mesh.renderOrder = order;
-  return mesh;
-}
-
-function capOf(colour, size, order) {
-  const material = new MeshBasicMaterial({
-    color: colour,
-    side: 2,
-    stencilWrite: true,
-    stencilRef: 0,
-    stencilFunc: NotEqualStencilFunc,
-    stencilFail: ReplaceStencilOp,
-    stencilZFail: ReplaceStencilOp,
-    stencilZPass: ReplaceStencilOp,
-  });
-  material.color.lerp(material.color.clone().set("#ffffff"), 0.45);
-  const mesh = new Mesh(new PlaneGeometry(size, size), material);
-  mesh.renderOrder = order;
-  mesh.onAfterRender = (renderer) => renderer.clearStencil();
-  return mesh;
-}
-
-// One part: its surface, its edges, and its cut face with the counting for it.
-function bodyOf(part, colours, cut, size, number) {
-  const at = places(part, part.corners);
-  const corners = new (part.wide ? Uint32Array : Uint16Array)(bytes(part.triangles));
-  const geometry = shaded(at, corners);
-  const look = { color: part.colour, side: FrontSide, polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 1 };
-  const surface = new Mesh(geometry, new MeshLambertMaterial(look));
-  surface.renderOrder = 1000;
-  const lines = [0, 1].map((smooth) => {
-    const look = { color: smooth ? colours.quiet : colours.ink, transparent: smooth === 1, opacity: smooth ? 0.35 : 1 };
-    const line = new LineSegments(edgesOf(part, smooth), new LineBasicMaterial(look));
-    line.renderOrder = 1001;
-    return line;
-  });
-  const cap = capOf(part.colour, size, number + 0.2);
-  const counting = [
-    counted(geometry, BackSide, IncrementWrapStencilOp, cut, number + 0.1),
-    counted(geometry, FrontSide, DecrementWrapStencilOp, cut, number + 0.1),
-  ];
-  const group = new Group();
-  group.add(surface, ...lines, cap, ...counting);
-  geometry.computeBoundingBox();
-  return { group, box: geometry.boundingBox, shown: [surface, ...lines], cap, cutting: [cap, ...counting] };
-}
 
 class Viewer {
   constructor(view, model, context) {
@@ -260,6 +95,7 @@ class Viewer {
     for (const body of this.bodies) {
       body.shown.forEach((o) => (o.material.clippingPlanes = axis ? [plane] : null));
       body.cutting.forEach((o) => (o.visible = Boolean(axis)));
+      if (axis) body.recut();
       plane.coplanarPoint(body.cap.position);
       body.cap.position.add(this.centre).addScaledVector(plane.normal, -plane.normal.dot(this.centre));
       body.cap.lookAt(body.cap.position.clone().sub(plane.normal));
@@ -469,7 +305,8 @@ class Viewer {
 // --- controls -------------------------------------------------------------------------------------------------------
 
 function keys(viewer) {
-  const turns = { ArrowLeft: [STEP_DEG, 0], ArrowRight: [-STEP_DEG, 0], ArrowUp: [0, STEP_DEG], ArrowDown: [0, -STEP_DEG] };
+  const by = STEP_DEG;
+  const turns = { ArrowLeft: [by, 0], ArrowRight: [-by, 0], ArrowUp: [0, by], ArrowDown: [0, -by] };
   viewer.canvas.addEventListener("keydown", (event) => {
     if (event.ctrlKey || event.metaKey || event.altKey) return;
     if (turns[event.key]) viewer.turn(...turns[event.key]);
