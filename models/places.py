@@ -1,6 +1,6 @@
 """Where on a strut a parameter is at home: the place that a finding's mark points to in a model of it.
 
-Strut frame, mm. Places lie on the strut or in its metal, but for the hull, the shaft and the propeller, which lie beside.
+Strut frame, mm. Places lie on the strut or in its metal, but for those of the shaft and the propeller, beside it.
 """
 
 from __future__ import annotations

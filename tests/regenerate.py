@@ -1,4 +1,4 @@
-"""Write what is generated and kept in the repository: `python -m tests.regenerate [schema] [readme] [viewer] [examples]`.
+"""Write what is generated and kept here: `python -m tests.regenerate [schema] [readme] [viewer] [examples]`.
 
 schema: params/strut.schema.json. readme: the README's table of what fails. viewer: exporters/web/viewer/bundle.js, the
 script of the job's page with the library it stands on, and that library's licence (needs npm and a network). examples:

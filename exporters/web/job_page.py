@@ -346,7 +346,8 @@ code { font-size: .85rem; word-break: break-word; }
 .guidance { font-style: italic; max-width: 60rem; } .small { font-size: .85rem; color: QUIET; }
 .abreast { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(100%, 24rem), 1fr)); gap: 1.5rem; }
 .cover { background: CARD; padding: 1rem 1.2rem; border: 1px solid RULE; border-top: .4rem solid STEEL; }
-.cover h2 { margin-top: 0; } .shown { min-width: 0; } .built { display: block; width: 100%; max-height: 24rem; object-fit: contain; }
+.cover h2 { margin-top: 0; } .shown { min-width: 0; }
+.built { display: block; width: 100%; max-height: 24rem; object-fit: contain; }
 @media (min-width: 52rem) { main > .cover { display: grid; grid-template-columns: 3fr 2fr; gap: 0 1.5rem; } }
 main > .cover h2 { grid-column: 1 / -1; }
 .verdict { font-size: 1.15rem; font-weight: bold; padding: .3rem .8rem; border-left: .5rem solid GOOD; }

@@ -41,8 +41,8 @@ def view(strut: Strut, name: str, findings: Sequence[Finding], near: Sequence[Fi
     the order of their numbers.
     """
     label = (
-        f"The strut as a model, {strut.identity.stands}. Arrow keys turn it, plus and minus bring it nearer and farther, "
-        "Home shows it as at first"
+        f"The strut as a model, {strut.identity.stands}. Arrow keys turn it, plus and minus bring it nearer and "
+        "farther, Home shows it as at first"
     )
     return [
         f'<div class="view" data-model="{escape(name)}" hidden>',
@@ -140,7 +140,8 @@ STYLE = """
 .view button:focus-visible, .view summary:focus-visible { outline: 3px solid LINK; outline-offset: 2px; }
 .tools { display: flex; flex-wrap: wrap; gap: .3rem; margin: .3rem 0; }
 .view fieldset { border: 1px solid RULE; margin: .5rem 0; padding: .3rem .6rem; font-size: .88rem; }
-.view fieldset label { display: inline-block; margin-right: .9rem; } .cut input[type="range"] { vertical-align: middle; }
+.view fieldset label { display: inline-block; margin-right: .9rem; }
+.cut input[type="range"] { vertical-align: middle; }
 .view summary { cursor: pointer; font-size: .95rem; padding: .2rem 0; } .view details label { font-size: .88rem; }
 .view ul { list-style: none; padding: 0; } .view li button { width: 100%; text-align: left; margin: .1rem 0; }
 [hidden] { display: none !important; }

@@ -1,4 +1,4 @@
-"""The main sizes and the places of findings in the model: on the solid, as long as they say, mirrored with the strut."""
+"""Main sizes and places of findings in the model: on the solid, as long as they say, mirrored with the strut."""
 
 from __future__ import annotations
 
