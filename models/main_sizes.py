@@ -60,7 +60,7 @@ def main_sizes(strut: Strut) -> tuple[MainSize, ...]:
     """Return the main sizes of a strut, from the barrel to the heel.
 
     >>> [f"{s.name} {s.value_mm:.6g}" for s in main_sizes(shipped("canal-tender"))][:2]
-    ['barrel-length 104', 'barrel-outside 48']
+    ['barrel-length 74', 'barrel-outside 48']
     """
     out = [*_of_barrel(strut.barrel), *_drops(strut)]
     for palm in strut.palms:

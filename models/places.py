@@ -55,8 +55,8 @@ def place_of(parameter: str, strut: Strut) -> str:
 def places(strut: Strut) -> dict[str, Point]:
     """Return the places of a strut by name; those of what it does not have are not among them.
 
-    >>> places(shipped("canal-tender"))["aft end of the barrel"]  # 104 long, 48 across
-    (-52.0, 0.0, 24.0)
+    >>> places(shipped("canal-tender"))["aft end of the barrel"]  # 74 long, 48 across
+    (-37.0, 0.0, 24.0)
     """
     barrel = strut.barrel
     half, radius = barrel.length_mm / 2, barrel.outside_mm / 2
