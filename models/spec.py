@@ -54,6 +54,11 @@ class Identity:
         """The drawing number with the hand, which is that of this part alone."""
         return self.drawing_number + HAND_MARKS[self.hand]
 
+    @property
+    def stands(self) -> str:
+        """Its hand as it stands beside a picture."""
+        return "on the centre line" if self.hand == "centre" else f"{self.hand} hand"
+
     def side(self, side: Literal["port", "starboard"]) -> str:
         """Return a side of the strut in words, toward or from the centre line too where the strut has a hand."""
         if self.hand == "centre":

@@ -1,13 +1,17 @@
-"""Write what is generated and kept in the repository: `python -m tests.regenerate [schema] [readme] [examples]`.
+"""Write what is generated and kept here: `python -m tests.regenerate [schema] [readme] [viewer] [examples]`.
 
-schema: params/strut.schema.json. readme: the README's table of what fails. examples: out_examples/, the output of two
-shipped sets, and the README's pictures. Without a word, all.
+schema: params/strut.schema.json. readme: the README's table of what fails. viewer: exporters/web/viewer/bundle.js, the
+script of the job's page with the library it stands on, and that library's licence (needs npm and a network). examples:
+out_examples/, the output of two shipped sets, and the README's pictures. Without a word, all.
 """
 
 from __future__ import annotations
 
+import json
 import shutil
+import subprocess
 import sys
+import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -86,6 +90,34 @@ def readme() -> None:
     path.write_text(before + FAILS[0] + fails_table() + FAILS[1] + after, encoding="utf-8")
 
 
+VIEWER = ROOT / "exporters" / "web" / "viewer"
+LICENCE = "three-LICENSE.txt"
+
+
+def bundled() -> dict[str, bytes]:
+    """Return what `viewer` writes, by name: the versions are those of the lock file beside the source."""
+    with tempfile.TemporaryDirectory() as made:
+        folder = Path(made)
+        for name in ("package.json", "package-lock.json", "viewer.js", "body.js"):
+            shutil.copy(VIEWER / name, folder / name)
+        subprocess.run(["npm", "ci", "--silent", "--no-audit", "--no-fund"], cwd=folder, check=True)
+        licence = (folder / "node_modules" / "three" / "LICENSE").read_text(encoding="utf-8")
+        version = json.loads((folder / "package-lock.json").read_text(encoding="utf-8"))["packages"][
+            "node_modules/three"
+        ]
+        banner = f"/* Made of viewer.js and three.js {version['version']}, whose licence is:\n\n{licence}*/"
+        how = ["--bundle", "--minify", "--format=iife", "--legal-comments=none", f"--banner:js={banner}"]
+        program = str(folder / "node_modules" / ".bin" / "esbuild")
+        done = subprocess.run([program, "viewer.js", *how], cwd=folder, check=True, capture_output=True)
+        return {"bundle.js": done.stdout, LICENCE: licence.encode("utf-8")}
+
+
+def viewer() -> None:
+    """Write the script of the job's page."""
+    for name, data in bundled().items():
+        (VIEWER / name).write_bytes(data)
+
+
 def examples(folder: Path, names: Sequence[str] = EXAMPLES) -> None:
     """Write the example outputs of sets into a folder, replacing what is there, and the README's pictures of one."""
     from strutwright.cli import WHAT, find, resolved
@@ -126,6 +158,8 @@ def main(words: list[str]) -> None:
         schema()
     if not words or "readme" in words:
         readme()
+    if not words or "viewer" in words:
+        viewer()
     if not words or "examples" in words:
         examples(ROOT / "out_examples")
 

@@ -109,7 +109,7 @@ def _seen_curve(edge: Any, error_mm: float, step_mm: float) -> SeenCurve | None:
         t = np.linspace(first, last, steps + 1)
         points = centre + np.outer(np.cos(t), u) + np.outer(np.sin(t), v)
         return _as_conic(points, t, centre, u, v)
-    points = _sampled(curve, error_mm)
+    points = sampled(curve, error_mm)
     points = points[np.concatenate([[True], np.linalg.norm(np.diff(points, axis=0), axis=1) > 1e-7])]
     if len(points) < 2 or np.ptp(points[:, :2], axis=0).max() <= TOLERANCE_MM:
         return None
@@ -211,8 +211,8 @@ def _places(curve: Any, count: int) -> NDArray[np.float64]:
     return np.array([(p.X(), p.Y(), p.Z()) for p in at])
 
 
-def _sampled(curve: Any, error_mm: float) -> NDArray[np.float64]:
-    """Places (n, 3) along a kernel curve, whose chords stay within error_mm of it."""
+def sampled(curve: Any, error_mm: float) -> NDArray[np.float64]:
+    """Return places (n, 3) along a kernel curve, whose chords stay within error_mm of it."""
     from OCP.GCPnts import GCPnts_QuasiUniformDeflection
 
     sampler = GCPnts_QuasiUniformDeflection(curve, error_mm)

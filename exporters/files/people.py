@@ -53,6 +53,7 @@ _TAKES: tuple[tuple[str, tuple[str, ...]], ...] = (
     (r"^templates/", (_MAKER,)),
     (r"^report/.*-summary\.pdf$", PEOPLE),
     (r"^report/", (DESIGNER, OWNER)),
+    (r"^view/", PEOPLE),
     (r"^parameters\.yaml$", (DESIGNER,)),
     (r"^[^/]*-(frequencies|response|tolerances)\.svg$", (DESIGNER,)),
     (r"^[^/]*\.png$", (OWNER,)),

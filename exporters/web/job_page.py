@@ -1,7 +1,7 @@
 """The page that a job's folder opens with: how the strut stands, and for each person the files that are theirs.
 
-One HTML page without a script; it needs nothing but the files beside it, carries no clock, and prints its first page
-and the findings that are near their limits; the rest by a tick at its head.
+One HTML page that needs nothing but the files beside it, carries no clock, and prints its first page and the findings
+that are near their limits; the rest by a tick at its head. Without a script it lacks the models and shows the pictures.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ from pathlib import PurePosixPath
 from urllib.parse import quote
 
 from strutwright.exporters.files import people
+from strutwright.exporters.web import view_page
 from strutwright.exporters.web.palette import style
 from strutwright.models.families import called
 from strutwright.models.finding import Finding, Verdict, lacking, nearest, ranked, tally, verdict_line, worst
@@ -38,8 +39,7 @@ class OneHand:
     @property
     def name(self) -> str:
         """Of the hand, in words."""
-        hand = self.strut.identity.hand
-        return "on the centre line" if hand == "centre" else f"{hand} hand"
+        return self.strut.identity.stands
 
 
 def near(findings: Iterable[Finding]) -> list[Finding]:
@@ -67,7 +67,8 @@ def page(hands: Sequence[OneHand], files: Mapping[str, str], *, set_name: str = 
         '<meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
         f"<title>{escape(title)}</title>",
-        f"<style>{style(_STYLE)}</style>",
+        f"<style>{style(view_page.STYLE + _STYLE)}</style>",
+        *_scripts(files),
         "</head>",
         "<body>",
         '<a class="skip" href="#files">to the files</a>',
@@ -83,6 +84,12 @@ def page(hands: Sequence[OneHand], files: Mapping[str, str], *, set_name: str = 
         "</html>",
     ]
     return "\n".join(out) + "\n"
+
+
+def _scripts(files: Mapping[str, str]) -> list[str]:
+    """The models, and last what shows them; nothing of them stands in the page itself."""
+    models = [path for path, what in sorted(files.items()) if what.startswith(view_page.MODEL)]
+    return [f'<script defer src="{_link(path)}"></script>' for path in (*models, view_page.SCRIPT)] if models else []
 
 
 def _facts(hands: Sequence[OneHand]) -> str:
@@ -122,9 +129,15 @@ def _cover(hand: OneHand, files: Mapping[str, str]) -> list[str]:
     own = _own(hand, files)
     picture = next((p for p, what in own.items() if what.startswith("picture of the whole ")), None)
     out = ['<section class="cover">', f"<h2>{escape(hand.name.capitalize())}</h2>"]
+    shown: list[str] = []
     if picture is not None:
         of = escape(f"picture of the {called(hand.strut)}, {hand.name}")
-        out.append(f'<img class="built" src="{_link(picture)}" alt="{of}">')
+        shown.append(f'<img class="built" src="{_link(picture)}" alt="{of}">')
+    model = next((p for p, what in own.items() if what == view_page.MODEL), None)
+    if model is not None:
+        shown += view_page.view(hand.strut, PurePosixPath(model).stem, hand.findings, near(hand.findings))
+    if shown:
+        out += ['<div class="shown">', *shown, "</div>"]
     out.append('<div class="told">')
     units = hand.strut.file_units
     kind = worst(list(hand.findings)).value.replace(" ", "-") if hand.findings else "not-checked"
@@ -291,28 +304,31 @@ def _findings(hands: Sequence[OneHand]) -> list[str]:
         out += [
             f'<section class="findings"><h2>Findings that call, or stand at {NEAR:.0%} of their limit and more'
             f"{escape(of)}</h2>",
-            *_table(close, hand),
+            *_table(close, hand, 1),
             f'<div class="all"><h2>All the others{escape(of)}</h2>',
-            *_table(rest, hand),
+            *_table(rest, hand, 1 + len(close)),
             "</div></section>",
         ]
     return out
 
 
-def _table(findings: Sequence[Finding], hand: OneHand) -> list[str]:
+def _table(findings: Sequence[Finding], hand: OneHand, first: int) -> list[str]:
+    """The rows of findings, numbered from the first one's number on."""
     if not findings:
         return ["<p>None.</p>"]
     units = hand.strut.file_units
     rows = []
-    for f in findings:
+    for number, f in enumerate(findings, first):
         notes = "".join(f"<small>{escape(n)}</small>" for n in f.notes(units))
         kind = f.verdict.value.replace(" ", "-") + (" over" if f.is_broken_hint else "")
         rows.append(
-            f'<tr class="{kind}"><td class="how">{escape(f.verdict.sign)}</td>'
+            f'<tr class="{kind}"><td class="n">{number}</td><td class="how">{escape(f.verdict.sign)}</td>'
             f"<td>{escape(f.about(units))}{notes}</td><td>{escape(f.measure(units))}</td>"
             f'<td class="n">{escape(f.limit_used())}</td></tr>'
         )
-    head = "<thead><tr><th>stands</th><th>check</th><th>found and asked</th><th>limit used</th></tr></thead>"
+    head = (
+        "<thead><tr><th>no.</th><th>stands</th><th>check</th><th>found and asked</th><th>limit used</th></tr></thead>"
+    )
     return ["<table>", head, "<tbody>", *rows, "</tbody>", "</table>"]
 
 
@@ -332,8 +348,9 @@ code { font-size: .85rem; word-break: break-word; }
 .guidance { font-style: italic; max-width: 60rem; } .small { font-size: .85rem; color: QUIET; }
 .abreast { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(100%, 24rem), 1fr)); gap: 1.5rem; }
 .cover { background: CARD; padding: 1rem 1.2rem; border: 1px solid RULE; border-top: .4rem solid STEEL; }
-.cover h2 { margin-top: 0; } .built { display: block; width: 100%; max-height: 24rem; object-fit: contain; }
-main > .cover { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(100%, 22rem), 1fr)); gap: 0 1.5rem; }
+.cover h2 { margin-top: 0; } .shown { min-width: 0; }
+.built { display: block; width: 100%; max-height: 24rem; object-fit: contain; }
+@media (min-width: 52rem) { main > .cover { display: grid; grid-template-columns: 3fr 2fr; gap: 0 1.5rem; } }
 main > .cover h2 { grid-column: 1 / -1; }
 .verdict { font-size: 1.15rem; font-weight: bold; padding: .3rem .8rem; border-left: .5rem solid GOOD; }
 .verdict.failure { border-color: BAD; color: BAD; } .verdict.warning, .verdict.not-checked { border-color: WATCH; }
@@ -352,7 +369,7 @@ figcaption span a, .list span a { margin-left: .4rem; }
 table { border-collapse: collapse; width: 100%; background: CARD; font-size: .88rem; }
 th, td { text-align: left; vertical-align: top; padding: .3rem .5rem; border-bottom: 1px solid RULE; }
 td small { display: block; color: QUIET; } .n { text-align: right; white-space: nowrap; }
-td:nth-child(3) { min-width: 11rem; } .how { white-space: nowrap; font-weight: bold; } tr.failure .how { color: BAD; }
+td:nth-child(4) { min-width: 11rem; } .how { white-space: nowrap; font-weight: bold; } tr.failure .how { color: BAD; }
 tr.warning .how, tr.not-checked .how, tr.over .how { color: WATCH; } tr.ok .how { color: GOOD; }
 .more { font-size: .88rem; color: QUIET; } .more label { display: inline-block; margin-right: 1.2rem; }
 .findings { margin-top: 1rem; } .all { display: none; } body:has(#all-findings:checked) .all { display: block; }
@@ -363,5 +380,6 @@ tr.warning .how, tr.not-checked .how, tr.over .how { color: WATCH; } tr.ok .how 
  nav, .skip, .more, .files { display: none; } body:has(#paper-files:checked) .files { display: block; }
  .cover { border: 0; padding: 0; break-inside: avoid; } .built { max-height: 85mm; }
  .door, .findings { break-before: page; } tr, li, figure { break-inside: avoid; }
- thead { display: table-header-group; } a { color: inherit; text-decoration: none; } }
+ thead { display: table-header-group; } a { color: inherit; text-decoration: none; } .view { display: none; }
+ .built[hidden] { display: block !important; } }
 """

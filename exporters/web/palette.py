@@ -15,8 +15,23 @@ COLOURS = {
     "GOOD": "#35573a",
     "WATCH": "#7a560b",
     "BAD": "#96301f",
+    "LIT": "#8a1f6a",
 }
 """Name -> colour; text in any of them is read on PAPER and CARD, RULE apart."""
+
+_BODIES = {"weld": "#9b8f7c", "bearing rubber": "#3b4046", "heel bush": "#d8d2c2"}
+"""Kind of part -> colour in the model; the others have that of their metal."""
+_PALER = 0.12
+
+
+def body(kind: str, metal: tuple[float, float, float]) -> str:
+    """Return the colour of a part in the model. metal: red, green, blue, 0 to 1.
+
+    >>> body("barrel", (0.5, 0.5, 0.5)), body("weld", (0.5, 0.5, 0.5))
+    ('#8f8f8f', '#9b8f7c')
+    """
+    mixed = [round(255 * (c + _PALER * (1.0 - c))) for c in metal]
+    return _BODIES.get(kind, "#" + "".join(f"{c:02x}" for c in mixed))
 
 
 def style(sheet: str) -> str:

@@ -33,7 +33,7 @@ STRUTS_ONLY = {
     "repair": "a worn or bent strut with its arms and palm",
 }
 """The commands that take the file of a strut and of no other part, and what each works on; others take every kind."""
-WHAT = ("solids", "meshes", "outlines", "templates", "tables", "sheets", "foundry", "picture", "report")
+WHAT = ("solids", "meshes", "outlines", "templates", "tables", "sheets", "foundry", "picture", "view", "report")
 
 
 def main(argv: Sequence[str] | None = None) -> int:

@@ -162,7 +162,19 @@ def build_set(resolved: Resolved, source: Path, order: Order, guard: Guard | Non
 
 
 def _write_page(whole: OneHand, found: Mapping[Hand, Sequence[Finding]]) -> None:
-    """Write the page of the job: the hands made now, and another that an earlier build left here."""
+    """Write the page of the job, and where there are models the script that shows them."""
+    from strutwright.exporters.web.view_page import BUNDLE, FOLDER, SCRIPT
+
+    new, files = whole.folder, whole.files
+    (new / PAGE).write_text(_page(whole, found), encoding="utf-8", newline="\n")
+    files[PAGE] = "the job's page: open it first"
+    if any(path.startswith(f"{FOLDER}/") for path in files):
+        (new / SCRIPT).write_bytes(BUNDLE.read_bytes())
+        files[SCRIPT] = "script by which the page shows the models"
+
+
+def _page(whole: OneHand, found: Mapping[Hand, Sequence[Finding]]) -> str:
+    """Return the page of the job: the hands made now, and another that an earlier build left here."""
     from strutwright.exporters.web.job_page import OneHand as Shown
     from strutwright.exporters.web.job_page import page
 
@@ -174,8 +186,7 @@ def _write_page(whole: OneHand, found: Mapping[Hand, Sequence[Finding]]) -> None
         shown.append(
             Shown(strut=resolved.of_hand(hand), findings=tuple(findings), filled_in=resolved.filled_in, earlier=earlier)
         )
-    (whole.folder / PAGE).write_text(page(shown, whole.files), encoding="utf-8", newline="\n")
-    whole.files[PAGE] = "the job's page: open it first"
+    return page(shown, whole.files)
 
 
 def _every_hand(whole: OneHand, hands: Sequence[Hand]) -> dict[Hand, list[Finding]]:

@@ -407,6 +407,14 @@ def _picture(job: OneHand, built: Built) -> None:
         picture.write(job.place(f"{job.stem}-tolerances.svg", "shares of the tolerances from hull to shaft"))
 
 
+def _view(job: OneHand, built: Built) -> None:
+    """Write the model that the job's page shows."""
+    from strutwright.exporters.web.model import write_model
+    from strutwright.exporters.web.view_page import FOLDER, MODEL
+
+    write_model(job.place(f"{FOLDER}/{job.stem}.js", MODEL), job.stem, job.strut, built.parts)
+
+
 def _report(job: OneHand, built: Built) -> None:
     from strutwright.exporters.web import report
     from strutwright.models import cautions
@@ -505,6 +513,7 @@ STAGES: dict[str, tuple[str, Callable[[OneHand, Built], None]]] = {
     "sheets": ("sheets", _sheets),
     "foundry": ("pattern set", _foundry),
     "picture": ("picture", _picture),
+    "view": ("model on the page", _view),
     "report": ("report", _report),
 }
 """What a build writes, in order: name -> (words for the progress line, maker). The report comes last: it tells all."""

@@ -17,7 +17,7 @@ PACKAGES = {
     "models": "strutwright/models",
     "exporters": "strutwright/exporters",
 }
-DATA = {".yaml", ".json", ".ttf", ".typed", ".txt", ".md"}
+DATA = {".yaml", ".json", ".ttf", ".typed", ".txt", ".md", ".js"}
 
 
 def tracked() -> list[str]:

@@ -12,10 +12,13 @@ from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
 import pytest
+from command_line_support import build, note
 
-from strutwright import cli
+from strutwright import cli, job
+from strutwright.errors import Exit
 from strutwright.exporters.files import people
-from strutwright.exporters.web import job_page
+from strutwright.exporters.inspect.agreement import length
+from strutwright.exporters.web import job_page, view_page
 from strutwright.exporters.web.palette import COLOURS
 from strutwright.job import run_checks
 from strutwright.models.finding import Verdict, nearest, verdict_line
@@ -104,6 +107,51 @@ def test_both_hands_stand_side_by_side() -> None:
     assert "CC-50-10-P and CC-50-10-S" in page
     machinist = page[page.index('id="for-machinist"') : page.index('id="for-yard"')]
     assert [machinist.count(path) for path in files] == [1, 1]
+
+
+MODELS = {f"view/x-{hand}.js": f"{view_page.MODEL}, {hand}" for hand in ("port", "starboard")} | {
+    view_page.SCRIPT: "script by which the page shows the models"
+}
+
+
+def test_each_hand_has_its_model_and_the_page_the_script_once() -> None:
+    page = page_of("coastal-pair", {"port": True, "starboard": True}, MODELS)
+    assert re.findall(r'<script defer src="([^"]+)"></script>', page) == list(MODELS)
+    assert re.findall(r'data-model="([^"]+)" hidden', page) == ["x-port", "x-starboard"]
+    assert "<script" not in page_of("coastal-pair", {"port": True}, {})
+    assert "data-model" not in page_of("coastal-pair", {"port": True}, {})
+
+
+def test_marks_have_the_numbers_of_their_rows() -> None:
+    page = page_of("failing/thin-and-crowded", {"centre": True}, {"view/x.js": f"{view_page.MODEL}, centre"})
+    rows = dict(re.findall(r'<td class="n">(\d+)</td><td class="how">[^<]*</td><td>([^<]*)', page))
+    marks = re.findall(r'data-place="[^"]+" aria-pressed="false"><b>(\d+)</b> (.*?) <small>', page)
+    assert len(marks) >= 3
+    assert all(rows[number] == words for number, words in marks)
+    numbers = [int(n) for n in rows]
+    assert numbers == list(range(1, len(numbers) + 1))
+
+
+def test_sizes_are_told_in_the_units_of_the_file_with_what_was_measured() -> None:
+    made = resolve(load(shipped()["day-cruiser"]))
+    assert made.strut.file_units == "in"
+    bore = made.strut.barrel.bore_mm
+    again = length("bore_diameter", "diameter of the bore", bore + 0.0254, bore, "barrel.bore")
+    told = "".join(view_page.view(made.strut, "x", [again], []))
+    assert f"diameter of the bore <b>{bore / 25.4:g} in</b>, measured {bore / 25.4 + 0.001:g} in" in told
+    assert " mm" not in told
+    assert "Places of the findings" not in told
+
+
+def test_a_model_of_an_earlier_build_is_kept_with_its_script(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(job, "_one_hand", note(kinds="view sheets"))
+    for only in ("view", "sheets"):
+        assert build(capsys, tmp_path / "out", "--only", only)[0] == Exit.PASS
+        assert (tmp_path / "out" / view_page.SCRIPT).read_bytes() == view_page.BUNDLE.read_bytes()
+    assert build(capsys, tmp_path / "other", "--only", "sheets")[0] == Exit.PASS
+    assert not (tmp_path / "other" / "view").exists()
 
 
 def test_what_fails_stands_first_and_is_told_in_one_line() -> None:
