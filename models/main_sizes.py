@@ -150,7 +150,7 @@ def _of_palm(palm: Palm) -> Iterator[MainSize]:
     for which, (a, b) in (("length", _across(palm, 0)), ("width", _across(palm, 1))):
         yield MainSize(
             name=f"{key}-{which}",
-            what=f"{which} of the {palm.called}",
+            what=f"greatest {which} of the {palm.called}",
             value_mm=float(np.linalg.norm(b - a)),
             start=_on_face(palm, *a),
             end=_on_face(palm, *b),

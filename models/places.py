@@ -28,7 +28,7 @@ _PLACES: tuple[tuple[str, str], ...] = (
     (r"barrel|set_screws", "barrel"),
     (r"bolts|materials\.bolts", "bolt"),
     (r"palm", "palm"),
-    (r"hull", "hull"),
+    (r"hull|materials\.hull", "hull"),
     (r"shaft|materials\.shaft", "shaft"),
     (r"propeller", "propeller"),
 )

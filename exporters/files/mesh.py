@@ -10,6 +10,7 @@ import math
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -194,14 +195,21 @@ class _Fans:
         self.owner = np.append(self.owner, self.owner[triangle])
 
 
+_made: WeakKeyDictionary[Any, dict[tuple[float, str], trimesh.Trimesh]] = WeakKeyDictionary()
+"""The meshes that were made of shapes which are still in use: STL, GLB and the page's model are written of one."""
+
+
 def mesh_of(part: PartLike, chord_mm: float = CHORD_MM) -> trimesh.Trimesh:
-    """Return the mesh of a part as `part_mesh`; a MeshError knows the parameter to blame."""
+    """Return the mesh of a part as `part_mesh`, the caller's own; a MeshError knows the parameter to blame."""
+    made, key = _made.setdefault(part.shape, {}), (chord_mm, str(part.shape.wrapped.Orientation()))
     try:
-        with watch.step(f"the mesh of the {part.name}", part.parameter):
-            return part_mesh(part.shape, part.name, chord_mm)
+        if key not in made:
+            with watch.step(f"the mesh of the {part.name}", part.parameter):
+                made[key] = part_mesh(part.shape, part.name, chord_mm)
     except MeshError as error:
         error.parameter = part.parameter
         raise
+    return made[key].copy()
 
 
 def write_stl(path: Path, parts: Sequence[PartLike], chord_mm: float = CHORD_MM) -> None:

@@ -437,7 +437,7 @@ def made_of(*shapes: Any) -> Built:
     )
 
 
-@pytest.mark.parametrize("kind", ["meshes", "foundry"])
+@pytest.mark.parametrize("kind", ["meshes", "view", "foundry"])
 def test_a_mesh_that_does_not_close_is_a_failure_that_names_part_and_parameter(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, kind: str
 ) -> None:

@@ -9,11 +9,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import trimesh
-from support import SETS, every, example_strut, featured_strut, hands_of, plain_parts, resolved
+from support import SETS, example_strut, featured_strut, hands_of, plain_parts, resolved
 
 from strutwright.exporters.files.mesh import part_mesh
 from strutwright.exporters.inspect.agreement import length
-from strutwright.job import run_checks
 from strutwright.models.frames import palm_axes
 from strutwright.models.main_sizes import MainSize, main_sizes
 from strutwright.models.places import place_of, places
@@ -126,16 +125,6 @@ def test_places_lie_on_the_solid_or_in_it() -> None:
     assert depth_mm(solid, [at for name, at in there.items() if name not in screws]).min() > -ON_MM
     radius = strut.barrel.outside_mm / 2
     assert all(math.hypot(*there[name][1:]) == pytest.approx(radius) for name in screws)
-
-
-@pytest.mark.parametrize("name", every(SETS, 6))
-def test_findings_are_placed_where_their_parameter_is(name: str) -> None:
-    strut = resolved(name).strut
-    without = ("duty", "protection", "construction", "materials.strut")
-    for finding in run_checks(resolved(name)):
-        place = place_of(finding.parameter, strut)
-        assert (place == "") == finding.parameter.startswith(without), finding.parameter
-        assert place == "" or place in places(strut)
 
 
 def test_of_paths_that_begin_alike_the_longer_one_counts() -> None:
