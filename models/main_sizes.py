@@ -15,10 +15,11 @@ import numpy as np
 from strutwright.models import frames
 from strutwright.models.arrays import Floats
 from strutwright.models.finding import Finding
+from strutwright.models.frames import Axes
 from strutwright.models.geometry.skeg import chord_at
 from strutwright.models.outline.places import outermost
 from strutwright.models.sections import boundary_points
-from strutwright.models.spec import Arm, Barrel, Heel, Palm, PalmHole, Skeg, Strut
+from strutwright.models.spec import Arm, Barrel, Heel, PalmHole, Plate, Skeg, Strut
 from strutwright.params.words import Words
 
 Point = tuple[float, float, float]
@@ -63,8 +64,8 @@ def main_sizes(strut: Strut) -> tuple[MainSize, ...]:
     ['barrel-length 74', 'barrel-outside 48']
     """
     out = [*_of_barrel(strut.barrel), *_drops(strut)]
-    for palm in strut.palms:
-        out += _of_palm(palm)
+    for plate in strut.plates:
+        out += _of_plate(plate, frames.plate_axes(strut, plate))
     for arm in strut.arms:
         out += _of_arm(strut, arm)
     if strut.skeg is not None:
@@ -136,24 +137,24 @@ def _drops(strut: Strut) -> Iterator[MainSize]:
         )
 
 
-# --- palm -----------------------------------------------------------------------------------------------------------
+# --- palm or flange --------------------------------------------------------------------------------------------------
 
 
-def _on_face(palm: Palm, u_mm: float, v_mm: float, below_mm: float = 0.0) -> Point:
-    """A place of the hull face, or as far below it."""
-    height = float(palm.height_mm(np.array(u_mm), np.array(v_mm)))
-    return _point(frames.palm_axes(palm).to_strut(np.array([[u_mm, v_mm]]), height - below_mm)[0])
+def _on_face(plate: Plate, axes: Axes, u_mm: float, v_mm: float, below_mm: float = 0.0) -> Point:
+    """A place of a plate's face on what it is bolted to, or as far below it."""
+    height = float(plate.height_mm(np.array(u_mm), np.array(v_mm)))
+    return _point(axes.to_strut(np.array([[u_mm, v_mm]]), height - below_mm)[0])
 
 
-def _of_palm(palm: Palm) -> Iterator[MainSize]:
+def _of_plate(palm: Plate, axes: Axes) -> Iterator[MainSize]:
     key = palm.name.replace(" ", "-")
     for which, (a, b) in (("length", _across(palm, 0)), ("width", _across(palm, 1))):
         yield MainSize(
             name=f"{key}-{which}",
             what=f"greatest {which} of the {palm.called}",
             value_mm=float(np.linalg.norm(b - a)),
-            start=_on_face(palm, *a),
-            end=_on_face(palm, *b),
+            start=_on_face(palm, axes, *a),
+            end=_on_face(palm, axes, *b),
         )
     u, v = palm.middle_mm
     if palm.curve is None:  # a curved one is as thick in its middle only
@@ -162,22 +163,22 @@ def _of_palm(palm: Palm) -> Iterator[MainSize]:
         name=f"{key}-thickness",
         what=f"thickness of the {palm.called}" + ("" if palm.curve is None else ", in the middle"),
         value_mm=palm.thickness_mm,
-        start=_on_face(palm, u, v),
-        end=_on_face(palm, u, v, palm.thickness_mm),
+        start=_on_face(palm, axes, u, v),
+        end=_on_face(palm, axes, u, v, palm.thickness_mm),
         measured_by=("palm_thickness",),
         of=palm.name,
     )
     for way, (first, second) in _pitches(palm):
         yield MainSize(
             name=f"{key}-pitch-{way}".replace(" ", "-"),
-            what=f"pitch of the bolts {way}" + ("" if palm.called == "palm" else f", {palm.called}"),
+            what=f"pitch of the bolts {way}" + ("" if palm.called in ("palm", "flange") else f", {palm.called}"),
             value_mm=math.hypot(second.u_mm - first.u_mm, second.v_mm - first.v_mm),
-            start=_on_face(palm, first.u_mm, first.v_mm),
-            end=_on_face(palm, second.u_mm, second.v_mm),
+            start=_on_face(palm, axes, first.u_mm, first.v_mm),
+            end=_on_face(palm, axes, second.u_mm, second.v_mm),
         )
 
 
-def _across(palm: Palm, k: int) -> tuple[Floats, Floats]:
+def _across(palm: Plate, k: int) -> tuple[Floats, Floats]:
     """Both ends, u and v, of the outline's greatest size along u (0) or v (1), square across it."""
     outline, way = palm.outline, np.eye(2)[k]
     ends = [outermost(outline, s * way) for s in (-1.0, 1.0)]
@@ -192,8 +193,8 @@ def _across(palm: Palm, k: int) -> tuple[Floats, Floats]:
     return pair[0], pair[1]
 
 
-def edge_from_mm(palm: Palm, inside: tuple[float, float], way: tuple[float, float]) -> tuple[float, float]:
-    """Return where a line from a place inside a palm first leaves its outline, u and v in mm. way: unit vector.
+def edge_from_mm(palm: Plate, inside: tuple[float, float], way: tuple[float, float]) -> tuple[float, float]:
+    """Return where a line from a place inside a plate first leaves its outline, u and v in mm. way: unit vector.
 
     >>> palm = shipped("harbour-launch").palms[0]  # a rectangle 118 wide
     >>> [round(c, 3) for c in edge_from_mm(palm, palm.middle_mm, (0.0, 1.0))][1]
@@ -208,7 +209,7 @@ def edge_from_mm(palm: Palm, inside: tuple[float, float], way: tuple[float, floa
     return float(at[0]), float(at[1])
 
 
-def _pitches(palm: Palm) -> Iterator[tuple[str, tuple[PalmHole, PalmHole]]]:
+def _pitches(palm: Plate) -> Iterator[tuple[str, tuple[PalmHole, PalmHole]]]:
     """Neighbours along and across; where no two stand in a row, the two that are nearest."""
     pairs = list(itertools.combinations(palm.holes, 2))
     rows = {
@@ -264,8 +265,8 @@ def _of_heel(heel: Heel, barrel: Barrel) -> Iterator[MainSize]:
     aft = -barrel.length_mm / 2
     yield MainSize(
         name="heel-behind-barrel",
-        what="heel's bore abaft the barrel",
-        value_mm=aft - x,
+        what="heel's bore abaft the barrel" if x < aft else "heel's bore ahead of the barrel's aft face",
+        value_mm=abs(aft - x),
         start=(aft, y, z),
         end=_point((x, y, z)),
     )

@@ -13,7 +13,7 @@ from strutwright.models import frames
 from strutwright.models.frames import Vector
 from strutwright.models.geometry.skeg import chord_at
 from strutwright.models.main_sizes import Point, edge_from_mm
-from strutwright.models.spec import Arm, Palm, SetScrew, Strut
+from strutwright.models.spec import Arm, SetScrew, Strut
 
 _PLACES: tuple[tuple[str, str], ...] = (
     (r"arms\.root_fillet\.barrel|welds\.arm_to_barrel_leg", "arm at barrel"),
@@ -28,6 +28,8 @@ _PLACES: tuple[tuple[str, str], ...] = (
     (r"barrel|set_screws", "barrel"),
     (r"bolts|materials\.bolts", "bolt"),
     (r"palm", "palm"),
+    (r"flange|spigot", "flange"),
+    (r"base|materials\.base", "base"),
     (r"hull|materials\.hull", "hull"),
     (r"shaft|materials\.shaft", "shaft"),
     (r"propeller", "propeller"),
@@ -68,13 +70,9 @@ def places(strut: Strut) -> dict[str, Point]:
         "bore": np.array([barrel.x(bearing.aft_station_mm + bearing.length_mm / 2), 0.0, -barrel.bore_mm / 2]),
         "shaft": np.array([half + radius, 0.0, 0.0]),
         "propeller": np.array([-half - (strut.propeller.hub_gap_mm or 0.0), 0.0, 0.0]),
-        "hull": _edge(strut.palms[0], (-1.0, 0.0)),
-        "palm": _edge(strut.palms[0], (1.0, 0.0)),
-        **_of_arm(strut, strut.arms[0]),
+        **_of_plate(strut),
+        **(_of_arm(strut, strut.arms[0]) if strut.arms else {}),
     }
-    if strut.palms[0].holes:
-        hole = strut.palms[0].holes[0]
-        out["bolt"] = frames.palm_axes(strut.palms[0]).to_strut(np.array([[hole.u_mm, hole.v_mm]]))[0]
     if barrel.slots is not None:
         middle = np.array([barrel.x(barrel.slots.centre_station_mm), 0.0, 0.0])
         out["water slot"] = middle + radius * frames.radial(barrel.slots.first_clock_deg)
@@ -95,10 +93,18 @@ def _rounded(at: Vector) -> Point:
     return x, y, z
 
 
-def _edge(palm: Palm, way: tuple[float, float]) -> Vector:
-    """The edge of a palm's hull face from the middle of its outline's box."""
-    place = np.array([edge_from_mm(palm, palm.middle_mm, way)])
-    return np.asarray(frames.palm_axes(palm).to_strut(place)[0])
+def _of_plate(strut: Strut) -> dict[str, Vector]:
+    """Of the first palm, or the flange: edges of its face on what it is bolted to, and its first bolt."""
+    plate = strut.plates[0]
+    axes, called = frames.plate_axes(strut, plate), ("hull", "palm") if strut.flange is None else ("base", "flange")
+    out = {
+        name: np.asarray(axes.to_strut(np.array([edge_from_mm(plate, plate.middle_mm, (way, 0.0))]))[0])
+        for name, way in zip(called, (-1.0, 1.0), strict=True)
+    }
+    if plate.holes:
+        hole = plate.holes[0]
+        out["bolt"] = np.asarray(axes.to_strut(np.array([[hole.u_mm, hole.v_mm]]))[0])
+    return out
 
 
 def _of_arm(strut: Strut, arm: Arm) -> dict[str, Vector]:

@@ -18,8 +18,8 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[1]
 EXAMPLES = ("harbour-launch", "yawl-with-heel")
 PICTURED = EXAMPLES[0]
-LEFT_OUT = ("meshes",)
-"""Meshes are large and follow from the solids."""
+LEFT_OUT = ("meshes", "view")
+"""Meshes and models are large and follow from the solids."""
 
 
 def schema() -> None:

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from html import escape
 from pathlib import Path
 
+from strutwright.models.families import called
 from strutwright.models.finding import Finding
 from strutwright.models.main_sizes import main_sizes
 from strutwright.models.places import place_of
@@ -41,8 +42,8 @@ def view(strut: Strut, name: str, findings: Sequence[Finding], near: Sequence[Fi
     the order of their numbers.
     """
     label = (
-        f"The strut as a model, {strut.identity.stands}. Arrow keys turn it, plus and minus bring it nearer and "
-        "farther, Home shows it as at first"
+        f"The {called(strut)} as a model, {strut.identity.stands}. Arrow keys turn it, plus and minus bring it nearer "
+        "and farther, Home shows it as at first"
     )
     return [
         f'<div class="view" data-model="{escape(name)}" hidden>',

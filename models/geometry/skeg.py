@@ -40,7 +40,7 @@ def foot_start_mm(barrel: Barrel, skeg: Skeg, heel: Heel) -> tuple[float, float,
 
     >>> yawl = shipped("yawl-with-heel")
     >>> [round(x, 2) for x in foot_start_mm(yawl.barrel, yawl.skeg, yawl.skeg.heel)]  # half of 36 above 324
-    [51.12, 0.0, -306.0]
+    [51.13, 0.0, -306.0]
     """
     tip, _, _ = chord_at(skeg, barrel, skeg.depth_mm)
     leans = skeg.sweep_mm / (skeg.depth_mm - barrel.outside_mm / 2)
@@ -53,7 +53,7 @@ def foot_ahead_mm(barrel: Barrel, skeg: Skeg, heel: Heel) -> float:
 
     >>> yawl = shipped("yawl-with-heel")
     >>> round(foot_ahead_mm(yawl.barrel, yawl.skeg, yawl.skeg.heel), 2)
-    4.12
+    4.13
     """
     return foot_start_mm(barrel, skeg, heel)[0] - chord_at(skeg, barrel, skeg.depth_mm)[0]
 
@@ -66,8 +66,8 @@ def foot_start(tip_mm: Num, leans: Num, depth_mm: Num, boss_mm: Sequence[Num], h
     height; boss_mm: middle of the boss the foot leads to; high_mm: height of the foot.
 
     >>> x, z = foot_start(0.0, 0.0, 300.0, (-300.0, 0.0, -282.0), 36.0)  # level and upright: flush but for a hair
-    >>> float(x), float(z)
-    (0.1, -282.0)
+    >>> round(float(x), 3), float(z)
+    (0.108, -282.0)
     """
     half = high_mm / 2
     x, z = tip_mm, half - depth_mm
@@ -76,11 +76,12 @@ def foot_start(tip_mm: Num, leans: Num, depth_mm: Num, boss_mm: Sequence[Num], h
         long = np.hypot(level, z - boss_mm[2])
         up, ahead = half * level / long, half * (z - boss_mm[2]) / long * (x - boss_mm[0]) / level
         x = tip_mm + leans * half + np.maximum(leans * up + ahead, -leans * up - ahead)
-    return x + _HAIR_MM, z
+    return x + _HAIR * high_mm, z
 
 
-_HAIR_MM = 0.1
-"""Of the foot ahead of the fin: edges that only touch are no joint that the kernel can be trusted with."""
+_HAIR = 0.003
+"""How far the foot stands ahead of the fin, as a share of its height: edges that only touch are no joint that the
+kernel can be trusted with."""
 _STEPS = 4
 """Of which each is some thirty times nearer than the one before."""
 

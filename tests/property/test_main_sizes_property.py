@@ -16,7 +16,7 @@ from strutwright.models.places import place_of, places
 from strutwright.models.spec import Strut
 from strutwright.params import explain
 
-WITHOUT = ("identity", "units", "construction", "duty", "protection", "drawing", "loads", "pattern", "measured")
+WITHOUT = ("part", "identity", "units", "construction", "duty", "protection", "drawing", "loads", "pattern", "measured")
 """Groups of a file that are nowhere on a strut."""
 
 

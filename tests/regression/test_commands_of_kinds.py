@@ -80,7 +80,7 @@ def test_the_record_of_a_housing_is_judged(tmp_path: Path, capsys: pytest.Captur
     status, out, _ = run(capsys, "inspection", *words)
     assert status == Exit.FAILURE
     assert "bore, aft, up and down: found 45.063" in out
-    assert "bore_fit was within" in out
+    assert "least interference of the bearing in the bore was within" in out
 
 
 def test_a_housing_is_compared(capsys: pytest.CaptureFixture[str]) -> None:

@@ -49,8 +49,8 @@ def pressed(name: str) -> Press:
     return press_case(strut, strut.arms[0], limits.standard())
 
 
-HAIR_MM = 0.1
-"""How far the foot starts ahead of where it would only touch the fin's edge."""
+HAIR_MM = 0.108
+"""How far the foot starts ahead of where it would only touch the fin's edge: 0.003 of the height of the yawl's."""
 PRESSED = [name for name in WELDED if not pressed(name).strained_too_far]
 
 

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 from command_line_support import HARBOUR
+from support import long_run
 
 from strutwright import cli, watch_command
 from strutwright.errors import Exit
@@ -97,21 +98,30 @@ def test_what_nobody_saves_is_refused(capsys: pytest.CaptureFixture[str], name: 
     assert told in capsys.readouterr().err
 
 
-def test_it_builds_beside_the_file_and_ends_with_ctrl_c(tmp_path: Path, mine: Path) -> None:
-    process = subprocess.Popen(
-        [sys.executable, "-m", "strutwright", "watch", "mine.yaml", "--only", "tables", "--out", "out"],
-        cwd=tmp_path,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-    )
+def watching(folder: Path, *words: str) -> subprocess.Popen[str]:
+    command = [sys.executable, "-m", "strutwright", "watch", "mine.yaml", *words]
+    return subprocess.Popen(command, cwd=folder, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+
+
+def test_it_ends_with_ctrl_c(tmp_path: Path, mine: Path) -> None:
+    process = watching(tmp_path, "--checks-only")
+    assert process.stdout is not None
+    assert process.stdout.readline().startswith("--- ")
+    process.send_signal(signal.SIGINT)
+    _, err = process.communicate(timeout=60)
+    assert (process.returncode, err) == (Exit.STOPPED, "strutwright: stopped; earlier outputs are as they were\n")
+    assert [p.name for p in tmp_path.iterdir()] == ["mine.yaml"]
+
+
+@long_run
+def test_it_builds_beside_the_file(tmp_path: Path, mine: Path) -> None:
+    process = watching(tmp_path, "--only", "tables", "--out", "out")
     end = time.monotonic() + 120
     while not (tmp_path / "out" / "index.html").is_file() and time.monotonic() < end:
         time.sleep(0.1)
     time.sleep(1.0)
     process.send_signal(signal.SIGINT)
-    out, err = process.communicate(timeout=60)
+    out, _ = process.communicate(timeout=60)
     assert (tmp_path / "out" / "tables").is_dir()
     assert "building ..." in out
-    assert (process.returncode, err) == (Exit.STOPPED, "strutwright: stopped; earlier outputs are as they were\n")
     assert sorted(p.name for p in tmp_path.iterdir()) == ["mine.yaml", "out"]

@@ -9,7 +9,7 @@ from typing import Any, get_args
 import numpy as np
 import pytest
 from strength_support import inputs_of
-from support import built_of
+from support import built_of, every
 
 from strutwright.models import wetted
 from strutwright.models.checks.engineering import engineering_findings
@@ -205,7 +205,7 @@ def test_bonded_metal_said_stands_for_shaft_and_propeller() -> None:
     assert float(alone["anode_current_mean"].demand) == pytest.approx(51965e-6 * 0.1, rel=1e-4)
 
 
-@pytest.mark.parametrize("name", ["canal-tender", "pilot-vee", "yawl-with-heel"])
+@pytest.mark.parametrize("name", every(["canal-tender", "yawl-with-heel", "pilot-vee"], 3))
 def test_the_strut_in_the_water_is_no_larger_than_what_is_counted(name: str) -> None:
     """Against the solid: all of its surface but the palms' hull faces and the bore, which no water moves past."""
     strut = resolve(load(shipped()[name])).strut

@@ -16,7 +16,8 @@ from palm_support import Palm, as_beam, bolt_tensions_contact, outline_cells
 from property.random_sets import draw_set
 from support import every
 
-from strutwright.models.checks.strength import blows, bolt_forces, hull_bed, unit_loads
+from strutwright.models import hull_bed
+from strutwright.models.checks.strength import blows, bolt_forces, unit_loads
 from strutwright.models.formulas import palm_bed
 from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import resolve

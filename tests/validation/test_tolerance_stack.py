@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 import pytest
 from strength_support import inputs_of
-from support import SETS, every, own_limits
+from support import STRUTS, every, own_limits
 
 from strutwright.cli import main
 from strutwright.exporters.sheets.tolerances import palm_angle_tolerance_deg
@@ -225,7 +225,7 @@ def test_the_same_numbers_come_out_each_time() -> None:
 # --- of whole struts -------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", every(SETS, 3))
+@pytest.mark.parametrize("name", every(STRUTS, 3))
 def test_the_tolerances_are_those_of_the_sheets(name: str) -> None:
     strut = resolve(load(shipped()[name])).strut
     made = {t.name: t for t in tolerance_chain.tolerances_of(inputs_of(name))}
