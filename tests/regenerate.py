@@ -125,6 +125,7 @@ def examples(folder: Path, names: Sequence[str] = EXAMPLES) -> None:
     from strutwright.outputs import Order
 
     for name in names:
+        shutil.rmtree(folder / name, ignore_errors=True)  # a build keeps what it does not make again
         made = build_set(
             resolved(name), find(name), Order(out=folder / name, what=tuple(w for w in WHAT if w not in LEFT_OUT))
         )
