@@ -81,17 +81,34 @@ def drilling(family: str | None = None) -> str:
     return f"Drilling and tapping: clamp the strut, never hold it; no gloves at the spindle; {chips}break every edge."
 
 
+def pickling(family: str | None = None) -> tuple[str, ...]:
+    """Return the caution for pickling, where a family of metals is pickled after welding, or is not known.
+
+    >>> len(pickling("stainless")), len(pickling("bronze"))
+    (1, 0)
+    """
+    return (PICKLING,) if family is None or family in CHROMIUM else ()
+
+
+def family_of(strut: Strut) -> str | None:
+    """Return the family of a strut's metal, None where the tables do not hold it.
+
+    >>> family_of(shipped("canal-tender"))
+    'stainless'
+    """
+    try:
+        return tables.material(strut.material).family
+    except tables.NotInTable:
+        return None
+
+
 def for_strut(strut: Strut) -> tuple[str, ...]:
     """Return the cautions for making a strut, of its own metal and fit.
 
     >>> PICKLING in for_strut(shipped("canal-tender"))  # 316L, welded
     True
     """
-    try:
-        family = tables.material(strut.material).family
-    except tables.NotInTable:
-        family = None
-    return for_construction(strut.construction, family, pressed=strut.barrel.fit == "press")
+    return for_construction(strut.construction, family_of(strut), pressed=strut.barrel.fit == "press")
 
 
 def for_all_work(strut: Strut) -> tuple[str, ...]:
@@ -113,7 +130,7 @@ def for_construction(construction: str, family: str | None = None, *, pressed: b
     False
     """
     if construction == "welded":
-        pickled = (PICKLING,) if family is None or family in CHROMIUM else ()
-        return (STRUCTURE, welding(family), grinding(family), *pickled, PRESS, LIFTING, drilling(family), UNDER_BOAT)
+        fume = (welding(family), grinding(family), *pickling(family))
+        return (STRUCTURE, *fume, PRESS, LIFTING, drilling(family), UNDER_BOAT)
     press = (PRESS,) if pressed else ()
     return (STRUCTURE, *press, grinding(family), LIFTING, drilling(family), UNDER_BOAT)

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from strutwright.models import cautions
 from strutwright.models.families import plain
 from strutwright.models.spec import Strut
-from strutwright.params import tables
 from strutwright.params.part_kinds import STRUT
 
 DESIGNER, MODELLER, FOUNDER, FABRICATOR, MACHINIST, YARD, OWNER = PEOPLE = (
@@ -200,18 +199,14 @@ def warned(person: str, strut: Strut) -> tuple[str, ...]:
     >>> cautions.UNDER_BOAT in warned("yard", shipped("canal-tender"))
     True
     """
-    try:
-        family = tables.material(strut.material).family
-    except tables.NotInTable:
-        family = None
-    pressed = strut.barrel.fit == "press"
-    pickled = (cautions.PICKLING,) if family is None or family in cautions.CHROMIUM else ()
-    fitted = (cautions.PRESS, cautions.FREEZING) if pressed else ()
+    family = cautions.family_of(strut)
+    fume = (cautions.welding(family), cautions.grinding(family), *cautions.pickling(family))
+    fitted = (cautions.PRESS, cautions.FREEZING) if strut.barrel.fit == "press" else ()
     return {
         DESIGNER: (cautions.STRUCTURE,),
         MODELLER: (cautions.STRUCTURE,),
         FOUNDER: (cautions.STRUCTURE, cautions.LIFTING, cautions.grinding(family)),
-        FABRICATOR: (cautions.welding(family), cautions.grinding(family), *pickled, cautions.PRESS, cautions.LIFTING),
+        FABRICATOR: (*fume, cautions.PRESS, cautions.LIFTING),
         MACHINIST: (cautions.drilling(family), cautions.LIFTING, *fitted),
         YARD: (cautions.STRUCTURE, cautions.LIFTING, cautions.UNDER_BOAT),
         OWNER: (cautions.STRUCTURE, cautions.UNDER_BOAT),

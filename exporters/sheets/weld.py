@@ -57,7 +57,7 @@ def weld_assembly(ctx: SheetContext) -> Sheet | None:
             cautions.STRUCTURE,
             cautions.welding(family),
             cautions.grinding(family),
-            *([cautions.PICKLING] if family in cautions.CHROMIUM else []),
+            *cautions.pickling(family),
             cautions.LIFTING,
         ],
         scales=common.no_larger(common.scales_between(max(extent.width, extent.height), 95.0, 260.0)),

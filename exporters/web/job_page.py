@@ -15,7 +15,7 @@ from urllib.parse import quote
 
 from strutwright.exporters.files import people
 from strutwright.exporters.web import view_page
-from strutwright.exporters.web.palette import style
+from strutwright.exporters.web.palette import opened
 from strutwright.models.families import called
 from strutwright.models.finding import Finding, Verdict, lacking, nearest, ranked, tally, verdict_line, worst
 from strutwright.models.guidance import GUIDANCE
@@ -61,16 +61,7 @@ def page(hands: Sequence[OneHand], files: Mapping[str, str], *, set_name: str = 
     identity = hands[0].strut.identity
     title = f"{identity.name}, {identity.number}, revision {identity.revision}"
     out = [
-        "<!DOCTYPE html>",
-        '<html lang="en">',
-        "<head>",
-        '<meta charset="utf-8">',
-        '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        f"<title>{escape(title)}</title>",
-        f"<style>{style(view_page.STYLE + _STYLE)}</style>",
-        *_scripts(files),
-        "</head>",
-        "<body>",
+        *opened(title, view_page.STYLE + _STYLE, _scripts(files)),
         '<a class="skip" href="#files">to the files</a>',
         f"<header><h1>{escape(identity.name)}</h1><p>{_facts(hands)}</p></header>",
         f'<p class="guidance">{escape(GUIDANCE)}</p>',

@@ -5,39 +5,40 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Sequence
+from dataclasses import dataclass
 from html import escape
-from typing import Protocol
 from urllib.parse import quote
 
 from strutwright.exporters.web.job_page import PAGE
-from strutwright.exporters.web.palette import style
+from strutwright.exporters.web.palette import opened
 from strutwright.models.guidance import GUIDANCE
 
 STANDS = {0: "within limits", 1: "warnings", 2: "a check fails", 3: "cannot be used", 4: "not built"}
 _COLUMNS = ("name", "status", "stands", "governs", "used", "weight", "files", "seconds", "tries", "memory_mb", "said")
 
 
-class Row(Protocol):
-    """What came of a set."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """What came of a set.
 
-    @property
-    def name(self) -> str: ...
-    @property
-    def status(self) -> int: ...
-    @property
-    def stands(self) -> str: ...
-    @property
-    def governs(self) -> str: ...
-    @property
-    def used(self) -> str: ...
-    @property
-    def weight(self) -> str: ...
-    @property
-    def said(self) -> str: ...
-    @property
-    def files(self) -> int: ...
-    @property
-    def pictures(self) -> tuple[str, ...]: ...
+    status: as of a build, a key of STANDS. stands: in one line; governs, used: the finding nearest to its limit;
+    weight: with its unit; said: what went wrong, "" where nothing did. pictures: paths within the folder of all.
+    tries: how often it was begun; kept: whether an earlier build stands.
+    """
+
+    name: str
+    status: int
+    stands: str = ""
+    governs: str = ""
+    used: str = ""
+    weight: str = ""
+    said: str = ""
+    files: int = 0
+    pictures: tuple[str, ...] = ()
+    seconds: float = 0.0
+    memory_mb: float = 0.0
+    tries: int = 1
+    kept: bool = False
 
 
 def table(rows: Sequence[Row]) -> str:
@@ -55,15 +56,7 @@ def page(rows: Sequence[Row]) -> str:
     told = ", ".join(f"{count} {words}" for words, count in counts if count)
     title = f"{len(rows)} {'strut' if len(rows) == 1 else 'struts'}"
     out = [
-        "<!DOCTYPE html>",
-        '<html lang="en">',
-        "<head>",
-        '<meta charset="utf-8">',
-        '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        f"<title>{title}</title>",
-        f"<style>{style(_STYLE)}</style>",
-        "</head>",
-        "<body>",
+        *opened(title, _STYLE),
         f"<h1>{title}</h1>",
         f"<p>{escape(told)}</p>",
         f'<p class="guidance">{escape(GUIDANCE)}</p>',

@@ -1,8 +1,10 @@
-"""The colours of the pages, by what they are for."""
+"""What the pages share: their colours, by what they are for, and how they begin."""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
+from html import escape
 
 COLOURS = {
     "INK": "#1d2327",
@@ -41,3 +43,19 @@ def style(sheet: str) -> str:
     'p { color: #1d2327; }'
     """
     return re.sub(rf"\b({'|'.join(COLOURS)})\b", lambda name: COLOURS[name[0]], sheet)
+
+
+def opened(title: str, sheet: str, scripts: Sequence[str] = ()) -> list[str]:
+    """Return how a page begins, up to its body. title: as text; sheet: its style, with the names of colours."""
+    return [
+        "<!DOCTYPE html>",
+        '<html lang="en">',
+        "<head>",
+        '<meta charset="utf-8">',
+        '<meta name="viewport" content="width=device-width, initial-scale=1">',
+        f"<title>{escape(title)}</title>",
+        f"<style>{style(sheet)}</style>",
+        *scripts,
+        "</head>",
+        "<body>",
+    ]

@@ -60,6 +60,22 @@ def refuse_existing(path: Path) -> None:
         raise UserError(f"{path}: already exists and was left as it is; choose another name")
 
 
+def write_whole(path: Path, text: str) -> None:
+    """Write a text to a file, in the place of what it held, in one step; its folder is made when missing. Raises
+    UserError."""
+    from strutwright.exporters.files.outdir import no_room
+
+    new = path.with_name(f".{path.name}.new")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        new.write_text(text, encoding="utf-8", newline="")
+        os.replace(new, path)
+    except OSError as error:
+        with contextlib.suppress(OSError):
+            new.unlink()
+        raise UserError(no_room(error, str(path)) or f"{path}: cannot be written ({no_place(path, error)})") from None
+
+
 def write_new(path: Path, text: str) -> None:
     """Write a text to a file that must not exist yet. Raises UserError, and then leaves no part of it behind."""
     from strutwright.exporters.files.outdir import no_room

@@ -10,7 +10,6 @@ import contextlib
 import hashlib
 import json
 import multiprocessing
-import os
 import signal
 import sys
 import time
@@ -22,8 +21,9 @@ from pathlib import Path
 from typing import Any
 
 from strutwright import __version__
-from strutwright.errors import Exit, UserError
+from strutwright.errors import Exit, UserError, write_whole
 from strutwright.exporters.files import stop
+from strutwright.exporters.web.many_page import Row
 from strutwright.outputs import Order
 
 STATE = "many.json"
@@ -40,30 +40,6 @@ class Set:
     name: str
     file: str
     confirmations: str | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
-    """What came of a set.
-
-    status: as of a build (errors.Exit). stands: in one line; governs, used: the finding nearest to its limit; weight:
-    with its unit; said: what went wrong, "" where nothing did. pictures: paths within the folder of all. tries: how
-    often it was begun; kept: whether an earlier build stands.
-    """
-
-    name: str
-    status: int
-    stands: str = ""
-    governs: str = ""
-    used: str = ""
-    weight: str = ""
-    said: str = ""
-    files: int = 0
-    pictures: tuple[str, ...] = ()
-    seconds: float = 0.0
-    memory_mb: float = 0.0
-    tries: int = 1
-    kept: bool = False
 
 
 def digest(one: Set, order: Order, limits_sha256: str) -> str:
@@ -99,9 +75,7 @@ def _write_down(folder: Path, done: Mapping[str, tuple[str, Row]]) -> None:
         "program": "strutwright",
         "sets": {n: {"digest": d, "row": asdict(r)} for n, (d, r) in sorted(done.items())},
     }
-    new = folder / f".{STATE}.new"
-    new.write_text(json.dumps(data, indent=1) + "\n", encoding="utf-8")
-    os.replace(new, folder / STATE)
+    write_whole(folder / STATE, json.dumps(data, indent=1) + "\n")
 
 
 def _stands(folder: Path, row: Row) -> bool:
@@ -280,8 +254,8 @@ def build_all(
     digests: of each set, by name. told: called with how many are done, and what came of the last. Raises
     KeyboardInterrupt when a stop was asked for: what was done stands, and is not done again.
     """
-    folder.mkdir(parents=True, exist_ok=True)
     before = _done_before(folder)
+    _write_down(folder, before)  # a folder that cannot be written is told before anything is built
     done: dict[str, tuple[str, Row]] = {}
     rows: dict[str, Row] = {}
     names = {one.name for one in sets}

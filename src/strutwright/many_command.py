@@ -10,10 +10,11 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from strutwright.errors import Exit, UserError, faults_of
+from strutwright.errors import Exit, UserError, faults_of, write_whole
 
 if TYPE_CHECKING:
-    from strutwright.many import Row, Set
+    from strutwright.exporters.web.many_page import Row
+    from strutwright.many import Set
 
 SETS, TABLE, PAGE = "sets", "summary.csv", "index.html"
 """The folder of the sets that a table of variations made, and what tells of all, in the folder of all."""
@@ -124,14 +125,11 @@ def _varied(arguments: argparse.Namespace, folder: Path) -> list[Set]:
             raise ParameterError(faults)
     read = arguments.confirmations or beside(arguments.source)
     confirmations = None if read is None or not os.path.lexists(read) else str(read)
-    (folder / SETS).mkdir(parents=True, exist_ok=True)
     sets = []
     for name, made in texts.items():
         file = folder / SETS / f"{name}.yaml"
         if not file.is_file() or file.read_text(encoding="utf-8") != made:
-            new = file.with_name(f".{file.name}.new")
-            new.write_text(made, encoding="utf-8", newline="")
-            os.replace(new, file)
+            write_whole(file, made)
         sets.append(Set(name, str(file), confirmations))
     return sets
 
@@ -140,9 +138,7 @@ def _write(folder: Path, rows: Sequence[Row]) -> None:
     from strutwright.exporters.web import many_page
 
     for name, text in ((TABLE, many_page.table(rows)), (PAGE, many_page.page(rows))):
-        new = folder / f".{name}.new"
-        new.write_text(text, encoding="utf-8", newline="")
-        os.replace(new, folder / name)
+        write_whole(folder / name, text)
 
 
 def _text(rows: Sequence[Row], folder: Path) -> str:
