@@ -14,6 +14,7 @@ os.environ |= {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
 import ezdxf
 from drawing_support import bracket, bracket_sheet
 from ezdxf.document import Drawing
+from stages import asked_for, put_into_stages
 from strength_support import inputs_of
 from support import THOROUGH, built_of, example_strut
 
@@ -67,13 +68,15 @@ LONG = (
 """Files that take longest: they come first, so that the processes of a run end together."""
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Put the longest files first, and say which files one process takes."""
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Put the longest files first, say which files one process takes, and what is of the second stage."""
     place = {name: k for k, name in enumerate(LONG)}
     group = {name: files[0] for files in TOGETHER for name in files}
     items.sort(key=lambda item: place.get(item.path.stem, len(LONG)))
     for item in items:
         item.add_marker(pytest.mark.xdist_group(group.get(item.path.stem, item.path.stem)))
+    put_into_stages(items, both=asked_for(config))
 
 
 @pytest.fixture

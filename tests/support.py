@@ -375,6 +375,32 @@ def resolved(name: str) -> Resolved:
     return resolve(load(shipped()[name]))
 
 
+_SEEN_IN_A_SET = (
+    ("part", lambda s: s.family),
+    ("construction", lambda s: s.construction),
+    ("units", lambda s: s.file_units),
+    ("arms", lambda s: len(s.arms)),
+    ("section", lambda s: tuple(sorted({a.shape for a in s.arms}))),
+    ("bearings", lambda s: len(s.bearings)),
+    ("skeg", lambda s: s.skeg and (s.skeg.kind, s.skeg.heel is not None)),
+    ("steps", lambda s: tuple(sorted({q.kind for q in s.barrel.steps}))),
+    ("outline", lambda s: tuple(sorted({type(p.outline).__name__ for p in s.palms}))),
+    ("fastener", lambda s: s.flange and s.flange.fastener),
+)
+"""What makes the parts of two shipped sets different to build and to draw."""
+
+
+@cache
+def few() -> tuple[str, ...]:
+    """Return a few shipped sets that together have every feature: a set with a new one is in by itself."""
+    features = {n: {(what, of(resolved(n).strut)) for what, of in _SEEN_IN_A_SET} for n in SETS}
+    left, out = set().union(*features.values()), []
+    while left:
+        out.append(max(SETS, key=lambda n: len(features[n] & left)))
+        left -= features[out[-1]]
+    return tuple(out)
+
+
 @cache
 def hands_of(name: str) -> tuple[Strut, ...]:
     """Return a shipped set's strut of every hand."""

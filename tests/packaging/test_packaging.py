@@ -75,3 +75,13 @@ def test_nothing_refers_to_what_lies_outside_the_project() -> None:
         if Path(name).suffix in {".py", ".md", ".yaml", ".toml", ".json"} or name == ".ci/run":
             text = (ROOT / name).read_text(encoding="utf-8")
             assert not [o for o in outside if o in text], name
+
+
+def test_the_container_runs_the_first_command_of_the_readme() -> None:
+    """Word for word, so that whoever tries that command tries the container's lines."""
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    command = readme.partition("<!-- command: build -->\n```sh\n")[2].partition("\n```")[0].splitlines()
+    lines = (ROOT / "Containerfile").read_text(encoding="utf-8").splitlines()
+    runs = [line.removeprefix("RUN ") for line in lines if line.startswith("RUN ")]
+    assert len(command) == 3
+    assert runs == ["apt-get update && apt-get install -y sudo", *command]
