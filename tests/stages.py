@@ -25,7 +25,11 @@ SECOND: dict[str, tuple[str, ...]] = {
     "test_many": ("test_many_build_what_single_builds_do", "test_what_dies_or_cannot_be_used_stops_no_other"),
     "test_output_folder": ("test_stops_are_heard_where_the_shell_has_them_ignored",),
     "test_own_limits": ("test_the_benchmark_takes_limits",),
-    "test_packaging": ("test_wheel_holds_every_module_and_data_file", "test_wheel_holds_nothing_else"),
+    "test_packaging": (
+        "test_wheel_holds_every_module_and_data_file",
+        "test_wheel_holds_nothing_else",
+        "test_the_bill_of_materials_has_all_that_is_needed",
+    ),
     "test_parameter_paths": ("test_every_path_in_the_source_is_a_parameter",),
     "test_repair": ("test_each_bearing_of_a_barrel_is_followed_by_itself", "test_limits_of_the_shop_move_the_sleeve"),
     "test_sizing": ("test_hints_never_decide",),

@@ -375,7 +375,7 @@ def resolved(name: str) -> Resolved:
     return resolve(load(shipped()[name]))
 
 
-_SEEN_IN_A_SET = (
+SEEN_IN_A_SET = (
     ("part", lambda s: s.family),
     ("construction", lambda s: s.construction),
     ("units", lambda s: s.file_units),
@@ -393,7 +393,7 @@ _SEEN_IN_A_SET = (
 @cache
 def few() -> tuple[str, ...]:
     """Return a few shipped sets that together have every feature: a set with a new one is in by itself."""
-    features = {n: {(what, of(resolved(n).strut)) for what, of in _SEEN_IN_A_SET} for n in SETS}
+    features = {n: {(what, of(resolved(n).strut)) for what, of in SEEN_IN_A_SET} for n in SETS}
     left, out = set().union(*features.values()), []
     while left:
         out.append(max(SETS, key=lambda n: len(features[n] & left)))

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import json
+import re
+import shlex
 import shutil
 import subprocess
 import sys
+import tomllib
 import zipfile
 from pathlib import Path
 
@@ -77,11 +81,38 @@ def test_nothing_refers_to_what_lies_outside_the_project() -> None:
             assert not [o for o in outside if o in text], name
 
 
+def command_of(name: str) -> str:
+    """Return a command of the README."""
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    return readme.partition(f"<!-- command: {name} -->\n```sh\n")[2].partition("\n```")[0]
+
+
 def test_the_container_runs_the_first_command_of_the_readme() -> None:
     """Word for word, so that whoever tries that command tries the container's lines."""
-    readme = (ROOT / "README.md").read_text(encoding="utf-8")
-    command = readme.partition("<!-- command: build -->\n```sh\n")[2].partition("\n```")[0].splitlines()
+    command = command_of("build").splitlines()
     lines = (ROOT / "Containerfile").read_text(encoding="utf-8").splitlines()
     runs = [line.removeprefix("RUN ") for line in lines if line.startswith("RUN ")]
     assert len(command) == 3
     assert runs == ["apt-get update && apt-get install -y sudo", *command]
+
+
+def test_the_bill_of_materials_has_all_that_is_needed(tmp_path: Path) -> None:
+    """The README's command, here for the tests' own environment: every dependency with its version."""
+    tool, *words = shlex.split(command_of("materials"))
+    assert tool == ".venv/bin/cyclonedx-py"
+    file = tmp_path / "bill.json"
+    places = {"dist/strutwright.cdx.json": str(file), "clean/bin/python": sys.executable}
+    assert places.keys() <= set(words)
+    subprocess.run([sys.executable, "-m", "cyclonedx_py", *(places.get(w, w) for w in words)], cwd=ROOT, check=True)
+    bill = json.loads(file.read_bytes())
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    assert bill["bomFormat"] == "CycloneDX"
+    of = bill["metadata"]["component"]
+    assert (of["name"], of["version"]) == (project["name"], project["version"])
+    held = {_plain(part["name"]): part for part in bill["components"]}
+    for line in project["dependencies"]:
+        assert held[_plain(re.split(r"[<>=]", line)[0])]["version"], line
+
+
+def _plain(name: str) -> str:
+    return re.sub(r"[-_.]+", "-", name).lower()
