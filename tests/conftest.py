@@ -51,7 +51,11 @@ TOGETHER = (
 LONG = (
     *TOGETHER[0],
     "test_remeasure",
+    "test_installation",
     "test_study",
+    "test_repair",
+    "test_many",
+    "test_no_room",
     "test_kernel_guard",
     "test_sizing",
     "test_checks",
