@@ -61,7 +61,7 @@ def steps(card: Card) -> Iterator[tuple[str, str, Words]]:
     assert push is not None
     yield from _set_up(card, push)
     yield "Touch, dial to 0, press by", "no further; a stop is set to it", say("{t}", t=fine(push.travel_mm))
-    yield "That is beyond flat", "", say("{beyond}", beyond=fine(push.beyond_mm))
+    yield f"That is beyond {_asked(card)}", "", say("{beyond}", beyond=fine(push.beyond_mm))
     yield (
         "Force on the way",
         "stop at once above it",
@@ -211,12 +211,12 @@ def _on_the_curve(card: Card, push: Push) -> Iterator[Words]:
     if curve is None or place.way == "twist":
         return
     if push.down:
-        yield "packing cut to the curve goes under the bar"
+        yield "the bar bears on the curve: cut one to it"
         return
     one, other = (float(curve.height_mm(*at)) for at in place.supports)
     side = (("forward", "aft"), ("to port", "to starboard"))[1 if place.way == "across" else 0][int(one > other)]
-    lift = say("; that {side} {by} thicker, to lie level", side=side, by=fine(abs(one - other)))
-    template = "packing cut to the curve goes on the parallels{lift}"
+    lift = say("; that {side} {by} higher, to lie level", side=side, by=fine(abs(one - other)))
+    template = "cut the parallels to the curve, each in one piece{lift}"
     yield say(template, lift=lift if abs(one - other) > _LEVEL_MM else "")
 
 
