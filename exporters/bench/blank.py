@@ -144,7 +144,8 @@ class Form:
     def _once(self) -> list[Table]:
         """What is asked once; without a column of units where nothing has one."""
         asked = [(asked.words, asked.unit, known) for asked, known in self.single if asked.printed]
-        narrow = _NARROW_MM if self.views or self.across else _LAST_MM
+        beside = self.views or self.across or any(table.right for table in self.tables)
+        narrow = _NARROW_MM if beside else _LAST_MM
         if self.across:
             columns, rows = tuple(words for words, _, _ in asked), [tuple(known for _, _, known in asked)]
             least: tuple[float, ...] = (narrow,) * len(columns)

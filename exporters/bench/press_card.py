@@ -23,6 +23,8 @@ from strutwright.params.words import Amount, Words, deg, drawn_mm, mm, read, say
 
 TEXT_MM = 5.0
 """Readable at arm's length."""
+_LEVEL_MM = 0.1
+"""Difference of two supports from which on the higher is told."""
 READ_ALONG, READ_ACROSS, READ_INSIDE_MM = 5, 5, 5.0
 """Places that are read, and how far inside the edge; common practice, no source."""
 
@@ -59,7 +61,7 @@ def steps(card: Card) -> Iterator[tuple[str, str, Words]]:
     assert push is not None
     yield from _set_up(card, push)
     yield "Touch, dial to 0, press by", "no further; a stop is set to it", say("{t}", t=fine(push.travel_mm))
-    yield "That is beyond flat", "", say("{beyond}", beyond=fine(push.beyond_mm))
+    yield f"That is beyond {_asked(card)}", "", say("{beyond}", beyond=fine(push.beyond_mm))
     yield (
         "Force on the way",
         "stop at once above it",
@@ -68,7 +70,7 @@ def steps(card: Card) -> Iterator[tuple[str, str, Words]]:
     yield "Let go, read again", "the load fully off; the same places as before; then ask again", ""
     wanted = "" if card.wanted_deg is None else say("{angle}", angle=deg(round(card.wanted_deg, 2)))
     yield (
-        "Flat: dye test, angle",
+        f"{_asked(card).capitalize()}: dye test, angle",
         "welds; angle to the bore, by heights of a test bar over the face; the bore again too",
         wanted,
     )
@@ -126,7 +128,7 @@ def stages_table(card: Card, shapes: Sequence[Shape], units: FileUnits, row_mm: 
     names = ("flat", "across", "along", "twist")
     return Table(
         name="stages",
-        title=f"FLAT WITHIN {fine(card.case.tolerance_mm).read(units)}",
+        title=f"{_asked(card).upper()} WITHIN {fine(card.case.tolerance_mm).read(units)}",
         columns=("stroke", *(stage for stage, _ in told)),
         rows=tuple((name, *(sizes[k] for _, sizes in told)) for k, name in enumerate(names)),
         left=frozenset({0}),
@@ -135,6 +137,10 @@ def stages_table(card: Card, shapes: Sequence[Shape], units: FileUnits, row_mm: 
         least_mm=(0.0, *(16.0 for _ in told)),
         corner="top left",
     )
+
+
+def _asked(card: Card) -> str:
+    return "flat" if card.case.drawn is None else "true"
 
 
 def _sizes(shape: Shape, units: FileUnits) -> tuple[str, ...]:
@@ -148,8 +154,11 @@ def _sizes(shape: Shape, units: FileUnits) -> tuple[str, ...]:
 def remarks(card: Card) -> Iterator[Words]:
     """Return what a card says beside its steps."""
     push = card.push
+    if card.case.drawn is not None:
+        yield "sizes are off the drawn curve"
     if push is not None:
         yield from _on_the_push(card, push)
+        yield from _on_the_curve(card, push)
     if card.to_bore is not None:
         yield from angle_words(card.to_bore)
 
@@ -194,6 +203,21 @@ def _on_the_push(card: Card, push: Push) -> Iterator[Words]:
         yield say(template, side=side, parted=parted)
     elif len(alike := _alike(case, place)) > 1:
         yield say("{count} places, one by one by their numbers", count=str(len(alike)))
+
+
+def _on_the_curve(card: Card, push: Push) -> Iterator[Words]:
+    """How the tools bear on a hull face made to a curve; the water face is plane."""
+    curve, place = card.case.drawn, push.place
+    if curve is None or place.way == "twist":
+        return
+    if push.down:
+        yield "the bar bears on the curve: cut one to it"
+        return
+    one, other = (float(curve.height_mm(*at)) for at in place.supports)
+    side = (("forward", "aft"), ("to port", "to starboard"))[1 if place.way == "across" else 0][int(one > other)]
+    lift = say("; that {side} {by} higher, to lie level", side=side, by=fine(abs(one - other)))
+    template = "cut the parallels to the curve, each in one piece{lift}"
+    yield say(template, lift=lift if abs(one - other) > _LEVEL_MM else "")
 
 
 def _alike(case: Case, place: Place) -> list[Place]:

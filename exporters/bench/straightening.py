@@ -15,6 +15,7 @@ from strutwright.exporters.drawing.view import View
 from strutwright.models import cautions
 from strutwright.models.bench.palm_shape import Shape
 from strutwright.models.bench.press_angle import ToBore
+from strutwright.models.bench.straightening import Case
 from strutwright.models.bench.straightening_case import Straightened
 from strutwright.params.bench.straightening import Straightening
 from strutwright.params.quantity import FileUnits
@@ -32,21 +33,49 @@ in one of the scales between, then without the one from the side."""
 _SCALES = (1.0, 0.5, 0.2, 0.1, 0.05)
 _BETWEEN = (0.5, 0.4, 0.3, 0.25, 0.2, 0.15, 0.125, 0.1)
 """Steps between, which ISO 5455 allows in exceptional cases: where one page does not hold the card else."""
-_ROW_MM = 5.3
-"""Height of a row of the blank form: its readings and strokes then stand on one page."""
-_OFTEN = frozenset(
-    {"by", "date", "how", "press.force", "press.span_along", "press.span_across", "press.bed"}
-    | {"press.bar_length", "bore.angle", "bore.height_aft", "bore.height_forward", "bore.apart", "bore.mock_up"}
-    | {f"palm.{name}" for name in ("length", "width", "thickness", "material", "made", "tolerance")}
-)
-"""What the blank form asks for once; the rest has a default."""
+_ROW_MM, _CELL_MM = 4.8, 13.5
+"""Height of a row of the blank form, and width of a column: its readings and strokes then stand on one page."""
+_SHORT = {
+    "by": "Who measured",
+    "date": "When, year-month-day",
+    "how": "Dial / feeler / depth",
+    "palm.length": "Palm, along the shaft",
+    "palm.width": "Palm, across",
+    "palm.thickness": "Palm, thickness",
+    "palm.material": "Metal, as in the table",
+    "palm.made": "Plate or casting",
+    "palm.face": "Hull face plane or curved",
+    "palm.tolerance": "Flatness that is wanted",
+    "press.force": "Force of the press",
+    "press.span_along": "Supports apart, along",
+    "press.span_across": "Supports apart, across",
+    "press.bed": "Supports apart at most",
+    "press.bar_length": "Bar and parallels, long",
+    "bore.angle": "Palm's plane to the bore",
+    "bore.height_aft": "Test bar over face, aft",
+    "bore.height_forward": "Test bar over face, fwd",
+    "bore.apart": "These places apart",
+    "bore.mock_up": "Angle on the mock-up",
+}
+"""What the blank form asks for once, in words that leave room for the readings beside it; the rest has a default."""
+
+
+_BRIEF = {"reading": "read"}
 
 
 def form(units: FileUnits) -> Form:
     """Return the blank form."""
     blank = form_of(Straightening, "Straightening a palm", units=units, rows={"heights": 25, "strokes": 6})
-    single = tuple(pair for pair in blank.single if pair[0].name in _OFTEN)
-    return replace(blank, single=single, notes=NOTES, cautions=(cautions.PRESS,), row_mm=_ROW_MM)
+    single = tuple((replace(a, words=_SHORT[a.name]), known) for a, known in blank.single if a.name in _SHORT)
+    tables = tuple(
+        replace(
+            table,
+            columns=tuple(replace(c, least_mm=_CELL_MM, on_paper=_BRIEF.get(c.name)) for c in table.columns),
+            right=table.name == "heights",
+        )
+        for table in blank.tables
+    )
+    return replace(blank, single=single, tables=tables, notes=NOTES, cautions=(cautions.PRESS,), row_mm=_ROW_MM)
 
 
 # --- plain data -------------------------------------------------------------------------------------------------------
@@ -58,6 +87,7 @@ def document(found: Straightened) -> dict[str, object]:
     return {
         "verdict": step.verdict,
         "tolerance_mm": found.case.tolerance_mm,
+        "about": "plane" if found.case.drawn is None else "drawn curve",
         "stages": [_stage(shape) for shape in found.shapes],
         "next": None if step.push is None else {k: _plain(v) for k, v in asdict(step.push).items()},
         "to_bore": None if bore is None else _bore(bore),
@@ -101,10 +131,11 @@ def _plain(value: object) -> object:
 def text(found: Straightened, units: FileUnits) -> str:
     """Return where a palm stands for a person."""
     step = found.step
-    head = {"flat": "FLAT", "push": "PRESS AGAIN", "refused": "DO NOT PRESS"}[step.verdict]
+    flat = "FLAT" if found.case.drawn is None else "TO THE CURVE"
+    head = {"flat": flat, "push": "PRESS AGAIN", "refused": "DO NOT PRESS"}[step.verdict]
     lines = [f"{head}: palm after {len(found.made)} stroke{'s' if len(found.made) != 1 else ''}"]
     for stage, shape in enumerate(found.shapes):
-        lines.append(f"  stage {stage}: {read(_shape_words(shape), units)}")
+        lines.append(f"  stage {stage}: {read(_shape_words(shape, found.case), units)}")
     if step.verdict == "push" and step.push is not None:
         for n, (what, more, figure) in enumerate(press_card.steps(_card(found)), 1):
             told = ", ".join(part for part in (read(figure, units), more) if part)
@@ -115,9 +146,10 @@ def text(found: Straightened, units: FileUnits) -> str:
     return "\n".join(lines)
 
 
-def _shape_words(shape: Shape) -> Words:
+def _shape_words(shape: Shape, case: Case) -> Words:
     return say(
-        "flat within {zone}; middle high by {across} across and {along} along, twist {twist}",
+        "{form} within {zone}; middle high by {across} across and {along} along, twist {twist}",
+        form="flat" if case.drawn is None else "to the curve",
         zone=fine(shape.zone_mm),
         across=fine(shape.bow_mm[1]),
         along=fine(shape.bow_mm[0]),
@@ -149,7 +181,8 @@ def _remarks(found: Straightened) -> Iterator[Words]:
 def sheet(found: Straightened, said: Straightening, *, imprint: Imprint) -> Sheet:
     """Return the press card."""
     units, step, told = said.units, found.step, _card(found)
-    head = {"flat": "FLAT", "push": "", "refused": "DO NOT PRESS"}[step.verdict]
+    flat = "FLAT" if found.case.drawn is None else "TO THE CURVE"
+    head = {"flat": flat, "push": "", "refused": "DO NOT PRESS"}[step.verdict]
     notes = [read(words, units) for words in press_card.remarks(told)]
     notes += [*(read(reason, units) for reason in step.reasons), *(f"instead: {way}" for way in step.instead)]
 

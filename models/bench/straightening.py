@@ -20,6 +20,7 @@ from strutwright.models.bench.palm_shape import Shape
 from strutwright.models.bench.press_places import ANY, CARRIED, Face, P, Place, Tools, Way, places
 from strutwright.models.formulas import press_bending as law
 from strutwright.models.formulas.min_zone import Points, min_zone
+from strutwright.models.hull_curve import HullCurve
 from strutwright.params.limits import Limits
 from strutwright.params.words import Amount, Words, say
 
@@ -56,7 +57,8 @@ class Case:
     """A palm to straighten and what there is to do it with: mm, N, MPa.
 
     hardening: tangent over elastic modulus. family: of the metal. reading_mm, setting_mm: standard deviation of a
-    reading and of a stroke as set. press_n: nan where it is not known. ball_mm, bar_mm: diameters.
+    reading and of a stroke as set. press_n: nan where it is not known. ball_mm, bar_mm: diameters. drawn: what the hull
+    face is made to; its shapes are then what it departs from that by, its tolerance the zone about it.
     """
 
     face: Face
@@ -74,6 +76,7 @@ class Case:
     ball_mm: float = 20.0
     bar_mm: float = 40.0
     tools: Tools = ANY
+    drawn: HullCurve | None = None
     limits: Limits
 
     @property

@@ -12,6 +12,7 @@ from strutwright.models.bench.palm_shape import Shape, shape
 from strutwright.models.bench.press_angle import ToBore, bar_angle_deg, to_bore
 from strutwright.models.bench.press_places import Face, Tools
 from strutwright.models.bench.straightening import Case, Made, Step, next_step, places_of
+from strutwright.models.hull_curve import HullCurve
 from strutwright.models.metals import metal
 from strutwright.models.shop.pressing import case_for
 from strutwright.models.spec import Palm, Strut
@@ -102,22 +103,24 @@ def _bare(said: Straightening, limits: Limits) -> Case:
 
 
 def _of_set(said: Straightening, strut: Strut, limits: Limits) -> Case:
-    """The palm of a set; sizes that were measured stand in for its own, and then it is taken as a bare rectangle."""
+    """The palm of a set; sizes that were measured stand in for its own, and then it is taken as a bare rectangle. Where
+    its face is made to a curve, it is as thick as at its thickest: the springback is then taken too small and the
+    stroke falls short, force and strain are taken too large."""
     palm = said.palm
     has = _palm(said, strut)
-    if has.curve is not None:
-        what = "has a hull face made to the hull's curve, never flat; read the water face, and leave out the set"
-        raise NotKnownError("palm", what)
     own = case_for(strut, has, limits)
     size = (palm.length or own.size_mm[0], palm.width or own.size_mm[1])
     other = any(abs(a - b) > 1.0 for a, b in zip(size, own.size_mm, strict=True)) or said.press.span_across is not None
     m = metal(palm.material) if palm.material is not None else metal(strut.material)
+    made = _curve(said, strut)
+    thick = own.thickness_mm + (0.0 if made is None else has.stands_out_mm)
     return replace(
         own,
         face=Face.bare(size, said.press.span_across) if other else own.face,
-        thickness_mm=palm.thickness or own.thickness_mm,
+        thickness_mm=palm.thickness or thick,
         yield_mpa=float(m.yield_mpa),
         modulus_mpa=float(m.modulus_mpa),
+        drawn=made,
         cast=palm.made == "casting" if palm.made is not None else own.cast,
     )
 
@@ -130,6 +133,14 @@ def _palm(said: Straightening, strut: Strut) -> Palm:
             return palm
     known = ", ".join(palm.name for palm in strut.palms)
     raise NotKnownError("palm.name", f"is no palm of the set; there are {known}")
+
+
+def _curve(said: Straightening, strut: Strut) -> HullCurve | None:
+    """What the hull face is made to as it lies in the press."""
+    made = _palm(said, strut).curve
+    if said.palm.face == "curved" and made is None:
+        raise NotKnownError("palm.face", "is plane in the set; only a set with a `curve` has a curved one")
+    return None if said.palm.face == "plane" else made
 
 
 def drawn_angle_deg(palm: Palm) -> float:
@@ -183,6 +194,8 @@ def straightened(said: Straightening, case: Case, strut: Strut | None = None) ->
         rows = [row for row in said.heights if row.stage == stage]
         sign = 1.0 if said.how == "dial" else -1.0
         points = np.array([[row.along, row.across, sign * row.reading] for row in rows])
+        if case.drawn is not None and len(points):
+            points[:, 2] -= case.drawn.height_mm(points[:, 0], points[:, 1])
         lines = [row.line or "" for row in rows] if said.how == "feeler" else None
         shapes.append(shape(points, case.size_mm, lines, kinks))
     made = []

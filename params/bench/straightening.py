@@ -28,6 +28,9 @@ class PalmSaid(Group, left_out="as the set has it"):
         "Yield by the plate's certificate", left_out="the least of its kind by the table"
     )
     made: Literal["plate", "casting"] | None = doc("Whether it is plate or a casting")
+    face: Literal["plane", "curved"] | None = doc(
+        "How the hull face is made now: plane, or to the hull's curve of the set", left_out="as the set has it"
+    )
     tolerance: Annotated[Length, Field(gt=0.05, le=10)] | None = doc(
         "Flatness that is wanted, minimum zone", left_out="as on the drawing; without a set {0.5 mm}"
     )
@@ -118,6 +121,8 @@ def _faults(measured: Measured[Straightening], said: Straightening, *, has_set: 
             if getattr(said.palm, name) is None:
                 advice = "measure it, or name the strut's set with --set"
                 yield measured.problem(f"palm.{name}", "is not given", "", "", advice)
+        if said.palm.face == "curved":
+            yield measured.problem("palm.face", "has no curve", "curved", "plane", "name the strut's set with --set")
     yield from measured.no_material("palm.material", said.palm.material)
     if not said.heights:
         yield measured.problem("heights", "has no reading", "", "a grid of 3 by 3 at least", "read the hull face")

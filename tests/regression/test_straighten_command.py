@@ -21,7 +21,9 @@ from strutwright.models.bench.palm_shape import shape
 from strutwright.models.bench.press_angle import to_bore
 from strutwright.models.bench.press_places import grid
 from strutwright.models.bench.straightening_case import NotKnownError, Straightened, case_of, straightened
+from strutwright.models.hull_curve import HullCurve
 from strutwright.models.resolve import resolve
+from strutwright.models.spec import Strut
 from strutwright.params import loader
 from strutwright.params.bench.straightening import BoreSaid, Straightening
 from strutwright.params.limits import standard
@@ -177,6 +179,7 @@ def test_with_a_set_the_palm_is_the_sets(tmp_path: Path, capsys: pytest.CaptureF
         ("across,1.45\n", "across,1.45\ntwist,2\n", "has no reading of stage 2"),
         ("palm.thickness,14", "palm.thickness,100", "press.span_across"),
         ("palm.material,316L", "palm.material,316X", "such as 316L"),
+        ("palm.material,316L", "palm.material,316L\npalm.face,curved", "name the strut's set"),
     ],
 )
 def test_a_fault_is_told_and_nothing_is_written(
@@ -205,3 +208,45 @@ def test_a_form_filled_in_with_nothing_says_nothing(tmp_path: Path) -> None:
     assert main(["straighten", "--blank", str(tmp_path)]) == Exit.PASS
     form = (tmp_path / "straighten-form.csv").read_text()
     assert reads(form, Straightening, as_csv=True).said == Straightening()
+
+
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_the_blank_form_is_one_page(units: Any, paper: Any) -> None:
+    sheets = out.form(units).sheets(Imprint(paper=paper, reference="test"))
+    assert len(sheets) == 1
+    assert overlaps(lay_out(sheets[0])) == []
+
+
+def curved(crown: bool, axis_deg: float, along_mm: float | None) -> Strut:
+    strut = resolve(loader.load(loader.shipped()["harbour-launch"])).strut
+    curve = HullCurve(radius_mm=900.0, axis_deg=axis_deg, crown_to_hull=crown, along_radius_mm=along_mm)
+    return replace(strut, palms=(replace(strut.palms[0], curve=curve),))
+
+
+@pytest.mark.parametrize(("crown", "axis_deg", "along_mm"), [(True, 0.0, None), (False, 30.0, 4000.0)])
+@pytest.mark.parametrize("how", ["dial", "depth"])
+def test_a_face_made_to_the_hulls_curve_is_pressed_to_it(
+    how: str, crown: bool, axis_deg: float, along_mm: float | None
+) -> None:
+    """The drawn curve reads as none off; with a curl on it, as that curl by itself on a plane face. The heights are
+    those of a circle, or of parabolas of those radii, worked out here."""
+    strut = curved(crown, axis_deg, along_mm)
+    said = Straightening.model_validate({"palm": {"made": "plate", "material": "316L"}, "how": how})
+    case = case_of(said, strut, standard())
+    turn, sign = math.radians(axis_deg), -1.0 if crown else 1.0
+    for curl in (0.0, 1.2):
+        rows = []
+        for u, v in grid(case.face, 7, 7, 4.0):
+            off = v * math.cos(turn) - u * math.sin(turn)
+            z = sign * (900.0 - math.sqrt(900.0**2 - off**2))
+            if along_mm is not None:
+                run = u * math.cos(turn) + v * math.sin(turn)
+                z = sign * off**2 / 1800.0 + run**2 / (2.0 * along_mm)
+            z -= curl * abs(v) / (case.size_mm[1] / 2.0)
+            rows.append({"along": u, "across": v, "reading": z if how == "dial" else -z})
+        told = Straightening.model_validate({**said.model_dump(exclude_none=True), "heights": rows})
+        made = straightened(told, case, strut)
+        assert made.shapes[0].bow_mm[1] == pytest.approx(curl, abs=1e-6)
+        assert made.step.verdict == ("push" if curl else "flat")
+        assert overlaps(lay_out(out.sheet(made, told, imprint=Imprint(paper="A4", reference="test")))) == []
