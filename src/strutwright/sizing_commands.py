@@ -127,6 +127,7 @@ def add_commands(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> Non
     )
     add_limits(bench)
     bench.add_argument("--workers", type=int, metavar="COUNT", help="processes (default: one to a processor)")
+    bench.add_argument("--stages", action="store_true", help="tell where the time goes instead, stage by stage")
     bench.add_argument("--json", action="store_true", help="print JSON")
 
 
@@ -433,6 +434,17 @@ def _finite(row: dict[str, float | str]) -> dict[str, float | str | None]:
 # --- benchmark ------------------------------------------------------------------------------------------------------
 
 
+def _tell_stages(stages: dict[str, float], *, as_json: bool) -> None:
+    """Print microseconds of processor time to a candidate, stage -> them, and their sum."""
+    from strutwright.cli import say_json
+
+    if as_json:
+        say_json(stages)
+        return
+    for name, each_us in (*stages.items(), ("all", sum(stages.values()))):
+        print(f"{name:<24} {each_us:>6.2f} us of processor time to a candidate")
+
+
 def run_benchmark(arguments: argparse.Namespace) -> int:
     """Time candidates through all the checks and print a table."""
     from strutwright.cli import find, limits_in, say_json
@@ -448,6 +460,9 @@ def run_benchmark(arguments: argparse.Namespace) -> int:
     limits = limits_in(arguments.limits)
     tell = None if arguments.json else lambda line: print(line, flush=True)
     with faults_of(arguments.file):
+        if arguments.stages:
+            _tell_stages(benchmark.stages(load(find(arguments.file)), limits), as_json=arguments.json)
+            return Exit.PASS
         rows = benchmark.run(load(find(arguments.file)), arguments.largest, arguments.workers, tell, limits)
     if arguments.json:
         say_json([row.as_dict() for row in rows])

@@ -17,6 +17,7 @@ from strutwright.exporters.files.outdir import OutputFolderError
 from strutwright.exporters.web.frequency_picture import write_frequency_picture
 from strutwright.exporters.web.plot import COLOURS, Plot, ticks
 from strutwright.exporters.web.study import NO_PARQUET, governing_map, weight_plot, write_study, write_table
+from strutwright.models.checks import engineering
 from strutwright.models.resolve import resolve
 from strutwright.models.sizing import choices, search
 from strutwright.models.sizing.study import axis, study
@@ -160,6 +161,11 @@ def test_commands(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytes
     assert "palm.thickness" in capsys.readouterr().err
     assert cli.main(["benchmark", "--largest", "1000", "--workers", "1"]) == 0
     assert "1000" in capsys.readouterr().out
+    assert cli.main(["benchmark", "canal-tender", "--stages", "--json"]) == 0
+    stages = json.loads(capsys.readouterr().out)
+    assert {"candidates made", "geometry checks", *engineering.OF_FAMILY["strut"]} < set(stages)
+    assert min(stages.values()) >= 0.0
+    assert stages["arms"] > 0.0
     assert cli.main(["benchmark", "--largest", "10"]) == 3
     for none in ("0", "-2"):
         assert cli.main(["benchmark", "--largest", "1000", "--workers", none]) == 3
