@@ -30,6 +30,48 @@ def changed(text: str, values: Mapping[str, str]) -> str:
     return text
 
 
+def without(text: str, path: str) -> str:
+    """Return the text of a file without the value at a dotted path, so that it is left to its rule; one that is not
+    there stays away. What is the last of its group takes the group with it. Raises ParameterError where the text cannot
+    be read, ValueError where the value stands in a list."""
+    wanted = strict_yaml.read_text(text, "<text>").data
+    parts = [part for part in split(path) if isinstance(part, str)]
+    if len(parts) < len(split(path)):
+        raise ValueError(f"{path}: stands in a list")
+    groups: list[dict[str, Any]] = [wanted]
+    for part in parts[:-1]:
+        inner = groups[-1].get(part)
+        if not isinstance(inner, dict):
+            return text
+        groups.append(inner)
+    if parts[-1] not in groups[-1]:
+        return text
+    depth = len(groups) - 1
+    while depth and len(groups[depth]) == 1:
+        depth -= 1
+    del groups[depth][parts[depth]]
+    text = _cut(text, tuple(parts[: depth + 1]))
+    _same(text, wanted)
+    return text
+
+
+def _cut(text: str, path: Path_) -> str:
+    """The text without an entry: its lines, or its part of a group in braces."""
+    node = _root(text)
+    for part in path[:-1]:
+        node = next(v for k, v in node.value if k.value == part)
+    index = next(i for i, (k, _) in enumerate(node.value) if k.value == path[-1])
+    key, value = node.value[index]
+    if node.flow_style:
+        if index + 1 < len(node.value):
+            return text[: key.start_mark.index] + text[node.value[index + 1][0].start_mark.index :]
+        start = node.value[index - 1][1].end_mark.index if index else key.start_mark.index
+        return text[:start] + text[value.end_mark.index :]
+    start = text.rfind("\n", 0, key.start_mark.index) + 1
+    end = text.find("\n", _last(value)) + 1 or len(text)
+    return text[:start] + text[end:]
+
+
 def with_list(text: str, name: str, rows: Sequence[str]) -> str:
     """Return the text of a file with a list at its top level, each row a group in braces; one that is there already is
     replaced where it stands. Raises ParameterError where the text cannot be read."""

@@ -7,7 +7,6 @@ load.
 
 from __future__ import annotations
 
-import base64
 import json
 from collections.abc import Sequence
 from pathlib import Path
@@ -19,14 +18,10 @@ from numpy.typing import NDArray
 from strutwright.exporters.drawing.curves import sampled
 from strutwright.exporters.files.mesh import CHORD_MM, mesh_of
 from strutwright.exporters.files.step import PartLike
-from strutwright.exporters.web.palette import COLOURS, body
-from strutwright.models.main_sizes import main_sizes
-from strutwright.models.places import places
+from strutwright.exporters.web.palette import body
+from strutwright.exporters.web.quick import about, packed
 from strutwright.models.solids import watch
 from strutwright.models.spec import Strut
-
-_MOST = 65535
-_SHOWN = ("INK", "QUIET", "CARD", "LIT")
 
 
 class BodyLike(PartLike, Protocol):
@@ -41,52 +36,22 @@ class BodyLike(PartLike, Protocol):
 
 def write_model(path: Path, name: str, strut: Strut, parts: Sequence[BodyLike]) -> None:
     """Write the model of a strut. name: that the page calls it by. Raises MeshError where a part has no closed mesh."""
-    model = {
-        "hand": strut.identity.stands,
-        "colours": {key.lower(): COLOURS[key] for key in _SHOWN},
-        "parts": [_part(part) for part in parts],
-        "sizes": {size.name: [_short(size.start), _short(size.end)] for size in main_sizes(strut)},
-        "places": {place: _short(at) for place, at in places(strut).items()},
-    }
+    model = about(strut) | {"parts": [_part(part) for part in parts]}
     text = json.dumps(model, separators=(",", ":"), ensure_ascii=True)
     script = f"(window.strutModels=window.strutModels||{{}})[{json.dumps(name)}]={text};\n"
     path.write_text(script, encoding="ascii", newline="\n")
-
-
-def _short(at: Sequence[float]) -> list[float]:
-    return [round(c, 3) + 0.0 for c in at]
 
 
 def _part(part: BodyLike) -> dict[str, Any]:
     mesh = mesh_of(part, CHORD_MM)
     with watch.step(f"the edges of the {part.name}", part.parameter):
         edges = _edges(part.shape)
-    corners = np.asarray(mesh.vertices, dtype=float)
-    places_ = np.concatenate([corners, *(at for at, _ in edges)])
-    low, high = places_.min(axis=0), places_.max(axis=0)
-    step = np.maximum(high - low, 1e-9) / _MOST
-
-    def packed(points: NDArray[np.float64]) -> str:
-        return _base64(np.round((points - low) / step).astype("<u2"))
-
-    wide = len(corners) > _MOST
     return {
         "name": part.name,
         "material": part.material,
         "colour": body(part.kind, part.colour),
-        "low": [float(c) for c in np.round(low, 6)],
-        "step": [float(c) for c in np.round(step, 12)],
-        "corners": packed(corners),
-        "wide": wide,
-        "triangles": _base64(np.asarray(mesh.faces).astype("<u4" if wide else "<u2")),
-        "edges": packed(np.concatenate([at for at, _ in edges])) if edges else "",
-        "lengths": [len(at) for at, _ in edges],
-        "smooth": [int(smooth) for _, smooth in edges],
+        **packed(np.asarray(mesh.vertices, dtype=float), mesh.faces, edges),
     }
-
-
-def _base64(values: NDArray[Any]) -> str:
-    return base64.b64encode(np.ascontiguousarray(values).tobytes()).decode("ascii")
 
 
 def _edges(shape: Any) -> list[tuple[NDArray[np.float64], bool]]:

@@ -61,6 +61,31 @@ def view(strut: Strut, name: str, findings: Sequence[Finding], near: Sequence[Fi
     ]
 
 
+def blank_view(name: str) -> str:
+    """Return a view as `view` makes it, of a strut that is still to be shown by `window.strutRenew`. name: of its
+    model.
+
+    >>> 'class="sizes"' in blank_view("mine")
+    True
+    """
+    label = "The model. Arrow keys turn it, plus and minus bring it nearer and farther, Home shows it as at first"
+    lines = [
+        f'<div class="shown"><div class="view" data-model="{escape(name)}" hidden>',
+        f'<div class="stage"><canvas tabindex="0" role="img" aria-label="{label}"></canvas>',
+        '<svg aria-hidden="true"></svg></div>',
+        *_looks(),
+        "<details><summary>Section, and parts on and off</summary>",
+        *_section(name),
+        '<fieldset class="parts"><legend>Parts shown</legend></fieldset></details>',
+        '<details><summary>Main sizes: press one to light it in the model</summary><ul class="sizes"></ul></details>',
+        "<details><summary>Places of the findings, by their numbers</summary>",
+        '<label><input type="checkbox" data-marks checked> show their numbers in the model</label>',
+        '<ul class="marks"></ul></details></div>',
+        '<p class="built note">The model comes when the set is worked out; without WebGL there is none.</p></div>',
+    ]
+    return "".join(lines)
+
+
 def _looks() -> list[str]:
     buttons = [f'<button type="button" data-look="{name}">{words}</button>' for name, words in _LOOKS]
     nearer = ['<button type="button" data-zoom="1.25">nearer</button>']
@@ -82,8 +107,8 @@ def _section(name: str) -> list[str]:
     ]
 
 
-def _sizes(strut: Strut, findings: Sequence[Finding]) -> list[str]:
-    """A button for each main size: asked, and as it was measured again."""
+def size_rows(strut: Strut, findings: Sequence[Finding]) -> list[str]:
+    """Return a row with a button for each main size: asked, and as it was measured again."""
     rows = []
     for size in main_sizes(strut):
         again = size.measured_mm(findings)
@@ -93,16 +118,20 @@ def _sizes(strut: Strut, findings: Sequence[Finding]) -> list[str]:
             f'<li><button type="button" data-size="{escape(size.name)}" aria-pressed="false">'
             f"{escape(read(size.what, strut.file_units))} <b>{escape(figure)}</b>{escape(told)}</button></li>"
         )
+    return rows
+
+
+def _sizes(strut: Strut, findings: Sequence[Finding]) -> list[str]:
     return [
         "<details><summary>Main sizes: press one to light it in the model</summary>",
-        "<ul>",
-        *rows,
+        '<ul class="sizes">',
+        *size_rows(strut, findings),
         "</ul></details>",
     ]
 
 
-def _marks(strut: Strut, near: Sequence[Finding]) -> list[str]:
-    """A button for each finding that has a place, by the number of its row in the table."""
+def mark_rows(strut: Strut, near: Sequence[Finding]) -> list[str]:
+    """Return a row with a button for each finding that has a place, by the number of its row in the table."""
     rows = []
     for number, finding in enumerate(near, 1):
         place = place_of(finding.parameter, strut)
@@ -112,12 +141,17 @@ def _marks(strut: Strut, near: Sequence[Finding]) -> list[str]:
                 f'<li><button type="button" data-place="{escape(place)}" aria-pressed="false"><b>{number}</b> {words}'
                 f" <small>{escape(place)}</small></button></li>"
             )
+    return rows
+
+
+def _marks(strut: Strut, near: Sequence[Finding]) -> list[str]:
+    rows = mark_rows(strut, near)
     if not rows:
         return []
     return [
         "<details><summary>Places of the findings, by their numbers below</summary>",
         '<label><input type="checkbox" data-marks checked> show their numbers in the model</label>',
-        "<ul>",
+        '<ul class="marks">',
         *rows,
         "</ul></details>",
     ]

@@ -23,8 +23,12 @@ def _knots_for(at: Floats) -> Floats:
     return np.concatenate((np.full(DEGREE + 1, at[0]), inner, np.full(DEGREE + 1, at[-1])))
 
 
-def _basis(knots: Floats, at: Floats) -> Floats:
-    """Return the values (n, m) of the m basis functions at n parameters (Cox and de Boor's recursion)."""
+def basis(knots: Floats, at: Floats) -> Floats:
+    """Return the values (n, m) of the m basis functions at n parameters (Cox and de Boor's recursion).
+
+    >>> basis(fit(4)[0], np.array([0.5])).tolist()  # without inner knots: Bernstein's cubics at a half
+    [[0.125, 0.375, 0.375, 0.125]]
+    """
     count = len(knots) - DEGREE - 1
     at = np.asarray(at, dtype=float)
     span = np.clip(np.searchsorted(knots, at, side="right") - 1, DEGREE, count - 1)
@@ -53,5 +57,5 @@ def fit(count: int) -> tuple[Floats, Floats, Floats]:
     """
     at = np.linspace(0.0, 1.0, count)
     knots = _knots_for(at)
-    solve: Floats = np.asarray(np.linalg.inv(_basis(knots, at)), dtype=float)
-    return knots, solve, _basis(knots, 0.5 * (at[:-1] + at[1:])) @ solve
+    solve: Floats = np.asarray(np.linalg.inv(basis(knots, at)), dtype=float)
+    return knots, solve, basis(knots, 0.5 * (at[:-1] + at[1:])) @ solve

@@ -12,6 +12,13 @@ from strutwright.models import frames
 from strutwright.models.finding import Finding, Verdict, in_words
 from strutwright.models.frames import Vector
 from strutwright.models.geometry.members import RootRoom
+from strutwright.models.part_colours import BEAD as BEAD
+from strutwright.models.part_colours import BRONZE as BRONZE
+from strutwright.models.part_colours import BUSH as BUSH
+from strutwright.models.part_colours import RUBBER as RUBBER
+from strutwright.models.part_colours import SHELL as SHELL
+from strutwright.models.part_colours import STEEL as STEEL
+from strutwright.models.part_colours import Colour as Colour
 from strutwright.models.solids import arm as arms
 from strutwright.models.solids import barrel as barrels
 from strutwright.models.solids import kernel, triangles, watch
@@ -20,14 +27,6 @@ from strutwright.models.solids.kernel import Made, Solid
 from strutwright.models.solids.watch import LostError
 from strutwright.models.spec import Arm, Strut
 from strutwright.params.words import Words, say
-
-Colour = tuple[float, float, float]
-BRONZE: Colour = (0.72, 0.55, 0.30)
-STEEL: Colour = (0.70, 0.72, 0.74)
-SHELL: Colour = (0.80, 0.68, 0.32)
-RUBBER: Colour = (0.15, 0.15, 0.16)
-BUSH: Colour = (0.85, 0.84, 0.78)
-BEAD: Colour = (0.55, 0.55, 0.52)
 
 
 @dataclass(frozen=True, slots=True)

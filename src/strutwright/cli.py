@@ -177,6 +177,7 @@ def parser() -> argparse.ArgumentParser:
     from strutwright import (
         confirm_command,
         many_command,
+        page_command,
         sizing_commands,
         start_command,
         stress_command,
@@ -190,6 +191,7 @@ def parser() -> argparse.ArgumentParser:
     _file(build)
     build_options(build)
     build.add_argument("--quiet", action="store_true", help="show no progress")
+    page_command.add_command(add)
     watch_command.add_command(add)
     many_command.add_command(add)
     tolerance_command.add_command(add)

@@ -83,6 +83,23 @@ class Viewer {
     this.section();
   }
 
+  // Show another model in the place of this one, from where it is looked at; parts that were off stay off.
+  renew(model) {
+    const off = new Set(this.model.parts.filter((p, k) => !this.bodies[k].group.visible).map((p) => p.name));
+    for (const { group } of this.bodies) {
+      this.scene.remove(group);
+      group.traverse((o) => {
+        o.geometry?.dispose();
+        o.material?.dispose();
+      });
+    }
+    this.model = model;
+    this.addParts();
+    this.bodies.forEach((b, k) => (b.group.visible = !off.has(model.parts[k].name)));
+    this.view.querySelectorAll(".parts label").forEach((label) => label.remove());
+    parts(this);
+  }
+
   // Put the section plane where it is asked for, or away.
   section() {
     const { axis, share, side, plane } = this.cut;
@@ -194,7 +211,8 @@ class Viewer {
     this.over.replaceChildren();
     this.drawForward(high);
     this.drawMarks();
-    const lit = [...this.view.querySelectorAll("[data-size][aria-pressed=true]")].map((b) => this.litSize(b));
+    const pressed = [...this.view.querySelectorAll("[data-size][aria-pressed=true]")];
+    const lit = pressed.filter((b) => this.model.sizes[b.dataset.size]).map((b) => this.litSize(b));
     lit.forEach((size, k) => (size.y = clear(size, lit.slice(0, k))));
     lit.forEach((size) => this.drawSize(size));
   }
@@ -263,7 +281,7 @@ class Viewer {
       group.lit ||= button.getAttribute("aria-pressed") === "true";
       groups.set(button.dataset.place, group);
     }
-    return [...groups].map(([place, { numbers, lit }]) => {
+    return [...groups].filter(([place]) => this.model.places[place]).map(([place, { numbers, lit }]) => {
       const words = runs(numbers);
       return { words, wide: widthOf(words), lit, at: this.seen(this.model.places[place]) };
     });
@@ -381,7 +399,7 @@ function parts(viewer) {
     const label = document.createElement("label");
     const box = document.createElement("input");
     box.type = "checkbox";
-    box.checked = true;
+    box.checked = viewer.bodies[k].group.visible;
     box.addEventListener("change", () => {
       viewer.bodies[k].group.visible = box.checked;
       viewer.soon();
@@ -398,12 +416,12 @@ function buttons(viewer) {
   for (const button of viewer.view.querySelectorAll("[data-zoom]")) {
     button.addEventListener("click", () => viewer.zoom(Number(button.dataset.zoom)));
   }
-  for (const button of viewer.view.querySelectorAll("[aria-pressed]")) {
-    button.addEventListener("click", () => {
-      button.setAttribute("aria-pressed", String(button.getAttribute("aria-pressed") !== "true"));
-      viewer.soon();
-    });
-  }
+  viewer.view.addEventListener("click", (event) => {
+    const button = event.target.closest("[aria-pressed]");
+    if (!button) return;
+    button.setAttribute("aria-pressed", String(button.getAttribute("aria-pressed") !== "true"));
+    viewer.soon();
+  });
   viewer.view.querySelector("[data-marks]")?.addEventListener("change", () => viewer.soon());
 }
 
@@ -415,7 +433,7 @@ function start(view) {
   const picture = view.parentElement.querySelector(".built");
   const context = model && view.querySelector("canvas").getContext("webgl2", { antialias: true, stencil: true });
   if (!context) return;
-  const viewer = new Viewer(view, model, context);
+  const viewer = (view.viewer = new Viewer(view, model, context));
   [keys, pointers, section, parts, buttons].forEach((wire) => wire(viewer));
   const show = (there) => {
     view.hidden = !there;
@@ -428,3 +446,10 @@ function start(view) {
 }
 
 document.addEventListener("DOMContentLoaded", () => document.querySelectorAll(".view[data-model]").forEach(start));
+
+// For a page that changes: another model into a view, which begins with its first one.
+window.strutRenew = (view, model) => {
+  (window.strutModels ||= {})[view.dataset.model] = model;
+  if (view.viewer) view.viewer.renew(model);
+  else start(view);
+};

@@ -1,0 +1,43 @@
+"""The processes in which the page's answers are worked out: kept warm, a lost one replaced."""
+
+from __future__ import annotations
+
+import asyncio
+import multiprocessing
+import os
+from collections.abc import Callable
+from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from typing import TypeVar
+
+from strutwright.page.answers import ready
+
+T = TypeVar("T")
+
+
+class Workers:
+    """A pool of processes. count: as many as processors, at most four, when left out."""
+
+    def __init__(self, count: int | None = None) -> None:
+        self.count = count or max(1, min(4, os.cpu_count() or 1))
+        self._pool = self._new()
+
+    def _new(self) -> ProcessPoolExecutor:
+        # A fresh interpreter each: the server has threads, which a fork would lose.
+        return ProcessPoolExecutor(self.count, multiprocessing.get_context("spawn"), initializer=ready)
+
+    async def ask(self, work: Callable[..., T], *what: object) -> T:
+        """Return what a function gives, in another process; once more where the process was lost meanwhile."""
+        loop = asyncio.get_running_loop()
+        pool = self._pool
+        try:
+            return await loop.run_in_executor(pool, work, *what)
+        except BrokenProcessPool:
+            if pool is self._pool:
+                self._pool = self._new()
+                pool.shutdown(wait=False)
+            return await loop.run_in_executor(self._pool, work, *what)
+
+    def close(self) -> None:
+        """End the processes."""
+        self._pool.shutdown(wait=False, cancel_futures=True)
