@@ -39,6 +39,10 @@ SECOND: dict[str, tuple[str, ...]] = {
         "test_wheel_holds_nothing_else",
         "test_the_bill_of_materials_has_all_that_is_needed",
     ),
+    "test_page_in_browser": (
+        "test_a_change_turns_the_finding_and_its_way_out_mends_it",
+        "test_the_model_turns_and_a_set_is_kept_and_opened_again",
+    ),
     "test_parameter_paths": ("test_every_path_in_the_source_is_a_parameter",),
     "test_repair": (
         "test_each_bearing_of_a_barrel_is_followed_by_itself",

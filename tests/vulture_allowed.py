@@ -91,3 +91,4 @@ tip_thickness
 arm_to_barrel_leg
 arm_to_palm_leg
 skeg_to_barrel_leg
+max_http_buffer_size

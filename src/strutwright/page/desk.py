@@ -20,7 +20,7 @@ _ENDS = (".yaml", ".yml")
 @dataclass(slots=True)
 class Desk:
     """name: of the file, as its faults are told; home: the folder in which sets are kept; file: where it was read from
-    or last kept, None for what has no file yet; kept: what stands there."""
+    or last kept, None for a shipped set, which has no file here yet; kept: what stands there."""
 
     text: str
     name: str
@@ -106,7 +106,7 @@ class Desk:
 def opened(path: Path, home: Path, *, shipped: bool = False) -> Desk:
     """Return the desk of a file, or of a shipped set, which is kept under another name. Raises UserError."""
     text = set_text(path)
-    return Desk(text, path.name, home, None if shipped else path, "" if shipped else text)
+    return Desk(text, path.name, home, None if shipped else path, text)
 
 
 def written(value: str) -> str:

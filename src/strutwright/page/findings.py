@@ -60,7 +60,7 @@ class FindingsPanel:
     def _row(self, row: Row, number: int | None) -> ui.column:
         with ui.column().classes(f"found gap-0 {row.verdict.replace(' ', '-')}"):
             ui.label(f"{_SIGNS.get(row.verdict, row.verdict)}  {row.parameter}").classes("sign")
-            ui.label(f"{number}  {row.what}" if number else row.what)
+            ui.label(f"{number}: {row.what}" if number else row.what)
             ui.label(", ".join(p for p in (row.measure, row.used) if p)).classes("measure")
             for note in row.notes:
                 ui.label(note).classes("note")

@@ -8,7 +8,7 @@ from html import escape
 from strutwright.page.answers import Asked
 
 MOST_CELLS = 900
-WIDE, HIGH, MARGIN = 640, 420, 62
+WIDE, HIGH, MARGIN = 700, 430, 104
 """Pixels of the picture and of the room left and below for its scales."""
 
 
@@ -107,7 +107,7 @@ def _drawn(made: Map) -> str:
     out += [_text(MARGIN - 6, HIGH - MARGIN - (k + 0.5) * h + 4, made.up[k], anchor="end") for k in range(0, m, step)]
     out.append(_text(MARGIN + (WIDE - MARGIN) / 2, HIGH - 22, made.paths[0], size=12))
     out.append(
-        f'<text transform="translate(14 {(HIGH - MARGIN) / 2}) rotate(-90)" font-size="12" text-anchor="middle" '
+        f'<text transform="translate(16 {(HIGH - MARGIN) / 2}) rotate(-90)" font-size="12" text-anchor="middle" '
         f'font-family="sans-serif" fill="#1d2327">{escape(made.paths[1])}</text>'
     )
     return "".join(out)

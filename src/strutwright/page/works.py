@@ -163,12 +163,12 @@ class WorksPanel:
         with ui.row().classes("items-end"):
             self.first = ui.select([], label="across", with_input=True, value=None).classes("w-72")
             self.second = ui.select([], label="up", with_input=True, value=None).classes("w-72")
-            self.spread = ui.number("range, % either way", value=30, min=1, max=80)
-            self.count = ui.number("values each", value=11, min=2, max=30)
+            self.spread = ui.number("range, % either way", value=30, min=1, max=80).classes("w-40")
+            self.count = ui.number("values each", value=11, min=2, max=30).classes("w-32")
             ui.button("work it out", on_click=self._studied).props("no-caps")
         self.study_says = ui.label("").props('role="status"')
         self.picture = ui.interactive_image(size=(WIDE, HIGH), on_mouse=self._clicked, sanitize=False).classes(
-            "w-[640px]"
+            "w-[700px]"
         )
 
     def _range(self, path: str) -> str:
