@@ -182,8 +182,19 @@ class Inputs(KeepsAnswers):
     inch: bool = False
     """The sheets are in inches."""
     flange: FlangeInputs | None = None
+    slots_mm: Num = 0.0
+    """Width of the water slots together, round the barrel."""
+    bore_widest_mm: Num = 0.0
+    """Of the bore and its steps."""
     let_in: LetIn | None = None
     """How a let-in housing is let in: its own sizes do not vary over candidates."""
+
+    @property
+    def family(self) -> str:
+        """The kind of part."""
+        if self.let_in is not None:
+            return "let_in_housing"
+        return "strut" if self.flange is None else "flanged_housing"
 
     @property
     def barrel_wall_mm(self) -> Num:
@@ -254,6 +265,8 @@ class Inputs(KeepsAnswers):
             fitting=strut.hull.fitting,
             inch=strut.file_units == "in",
             flange=None if strut.flange is None else flange_inputs(strut, strut.flange),
+            slots_mm=0.0 if strut.barrel.slots is None else strut.barrel.slots.count * strut.barrel.slots.width_mm,
+            bore_widest_mm=max([strut.barrel.bore_mm, *(step.diameter_mm for step in strut.barrel.steps)]),
             let_in=strut.let_in,
         )
 

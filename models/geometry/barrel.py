@@ -52,6 +52,19 @@ def parallel_part(barrel: Barrel) -> tuple[Num, Num]:
     return low, high
 
 
+def round_part(barrel: Barrel, station_mm: Num) -> tuple[Num, Num]:
+    """Return the stations (mm) between which the outside has the one diameter that it has at a station: those of the
+    parallel part, or of a straight land that the station lies on.
+
+    >>> [float(station) for station in round_part(shipped("skeg-sleeve").barrel, 100.0)]  # 45 less a chamfer of 3
+    [85.0, 127.0]
+    """
+    for land in barrel.lands:
+        if land.aft_mm == land.forward_mm and land.from_station_mm <= float(station_mm) <= land.to_station_mm:
+            return land.from_station_mm, land.to_station_mm
+    return parallel_part(barrel)
+
+
 def _at_aft_end(barrel: Barrel, land: Land) -> bool:
     """Whether a land reaches to the aft face, by itself or by others between."""
     first = barrel.lands.index(land)
