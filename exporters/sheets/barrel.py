@@ -9,7 +9,7 @@ from strutwright.exporters.drawing.figures import Label
 from strutwright.exporters.drawing.projection import FRONT, Viewpoint, section
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.sheets import common, flange_cut, hull_face, set_up, tolerances
+from strutwright.exporters.sheets import common, flange_cut, hull_face, let_in, set_up, tolerances
 from strutwright.exporters.sheets import made_barrel as made
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import FROM_AFT, on_clock
@@ -25,6 +25,8 @@ def barrel_machining(ctx: SheetContext) -> Sheet:
     """Return the machining sheet: section of the barrel, end view, the strut set up, tables."""
     strut = ctx.strut
     views, tables = [_barrel_section(ctx), _barrel_end(ctx)], [_limits_table(ctx)]
+    if strut.let_in is not None:
+        tables += let_in.locking_table(ctx)
     if strut.palms:
         views.append(set_up.side_view(ctx))
         tables += [set_up.turns_table(ctx), set_up.heights_table(ctx)]
@@ -69,9 +71,9 @@ def barrel_notes(ctx: SheetContext) -> list[str]:
         f"{_surfaces(ctx)} {_other_palm(strut)}{in_hand}",
         *_tube_words(ctx),
         *_press_note(ctx),
-        *([] if welded or strut.flange else ["Section and end view show the barrel by itself, without arms and skeg."]),
+        *([] if welded or strut.flange or strut.let_in else ["Section and end view show the barrel by itself, without arms and skeg."]),
         common.STATION,
-        *([] if strut.flange else [common.FACES]),
+        *([] if strut.flange or strut.let_in else [common.FACES]),
         f"Both end faces square to the bore within {words(ctx, tolerances.SQUARE_MM)}. Tolerances "
         "of form and place are common practice; confirm them with the shop.",
     ]
@@ -109,6 +111,12 @@ def _set_up(ctx: SheetContext) -> list[str]:
             "Set-up: chuck on the parallel part, or on the spigot, and set by dial gauge at both ends so that high and "
             f"low spots share. Bedding face of the flange in the same set-up, {off} within {square}; it is the datum "
             "of the drilling."
+        ]
+    if strut.let_in is not None:
+        return [
+            "Set-up: turn outside, steps and the face of a collar in one set-up with the bore, or on a mandrel in it; "
+            + ("leave the bore small by what is finished in its place." if strut.let_in.bored_in_place else
+               "the bore is finished before the housing goes in.")
         ]
     return [
         _set_up_words(strut),
@@ -211,7 +219,9 @@ def _outside_sizes(ctx: SheetContext, view: View) -> None:
     tube = made.tube_as_bought(ctx.strut)
     off = as_cast(b.outside_mm) if tube is None else (tube.outside_off_mm, -tube.outside_off_mm)
     label = Label(prefix="Ø" if tube is None else "tube Ø", deviations=off, row="barrel.outside")
-    if ctx.strut.flange is None:
+    if ctx.strut.let_in is not None:
+        let_in.outside_sizes(ctx, view)
+    elif ctx.strut.flange is None:
         view.vertical((high, -r), (high, r), label, side="right")
     else:  # clear of the flange
         x, side = flange_cut.clear_of_flange(ctx.strut, ctx.strut.flange)
@@ -312,6 +322,8 @@ def _barrel_end(ctx: SheetContext) -> View:
     for clock in sorted({round(s.clock_deg, 6) for s in ctx.strut.set_screws}):
         view.centre_line(on_clock(clock, 0.9 * b.bore_mm / 2), on_clock(clock, r))
         view.note(on_clock(clock, r), [f"SET SCREWS AT {common.degrees(clock, 1)}"])
+    if ctx.strut.let_in is not None:
+        let_in.end_sizes(ctx, view)
     view.cutting_plane((0.0, -1.3 * r), (0.0, 1.3 * r), "A", looking="left")
     view.label((0.0, 1.3 * r), f"{common.clock_zero(ctx.strut)}, clock 0", ring_mm=0.2 * r)
     middle = (b.bore_mm + b.outside_mm) / 4
