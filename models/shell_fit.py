@@ -61,7 +61,7 @@ class Pressed:
     per_mm: press_fit.PressFit
     closes_per_mm: Num
     holds_mpa: Num
-    """Pressure, MPa, of a millimetre of interference by which it holds: of a barrel let into a structure, of it alone."""
+    """Pressure, MPa, by which a millimetre of interference holds: of a barrel in a structure, of it alone."""
 
     def of(self, interference: Num, per: Num) -> Num:
         """Return a result of the fit; nothing for a clearance, infinite where the sizes make no sense."""

@@ -42,8 +42,9 @@ class Seat:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Structure:
-    """What the housing is let into. thickness_mm: athwart, of a skeg or keel; outside_mm: of a tube. above_mm, below_mm:
-    to its nearest edges, None where not known. depth_mm: of the hole; open_end: whether the hole goes on beyond it."""
+    """What the housing is let into. thickness_mm: athwart, of a skeg or keel; outside_mm: of a tube. above_mm and
+    below_mm: to its nearest edges, None where not known. depth_mm: of the hole; open_end: whether the hole goes on
+    beyond it."""
 
     kind: Literal["skeg", "keel", "tube"]
     material: str

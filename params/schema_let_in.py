@@ -28,9 +28,7 @@ class LetInMaterials(Group):
     """What things are made of: names from the table of materials (`strutwright tables materials`)."""
 
     housing: Text = must("Material of the housing, a sleeve turned from bar, hollow bar or tube")
-    bolts: Text | None = doc(
-        "Material of locking and drawing screws; derived from the housing's family when left out"
-    )
+    bolts: Text | None = doc("Material of locking and drawing screws; derived from the housing's family when left out")
     shaft: Text | None = doc("Material of the shaft; derived when left out")
     base: Text = must("Material of the skeg, keel or tube that the housing is let into")
     anodes: bool = doc("Whether housing and shaft are bonded to anodes that protect them", False)
@@ -138,7 +136,7 @@ class DrawingHoles(Group):
     """Tapped holes by which the housing is drawn out again."""
 
     way: Literal["draw", "jack"] = doc(
-        "draw: blind holes in the outer face, for a puller; jack: through the collar, screws that bear on the structure",
+        "draw: blind holes in the outer face, for a puller; jack: through the collar, for screws against the structure",
         "draw",
     )
     thread: ScrewThread = must("Thread")

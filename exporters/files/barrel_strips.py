@@ -20,6 +20,8 @@ from strutwright.models.shop import development as dev
 from strutwright.models.spec import Arm, Barrel, Strut, WaterSlots
 from strutwright.models.spec_flange import Flange
 
+_ZERO = {"hull": "the hull", "up": "straight up"}
+"""Where clock angles begin, in words."""
 CLOCK_STEP_DEG = 15
 _Print = tuple[dev.Footprint, float]
 MEASURED = "the part in hand may differ: measure its outside diameter and sections before this sheet is used"
@@ -247,7 +249,7 @@ def _strip_facts(strip: _Strip, prints: Sequence[_Print]) -> Iterator[str]:
     strut, cut, slots, cast = strip.strut, strip.cut, strip.barrel.slots, strip.strut.construction == "cast"
     yield (
         "wrap round the barrel with the print outside, its left edge on the aft face; port side up. Stations run from "
-        f"the aft face; clock angles from {'the hull' if CLOCK_ZERO[strut.family] == 'hull' else 'straight up'} (0), positive toward "
+        f"the aft face; clock angles from {_ZERO[CLOCK_ZERO[strut.family]]} (0), positive toward "
         "port, for both hands"
     )
     yield (
@@ -267,8 +269,8 @@ def _strip_facts(strip: _Strip, prints: Sequence[_Print]) -> Iterator[str]:
     bare = "" if cast else "; on a bare barrel leave it whole and mark the full line"
     if strut.let_in is not None:
         yield (
-            "the strip goes all round the parallel part; a step is less round and a collar more: there lay it along the "
-            "marks, not round"
+            "the strip goes all round the parallel part; a step is less round and a collar more: there lay it along "
+            "the marks, not round"
         )
     elif strut.flange is None:
         yield (

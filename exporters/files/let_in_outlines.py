@@ -11,11 +11,11 @@ from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.lettering import Lettering, angle_text, finish
 from strutwright.models.geometry.bore_in_structure import face_mm
 from strutwright.models.spec import Strut
-from strutwright.models.spec_let_in import LetIn
+from strutwright.models.spec_let_in import LetIn, Seat
 
 
 def structure_template(strut: Strut, it: LetIn) -> CutFile:
-    """Return the template of the hole: bores, counterbore, the structure's sides, and the clocks of screws across it."""
+    """Return the template of the hole: bores, counterbore, the structure's sides, the clocks of screws across it."""
     cut = CutFile("structure hole", strut.file_units)
     own, mouth = it.structure, it.seats[0].hole_mm
     cut.add_circle("CUT_INNER", (0.0, 0.0), mouth)
@@ -50,12 +50,11 @@ def structure_template(strut: Strut, it: LetIn) -> CutFile:
             way_deg=0.0 if way > 0 else 180.0,
         )
     facts = [
-        "hold the sheet on the face of the structure with its crossing on the shaft line and UP upward, this side to you",
+        "hold the sheet on the structure's face with its crossing on the shaft line and UP upward, this side to you",
         f"bore {cut.length(mouth)} dia, {cut.length(own.depth_mm)} deep, along the shaft line, not square to the face "
         "where that leans",
         *(
-            f"{cut.length(seat.hole_mm)} dia from {cut.length(abs(it.mouth_mm - _outer(it, seat.from_station_mm, seat.to_station_mm)))} "
-            "deep on"
+            f"{cut.length(seat.hole_mm)} dia from {cut.length(abs(it.mouth_mm - _outer_mm(it, seat)))} deep on"
             for seat in it.seats[1:]
         ),
     ]
@@ -74,13 +73,12 @@ def structure_template(strut: Strut, it: LetIn) -> CutFile:
         to = (port * math.sin(c), math.cos(c))
         reach = min(own.reach_at_mm(clock), far)
         cut.add_line("CENTRE", (0.55 * mouth * to[0], 0.55 * mouth * to[1]), (reach * to[0], reach * to[1]))
-        facts.append(
-            f"{name}, {thread}: {cut.length(it.inward * (station - face))} in from the face, clock {angle_text(clock)} deg"
-        )
+        inward = cut.length(it.inward * (station - face))
+        facts.append(f"{name}, {thread}: {inward} in from the face, clock {angle_text(clock)} deg")
     finish(cut, strut, "structure hole", "face of the structure", facts)
     return cut
 
 
-def _outer(it: LetIn, low: float, high: float) -> float:
-    """The outer one of two stations."""
-    return low if it.inward > 0 else high
+def _outer_mm(it: LetIn, seat: Seat) -> float:
+    """The station at which a seat begins, from outside."""
+    return seat.from_station_mm if it.inward > 0 else seat.to_station_mm

@@ -60,7 +60,9 @@ def parts_rows(strut: Strut, parts: Sequence[Part], limits: Limits | None = None
     limits = standard() if limits is None else limits
     made = [p for p in parts if p.kind not in ("weld", "bearing shell", "bearing rubber")]
     lines = [(_made(strut, p, limits), mass_kg(p.volume_mm3, p.material)) for p in made]
-    lines += [(line, None) for line in (*_bought(strut, limits), *_of_let_in(strut), *_fasteners(strut), *_backing(strut))]
+    lines += [
+        (line, None) for line in (*_bought(strut, limits), *_of_let_in(strut), *_fasteners(strut), *_backing(strut))
+    ]
     if beads := [p for p in parts if p.kind == "weld"]:
         lines.append((_weld_metal(strut), mass_kg(sum(p.volume_mm3 for p in beads), beads[0].material)))
     rows = []

@@ -522,7 +522,9 @@ def barrel_end(strut: Strut) -> CutFile:
         facts[0] += f", {cut.length(barrel.aft_end.end_diameter_mm)} dia at the aft face"
     hull = "hull up, port to the left; clock angles from the hull, positive toward port"
     facts.append(
-        hull if CLOCK_ZERO[strut.family] == "hull" else "up is up, port to the left; clock angles from up, positive toward port"
+        hull
+        if CLOCK_ZERO[strut.family] == "hull"
+        else "up is up, port to the left; clock angles from up, positive toward port"
     )
     finish(cut, strut, "barrel, aft end", "aft face, seen from astern", facts, long_bars=True)
     return cut

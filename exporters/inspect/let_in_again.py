@@ -24,7 +24,9 @@ def let_in_findings(read: Read, strut: Strut, it: LetIn) -> list[Finding]:
     """Return what is found of all that is on the housing beside its bore and set screws."""
     own = {k for k, part in enumerate(read.parts) if part.name == "housing"}
     rounds = [r for r in read.rounds if r.part in own]
-    out = [f for seat in it.seats for f in _band(rounds, strut, "seat", seat.path, seat.outside_mm, *_ends(strut, seat))]
+    out = [
+        f for seat in it.seats for f in _band(rounds, strut, "seat", seat.path, seat.outside_mm, *_ends(strut, seat))
+    ]
     if it.collar is not None:
         face = 0.0 if it.inward > 0 else strut.barrel.length_mm
         ends = sorted((face, face + it.inward * it.collar.thickness_mm))
@@ -51,7 +53,10 @@ def _band(
     around = [
         r
         for r in rounds
-        if not r.hollow and r.half_angle_rad == 0.0 and abs(r.axis @ X_AXIS) > 0.9999 and r.off(np.zeros(3)) < NEAR_MM
+        if not r.hollow
+        and r.half_angle_rad == 0.0
+        and abs(r.axis @ X_AXIS) > 0.9999
+        and r.off(np.zeros(3)) < NEAR_MM
         and _reach(r)[0] < middle < _reach(r)[1]
     ]
     if not around:
@@ -80,7 +85,9 @@ def _entry(rounds: list[Round], it: LetIn) -> list[Finding]:
     low, high = _reach(cone)
     return [
         length("entry_length", "length of the chamfer at the inner end", high - low, it.entry_mm, "entry.length"),
-        angle("entry_angle", "angle of that chamfer", abs(math.degrees(cone.half_angle_rad)), it.entry_deg, "entry.angle"),
+        angle(
+            "entry_angle", "angle of that chamfer", abs(math.degrees(cone.half_angle_rad)), it.entry_deg, "entry.angle"
+        ),
     ]
 
 
@@ -128,7 +135,10 @@ def _drawing(rounds: list[Round], strut: Strut, it: LetIn) -> list[Finding]:
         fits = [
             r
             for r in rounds
-            if r.hollow and r.half_angle_rad == 0.0 and abs(r.axis @ X_AXIS) > 0.9999 and r.off(at) < NEAR_MM
+            if r.hollow
+            and r.half_angle_rad == 0.0
+            and abs(r.axis @ X_AXIS) > 0.9999
+            and r.off(at) < NEAR_MM
             and min(abs(end - face) for end in _reach(r)) < NEAR_MM
         ]
         if not fits:

@@ -71,7 +71,11 @@ def barrel_notes(ctx: SheetContext) -> list[str]:
         f"{_surfaces(ctx)} {_other_palm(strut)}{in_hand}",
         *_tube_words(ctx),
         *_press_note(ctx),
-        *([] if welded or strut.flange or strut.let_in else ["Section and end view show the barrel by itself, without arms and skeg."]),
+        *(
+            []
+            if welded or strut.flange or strut.let_in
+            else ["Section and end view show the barrel by itself, without arms and skeg."]
+        ),
         common.STATION,
         *([] if strut.flange or strut.let_in else [common.FACES]),
         f"Both end faces square to the bore within {words(ctx, tolerances.SQUARE_MM)}. Tolerances "
@@ -115,8 +119,11 @@ def _set_up(ctx: SheetContext) -> list[str]:
     if strut.let_in is not None:
         return [
             "Set-up: turn outside, steps and the face of a collar in one set-up with the bore, or on a mandrel in it; "
-            + ("leave the bore small by what is finished in its place." if strut.let_in.bored_in_place else
-               "the bore is finished before the housing goes in.")
+            + (
+                "leave the bore small by what is finished in its place."
+                if strut.let_in.bored_in_place
+                else "the bore is finished before the housing goes in."
+            )
         ]
     return [
         _set_up_words(strut),

@@ -1,4 +1,4 @@
-"""The sheets that a let-in housing has of its own: in its structure, and the hole that the structure is bored for it."""
+"""The sheets that a let-in housing has of its own: in its structure, and the hole that this is bored for it."""
 
 from __future__ import annotations
 
@@ -69,27 +69,28 @@ def _each(ctx: SheetContext, kg: float | None) -> str:
 
 def _fitting(ctx: SheetContext) -> list[str]:
     """How it is put in, and taken out."""
-    it, strut = own(ctx), ctx.strut
+    it = own(ctx)
     from_end = f"It goes in from {it.entered_from}."
     if it.hold == "pressed":
         force = _told(ctx, "let_in_press_force")
-        how = (
-            f"{from_end} Press it in with a bar through bore and structure, square and without a stop"
-            + (f"; at most {force} are to be expected. If it does not move at that, stop and measure." if force else ".")
+        how = f"{from_end} Press it in with a bar through bore and structure, square and without a stop" + (
+            f"; at most {force} are to be expected. If it does not move at that, stop and measure." if force else "."
         )
     elif it.hold == "bedded":
         bond = "Wax the housing for release" if it.released else "Roughen and degrease hole and housing"
         how = (
-            f"{from_end} {bond}; set it in line with the shaft, {ctx.with_unit(it.seats[0].gap_mm)} clear all round, on "
-            "set screws or wedges; close both ends; pour or inject the resin from below until it comes out above."
+            f"{from_end} {bond}; set it in line with the shaft, {ctx.with_unit(it.seats[0].gap_mm)} clear all round, "
+            "on set screws or wedges; close both ends; pour or inject the resin from below until it comes out above."
         )
     else:
         how = (
             f"{from_end} Tack it in four places, weld round in short runs on opposite sides, fillet with legs of "
             f"{common.weld_size(ctx, it.weld_leg_mm)}{' at both ends' if it.inner_weld else ' at the mouth'}."
         )
-    bore = "Finish the bore with the housing in its place, in line with the shaft." if it.bored_in_place else (
-        "The bore is finished before: measure it again once the housing is in, before the bearing goes in."
+    bore = (
+        "Finish the bore with the housing in its place, in line with the shaft."
+        if it.bored_in_place
+        else ("The bore is finished before: measure it again once the housing is in, before the bearing goes in.")
     )
     more = [how, bore]
     if it.locking:
@@ -213,7 +214,9 @@ def _from_aft(ctx: SheetContext) -> View:
     view.add([Arc((0.0, 0.0), strut.shaft.diameter_mm / 2)], "phantom")
     for screw in it.locking:
         reach = min(made.reach_at_mm(screw.clock_deg), 1.2 * max(side, up))
-        view.centre_line(on_clock(screw.clock_deg, 0.85 * strut.barrel.outside_mm / 2), on_clock(screw.clock_deg, reach))
+        view.centre_line(
+            on_clock(screw.clock_deg, 0.85 * strut.barrel.outside_mm / 2), on_clock(screw.clock_deg, reach)
+        )
         words = [f"LOCKING SCREW {screw.number}, {common.degrees(screw.clock_deg, 1)}"]
         view.note(on_clock(screw.clock_deg, 0.97 * reach), words, head="dot")
     high = max(up, side, 0.75 * strut.barrel.outside_mm)
@@ -230,16 +233,30 @@ def _from_aft(ctx: SheetContext) -> View:
 def structure_boring(ctx: SheetContext) -> Sheet:
     """Return the sheet of the hole: what the structure is bored, counterbored and drilled to."""
     it, strut = own(ctx), ctx.strut
-    rows = [(f"locking screw {s.number}", s.thread, *_place(ctx, s.station_mm, s.clock_deg),
-             f"drill {ctx.length(s.tap_drill_mm)}, tap" if not s.bushed else "bush, tapped in place") for s in it.locking]
+    rows = [
+        (
+            f"locking screw {s.number}",
+            s.thread,
+            *_place(ctx, s.station_mm, s.clock_deg),
+            f"drill {ctx.length(s.tap_drill_mm)}, tap" if not s.bushed else "bush, tapped in place",
+        )
+        for s in it.locking
+    ]
     for s in strut.set_screws:
         if it.inward * (s.station_mm - face_mm(strut)) + s.major_mm / 2 > 0:
             wide = ctx.length(math.ceil(1.5 * s.major_mm))
-            rows.append((f"way in to set screw {s.number}", s.thread, *_place(ctx, s.station_mm, s.clock_deg),
-                         f"drill {wide} through, plug after"))
+            rows.append(
+                (
+                    f"way in to set screw {s.number}",
+                    s.thread,
+                    *_place(ctx, s.station_mm, s.clock_deg),
+                    f"drill {wide} through, plug after",
+                )
+            )
     columns = ("hole", "thread", f"from the face, {ctx.unit}", "clock °", "how")
-    drilled = Table(name="holes", title="HOLES ACROSS THE STRUCTURE", columns=columns, rows=tuple(rows),
-                    left=frozenset({0, 4}))
+    drilled = Table(
+        name="holes", title="HOLES ACROSS THE STRUCTURE", columns=columns, rows=tuple(rows), left=frozenset({0, 4})
+    )
     off = ctx.length(it.structure.off_line_mm)
     return ctx.sheet(
         "Structure, boring",
@@ -251,7 +268,7 @@ def structure_boring(ctx: SheetContext) -> Sheet:
             [
                 "Bore in line with the shaft, with a boring bar held at engine and next bearing; the shaft line is the "
                 f"datum, not the structure. Its middle may lie {off} off the structure's at most.",
-                "Measure the housing before the last cut; make the hole to it by the table of fits, not to nominal sizes."
+                "Measure the housing before the last cut; make the hole to it by the table of fits."
                 if it.hold == "pressed"
                 else "The hole need not be round or smooth; what counts is room all round.",
                 common.clock_words(strut),
@@ -322,12 +339,20 @@ def _bore_sizes(ctx: SheetContext, view: View, cut: Bored) -> None:
     view.horizontal((cut.face_x, base), (cut.floor_x, base), Label(suffix="DEEP"))
     mouth = b.x(it.mouth_mm), it.seats[0].hole_mm / 2
     if it.hold == "pressed":
-        words = f"{ctx.length(ENTRY_MM)} × 30° or radius at the mouth and at steps"
-        view.note(mouth, [words], at_deg=60.0 if it.inward > 0 else 120.0)
+        entry = f"{ctx.length(ENTRY_MM)} × 30° or radius at the mouth and at steps"
+        view.note(mouth, [entry], at_deg=60.0 if it.inward > 0 else 120.0)
         x = b.x((it.mouth_mm + it.inner_mm) / 2)
-        view.surface((x, it.seats[0].hole_mm / 2 if len(it.seats) == 1 else
-                      next(r for px, r in cut.profile if it.inward * (px - x) >= 0)),
-                     tolerances.texture(ctx, tolerances.BORE_RA), turn_deg=180.0, late=True)
+        view.surface(
+            (
+                x,
+                it.seats[0].hole_mm / 2
+                if len(it.seats) == 1
+                else next(r for px, r in cut.profile if it.inward * (px - x) >= 0),
+            ),
+            tolerances.texture(ctx, tolerances.BORE_RA),
+            turn_deg=180.0,
+            late=True,
+        )
 
 
 def hole_off(it: LetIn, seat: Seat) -> Deviations | None:
@@ -371,7 +396,7 @@ def _bored_end(ctx: SheetContext) -> View:
 
 
 def outside_sizes(ctx: SheetContext, view: View) -> None:
-    """Add to the section of the machining sheet what is outside of the housing: seats, steps, collar, chamfer, holes."""
+    """Add to the section of the machining sheet the housing's outside: seats, steps, collar, chamfer, dimples."""
     it, b = own(ctx), ctx.strut.barrel
     half = b.length_mm / 2
     outer_x, inner_x = -it.inward * half, it.inward * half
@@ -436,7 +461,7 @@ def end_sizes(ctx: SheetContext, view: View) -> None:
 
 def locking_table(ctx: SheetContext) -> list[Table]:
     """Return the table of the locking screws' dimples; none without them."""
-    it, b = own(ctx), ctx.strut.barrel
+    it = own(ctx)
     if not it.locking:
         return []
     rows = tuple(

@@ -20,18 +20,7 @@ from strutwright.models.checks.check import Check
 from strutwright.models.checks.fit import alignment, barrel_bearing, tolerances
 from strutwright.models.checks.metals import anodes, corrosion, weights
 from strutwright.models.checks.outcome import Outcome
-from strutwright.models.checks.strength import (
-    arms,
-    bolts,
-    fatigue,
-    flange,
-    grounding,
-    let_in,
-    palm,
-    shaft,
-    skeg,
-    welds,
-)
+from strutwright.models.checks.strength import arms, bolts, fatigue, flange, grounding, let_in, palm, shaft, skeg, welds
 from strutwright.models.checks.vibration import flow, response, vibration
 from strutwright.models.finding import Finding, impossible
 from strutwright.models.inputs import Inputs

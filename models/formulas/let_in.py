@@ -18,8 +18,8 @@ ENDLESS = 50.0
 def ring_outside_mm(hole_mm: Num, least_wall_mm: Num) -> Num:
     """Outside diameter, mm, of the concentric ring that is nowhere thicker than a structure is at its thinnest.
 
-    Its hoop stress at the bore under a pressure is no less than that of a tube bored off its middle (Roark's Formulas for
-    Stress and Strain, eccentric cylinder, from memory) or of a half plane with a hole near its edge (Jeffery 1921,
+    Its hoop stress at the bore under a pressure is no less than that of a tube bored off its middle (Roark's Formulas
+    for Stress and Strain, eccentric cylinder, from memory) or of a half plane with a hole near its edge (Jeffery 1921,
     p (1 + 2 tan^2 phi), sin phi = radius over depth, which is the same as that of the ring).
 
     >>> ring_outside_mm(60.0, 15.0)

@@ -46,7 +46,9 @@ def bored(strut: Strut) -> Bored:
         rows += [(b.x(face_mm(strut)), own.counterbore_mm / 2), (b.x(it.mouth_mm), own.counterbore_mm / 2)]
     floor = b.x(it.mouth_mm + it.inward * own.depth_mm)
     for k, seat in enumerate(it.seats):
-        ends = (seat.from_station_mm, seat.to_station_mm) if it.inward > 0 else (seat.to_station_mm, seat.from_station_mm)
+        ends = (
+            (seat.from_station_mm, seat.to_station_mm) if it.inward > 0 else (seat.to_station_mm, seat.from_station_mm)
+        )
         stop = floor if k == len(it.seats) - 1 else b.x(ends[1])
         rows += [(b.x(ends[0]), seat.hole_mm / 2), (stop, seat.hole_mm / 2)]
     far = floor

@@ -1,4 +1,4 @@
-"""A let-in housing: its seats in the structure, collar, steps and chamfer outside, welds, locking and drawing screws."""
+"""A let-in housing: seats in the structure, collar, steps and chamfer outside, welds, locking and drawing screws."""
 
 from __future__ import annotations
 
@@ -100,9 +100,7 @@ def _let_in(book: Book, barrel: Barrel, metals: Metals) -> tuple[LetIn, Barrel]:
     said: Any = book.said
     _belongs(book, metals)
     from_aft = said.entered_from == "aft"
-    outer_end, inner_end = (
-        (barrel.aft_end, barrel.forward_end) if from_aft else (barrel.forward_end, barrel.aft_end)
-    )
+    outer_end, inner_end = (barrel.aft_end, barrel.forward_end) if from_aft else (barrel.forward_end, barrel.aft_end)
     outer, inner = ("aft", "forward") if from_aft else ("forward", "aft")
     if is_faired(barrel, inner_end):
         book.no_meaning(f"barrel.ends.{inner}", "the end that goes into the structure: its chamfer is `entry`")
@@ -127,9 +125,9 @@ def _let_in(book: Book, barrel: Barrel, metals: Metals) -> tuple[LetIn, Barrel]:
         inner_mm=station(long),
         seats=seats,
         structure=structure,
-        collar=None if said.collar is None else Collar(
-            diameter_mm=said.collar.diameter, thickness_mm=said.collar.thickness
-        ),
+        collar=None
+        if said.collar is None
+        else Collar(diameter_mm=said.collar.diameter, thickness_mm=said.collar.thickness),
         entry_mm=entry,
         entry_deg=angle,
         weld_leg_mm=_leg(book, barrel, structure),
@@ -170,8 +168,8 @@ def _belongs(book: Book, metals: Metals) -> None:
 def _structure(book: Book, metals: Metals) -> Structure:
     said: Any = book.said.structure
     round_one = said.kind == "tube"
-    wanted, others = ("outside_diameter", ("thickness", "above", "below")) if round_one else (
-        "thickness", ("outside_diameter",)
+    wanted, others = (
+        ("outside_diameter", ("thickness", "above", "below")) if round_one else ("thickness", ("outside_diameter",))
     )
     if getattr(said, wanted) is None:
         book.missing(f"structure.{wanted}", f"the structure `{said.kind}`")
@@ -242,15 +240,20 @@ def _along(book: Book, barrel: Barrel, long_mm: float) -> list[tuple[float, floa
 def _entry(book: Book, barrel: Barrel, runs: list[tuple[float, float, float, str]]) -> tuple[float, float]:
     said = book.said.entry
     low, high, across, _ = runs[-1]
-    usual = float(rules.near_mm(min(max(2.0, 0.05 * across), (high - low) / 3, 0.4 * (across - barrel.bore_mm)),
-                                book.half_mm))
+    usual = float(
+        rules.near_mm(min(max(2.0, 0.05 * across), (high - low) / 3, 0.4 * (across - barrel.bore_mm)), book.half_mm)
+    )
     if said is not None:
         length, angle = said.length, said.angle
     else:
-        length = book.derived("entry.length", usual, say("a twentieth of the outside, at least {2 mm}; common practice"))
+        length = book.derived(
+            "entry.length", usual, say("a twentieth of the outside, at least {2 mm}; common practice")
+        )
         angle = book.derived("entry.angle", ENTRY_DEG, "common practice", "deg")
     if length >= high - low:
-        book.fault("entry.length", "is longer than what it stands on", "shorten it", given=mm(length), under=mm(high - low))
+        book.fault(
+            "entry.length", "is longer than what it stands on", "shorten it", given=mm(length), under=mm(high - low)
+        )
     face = across - 2 * length * math.tan(math.radians(angle))
     lead = barrel.lead_in_forward if book.said.entered_from == "aft" else barrel.lead_in_aft
     mouth = barrel.bore_mm + 2 * lead.length_mm * math.tan(math.radians(lead.angle_deg))
@@ -411,9 +414,7 @@ def _drawing(book: Book, barrel: Barrel) -> DrawingHoles | None:
     if thread is None:
         return None
     from_aft = book.said.entered_from == "aft"
-    lead, end = (
-        (barrel.lead_in_aft, barrel.aft_end) if from_aft else (barrel.lead_in_forward, barrel.forward_end)
-    )
+    lead, end = (barrel.lead_in_aft, barrel.aft_end) if from_aft else (barrel.lead_in_forward, barrel.forward_end)
     mouth = barrel.bore_mm + 2 * lead.length_mm * math.tan(math.radians(lead.angle_deg))
     if said.way == "jack":
         inside, outside = barrel.outside_mm, collar.diameter
@@ -421,8 +422,10 @@ def _drawing(book: Book, barrel: Barrel) -> DrawingHoles | None:
         inside, outside = mouth, end.end_diameter_mm if collar is None else min(collar.diameter, barrel.outside_mm)
     rule = "the middle of the metal that there is for them"
     circle = float(book.take("drawing_holes.circle", (inside + outside) / 2, rule))
-    deep = collar.thickness if said.way == "jack" else float(
-        book.take("drawing_holes.depth", 2.0 * thread.major_mm, "twice the screw; common practice")
+    deep = (
+        collar.thickness
+        if said.way == "jack"
+        else float(book.take("drawing_holes.depth", 2.0 * thread.major_mm, "twice the screw; common practice"))
     )
     return DrawingHoles(
         way=said.way,

@@ -121,9 +121,7 @@ def _locking(out: Results, it: LetIn) -> None:
         half = screw.width_mm / 2
         left = skin - screw.bite_mm - float(bore_radius_mm(barrel, screw.station_mm, half))
         short = max(out.value("locking_wall", shaft) - left, 0.0)
-        out.least(
-            UNDER, left, "locking_wall", per=shaft, hard="locking_wall_hard", number=screw.number, by=mm(short)
-        )
+        out.least(UNDER, left, "locking_wall", per=shaft, hard="locking_wall_hard", number=screw.number, by=mm(short))
         thread = it.structure.reach_at_mm(screw.clock_deg) - it.structure.off_line_mm - hole
         if math.isfinite(thread) and (not _soft(it) or screw.bushed):
             k = screw.number - 1
@@ -162,12 +160,9 @@ def _to_slots(barrel: Barrel, station: float, clock_deg: float, radius_mm: float
         return []
     along = max(abs(station - slots.centre_station_mm) - slots.length_mm / 2, 0.0)
     turns = (
-        frames.angle_between_deg(clock_deg, slots.first_clock_deg + 360.0 * k / slots.count)
-        for k in range(slots.count)
+        frames.angle_between_deg(clock_deg, slots.first_clock_deg + 360.0 * k / slots.count) for k in range(slots.count)
     )
-    return [
-        math.hypot(along, max(radius_mm * math.radians(turn) - slots.width_mm / 2, 0.0)) for turn in turns
-    ]
+    return [math.hypot(along, max(radius_mm * math.radians(turn) - slots.width_mm / 2, 0.0)) for turn in turns]
 
 
 def _drawing(out: Results, it: LetIn, holes: DrawingHoles) -> None:
@@ -200,9 +195,7 @@ def _drawing(out: Results, it: LetIn, holes: DrawingHoles) -> None:
         out.least(HOLE_CLEAR, gap, "drawing_wall", per=holes.major_mm, hard=0.0, thing=thing)
 
 
-def _radial_holes(
-    out: Results, it: LetIn, holes: DrawingHoles, low: float, high: float
-) -> Iterator[tuple[float, str]]:
+def _radial_holes(out: Results, it: LetIn, holes: DrawingHoles, low: float, high: float) -> Iterator[tuple[float, str]]:
     """Metal between the drawing holes and each hole across the wall: along the shaft, or across it."""
     barrel, middle = out.strut.barrel, holes.circle_mm / 2
 
@@ -218,8 +211,9 @@ def _radial_holes(
         yield gap(s.station_mm, wide, s.clock_deg, wide), f"set screw {s.number}"
     for lock in it.locking:
         foot = float(outside_radius_mm(barrel, lock.station_mm)) - lock.bite_mm
-        apart = max(gap(lock.station_mm, lock.width_mm, lock.clock_deg, lock.width_mm),
-                    foot - middle - holes.tap_drill_mm / 2)
+        apart = max(
+            gap(lock.station_mm, lock.width_mm, lock.clock_deg, lock.width_mm), foot - middle - holes.tap_drill_mm / 2
+        )
         yield apart, f"locking screw {lock.number}"
     slots = barrel.slots
     for k in range(slots.count if slots is not None else 0):

@@ -43,7 +43,8 @@ def check(out: Results) -> None:
             pair.difference_mv if small_anode else 0.0,
             "galvanic",
             unit="mV",
-            thing=f"{bolt.name} {'bolts' if strut.plates else 'screws'} in {metal.name}" + ("" if small_anode else ", the bolts the nobler"),
+            thing=f"{bolt.name} {'bolts' if strut.plates else 'screws'} in {metal.name}"
+            + ("" if small_anode else ", the bolts the nobler"),
         )
 
 

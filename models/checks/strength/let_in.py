@@ -1,9 +1,9 @@
-"""Strength of a let-in housing: its fit in the structure and what that does to the bore, what holds it, what draws it out,
-and what loads on the bearing do to the structure, the housing and the weld. Guidance.
+"""Strength of a let-in housing: its fit in the structure and what that does to the bore, what holds it, what draws it
+out, and what loads on the bearing do to the structure, the housing and the weld. Guidance.
 
-Of fit, bond, weld and locking screws the strongest alone counts as hold; friction is taken low where it holds and high
-where a press has to overcome it. The structure is endless where that gives the greater pressure, and a ring of its least
-wall where that gives the greater stress or the lesser hold. Fatigue is not worked out.
+Of fit, bond, weld and locking screws the strongest alone counts as hold; friction is taken low where it holds and
+high where a press has to overcome it. The structure is endless where that gives the greater pressure, and a ring of its
+least wall where that gives the greater stress or the lesser hold. Fatigue is not worked out.
 """
 
 from __future__ import annotations
@@ -52,7 +52,8 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     >>> round(float(made["housing_fit_kept"].capacity), 4) > 0.0  # 37 less 35 and what the sea takes
     False
     """
-    it, out = own(inputs), {}
+    it = own(inputs)
+    out: dict[str, Outcome] = {}
     if it.hold == "pressed":
         out |= _pressed(inputs, it)
         if not it.bored_in_place:
@@ -140,7 +141,7 @@ def _fits(inputs: Inputs, it: LetIn) -> list[_Fit]:
         )
         d, bore = seat.outside_mm, float(np.max(inputs.bore_mm))
         outside = rules.ring_outside_mm(d, reach - d / 2.0)
-        sound = outside > d + 1e-6 and wide < d
+        sound = bool(outside > d + 1e-6 and wide < d)
         outside, wide_here = (outside, wide) if sound else (2.0 * d, 0.5 * d)
         narrow = min(bore, wide_here)
         made.append(
@@ -161,7 +162,8 @@ def _warmer_mm(inputs: Inputs, diameter_mm: Num) -> tuple[Num, Num]:
     """What the interference loses and gains, mm, between the shop and the coldest and warmest sea."""
     hub, sleeve, shop = elastic(inputs.hull), elastic(inputs.strut), inputs.limit("shop_temperature")
     cold, warm = (
-        press_fit.warmed_mm(diameter_mm, hub, sleeve, inputs.limit(f"sea_{sea}") - shop) for sea in ("coldest", "warmest")
+        press_fit.warmed_mm(diameter_mm, hub, sleeve, inputs.limit(f"sea_{sea}") - shop)
+        for sea in ("coldest", "warmest")
     )
     return np.fmin(np.fmin(cold, warm), 0.0), np.fmax(np.fmax(cold, warm), 0.0)
 
@@ -229,9 +231,7 @@ def _bore(inputs: Inputs, it: LetIn) -> dict[str, Outcome]:
     """What the closing of the bore does to the bearing's fit and its clearance on the shaft."""
     fits, made = _fits(inputs, it), pressed(inputs)
     most = greatest([np.maximum(f.most_mm, 0.0) * f.stiff.sleeve_bore_closure_mm for f in fits])
-    middle = greatest(
-        [np.maximum(f.most_mm + f.least_mm, 0.0) / 2.0 * f.stiff.sleeve_bore_closure_mm for f in fits]
-    )
+    middle = greatest([np.maximum(f.most_mm + f.least_mm, 0.0) / 2.0 * f.stiff.sleeve_bore_closure_mm for f in fits])
     if inputs.fit != "press":
         return {"seat_slides_let_in": at_least(-made.fit.most_mm - most, 0.0 * most)}
     limit = np.maximum(
@@ -241,10 +241,7 @@ def _bore(inputs: Inputs, it: LetIn) -> dict[str, Outcome]:
     d = inputs.shaft_mm
     least = np.maximum(inputs.limit("clearance_least") * d, inputs.limit("clearance_floor"))
     left = bearing_rules.clearance_after_closure_mm(inputs.bearing_inside_mm, d, closed)
-    return {
-        "seat_fit_let_in": at_most(made.fit.most_mm + most, limit),
-        "clearance_let_in": at_least(left, least),
-    }
+    return {"seat_fit_let_in": at_most(made.fit.most_mm + most, limit), "clearance_let_in": at_least(left, least)}
 
 
 # --- what holds it --------------------------------------------------------------------------------------------------
@@ -264,9 +261,7 @@ def _holds(inputs: Inputs, it: LetIn) -> tuple[Num, Num]:
         for f in _fits(inputs, it):
             loses, _ = _warmer_mm(inputs, f.seat.outside_mm)
             pressure = np.maximum(f.least_mm + loses, 0.0) * f.ring.pressure_mpa if f.sound else 0.0
-            grip = press_fit.press_force_n(
-                pressure, f.seat.outside_mm, f.seat.length_mm, inputs.limit("fit_friction")
-            )
+            grip = press_fit.press_force_n(pressure, f.seat.outside_mm, f.seat.length_mm, inputs.limit("fit_friction"))
             along, turning = along + grip, turning + grip * f.seat.outside_mm / 2.0
         ways.append((along, turning))
     if it.hold == "bedded" and not it.released:
@@ -319,10 +314,16 @@ def _by_case(inputs: Inputs, it: LetIn) -> dict[str, dict[str, Outcome]]:
 
 
 def _felt(
-    inputs: Inputs, case: Case, known: dict[str, Num], from_x_mm: Num, across: Callable[[Num], Num], axial: Num, couple: Num
+    inputs: Inputs,
+    case: Case,
+    known: dict[str, Num],
+    from_x_mm: Num,
+    across: Callable[[Num], Num],
+    axial: Num,
+    couple: Num,
 ) -> Num:
-    """What the loads of a case come to together: across(lever) of a newton across the shaft so far outward of from_x_mm,
-    axial of one along it, couple of one N mm about it."""
+    """What the loads of a case come to together: across(lever) of a newton across the shaft so far outward of
+    from_x_mm, axial of one along it, couple of one N mm about it."""
     it = own(inputs)
     at = {"propeller": load_paths.carry_x_mm(inputs), "barrel": 0.0 * inputs.bearing_x_mm}
 
