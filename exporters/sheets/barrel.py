@@ -45,7 +45,7 @@ def barrel_machining(ctx: SheetContext) -> Sheet:
             cautions.drilling(common.family(strut.material)),
             *([cautions.FREEZING] if strut.barrel.fit == "press" else []),
         ],
-        scales=common.scales_between(strut.barrel.length_mm, 75.0, 330.0),
+        scales=common.scales_between(strut.barrel.length_mm, 75.0, 330.0 if strut.let_in is None else 200.0),
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import Literal
 
 import numpy as np
@@ -20,7 +21,7 @@ from strutwright.exporters.sheets.plane import FROM_AFT, on_clock
 from strutwright.models import cautions
 from strutwright.models.geometry.bore_in_structure import Bored, bored, face_mm
 from strutwright.models.spec_let_in import LetIn, Seat
-from strutwright.params.words import Amount
+from strutwright.params.words import in_file_units
 
 HOLDS = {"pressed": "pressed in", "bedded": "bedded in resin", "welded": "welded in"}
 MOUTH = "Mouth: where the hole proper begins in the structure; outer end: the end of the housing toward it."
@@ -109,7 +110,8 @@ def _told(ctx: SheetContext, code: str) -> str:
     found = ctx.findings.get(code)
     if found is None or not math.isfinite(found.actual):
         return ""
-    return Amount(found.actual, "N").read(ctx.unit)
+    value, unit = in_file_units(found.actual, "N", ctx.unit)
+    return f"{value / 1000.0:.0f} k{unit}"
 
 
 def _fits(ctx: SheetContext) -> Table:
@@ -189,10 +191,18 @@ def _along(ctx: SheetContext) -> View:
         view.horizontal((b.x(outer), -r), (b.x(face), -r), Label(suffix="OUT"))
     view.horizontal((b.x(face), -r), (b.x(it.inner_mm), -r), Label(suffix="IN THE STRUCTURE"))
     view.horizontal((-half, r), (half, r), side="above")
+    places: dict[tuple[float, float], list[int]] = {}
     for screw in it.locking:
-        up = math.cos(math.radians(screw.clock_deg))
-        at = (b.x(screw.station_mm), r * up)
-        view.note(at, [f"LOCKING SCREW {screw.number}"], at_deg=70.0 if up >= 0 else -70.0, head="dot")
+        up = round(math.cos(math.radians(screw.clock_deg)), 6) + 0.0
+        places.setdefault((b.x(screw.station_mm), r * up), []).append(screw.number)
+    for at, numbers in places.items():
+        words = "LOCKING SCREW" + ("S " if len(numbers) > 1 else " ") + ", ".join(map(str, numbers))
+        view.note(at, [words], at_deg=70.0 if at[1] >= 0 else -70.0, head="dot")
+    if it.hold == "welded":
+        size = f"z{common.weld_size(ctx, it.weld_leg_mm)}"
+        for station in (it.mouth_mm, *((it.inner_mm,) if it.inner_weld else ())):
+            outward = -it.inward if station == it.mouth_mm else it.inward
+            view.weld((b.x(station), -r), "fillet", size, at_deg=-90.0 + 40.0 * outward)
     view.arrow((high + 0.55 * far, 0.6 * d), 0.0, "FWD")
     return view
 
@@ -250,7 +260,7 @@ def structure_boring(ctx: SheetContext) -> Sheet:
                     f"way in to set screw {s.number}",
                     s.thread,
                     *_place(ctx, s.station_mm, s.clock_deg),
-                    f"drill {wide} through, plug after",
+                    f"drill {wide} to the housing, plug after",
                 )
             )
     columns = ("hole", "thread", f"from the face, {ctx.unit}", "clock °", "how")
@@ -258,7 +268,7 @@ def structure_boring(ctx: SheetContext) -> Sheet:
         name="holes", title="HOLES ACROSS THE STRUCTURE", columns=columns, rows=tuple(rows), left=frozenset({0, 4})
     )
     off = ctx.length(it.structure.off_line_mm)
-    return ctx.sheet(
+    made = ctx.sheet(
         "Structure, boring",
         "Part drawing",
         [_bored_section(ctx), _bored_end(ctx)],
@@ -279,8 +289,9 @@ def structure_boring(ctx: SheetContext) -> Sheet:
         ),
         cautions=[cautions.STRUCTURE, cautions.UNDER_BOAT, cautions.drilling(common.family(it.structure.material))],
         scales=common.no_larger(common.scales_between(it.structure.depth_mm, 70.0, 230.0)),
-        part="structure",
     )
+    made.title = replace(made.title, material=it.structure.material)
+    return made
 
 
 def _across(ctx: SheetContext) -> list[str]:

@@ -361,7 +361,8 @@ def _heel(make: _Rows) -> Iterator[Row]:
 def _whole(make: _Rows) -> Iterator[Row]:
     """Of the whole part: soundness, the bearing, mass, papers and marks."""
     strut, limit = make.ctx.strut, make.ctx.limits
-    seams = {"welded": "welds", "cast": "casting", "turned": "surfaces"}[strut.construction]
+    made = "welded" if strut.heated else strut.construction
+    seams = {"welded": "welds", "cast": "casting", "turned": "surfaces"}[made]
     yield _told("whole.sound", f"{seams}, by eye and dye penetrant", "no cracks", "eye, dye")
     d = strut.shaft.diameter_mm
     clearance = max(limit["clearance_least"].value * d, limit["clearance_floor"].value)

@@ -9,6 +9,7 @@ import numpy as np
 
 from strutwright.models import frames
 from strutwright.models.checks.check import rows_of
+from strutwright.models.checks.geometry import hull
 from strutwright.models.checks.geometry.bearing import slots_ahead
 from strutwright.models.checks.results import Results
 from strutwright.models.finding import Standing
@@ -75,6 +76,8 @@ def check(out: Results) -> None:
     _water(out, it)
     _access(out, it)
     _touching(out, it)
+    hull.speeds(out)
+    hull.on_line(out)
 
 
 def _soft(it: LetIn) -> bool:
