@@ -102,7 +102,7 @@ def family_of(strut: Strut) -> str | None:
         return None
 
 
-RESIN = "Resin: gloves, goggles and fresh air; it sensitises the skin; as it cures it heats, where it is thick until it smokes."
+RESIN = "Resin: gloves, goggles and fresh air; it sensitises the skin, and where thick it may heat until it smokes."
 
 
 def for_strut(strut: Strut) -> tuple[str, ...]:

@@ -15,7 +15,7 @@ from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import FROM_AFT, on_clock
 from strutwright.models import cautions
 from strutwright.models.bench.installation import press_words
-from strutwright.models.geometry.barrel import bore_points, is_faired, parallel_part
+from strutwright.models.geometry.barrel import bore_points, is_faired, outside_radius_mm, parallel_part
 from strutwright.models.geometry.casting import casting_of
 from strutwright.models.shop.foundry import free_ends
 from strutwright.models.spec import Barrel, Bearing, Strut
@@ -302,15 +302,14 @@ def _section_symbols(ctx: SheetContext, view: View) -> None:
     def on_parallel(share: float) -> tuple[float, float]:
         return min(max(b.x(share * b.length_mm), low), high), r
 
-    aft_face, fore_face = (
-        -0.5 * (end.end_diameter_mm / 2 + mouth[1])
-        for end, mouth in ((b.aft_end, bore_points(b)[0]), (b.forward_end, bore_points(b)[-1]))
-    )
+    rims = [float(outside_radius_mm(b, station)) for station in (0.0, b.length_mm)]
+    mouths = (bore_points(b)[0], bore_points(b)[-1])
+    aft_face, fore_face = (-0.5 * (rim + mouth[1]) for rim, mouth in zip(rims, mouths, strict=True))
     aft_free, fore_free = free_ends(ctx.strut)
     if aft_free:
         view.surface((-half, aft_face), tolerances.texture(ctx, tolerances.FACE_RA), turn_deg=90.0, late=True)
         # On the face's extension line, below the diameters that stand to the left of it.
-        view.datum((-half, -r), "B", toward="left")
+        view.datum((-half, -max(r, rims[0])), "B", toward="left")
     if ctx.strut.construction == "cast":
         view.surface(on_parallel(0.7), "as cast", removal="prohibited", late=True)
     zone = f"Ø{tolerances.tolerance_words(ctx, made.coaxial_mm(ctx))}"
@@ -331,8 +330,9 @@ def _barrel_end(ctx: SheetContext) -> View:
         view.note(on_clock(clock, r), [f"SET SCREWS AT {common.degrees(clock, 1)}"])
     if ctx.strut.let_in is not None:
         let_in.end_sizes(ctx, view)
-    view.cutting_plane((0.0, -1.3 * r), (0.0, 1.3 * r), "A", looking="left")
-    view.label((0.0, 1.3 * r), f"{common.clock_zero(ctx.strut)}, clock 0", ring_mm=0.2 * r)
+    far = 1.3 * max([r, *(max(land.aft_mm, land.forward_mm) / 2 for land in b.lands)])
+    view.cutting_plane((0.0, -far), (0.0, far), "A", looking="left")
+    view.label((0.0, far), f"{common.clock_zero(ctx.strut)}, clock 0", ring_mm=0.2 * r)
     middle = (b.bore_mm + b.outside_mm) / 4
     # The wall as it is at the face that is shown, and the least one where that is elsewhere.
     here, least = (f"({ctx.length(v)})" for v in (made.face_wall_mm(b), made.wall_mm(ctx.strut)))

@@ -170,7 +170,7 @@ def pattern_faults(one: Resolved) -> Iterator[str]:
     from strutwright.models.shop.foundry import foundry_settings
     from strutwright.models.solids import casting
 
-    pattern = None if one.strut.construction == "welded" else casting.build_pattern(one.strut, foundry_settings(one))
+    pattern = None if one.strut.construction != "cast" else casting.build_pattern(one.strut, foundry_settings(one))
     if pattern is None:
         return
     yield from (f"{f.code}: {read(f.what, 'mm')}" for f in pattern.findings if f.fails)
