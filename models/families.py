@@ -32,6 +32,7 @@ _HOUSING = (
 _LET_IN = (
     (r"materials\.strut", "materials.housing"),
     (r"materials\.hull", "materials.base"),
+    (r"palm\.(thickness|outline|offset)", "barrel.outside_diameter"),
     (r"(?<![\w.])strut bearing(?!\w|\.\w)", "bearing"),
     (r"(?<![\w.])strut(?!\w|\.\w)", "housing"),
     (r"(?<![\w.])palm bolts(?!\w|\.\w)", "screws"),

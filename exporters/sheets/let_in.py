@@ -465,7 +465,7 @@ def end_sizes(ctx: SheetContext, view: View) -> None:
             *([] if it.inward > 0 else ["in the forward face"]),
         ]
         clock = max(holes.clocks_deg, key=lambda c: math.sin(math.radians(-c)) + 0.5 * math.cos(math.radians(c)))
-        view.note(on_clock(clock, holes.circle_mm / 2), words, row="drawing.holes")
+        view.note(on_clock(clock, holes.circle_mm / 2), words, row="draw.holes")
     for clock in sorted({round(s.clock_deg, 6) for s in it.locking}):
         view.centre_line(on_clock(clock, 0.8 * b.outside_mm / 2), on_clock(clock, 1.15 * b.outside_mm / 2))
 

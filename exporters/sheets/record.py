@@ -305,7 +305,7 @@ def _let_in(make: _Rows, it: LetIn) -> Iterator[Row]:
         yield make.size(f"{code}.dimple", f"{name}, dimple depth", s.bite_mm, (-DIMPLE_MM, 0.0), "depth gauge")
     if it.drawing is not None:
         words = f"{it.drawing.count} x {it.drawing.thread}"
-        yield _told("drawing.holes", "drawing holes, thread gauge", words, "thread gauge")
+        yield _told("draw.holes", "drawing holes, thread gauge", words, "thread gauge")
     for n, bore in enumerate(made_barrel.seats(make.ctx.strut), 1):
         off, what = (bore.lower_mm, bore.upper_mm), f"{bore.name}, once the housing is in its place"
         yield make.size(f"let_in.bore{n}", what, bore.diameter_mm, off, "bore gauge", fine=True)

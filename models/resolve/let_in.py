@@ -365,14 +365,14 @@ def _locking(book: Book, station: Any, seats: tuple[Seat, ...], metals: Metals) 
     )
     made = []
     for k, place in enumerate(said.positions):
-        at = station(place.distance)
+        path, at = f"locking_screws.positions[{k}]", station(place.distance)
         own = [s for s in seats if s.from_station_mm - 1e-9 <= at <= s.to_station_mm + 1e-9]
         if not own:
             what, most = "lies beyond the housing", mm(sum(s.length_mm for s in seats))
             advice = "bring it over the housing"
-            book.fault(f"locking_screws.positions[{k}].distance", what, advice, given=mm(place.distance), at_most=most)
+            book.fault(f"{path}.distance", what, advice, given=mm(place.distance), at_most=most)
             continue
-        book.derived(f"locking_screws.positions[{k}].station", at, "from the mouth of the hole")
+        book.derived(f"{path}.station", at, "from the mouth of the hole")
         made.append(
             LockingScrew(
                 number=k + 1,

@@ -57,7 +57,7 @@ def _never(_: Strut) -> bool:
 
 
 def _strut(s: Strut) -> bool:
-    return s.flange is None
+    return s.family == "strut"
 
 
 def _spigot(use: str) -> Callable[[Strut], bool]:
@@ -129,7 +129,7 @@ NOT_ALWAYS: dict[str, Callable[[Strut], bool]] = {
     "bearing_to_confirm": _never,
     "arm_edge_radius": lambda s: s.arms[0].shape == "flat",
     "flat_arm_speed": lambda s: s.arms[0].shape == "flat",
-    "barrel_wall_least": lambda s: not _welded(s),
+    "barrel_wall_least": lambda s: s.construction == "cast",
     "barrel_wall_under_flat": lambda s: any(x.flat_diameter_mm for x in s.set_screws),
     "bearing_gap": lambda s: len(s.bearings) == 2,
     "bearing_on_step": lambda s: bool(s.barrel.steps),
