@@ -102,13 +102,24 @@ def family_of(strut: Strut) -> str | None:
         return None
 
 
+RESIN = "Resin: gloves, goggles and fresh air; it sensitises the skin, and where thick it may heat until it smokes."
+
+
 def for_strut(strut: Strut) -> tuple[str, ...]:
     """Return the cautions for making a strut, of its own metal and fit.
 
     >>> PICKLING in for_strut(shipped("canal-tender"))  # 316L, welded
     True
     """
-    return for_construction(strut.construction, family_of(strut), pressed=strut.barrel.fit == "press")
+    it, family = strut.let_in, family_of(strut)
+    made = for_construction(strut.construction, family, pressed=strut.barrel.fit == "press" or _pressed_in(strut))
+    if it is None or it.hold == "pressed":
+        return made
+    return (*made, RESIN) if it.hold == "bedded" else (*made, welding(family), *pickling(family))
+
+
+def _pressed_in(strut: Strut) -> bool:
+    return strut.let_in is not None and strut.let_in.hold == "pressed"
 
 
 def for_all_work(strut: Strut) -> tuple[str, ...]:

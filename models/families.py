@@ -14,7 +14,7 @@ from strutwright.models.finding import Finding
 from strutwright.models.spec import Strut
 from strutwright.params.words import Part, Text, Words
 
-CALLED: Mapping[str, str] = {"strut": "strut", "flanged_housing": "housing"}
+CALLED: Mapping[str, str] = {"strut": "strut", "flanged_housing": "housing", "let_in_housing": "housing"}
 """What a part of each family is called in a sentence."""
 _HOUSING = (
     (r"materials\.strut", "materials.housing"),
@@ -29,21 +29,34 @@ _HOUSING = (
     (r"(?<![\w.])palm(?!\w|\.\w)", "flange"),
     (r"(?<![\w.])hull(?!\w|\.\w)", "base"),
 )
+_LET_IN = (
+    (r"materials\.strut", "materials.housing"),
+    (r"materials\.hull", "materials.base"),
+    (r"palm\.(thickness|outline|offset)", "barrel.outside_diameter"),
+    (r"(?<![\w.])strut bearing(?!\w|\.\w)", "bearing"),
+    (r"(?<![\w.])strut(?!\w|\.\w)", "housing"),
+    (r"(?<![\w.])palm bolts(?!\w|\.\w)", "screws"),
+    (r"(?<![\w.])palm(?!\w|\.\w)", "collar"),
+    (r"(?<![\w.])hull(?!\w|\.\w)", "structure"),
+)
 OWN_WORDS: Mapping[str, tuple[tuple[re.Pattern[str], str], ...]] = {
     "strut": (),
     "flanged_housing": tuple((re.compile(was), now) for was, now in _HOUSING),
+    "let_in_housing": tuple((re.compile(was), now) for was, now in _LET_IN),
 }
 """By family, what stands in the place of what."""
 FACES: Mapping[str, tuple[str, str]] = {
     "strut": ("hull face", "water face"),
     "flanged_housing": ("bedding face", "free face"),
+    "let_in_housing": ("inner face", "outer face"),
 }
 """The two faces of what is bolted down: the one on what it is bolted to, and the other one."""
-CLOCK_ZERO: Mapping[str, str] = {"strut": "hull", "flanged_housing": "up"}
+CLOCK_ZERO: Mapping[str, str] = {"strut": "hull", "flanged_housing": "up", "let_in_housing": "up"}
 """What a part has at clock 0, in a word."""
 HALVES: Mapping[str, tuple[str, str]] = {
     "strut": ("hull half", "water half"),
     "flanged_housing": ("upper half", "lower half"),
+    "let_in_housing": ("upper half", "lower half"),
 }
 """The two halves of a pattern that is parted level, the one on the positive side of the pull first."""
 _FIELDS = re.compile(r"(\{[^{}]*\})")

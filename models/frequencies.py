@@ -24,6 +24,8 @@ from strutwright.models.inputs import WATER_KG_M3, Inputs
 from strutwright.models.once import once
 
 _POINTS, _WEIGHTS = np.polynomial.legendre.leggauss(2)
+LET_IN_MM_N = 1e-7
+"""How a let-in housing gives, mm/N: as good as rigid, as a bored skeg or tube is beside rubber; common practice."""
 _AT = tuple(zip((0.5 * (_POINTS + 1.0)).tolist(), (0.5 * _WEIGHTS).tolist(), strict=True))
 
 
@@ -289,6 +291,10 @@ def stiffness_variants(inputs: Inputs) -> tuple[Held, ...]:
     """
     if inputs.flange is not None:
         return tuple(_on_flange(inputs, soft) for soft in (True, False))
+    if inputs.let_in is not None:
+        own = barrel_kg(inputs)
+        rigid = LET_IN_MM_N + 0.0 * own
+        return (Held(yy=rigid, zz=rigid, yz=0.0 * own, across_kg=own, along=rigid, along_kg=own),)
     return tuple(held(inputs, end) for end in ends(inputs))
 
 

@@ -32,6 +32,7 @@ from strutwright.models.once import KeepsAnswers
 from strutwright.models.shop.bolting import backing_thickness_mm
 from strutwright.models.spec import Barrel, Bearing, Strut
 from strutwright.models.spec_boat import HullPlate, Protection, Use
+from strutwright.models.spec_let_in import LetIn
 from strutwright.params import limits as limit_table
 from strutwright.params import schema_boat, tables
 from strutwright.params.limits import Limits
@@ -181,6 +182,19 @@ class Inputs(KeepsAnswers):
     inch: bool = False
     """The sheets are in inches."""
     flange: FlangeInputs | None = None
+    slots_mm: Num = 0.0
+    """Width of the water slots together, round the barrel."""
+    bore_widest_mm: Num = 0.0
+    """Of the bore and its steps."""
+    let_in: LetIn | None = None
+    """How a let-in housing is let in: its own sizes do not vary over candidates."""
+
+    @property
+    def family(self) -> str:
+        """The kind of part."""
+        if self.let_in is not None:
+            return "let_in_housing"
+        return "strut" if self.flange is None else "flanged_housing"
 
     @property
     def barrel_wall_mm(self) -> Num:
@@ -232,7 +246,7 @@ class Inputs(KeepsAnswers):
             **_of_boat(strut),
             construction=strut.construction,
             backing_plate=strut.backing_plate,
-            strut=metal(strut.material, strut.construction == "welded"),
+            strut=metal(strut.material, strut.heated),
             limits=limit_table.standard() if limits is None else limits,
             arms=tuple(arm_inputs(strut, a) for a in strut.arms),
             palms=tuple(palm_inputs(p, frames.plate_axes(strut, p)) for p in strut.plates),
@@ -251,6 +265,9 @@ class Inputs(KeepsAnswers):
             fitting=strut.hull.fitting,
             inch=strut.file_units == "in",
             flange=None if strut.flange is None else flange_inputs(strut, strut.flange),
+            slots_mm=0.0 if strut.barrel.slots is None else strut.barrel.slots.count * strut.barrel.slots.width_mm,
+            bore_widest_mm=max([strut.barrel.bore_mm, *(step.diameter_mm for step in strut.barrel.steps)]),
+            let_in=strut.let_in,
         )
 
 
@@ -299,7 +316,7 @@ def _of_barrel(strut: Strut, own: Bearing) -> dict[str, Any]:
 def _of_screws(strut: Strut, bearing: int) -> dict[str, Any]:
     """The inputs of the set screws of a bearing, and of the palm's bolts."""
     screws = [s for s in strut.set_screws if s.bearing_index == bearing]
-    first, bolt = screws[0] if screws else None, strut.plates[0].bolt
+    first = screws[0] if screws else None
     return {
         "screw_point": first.point if first else "",
         "screw_count": len(screws),
@@ -309,6 +326,18 @@ def _of_screws(strut: Strut, bearing: int) -> dict[str, Any]:
         "screw_drill_mm": first.tap_drill_mm if first else NAN,
         "screw_wall_mm": min((screw_wall_of(strut, s).wall_mm for s in screws), default=NAN),
         "dimple_mm": first.dimple_depth_mm if first else NAN,
+        **_of_bolts(strut),
+    }
+
+
+def _of_bolts(strut: Strut) -> dict[str, Any]:
+    """The inputs of what is bolted down; of a part that is not, of the metal of its screws alone."""
+    if strut.let_in is not None:
+        sizes = ("mm", "stress_mm2", "hole_mm", "head_mm", "head_angle_deg", "head_depth_mm")
+        nothing: dict[str, Any] = {f"bolt_{name}": NAN for name in sizes}
+        return nothing | {"bolt_kind": "plain", "bolt": metal(strut.let_in.screw_material), "bolt_size": ""}
+    bolt = strut.plates[0].bolt
+    return {
         "bolt_kind": bolt.kind,
         "bolt": metal(bolt.material, bolt_mm=bolt.major_mm),
         "bolt_size": bolt.size,
@@ -337,7 +366,7 @@ def _of_boat(strut: Strut) -> dict[str, Any]:
         "hull": metal(strut.hull.material),
         "hull_mm": _known(strut.hull.thickness_mm),
         "hull_plate": strut.hull.plate,
-        "backing_mm": backing_thickness_mm(strut, strut.plates[0]),
+        "backing_mm": backing_thickness_mm(strut, strut.plates[0]) if strut.plates else NAN,
         "drop_mm": strut.hull.drop_square_to_shaft_mm,
         "pitch_deg": strut.hull.shaft_to_hull_deg,
         "propeller_mm": _known(p.diameter_mm),

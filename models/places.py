@@ -30,6 +30,7 @@ _PLACES: tuple[tuple[str, str], ...] = (
     (r"palm", "palm"),
     (r"flange|spigot", "flange"),
     (r"base|materials\.base", "base"),
+    (r"structure|materials\.base|hold|pressed|bedded|welded|collar|stands_out|locking_screws", "structure"),
     (r"hull|materials\.hull", "hull"),
     (r"shaft|materials\.shaft", "shaft"),
     (r"propeller", "propeller"),
@@ -95,6 +96,9 @@ def _rounded(at: Vector) -> Point:
 
 def _of_plate(strut: Strut) -> dict[str, Vector]:
     """Of the first palm, or the flange: edges of its face on what it is bolted to, and its first bolt."""
+    if strut.let_in is not None:
+        mouth = np.array([strut.barrel.x(strut.let_in.mouth_mm), 0.0, strut.let_in.seats[0].hole_mm / 2])
+        return {"structure": mouth}
     plate = strut.plates[0]
     axes, called = frames.plate_axes(strut, plate), ("hull", "palm") if strut.flange is None else ("base", "flange")
     out = {

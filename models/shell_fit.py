@@ -6,13 +6,14 @@ keeps its volume and cannot give into its flutes. What is held to a limit takes 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from strutwright.models.arrays import Num, Truth
 from strutwright.models.formulas import bearing as bearings
 from strutwright.models.formulas import press_fit
+from strutwright.models.formulas.let_in import ENDLESS
 from strutwright.models.formulas.press_fit import Elastic, Fit
 from strutwright.models.inputs import Inputs
 from strutwright.models.metals import Metal
@@ -59,6 +60,8 @@ class Pressed:
     sound: Truth
     per_mm: press_fit.PressFit
     closes_per_mm: Num
+    holds_mpa: Num
+    """Pressure, MPa, by which a millimetre of interference holds: of a barrel in a structure, of it alone."""
 
     def of(self, interference: Num, per: Num) -> Num:
         """Return a result of the fit; nothing for a clearance, infinite where the sizes make no sense."""
@@ -80,7 +83,13 @@ def pressed(inputs: Inputs) -> Pressed:
     outside, inside = np.where(sound, inputs.barrel_outside_mm, 2.0 * seat), np.where(sound, shell_bore, 0.5 * seat)
     # Lame is linear in the interference: one millimetre of it gives all the others.
     per_mm = press_fit.press_fit(1.0, seat, outside, inside, elastic(inputs.strut), elastic(inputs.shell))
-    return Pressed(fit_band(inputs), sound, per_mm, closes_per_mm(per_mm, inside, inputs.bearing_inside_mm))
+    alone = per_mm
+    if inputs.let_in is not None:
+        # What stands round it may not give at all: then the shell closes more, and all is pressed harder.
+        held = press_fit.press_fit(1.0, seat, ENDLESS * seat, inside, elastic(inputs.strut), elastic(inputs.shell))
+        per_mm = replace(held, hub_mises_bore_mpa=np.maximum(held.hub_mises_bore_mpa, alone.hub_mises_bore_mpa))
+    closes = closes_per_mm(per_mm, inside, inputs.bearing_inside_mm)
+    return Pressed(fit_band(inputs), sound, per_mm, closes, alone.pressure_mpa)
 
 
 def closes_per_mm(per_mm: press_fit.PressFit, shell_bore_mm: Num, inside_mm: Num) -> Num:

@@ -31,6 +31,7 @@ from strutwright.models.spec_boat import Duty, HullFit, Propeller, Protection, S
 
 if TYPE_CHECKING:
     from strutwright.models.spec_flange import Flange
+    from strutwright.models.spec_let_in import LetIn
 
 Hand = Literal["port", "starboard", "centre"]
 OTHER_HAND: dict[Hand, Hand] = {"port": "starboard", "starboard": "port", "centre": "centre"}
@@ -96,6 +97,16 @@ class BarrelEnd:
     def kind(self) -> EndKind:
         """Its kind."""
         return ENDS[self.shape]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Land:
+    """A length of the barrel with an outside of its own: diameters at its aft and forward ends, straight between."""
+
+    from_station_mm: float
+    to_station_mm: float
+    aft_mm: float
+    forward_mm: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -201,6 +212,8 @@ class Barrel:
     steps: tuple[BoreStep, ...] = ()
     slots: WaterSlots | None = None
     tube: Tube | None = None
+    lands: tuple[Land, ...] = ()
+    """Where its outside is not outside_mm, apart from faired ends; from aft forward, at an end or side by side."""
 
     @property
     def wall_mm(self) -> float:
@@ -483,7 +496,7 @@ class Strut:
 
     identity: Identity
     file_units: Literal["mm", "in"]
-    construction: Literal["cast", "welded"]
+    construction: Literal["cast", "welded", "turned"]
     material: str
     hull: HullFit
     shaft: Shaft
@@ -506,6 +519,12 @@ class Strut:
     """None for a welded strut."""
     family: str = "strut"
     flange: Flange | None = None
+    let_in: LetIn | None = None
+
+    @property
+    def heated(self) -> bool:
+        """Whether it is welded, to itself or into its structure: its metal is then as beside a weld."""
+        return self.construction == "welded" or (self.let_in is not None and self.let_in.hold == "welded")
 
     @property
     def plates(self) -> tuple[Plate, ...]:
@@ -560,6 +579,7 @@ def mirrored(strut: Strut) -> Strut:
         bearings=tuple(replace(b, flute_clock_deg=flip(b.flute_clock_deg)) for b in strut.bearings),
         set_screws=tuple(replace(s, clock_deg=flip(s.clock_deg)) for s in strut.set_screws),
         flange=None if strut.flange is None else strut.flange.mirrored(),
+        let_in=None if strut.let_in is None else strut.let_in.mirrored(),
     )
 
 

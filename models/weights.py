@@ -20,6 +20,7 @@ from strutwright.models.input_parts import ArmInputs, FlangeInputs, SkegInputs
 from strutwright.models.inputs import Inputs
 from strutwright.models.once import once
 from strutwright.models.sections import kind_of
+from strutwright.models.spec_let_in import LetIn
 from strutwright.params import tables
 
 RUBBER_KG_M3 = 1200.0
@@ -172,7 +173,31 @@ def barrel_outside_mm3(inputs: Inputs) -> tuple[Num, Num]:
             gone = gone + weight * length * area
             lever = lever + weight * length * area * (half - at * length)
         volume, moment = volume - gone, moment - sign * lever
+    for low, high, area in () if inputs.let_in is None else _outside_let_in(inputs.let_in, full):
+        volume = volume + area * (high - low)
+        moment = moment + area * (high - low) * ((low + high) / 2.0 - half)
     return volume, moment
+
+
+def _outside_let_in(it: LetIn, full_mm2: Num) -> list[tuple[Num, Num, Num]]:
+    """What collar, steps, chamfer and drawing holes of a let-in housing add to its outside: stations, mm, and area."""
+    found: list[tuple[Num, Num, Num]] = []
+
+    def run(one: Num, other: Num, area: Num) -> None:
+        found.append((np.minimum(one, other), np.maximum(one, other), area))
+
+    outer = it.mouth_mm - it.inward * it.stands_out_mm
+    if it.collar is not None:
+        collar = math.pi / 4.0 * it.collar.diameter_mm**2
+        run(outer, outer + it.inward * it.collar.thickness_mm, collar - full_mm2)
+    for seat in it.seats:
+        run(seat.from_station_mm, seat.to_station_mm, math.pi / 4.0 * seat.outside_mm**2 - full_mm2)
+    rise, across = it.entry_mm * math.tan(math.radians(it.entry_deg)), it.seats[-1].outside_mm
+    run(it.inner_mm - it.inward * it.entry_mm, it.inner_mm, -math.pi * rise * (across / 2.0 - rise / 3.0))
+    if it.drawing is not None:
+        deep = it.drawing.drilled_mm if it.drawing.way == "draw" else it.drawing.depth_mm
+        run(outer, outer + it.inward * deep, -it.drawing.count * math.pi / 4.0 * it.drawing.tap_drill_mm**2)
+    return found
 
 
 def _barrel(inputs: Inputs) -> tuple[Num, Triple]:
@@ -338,6 +363,10 @@ def stock_kg(inputs: Inputs) -> Num:
     """
     density = inputs.strut.density_kg_m3 * 1e-9
     length, outside = inputs.barrel_length_mm, inputs.barrel_outside_mm
+    if inputs.let_in is not None:
+        collar = inputs.let_in.collar
+        wide = outside if collar is None else np.maximum(outside, collar.diameter_mm)
+        return math.pi / 4.0 * ((wide + 4.0) ** 2 - (inputs.bore_mm - 4.0) ** 2) * (length + 4.0) * density
     if inputs.construction == "welded":
         barrel = math.pi / 4.0 * (outside**2 - (inputs.bore_mm - 4.0) ** 2) * (length + 4.0)
         total = barrel

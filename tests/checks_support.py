@@ -247,8 +247,61 @@ _THROUGH = {
     "flange": {"position": {"end": "barrel_forward", "distance": 60}},
     "base": {"water_inside": True},
 }
-HOUSINGS: dict[str, Said] = {"flanged": {}, "hosed": _HOSED, "through": _THROUGH}
-"""Variants of a flanged housing."""
+_LET_IN: Said = {
+    "part": "let_in_housing",
+    **{key: SINGLE[key] for key in ("identity", "units", "shaft", "bearing", "propeller", "duty")},
+    "hold": "pressed",
+    "materials": {"housing": "C95800", "bolts": "F468 C65100", "shaft": "316L", "base": "S275"},
+    "barrel": {**SINGLE["barrel"], "length": 250, "ends": {"aft": {"shape": "straight"}}},
+    "set_screws": SINGLE["set_screws"],
+    "structure": {"kind": "skeg", "thickness": 190, "above": 150, "below": 180, "depth": 260, "isolated": True},
+    "outside_steps": [{"length": 80, "diameter": 95}],
+    "entry": {"length": 4, "angle": 15},
+    "locking_screws": {
+        "thread": "M12",
+        "bite": 4,
+        "positions": [{"distance": 100, "clock": 0}, {"distance": 100, "clock": -90}],
+    },
+    "drawing_holes": {"thread": "M6", "count": 4, "first_clock": 45},
+}
+_LAID = {
+    "hold": "bedded",
+    "entered_from": "forward",
+    "materials": {"base": "hardwood"},
+    "structure": {"kind": "keel", "thickness": 220, "isolated": None, "end": "closed", "water_inside": True},
+    "outside_steps": None,
+    "locking_screws": {"bushed": True},
+}
+_COLLARED = {
+    "barrel": {"length": 270},
+    "structure": {"kind": "tube", "thickness": None, "above": None, "below": None, "outside_diameter": 190},
+    "outside_steps": None,
+    "collar": {"diameter": 140, "thickness": 20},
+    "drawing_holes": {"way": "jack", "thread": "M10"},
+}
+_COLLARED["structure"]["counterbore"] = {"diameter": 141, "depth": 8}  # type: ignore[index]
+_SLOTTED = {
+    "barrel": {
+        "length": 330,
+        "slots": {
+            "count": 4,
+            "width": 10,
+            "length": 24,
+            "first_clock": 45,
+            "position": {"end": "barrel_forward", "distance": 60},
+        },
+    },
+    "entered_from": "forward",
+    "structure": {"end": "closed"},
+    "stands_out": 90,
+    "outside_steps": None,
+}
+HOUSINGS: dict[str, Said] = {
+    **{"flanged": {}, "hosed": _HOSED, "through": _THROUGH},
+    **{"let in": {}, "laid": _LAID, "collared": _COLLARED, "slotted": _SLOTTED},
+}
+"""Variants of a flanged housing, and of one that is let in."""
+_LET_INS = ("let in", "laid", "collared", "slotted")
 
 
 def merged(base: Said, change: Said) -> Said:
@@ -266,7 +319,8 @@ def merged(base: Said, change: Said) -> Said:
 
 def said(variant: str = "single", change: Said | None = None) -> Said:
     """Return the parameters of a variant with a change laid over it."""
-    whole = merged(_FLANGED, HOUSINGS[variant]) if variant in HOUSINGS else merged(SINGLE, VARIANTS[variant])
+    base = _LET_IN if variant in _LET_INS else _FLANGED if variant in HOUSINGS else SINGLE
+    whole = merged(base, (VARIANTS | HOUSINGS)[variant])
     return merged(whole, change or {})
 
 

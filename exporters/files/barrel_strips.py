@@ -20,6 +20,8 @@ from strutwright.models.shop import development as dev
 from strutwright.models.spec import Arm, Barrel, Strut, WaterSlots
 from strutwright.models.spec_flange import Flange
 
+_ZERO = {"hull": "the hull", "up": "straight up"}
+"""Where clock angles begin, in words."""
 CLOCK_STEP_DEG = 15
 _Print = tuple[dev.Footprint, float]
 MEASURED = "the part in hand may differ: measure its outside diameter and sections before this sheet is used"
@@ -132,6 +134,10 @@ class _Strip:
             if end.length_mm > 0:
                 self.upright("FOLD", at)
                 self.uprights.append((at, f"{end.shape} end, {cut.length(at)}"))
+        for at in sorted({s for land in self.barrel.lands for s in (land.from_station_mm, land.to_station_mm)}):
+            if 1e-6 < at < length - 1e-6:
+                self.upright("FOLD", at)
+                self.uprights.append((at, f"edge outside, {cut.length(at)}"))
 
     def screws(self) -> None:
         """The ends of the bearings and the set screws."""
@@ -146,6 +152,11 @@ class _Strip:
             self.cut.add_circle("DRILL", centre, screw.tap_drill_mm)
             self.cut.add_centre_mark(centre, 4.0 * screw.tap_drill_mm)
             self.marks.append((f"screw {screw.number}", centre, 0.5 * screw.tap_drill_mm))
+        for lock in self.strut.let_in.locking if self.strut.let_in is not None else ():
+            centre = (lock.station_mm, self.place(lock.clock_deg))
+            self.cut.add_circle("DRILL", centre, lock.width_mm)
+            self.cut.add_centre_mark(centre, 3.0 * lock.width_mm)
+            self.marks.append((f"locking {lock.number}", centre, 0.5 * lock.width_mm))
 
     def slots(self) -> None:
         slots, low, girth = self.barrel.slots, self.low, self.girth
@@ -238,7 +249,7 @@ def _strip_facts(strip: _Strip, prints: Sequence[_Print]) -> Iterator[str]:
     strut, cut, slots, cast = strip.strut, strip.cut, strip.barrel.slots, strip.strut.construction == "cast"
     yield (
         "wrap round the barrel with the print outside, its left edge on the aft face; port side up. Stations run from "
-        f"the aft face; clock angles from {'the hull' if strut.flange is None else 'straight up'} (0), positive toward "
+        f"the aft face; clock angles from {_ZERO[CLOCK_ZERO[strut.family]]} (0), positive toward "
         "port, for both hands"
     )
     yield (
@@ -256,7 +267,12 @@ def _strip_facts(strip: _Strip, prints: Sequence[_Print]) -> Iterator[str]:
         )
     root = "fillet" if cast else "weld"
     bare = "" if cast else "; on a bare barrel leave it whole and mark the full line"
-    if strut.flange is None:
+    if strut.let_in is not None:
+        yield (
+            "the strip goes all round the parallel part; a step is less round and a collar more: there lay it along "
+            "the marks, not round"
+        )
+    elif strut.flange is None:
         yield (
             f"the strip goes all round. On a barrel with the {' and the '.join(p.name for p, _ in prints)} on it, cut "
             f"out what lies inside the broken line ({'its' if len(prints) == 1 else 'their'} {root} included) and slit "

@@ -60,7 +60,9 @@ def parts_rows(strut: Strut, parts: Sequence[Part], limits: Limits | None = None
     limits = standard() if limits is None else limits
     made = [p for p in parts if p.kind not in ("weld", "bearing shell", "bearing rubber")]
     lines = [(_made(strut, p, limits), mass_kg(p.volume_mm3, p.material)) for p in made]
-    lines += [(line, None) for line in (*_bought(strut, limits), *_fasteners(strut), *_backing(strut))]
+    lines += [
+        (line, None) for line in (*_bought(strut, limits), *_of_let_in(strut), *_fasteners(strut), *_backing(strut))
+    ]
     if beads := [p for p in parts if p.kind == "weld"]:
         lines.append((_weld_metal(strut), mass_kg(sum(p.volume_mm3 for p in beads), beads[0].material)))
     rows = []
@@ -98,6 +100,10 @@ def _part_size(strut: Strut, part: Part) -> str:
     barrel, skeg = strut.barrel, strut.skeg
     if part.kind == "strut" and strut.flange is not None:
         return f"flange {_plate_size(strut, strut.flange)}, {size_text(strut, tube_length_mm(strut))} long"
+    if part.kind == "strut" and strut.let_in is not None:
+        collar = strut.let_in.collar
+        wide = barrel.outside_mm if collar is None else max(barrel.outside_mm, collar.diameter_mm)
+        return f"outside x bore x length {size_text(strut, wide, barrel.bore_mm, barrel.length_mm)}"
     if part.name == "barrel":
         return f"outside x bore x length {size_text(strut, barrel.outside_mm, barrel.bore_mm, tube_length_mm(strut))}"
     for arm in strut.arms:
@@ -160,6 +166,15 @@ def _bought(strut: Strut, limits: Limits) -> Iterator[_Line]:
             standard = ""
         name, material = f"set screw, {point} point", "to suit barrel and shell"
         yield name, len(screws), material, f"{thread} {long}", standard, "bought"
+
+
+def _of_let_in(strut: Strut) -> Iterator[_Line]:
+    """The locking screws of a let-in housing."""
+    it = strut.let_in
+    if it is not None and it.locking:
+        one = it.locking[0]
+        size = f"{one.thread}, length to suit the structure"
+        yield f"locking screw, {one.point} point", len(it.locking), it.screw_material, size, "", "bought"
 
 
 def _fasteners(strut: Strut) -> Iterator[_Line]:

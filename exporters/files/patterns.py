@@ -460,7 +460,7 @@ def barrel_section(strut: Strut) -> CutFile:
             f"{angle_text(screw.clock_deg)} deg"
         )
     # The aft screw's words stand highest, so that no screw's line runs through the words of another.
-    level = barrel.outside_mm / 2 + 6.0
+    level = max(r for _, r, _ in outer) + 6.0
     for station in sorted(stations, reverse=True):
         for words in stations[station]:
             cut.add_text(words, (barrel.x(station) + 1.5, level), TEXT_MM)
@@ -522,7 +522,9 @@ def barrel_end(strut: Strut) -> CutFile:
         facts[0] += f", {cut.length(barrel.aft_end.end_diameter_mm)} dia at the aft face"
     hull = "hull up, port to the left; clock angles from the hull, positive toward port"
     facts.append(
-        hull if strut.flange is None else "up is up, port to the left; clock angles from up, positive toward port"
+        hull
+        if CLOCK_ZERO[strut.family] == "hull"
+        else "up is up, port to the left; clock angles from up, positive toward port"
     )
     finish(cut, strut, "barrel, aft end", "aft face, seen from astern", facts, long_bars=True)
     return cut

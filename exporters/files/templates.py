@@ -19,6 +19,7 @@ from strutwright.exporters.files.barrel_strips import MEASURED, arm_on_barrel, s
 from strutwright.exporters.files.curve_templates import hull_curve_templates
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.flange_outlines import base_template
+from strutwright.exporters.files.let_in_outlines import structure_template
 from strutwright.exporters.files.lettering import SMALL_MM, TEXT_MM, add_centred, finish, hand_text
 from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.files.palm_templates import backing_plate, bevel_gauges, hull_template, palm_jig
@@ -53,6 +54,8 @@ def template_files(strut: Strut, torque: str = "") -> dict[str, CutFile]:
     add(set_screw_strip(strut))
     if strut.flange is not None:
         add(base_template(strut, strut.flange, torque))
+    if strut.let_in is not None:
+        add(structure_template(strut, strut.let_in))
     for palm in strut.palms:
         add(palm_jig(strut, palm))
         add(hull_template(strut, palm, torque))

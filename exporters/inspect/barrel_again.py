@@ -24,7 +24,7 @@ from strutwright.exporters.inspect.step_reader import SAME_LINE_MM, Read, Round
 from strutwright.models import frames
 from strutwright.models.finding import Finding, not_checked
 from strutwright.models.frames import Vector
-from strutwright.models.geometry.barrel import screw_wall_of
+from strutwright.models.geometry.barrel import parallel_part, screw_wall_of
 from strutwright.models.geometry.flange import ends_in_face, free_stations_mm, off_square_deg
 from strutwright.models.spec import Strut
 from strutwright.params.words import deg, mm, say
@@ -112,7 +112,8 @@ def _outside(found: list[Round], strut: Strut) -> Finding:
         return not_checked(code, what, "no parallel part was found", parameter=at, group=GROUP)
     asked = strut.barrel.outside_mm
     # Round the barrel of a housing there may be its flange and its spigot.
-    across = max(found, key=lambda r: r.radius_mm if strut.flange is None else -abs(2 * r.radius_mm - asked)).radius_mm
+    bare = strut.flange is None and not strut.barrel.lands
+    across = max(found, key=lambda r: r.radius_mm if bare else -abs(2 * r.radius_mm - asked)).radius_mm
     return length(code, what, 2 * across, asked, at)
 
 
@@ -125,10 +126,15 @@ def _free_ends(strut: Strut) -> tuple[str, ...]:
 
 
 def _parallel(strut: Strut) -> tuple[float, float]:
-    """Stations between which the wall can be measured: clear of chamfers, fairings and a flange with its root."""
+    """Stations between which the wall can be measured: clear of chamfers, fairings, other outsides, holes along the
+    shaft, and a flange with its root."""
     barrel, flange = strut.barrel, strut.flange
-    low = max(barrel.aft_end.length_mm, barrel.lead_in_aft.length_mm) + 1.0
-    high = barrel.length_mm - max(barrel.forward_end.length_mm, barrel.lead_in_forward.length_mm) - 1.0
+    first, last = parallel_part(barrel)
+    low = max(float(first), barrel.lead_in_aft.length_mm) + 1.0
+    high = min(float(last), barrel.length_mm - barrel.lead_in_forward.length_mm) - 1.0
+    if strut.let_in is not None and strut.let_in.drawing is not None:
+        deep = strut.let_in.drawing.drilled_mm + 1.0
+        return (max(low, deep), high) if strut.let_in.inward > 0 else (low, min(high, barrel.length_mm - deep))
     if flange is None:
         return low, high
     first, last = free_stations_mm(flange, barrel)
@@ -221,6 +227,9 @@ def _over_opening(strut: Strut, station: float, clock: float) -> bool:
         size = max(s.tap_drill_mm, s.flat_diameter_mm or 0.0) / 2 + 1.0
         if math.hypot(station - s.station_mm, beside(s.clock_deg)) < size:
             return True
+    for lock in strut.let_in.locking if strut.let_in is not None else ():
+        if math.hypot(station - lock.station_mm, beside(lock.clock_deg)) < lock.width_mm / 2 + 1.0:
+            return True
     slots = barrel.slots
     if slots is None or abs(station - slots.centre_station_mm) > max(slots.length_mm, slots.width_mm) / 2 + 1.0:
         return False
@@ -243,6 +252,7 @@ def _screws(read: Read, strut: Strut, bore: Round) -> list[Finding]:
             and abs(_foot(r)[0]) < barrel.length_mm / 2
             and _reach(r) < barrel.outside_mm / 2 + 1.0
             and not _is_slot(strut, r)
+            and not _is_dimple(strut, r)
             and not any(r.same_line(k) and _outward(r) @ _outward(k) > 0 for k in lines)
         ):
             lines.append(r)  # the smallest on its side of the shaft: the flat round a hole is wider
@@ -278,6 +288,16 @@ def _screws(read: Read, strut: Strut, bore: Round) -> list[Finding]:
         hole_there = say(words, diameter=mm(2 * r.radius_mm), station=mm(station))
         rest.append(failed("hole_not_asked_for", hole_there, STOP, path))
     return [f for group in kinds.values() for f in worst(group)] + rest
+
+
+def _is_dimple(strut: Strut, r: Round) -> bool:
+    """Whether a round hole is the dimple of a locking screw, which ends in the wall."""
+    return any(
+        abs(2 * r.radius_mm - lock.width_mm) < 0.01
+        and float(np.linalg.norm(_outward(r) - frames.radial(lock.clock_deg))) < 0.01
+        and abs(float(_foot(r)[0]) - strut.barrel.x(lock.station_mm)) < 0.1
+        for lock in (strut.let_in.locking if strut.let_in is not None else ())
+    )
 
 
 def _screw_walls(strut: Strut, mesh: Any) -> list[Finding]:

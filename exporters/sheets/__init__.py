@@ -45,6 +45,8 @@ def sheet_makers(strut: Strut) -> dict[str, Maker]:
         weld,
     )
 
+    if strut.let_in is not None:
+        return {maker.kind: maker for maker in _of_let_in()}
     if strut.flange is not None:
         return {maker.kind: maker for maker in _of_flange()}
     arms, palms = list(enumerate(a.name for a in strut.arms)), list(enumerate(p.name for p in strut.palms))
@@ -76,6 +78,19 @@ def _of_flange() -> list[Maker]:
         Maker("barrel-machining", barrel.barrel_machining, "barrel.bore"),
         Maker("flange-drilling", flange.flange_drilling, "bolts.pattern"),
         Maker("weld-assembly", flange_weld.weld_assembly, "flange.weld_leg"),
+        Maker("set-screws", screws.set_screw_layout, "set_screws.positions"),
+        Maker("inspection-record", record.inspection_record, "barrel.bore"),
+    ]
+
+
+def _of_let_in() -> list[Maker]:
+    """The makers of a let-in housing's sheets."""
+    from strutwright.exporters.sheets import barrel, let_in, record, screws
+
+    return [
+        Maker("general-arrangement", let_in.arrangement, "barrel.outside_diameter"),
+        Maker("barrel-machining", barrel.barrel_machining, "barrel.bore"),
+        Maker("structure-boring", let_in.structure_boring, "structure.depth"),
         Maker("set-screws", screws.set_screw_layout, "set_screws.positions"),
         Maker("inspection-record", record.inspection_record, "barrel.bore"),
     ]

@@ -9,13 +9,13 @@ from strutwright.exporters.drawing.figures import Label
 from strutwright.exporters.drawing.projection import FRONT, Viewpoint, section
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.sheets import common, flange_cut, hull_face, set_up, tolerances
+from strutwright.exporters.sheets import common, flange_cut, hull_face, let_in, set_up, tolerances
 from strutwright.exporters.sheets import made_barrel as made
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import FROM_AFT, on_clock
 from strutwright.models import cautions
 from strutwright.models.bench.installation import press_words
-from strutwright.models.geometry.barrel import bore_points, is_faired, parallel_part
+from strutwright.models.geometry.barrel import bore_points, is_faired, outside_radius_mm, parallel_part
 from strutwright.models.geometry.casting import casting_of
 from strutwright.models.shop.foundry import free_ends
 from strutwright.models.spec import Barrel, Bearing, Strut
@@ -25,6 +25,8 @@ def barrel_machining(ctx: SheetContext) -> Sheet:
     """Return the machining sheet: section of the barrel, end view, the strut set up, tables."""
     strut = ctx.strut
     views, tables = [_barrel_section(ctx), _barrel_end(ctx)], [_limits_table(ctx)]
+    if strut.let_in is not None:
+        tables += let_in.locking_table(ctx)
     if strut.palms:
         views.append(set_up.side_view(ctx))
         tables += [set_up.turns_table(ctx), set_up.heights_table(ctx)]
@@ -43,7 +45,7 @@ def barrel_machining(ctx: SheetContext) -> Sheet:
             cautions.drilling(common.family(strut.material)),
             *([cautions.FREEZING] if strut.barrel.fit == "press" else []),
         ],
-        scales=common.scales_between(strut.barrel.length_mm, 75.0, 330.0),
+        scales=common.scales_between(strut.barrel.length_mm, 75.0, 330.0 if strut.let_in is None else 200.0),
     )
 
 
@@ -69,9 +71,13 @@ def barrel_notes(ctx: SheetContext) -> list[str]:
         f"{_surfaces(ctx)} {_other_palm(strut)}{in_hand}",
         *_tube_words(ctx),
         *_press_note(ctx),
-        *([] if welded or strut.flange else ["Section and end view show the barrel by itself, without arms and skeg."]),
+        *(
+            []
+            if welded or strut.flange or strut.let_in
+            else ["Section and end view show the barrel by itself, without arms and skeg."]
+        ),
         common.STATION,
-        *([] if strut.flange else [common.FACES]),
+        *([] if strut.flange or strut.let_in else [common.FACES]),
         f"Both end faces square to the bore within {words(ctx, tolerances.SQUARE_MM)}. Tolerances "
         "of form and place are common practice; confirm them with the shop.",
     ]
@@ -109,6 +115,15 @@ def _set_up(ctx: SheetContext) -> list[str]:
             "Set-up: chuck on the parallel part, or on the spigot, and set by dial gauge at both ends so that high and "
             f"low spots share. Bedding face of the flange in the same set-up, {off} within {square}; it is the datum "
             "of the drilling."
+        ]
+    if strut.let_in is not None:
+        return [
+            "Set-up: turn outside, steps and the face of a collar in one set-up with the bore, or on a mandrel in it; "
+            + (
+                "leave the bore small by what is finished in its place."
+                if strut.let_in.bored_in_place
+                else "the bore is finished before the housing goes in."
+            )
         ]
     return [
         _set_up_words(strut),
@@ -211,7 +226,9 @@ def _outside_sizes(ctx: SheetContext, view: View) -> None:
     tube = made.tube_as_bought(ctx.strut)
     off = as_cast(b.outside_mm) if tube is None else (tube.outside_off_mm, -tube.outside_off_mm)
     label = Label(prefix="Ø" if tube is None else "tube Ø", deviations=off, row="barrel.outside")
-    if ctx.strut.flange is None:
+    if ctx.strut.let_in is not None:
+        let_in.outside_sizes(ctx, view)
+    elif ctx.strut.flange is None:
         view.vertical((high, -r), (high, r), label, side="right")
     else:  # clear of the flange
         x, side = flange_cut.clear_of_flange(ctx.strut, ctx.strut.flange)
@@ -285,15 +302,14 @@ def _section_symbols(ctx: SheetContext, view: View) -> None:
     def on_parallel(share: float) -> tuple[float, float]:
         return min(max(b.x(share * b.length_mm), low), high), r
 
-    aft_face, fore_face = (
-        -0.5 * (end.end_diameter_mm / 2 + mouth[1])
-        for end, mouth in ((b.aft_end, bore_points(b)[0]), (b.forward_end, bore_points(b)[-1]))
-    )
+    rims = [float(outside_radius_mm(b, station)) for station in (0.0, b.length_mm)]
+    mouths = (bore_points(b)[0], bore_points(b)[-1])
+    aft_face, fore_face = (-0.5 * (rim + mouth[1]) for rim, mouth in zip(rims, mouths, strict=True))
     aft_free, fore_free = free_ends(ctx.strut)
     if aft_free:
         view.surface((-half, aft_face), tolerances.texture(ctx, tolerances.FACE_RA), turn_deg=90.0, late=True)
         # On the face's extension line, below the diameters that stand to the left of it.
-        view.datum((-half, -r), "B", toward="left")
+        view.datum((-half, -max(r, rims[0])), "B", toward="left")
     if ctx.strut.construction == "cast":
         view.surface(on_parallel(0.7), "as cast", removal="prohibited", late=True)
     zone = f"Ø{tolerances.tolerance_words(ctx, made.coaxial_mm(ctx))}"
@@ -312,8 +328,11 @@ def _barrel_end(ctx: SheetContext) -> View:
     for clock in sorted({round(s.clock_deg, 6) for s in ctx.strut.set_screws}):
         view.centre_line(on_clock(clock, 0.9 * b.bore_mm / 2), on_clock(clock, r))
         view.note(on_clock(clock, r), [f"SET SCREWS AT {common.degrees(clock, 1)}"])
-    view.cutting_plane((0.0, -1.3 * r), (0.0, 1.3 * r), "A", looking="left")
-    view.label((0.0, 1.3 * r), f"{common.clock_zero(ctx.strut)}, clock 0", ring_mm=0.2 * r)
+    if ctx.strut.let_in is not None:
+        let_in.end_sizes(ctx, view)
+    far = 1.3 * max([r, *(max(land.aft_mm, land.forward_mm) / 2 for land in b.lands)])
+    view.cutting_plane((0.0, -far), (0.0, far), "A", looking="left")
+    view.label((0.0, far), f"{common.clock_zero(ctx.strut)}, clock 0", ring_mm=0.2 * r)
     middle = (b.bore_mm + b.outside_mm) / 4
     # The wall as it is at the face that is shown, and the least one where that is elsewhere.
     here, least = (f"({ctx.length(v)})" for v in (made.face_wall_mm(b), made.wall_mm(ctx.strut)))

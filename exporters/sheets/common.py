@@ -30,7 +30,7 @@ FACES = "Hull face: the palm's face on the hull. Water face: the opposite face, 
 
 def clock_words(strut: Strut) -> str:
     """Return the note on clock angles."""
-    zero = "toward the hull" if strut.flange is None else "up"
+    zero = "toward the hull" if CLOCK_ZERO[strut.family] == "hull" else "up"
     return (
         f"Clock angle: round the shaft line, 0 {zero}, positive toward port for both hands; seen from aft "
         "looking forward that is counter-clockwise."
@@ -155,7 +155,7 @@ def bare_strut(ctx: SheetContext) -> Any:
 
 def bare_barrel(ctx: SheetContext) -> Any:
     """Return the barrel alone, machined; of a casting it is made again without what grows on it."""
-    part = ctx.part("barrel")
+    part = ctx.part("barrel") or (ctx.part("housing") if ctx.strut.let_in is not None else None)
     if part is not None:
         return part.shape
     from strutwright.models.solids import barrel as barrels

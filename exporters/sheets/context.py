@@ -81,6 +81,8 @@ class SheetContext:
     @property
     def general_tolerance(self) -> str:
         """General tolerances of the title block: of what is machined, and of what stays as cast or welded."""
+        if self.strut.construction == "turned":
+            return ISO_TOLERANCE if self.unit == "mm" else INCH_TOLERANCE
         made = (
             f"as cast ISO 8062 {casting_of(self.strut).tolerance_grade}"
             if self.strut.construction == "cast"

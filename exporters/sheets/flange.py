@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from functools import partial
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 
@@ -290,7 +290,8 @@ def _free_face(ctx: SheetContext) -> View:
     _barrel_and_ribs(ctx, view, flange)
     view.centre_line((0.0, box.xmin), (0.0, box.xmax))
     view.centre_line((box.ymin, 0.0), (box.ymax, 0.0))
-    pattern = ctx.resolved.said.bolts.pattern
+    said: Any = ctx.resolved.said  # of a housing with a flange
+    pattern = said.bolts.pattern
     if pattern.kind == "circle":
         radius = math.hypot(flange.holes[0].u_mm, flange.holes[0].v_mm)
         view.add([Arc((0.0, 0.0), radius)], "centre")

@@ -16,13 +16,16 @@ from strutwright.models.spec import Barrel, Bearing, BoreStep, Strut, Tube
 from strutwright.params import tables
 from strutwright.params.quantity import INCH_MM
 
+LET_IN_COAXIAL_MM = 0.05
+"""Of the outside of a housing whose bore is finished before it goes in, which then places the bearing; common practice,
+no source."""
 CYLINDRICITY_SHARE = 0.5  # of the seat's own tolerance; common practice, no source
 
 
 def outside_made(strut: Strut) -> Literal["cast", "turned", "stock"]:
     """Return how the barrel's outside is left: as cast, turned down, or as the bar was bought."""
-    if strut.construction == "cast":
-        return "cast"
+    if strut.construction != "welded":
+        return "cast" if strut.construction == "cast" else "turned"
     if strut.barrel.tube is not None:
         return "turned" if strut.barrel.tube.turned else "stock"
     bars = tables.hollow_bars(strut.barrel.outside_mm, strut.barrel.bore_mm)
@@ -51,7 +54,10 @@ def tube_as_bought(strut: Strut) -> Tube | None:
 def coaxial_mm(ctx: SheetContext) -> float:
     """Return how far (mm) the outside may be off the bore, as a diameter."""
     bought = tube_as_bought(ctx.strut) is not None
-    return ctx.limits["tube_coaxial" if bought else f"bore_coaxial_{ctx.strut.construction}"].value
+    if ctx.strut.let_in is not None and not ctx.strut.let_in.bored_in_place:
+        return LET_IN_COAXIAL_MM
+    made = "cast" if ctx.strut.construction == "cast" else "welded"
+    return ctx.limits["tube_coaxial" if bought else f"bore_coaxial_{made}"].value
 
 
 def wall_mm(strut: Strut) -> float:

@@ -15,6 +15,7 @@ from strutwright.models.bench.inspection import Asks, Row, coded, palm_code
 from strutwright.models.inputs import Inputs
 from strutwright.models.spec import Palm, Plate
 from strutwright.models.spec_flange import Flange
+from strutwright.models.spec_let_in import LetIn
 
 ROW_MM, LEFT_ROWS = 6.0, 60
 CLOCK_DEG, DIMPLE_MM, ARM_PLANE_MM = 1.0, 0.2, 1.0
@@ -60,6 +61,8 @@ def inspection_record(ctx: SheetContext) -> Sheet:
 
 
 def _places_words(ctx: SheetContext) -> str:
+    if ctx.strut.let_in is not None:
+        return "Stations from the aft face; clock angles from up, positive toward port"
     if ctx.strut.flange is not None:
         return "Holes: up and to port in the flange's face, from the shaft line"
     return (
@@ -82,6 +85,7 @@ def record_rows(ctx: SheetContext) -> list[Row]:
             for row in _palm(make, palm, common.palm_label(palm, strut) or "palm", palm_code(strut, palm))
         ),
         *([] if strut.flange is None else _flange(make, strut.flange)),
+        *([] if strut.let_in is None else _let_in(make, strut.let_in)),
         *_arms(make),
         *_screws(make),
         *_heel(make),
@@ -179,7 +183,9 @@ def _barrel(make: _Rows) -> Iterator[Row]:
     ctx, strut, b = make.ctx, make.ctx.strut, make.ctx.strut.barrel
     yield make.general("barrel.length", "barrel, length", b.length_mm, "calliper")
     bought = made_barrel.tube_as_bought(strut)
-    if bought is None:
+    if strut.let_in is not None:
+        pass  # seat by seat
+    elif bought is None:
         yield make.as_made("barrel.outside", "barrel, outside", b.outside_mm, "calliper")
     else:
         yield make.near("barrel.outside", "barrel, outside, tube", b.outside_mm, bought.outside_off_mm, "calliper")
@@ -278,6 +284,33 @@ def _flange(make: _Rows, flange: Flange) -> Iterator[Row]:
         yield make.general(f"{own}.recess_depth", "recess, depth", gasket.recess_depth_mm, "depth gauge")
 
 
+def _let_in(make: _Rows, it: LetIn) -> Iterator[Row]:
+    """The housing's outside, and with it in its place the hole and what the bore has become."""
+    for k, seat in enumerate(it.seats, 1):
+        off = (seat.outside_lower_mm, seat.outside_upper_mm)
+        yield make.size(f"seat{k}.outside", f"seat {k}, outside", seat.outside_mm, off, "micrometer", fine=True)
+        if k > 1:
+            station = seat.from_station_mm if it.inward > 0 else seat.to_station_mm
+            inward = abs(station - it.mouth_mm) + it.stands_out_mm
+            yield make.general(f"seat{k}.station", f"seat {k}, outer end from the outer face", inward, "depth gauge")
+        off = (seat.hole_lower_mm, seat.hole_upper_mm)
+        yield make.size(f"seat{k}.hole", f"seat {k}, hole in the structure", seat.hole_mm, off, "bore gauge", fine=True)
+    if it.collar is not None:
+        yield make.general("collar.diameter", "collar, diameter", it.collar.diameter_mm, "calliper")
+        yield make.general("collar.thickness", "collar, thickness", it.collar.thickness_mm, "calliper")
+    for s in it.locking:
+        name, code = f"locking screw {s.number}", f"lock{s.number}"
+        yield make.general(f"{code}.station", f"{name}, station", s.station_mm, "calliper")
+        yield make.angle(f"{code}.clock", f"{name}, clock", s.clock_deg, CLOCK_DEG, "protractor")
+        yield make.size(f"{code}.dimple", f"{name}, dimple depth", s.bite_mm, (-DIMPLE_MM, 0.0), "depth gauge")
+    if it.drawing is not None:
+        words = f"{it.drawing.count} x {it.drawing.thread}"
+        yield _told("draw.holes", "drawing holes, thread gauge", words, "thread gauge")
+    for n, bore in enumerate(made_barrel.seats(make.ctx.strut), 1):
+        off, what = (bore.lower_mm, bore.upper_mm), f"{bore.name}, once the housing is in its place"
+        yield make.size(f"let_in.bore{n}", what, bore.diameter_mm, off, "bore gauge", fine=True)
+
+
 def _arms(make: _Rows) -> Iterator[Row]:
     ctx = make.ctx
     word = "fillets" if ctx.strut.construction == "cast" else "weld legs"
@@ -328,7 +361,8 @@ def _heel(make: _Rows) -> Iterator[Row]:
 def _whole(make: _Rows) -> Iterator[Row]:
     """Of the whole part: soundness, the bearing, mass, papers and marks."""
     strut, limit = make.ctx.strut, make.ctx.limits
-    seams = "welds" if strut.construction == "welded" else "casting"
+    made = "welded" if strut.heated else strut.construction
+    seams = {"welded": "welds", "cast": "casting", "turned": "surfaces"}[made]
     yield _told("whole.sound", f"{seams}, by eye and dye penetrant", "no cracks", "eye, dye")
     d = strut.shaft.diameter_mm
     clearance = max(limit["clearance_least"].value * d, limit["clearance_floor"].value)

@@ -15,6 +15,8 @@ from strutwright.exporters.sheets import arrangement, common, flange
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions
 from strutwright.models.finding import Finding, lacking, nearest, verdict_line
+from strutwright.models.spec_let_in import LetIn
+from strutwright.params.part_kinds import STRUT
 
 _WHAT_MM, _TASK_MM, _MOST_LINES = 118.0, 100.0, 2
 
@@ -33,7 +35,7 @@ def summary_sheet(ctx: SheetContext, findings: Sequence[Finding], sheets: Mappin
         identification=ctx.strut.identity.number,
         called=ctx.strut.identity.name,
     )
-    drawn = arrangement.picture(ctx, []) if ctx.strut.flange is None else flange.picture(ctx)
+    drawn = arrangement.picture(ctx, []) if ctx.strut.family == STRUT else flange.picture(ctx)
     views = [drawn] if any(p.kind in ("strut", "barrel") for p in ctx.built.parts) else []
     first, whose = [_stands(ctx, findings), _sizes(ctx)], _people(ctx, sheets)
     briefly = replace(whose, columns=whose.columns[:2], rows=tuple(row[:2] for row in whose.rows))
@@ -92,9 +94,7 @@ def _lines(text: str) -> list[str]:
 
 
 def _sizes(ctx: SheetContext) -> Table:
-    strut, plate = ctx.strut, ctx.strut.plates[0]
-    barrel, box = strut.barrel, plate.outline.bounding_box()
-    wide = (ctx.length(box.xmax - box.xmin), ctx.length(box.ymax - box.ymin), ctx.with_unit(plate.thickness_mm))
+    strut, barrel = ctx.strut, ctx.strut.barrel
     rows = [
         ("made", f"{strut.construction}, {strut.material}{_mass(ctx)}"),
         ("shaft", f"Ø{ctx.with_unit(strut.shaft.diameter_mm)}"),
@@ -108,7 +108,20 @@ def _sizes(ctx: SheetContext) -> Table:
             "barrel, outside x bore x length",
             f"Ø{ctx.length(barrel.outside_mm)} x {bore} x {ctx.with_unit(barrel.length_mm)}",
         ),
-        *_stance(ctx),
+        *(_stance(ctx) if strut.let_in is None else _in_structure(ctx, strut.let_in)),
+        *(_plates(ctx) if strut.plates else []),
+    ]
+    if strut.set_screws:
+        rows.append(("set screws", f"{len(strut.set_screws)} x {strut.set_screws[0].thread}"))
+    return _table("sizes", "MAIN SIZES", ("what", "size"), rows)
+
+
+def _plates(ctx: SheetContext) -> list[tuple[str, str]]:
+    """What is bolted down."""
+    strut, plate = ctx.strut, ctx.strut.plates[0]
+    box = plate.outline.bounding_box()
+    wide = (ctx.length(box.xmax - box.xmin), ctx.length(box.ymax - box.ymin), ctx.with_unit(plate.thickness_mm))
+    return [
         (
             ("palm" if strut.flange is None else "flange") + f", each of {len(strut.plates)}" * (len(strut.plates) > 1),
             " x ".join(wide),
@@ -118,9 +131,19 @@ def _sizes(ctx: SheetContext) -> Table:
             f"{sum(len(p.holes) for p in strut.plates)} x {plate.bolt.size}, {plate.bolt.kind}",
         ),
     ]
-    if strut.set_screws:
-        rows.append(("set screws", f"{len(strut.set_screws)} x {strut.set_screws[0].thread}"))
-    return _table("sizes", "MAIN SIZES", ("what", "size"), rows)
+
+
+def _in_structure(ctx: SheetContext, it: LetIn) -> list[tuple[str, str]]:
+    """How it stands in its structure."""
+    rows = [
+        (f"{it.hold} into a {it.structure.kind} of {it.structure.material}", f"{ctx.with_unit(it.let_in_mm)} deep"),
+        ("hole at the mouth", f"Ø{ctx.with_unit(it.seats[0].hole_mm)}"),
+    ]
+    if it.collar is not None:
+        rows.append(("collar", f"Ø{ctx.length(it.collar.diameter_mm)} x {ctx.with_unit(it.collar.thickness_mm)}"))
+    if it.locking:
+        rows.append(("locking screws", f"{len(it.locking)} x {it.locking[0].thread}"))
+    return rows
 
 
 def _stance(ctx: SheetContext) -> list[tuple[str, str]]:

@@ -37,7 +37,7 @@ def larger_bolts(found: Resolved) -> list[Larger]:
     >>> [(b.size, b.bolt.hole_mm) for b in larger_bolts(resolved("harbour-launch"))]  # of M12; ISO 273, medium
     [('M14', 15.5), ('M16', 17.5)]
     """
-    now, said = found.strut.palms[0].bolt, found.said.bolts
+    now, said = found.strut.palms[0].bolt, found.of_strut.bolts
     rows = tables.table("clearance_holes_metric" if now.size.upper().startswith("M") else "clearance_holes_inch").rows
     above = [t for t in (tables.thread(str(r["size"])) for r in rows) if t.major_mm > now.major_mm + 1e-6]
     made = []

@@ -22,6 +22,8 @@ def limits_unused(inputs: Inputs) -> tuple[str, ...]:
     >>> limits_unused(engineering_inputs("canal-tender"))  # its file says where the stiffeners are
     ('hull_stiffener_near', 'hull_stiffener_far')
     """
+    if inputs.let_in is not None:
+        return HULL_LIMITS
     said = inputs.hull_plate
     known = said.panel_along_mm is not None and said.panel_across_mm is not None
     return HULL_LIMITS if known or said.springs is not None else ()

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.models.arrays import Floats, Num, Truth
-from strutwright.models.spec import Barrel, BarrelEnd, Bearing, BoreStep, SetScrew, Strut
+from strutwright.models.spec import Barrel, BarrelEnd, Bearing, BoreStep, Land, SetScrew, Strut
 
 SEAT_MM = 1.0  # a bore this near to a bearing is meant for it, whatever the fit
 _ALONG_FLAT = np.linspace(-0.5, 0.5, 41)
@@ -43,7 +43,37 @@ def parallel_part(barrel: Barrel) -> tuple[Num, Num]:
     [27.0, 136.0]
     """
     aft, forward = (np.where(is_faired(barrel, e), e.length_mm, 0.0)[()] for e in (barrel.aft_end, barrel.forward_end))
-    return aft, barrel.length_mm - forward
+    low, high = aft, barrel.length_mm - forward
+    for land in barrel.lands:
+        if _at_aft_end(barrel, land):
+            low = np.maximum(low, land.to_station_mm)[()]
+        else:
+            high = np.minimum(high, land.from_station_mm)[()]
+    return low, high
+
+
+def round_part(barrel: Barrel, station_mm: Num) -> tuple[Num, Num]:
+    """Return the stations (mm) between which the outside has the one diameter that it has at a station: those of the
+    parallel part, or of a straight land that the station lies on.
+
+    >>> [float(station) for station in round_part(shipped("skeg-sleeve").barrel, 100.0)]  # 45 less a chamfer of 3
+    [85.0, 127.0]
+    """
+    for land in barrel.lands:
+        if land.aft_mm == land.forward_mm and land.from_station_mm <= float(station_mm) <= land.to_station_mm:
+            return land.from_station_mm, land.to_station_mm
+    return parallel_part(barrel)
+
+
+def _at_aft_end(barrel: Barrel, land: Land) -> bool:
+    """Whether a land reaches to the aft face, by itself or by others between."""
+    first = barrel.lands.index(land)
+    reach = 0.0
+    for one in barrel.lands[: first + 1]:
+        if one.from_station_mm > reach + 1e-6:
+            return False
+        reach = one.to_station_mm
+    return True
 
 
 def outside_radius_mm(barrel: Barrel, station_mm: Num) -> Num:
@@ -59,8 +89,26 @@ def outside_radius_mm(barrel: Barrel, station_mm: Num) -> Num:
             continue
         lost = end.kind.lost_mm(end.length_mm, full - np.asarray(end.end_diameter_mm) / 2, inset)
         radius = np.where(is_faired(barrel, end), np.minimum(radius, full - lost), radius)
+    if barrel.lands:
+        radius = _on_lands_mm(barrel, radius, np.asarray(station_mm, dtype=float))
     out: Num = radius[()]
     return out
+
+
+def _on_lands_mm(barrel: Barrel, radius_mm: Floats, station_mm: Floats) -> Floats:
+    """The outside radius where lands are too: at a corner the smaller one, past a face that of the face."""
+    low, high = parallel_part(barrel)
+    found: Floats = np.where((station_mm >= low) & (station_mm <= high), radius_mm, np.inf)
+    for end, there in ((barrel.aft_end, station_mm <= low), (barrel.forward_end, station_mm >= high)):
+        if is_faired(barrel, end):
+            found = np.where(there, np.minimum(found, radius_mm), found)
+    for land in barrel.lands:
+        first = -np.inf if land.from_station_mm <= 1e-6 else land.from_station_mm
+        last = np.inf if land.to_station_mm >= barrel.length_mm - 1e-6 else land.to_station_mm
+        share = np.clip((station_mm - land.from_station_mm) / (land.to_station_mm - land.from_station_mm), 0.0, 1.0)
+        here = (land.aft_mm + share * (land.forward_mm - land.aft_mm)) / 2
+        found = np.where((station_mm >= first) & (station_mm <= last), np.minimum(found, here), found)
+    return found
 
 
 def outside_rows(barrel: Barrel, count: int) -> tuple[Floats, Floats]:
@@ -74,7 +122,8 @@ def outside_rows(barrel: Barrel, count: int) -> tuple[Floats, Floats]:
         np.linspace(0.0, e.length_mm, count) if is_faired(barrel, e) else np.zeros(1)
         for e in (barrel.aft_end, barrel.forward_end)
     )
-    stations = np.unique(np.concatenate((aft, barrel.length_mm - forward)))
+    lands = [s for land in barrel.lands for s in (land.from_station_mm, land.to_station_mm)]
+    stations = np.unique(np.concatenate((aft, barrel.length_mm - forward, np.array(lands, dtype=float))))
     return stations, np.asarray(outside_radius_mm(barrel, stations))
 
 
@@ -108,15 +157,29 @@ def _end_points(barrel: Barrel, end: BarrelEnd) -> list[tuple[float, float, floa
     return [(0.0, face, -end.kind.bulge(end.length_mm, full - face)), (end.length_mm, full, 0.0)]
 
 
+def _land_points(land: Land) -> list[tuple[float, float, float]]:
+    return [(land.from_station_mm, land.aft_mm / 2, 0.0), (land.to_station_mm, land.forward_mm / 2, 0.0)]
+
+
 def outside_chain(barrel: Barrel) -> list[tuple[float, float, float]]:
     """Return (station, radius, bulge) rows in mm along the outside from the aft face to the forward face.
 
     >>> [(station, round(radius, 3)) for station, radius, _ in outside_chain(shipped("harbour-launch").barrel)]
     [(0.0, 28.15), (27.0, 34.0), (136.0, 34.0), (146.0, 29.5)]
     """
+    full_mm = barrel.outside_mm / 2
     aft = _end_points(barrel, barrel.aft_end)
     fore = _end_points(barrel, barrel.forward_end)
+    at_aft = [land for land in barrel.lands if _at_aft_end(barrel, land)]
+    if at_aft:
+        aft = [p for land in at_aft for p in _land_points(land)] + [(at_aft[-1].to_station_mm, full_mm, 0.0)]
     rows = list(aft)
+    at_fore = [land for land in barrel.lands if land not in at_aft]
+    if at_fore:
+        start = at_fore[0].from_station_mm
+        rows.append((start, full_mm, 0.0))
+        rows += [p for land in at_fore for p in _land_points(land)]
+        fore = []
     back = fore[::-1]
     for k, (inset, radius, _) in enumerate(back):
         # Run the other way along an arc that also bends the other way: the same bulge, held by its new first point.

@@ -17,6 +17,7 @@ from strutwright.models.resolve.book import Book, Origin, ValueRecord
 from strutwright.models.resolve.duty import casting_of, duty_of, propeller_of, weld_of
 from strutwright.models.resolve.flange import housing_of
 from strutwright.models.resolve.hull import hull_of, stand_in
+from strutwright.models.resolve.let_in import let_in_of
 from strutwright.models.resolve.metals import metals_of
 from strutwright.models.resolve.palm import palms_of
 from strutwright.models.resolve.protection import protection_of
@@ -74,8 +75,7 @@ def resolve(loaded: Loaded, limits: Limits | None = None) -> Resolved:
     48.0
     """
     book = Book(loaded, limit_table.standard() if limits is None else limits)
-    make = _strut if isinstance(loaded.said, ParameterSet) else housing_of
-    strut = make(book, _identity(book))
+    strut = _MAKERS[loaded.said.part](book, _identity(book))
     return Resolved(strut=strut, said=loaded.said, records=tuple(book.records[path] for path in sorted(book.records)))
 
 
@@ -118,6 +118,10 @@ def _strut(book: Book, identity: Identity) -> Strut:
         anodes=said.materials.anodes,
         casting=cast,
     )
+
+
+_MAKERS = {"strut": _strut, "flanged_housing": housing_of, "let_in_housing": let_in_of}
+"""What makes the part of each family."""
 
 
 def _identity(book: Book) -> Identity:

@@ -26,6 +26,7 @@ from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Casting, Strut
 from strutwright.params import tables
 from strutwright.params.quantity import GRAVITY_M_S2
+from strutwright.params.schema_let_in import LetInSet
 from strutwright.params.words import Words, deg, mm, read, say
 
 Parting = Literal["arm_plane", "barrel_plane"]
@@ -266,9 +267,11 @@ def foundry_settings(resolved: Resolved) -> FoundrySpec:
     >>> spec.core_diameter_mm + 2 * spec.stock_bore_mm, round(spec.factor, 4)  # its bore is 50
     (50.0, 1.0182)
     """
-    strut, said = resolved.strut, resolved.said.pattern
-    if strut.construction != "cast":
-        raise FoundryError(f"a welded {families.called(strut)} has no pattern; set construction to cast")
+    strut, whole = resolved.strut, resolved.said
+    if strut.construction != "cast" or isinstance(whole, LetInSet):
+        made = strut.construction
+        raise FoundryError(f"a {made} {families.called(strut)} has no pattern; one that is cast has")
+    said = whole.pattern
     metal = tables.material(strut.material)
     percent, note = said.contraction, "as said in the file"
     if percent is None:

@@ -72,7 +72,7 @@ class Maker:
 
         Raises SizingError where bolts along the edge leave the palm's size open.
         """
-        strut, pattern = self.strut, self.resolved.said.bolts.pattern
+        strut, pattern = self.strut, self.resolved.of_strut.bolts.pattern
         kind = PATTERNS[pattern.kind]
         paths = {"arms.section.chord", "arms.section.thickness", "palm.thickness"}
         paths |= (

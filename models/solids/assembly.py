@@ -17,6 +17,7 @@ from strutwright.models.solids.cast import cast
 from strutwright.models.solids.flange import flanged
 from strutwright.models.solids.job import BUSH, RUBBER, SHELL, Job, Part
 from strutwright.models.solids.kernel import Solid
+from strutwright.models.solids.let_in import let_in
 from strutwright.models.solids.watch import LOST_CODES
 from strutwright.models.solids.welded import welded
 from strutwright.models.spec import Strut
@@ -99,6 +100,8 @@ def _made(strut: Strut, seam: Vector, room: RootRoom) -> Job:
     _sense(job)
     if strut.flange is not None:
         flanged(job)
+    elif strut.let_in is not None:
+        let_in(job)
     elif strut.construction == "cast":
         cast(job)
     else:

@@ -58,7 +58,7 @@ class _Room:
 
 
 def boat_findings(strut: Strut, parts: Sequence[Part], limits: Limits | None = None) -> list[Finding]:
-    """Return what shaft, blades, rudder stock and tools find of the solids; nothing of a flanged housing. Never raises
+    """Return what shaft, blades, rudder stock and tools find of the solids; nothing of a housing. Never raises
     on built parts.
 
     >>> block = kernel.cylinder(np.array([60.0, 0.0, 0.0]), np.eye(3)[2], 10.0, 10.0)  # on the shaft
@@ -66,7 +66,7 @@ def boat_findings(strut: Strut, parts: Sequence[Part], limits: Limits | None = N
     >>> [f.code for f in found if f.fails]
     ['shaft_to_strut']
     """
-    if strut.flange is not None:
+    if strut.flange is not None or strut.let_in is not None:
         return []  # its members are round the shaft or beside it by the very formulas of their checks
     out = Results.of(strut, limits)
     for room in _rooms(out):

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from strutwright import __version__
-from strutwright.errors import Exit, UserError, faults_of, refuse_existing, write_new
+from strutwright.errors import Exit, UserError, faults_of, refuse_existing, refuse_kind, write_new
 from strutwright.models.guidance import GUIDANCE
 from strutwright.params.part_kinds import FAMILIES, STRUT
 from strutwright.params.problems import Problem, printable
@@ -154,6 +154,7 @@ def run_size(arguments: argparse.Namespace) -> int:
     part = said.get("part") or STRUT
     if part not in FAMILIES:
         raise UserError(f"part: {part} is none of {', '.join(FAMILIES)}")
+    refuse_kind("size", part)
     try:
         sized = (size if part == STRUT else size_flanged)(said, limits_in(arguments.limits))
     except SizingError as error:
@@ -378,6 +379,7 @@ def run_study(arguments: argparse.Namespace) -> int:
     path, limits = find(arguments.file), limits_in(arguments.limits)
     with faults_of(arguments.file):
         loaded = load(path)
+        refuse_kind("study", loaded.said.part)
         resolved = resolve(loaded, limits)
     try:
         axes = [axis(text, loaded.said.units, loaded.said.part) for text in arguments.vary]
@@ -460,10 +462,12 @@ def run_benchmark(arguments: argparse.Namespace) -> int:
     limits = limits_in(arguments.limits)
     tell = None if arguments.json else lambda line: print(line, flush=True)
     with faults_of(arguments.file):
+        loaded = load(find(arguments.file))
+        refuse_kind("benchmark", loaded.said.part)
         if arguments.stages:
-            _tell_stages(benchmark.stages(load(find(arguments.file)), limits), as_json=arguments.json)
+            _tell_stages(benchmark.stages(loaded, limits), as_json=arguments.json)
             return Exit.PASS
-        rows = benchmark.run(load(find(arguments.file)), arguments.largest, arguments.workers, tell, limits)
+        rows = benchmark.run(loaded, arguments.largest, arguments.workers, tell, limits)
     if arguments.json:
         say_json([row.as_dict() for row in rows])
     sys.stdout.flush()

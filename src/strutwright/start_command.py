@@ -9,7 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from strutwright.errors import Exit, UserError, refuse_existing, write_new
+from strutwright.errors import Exit, UserError, refuse_existing, refuse_kind, write_new
 from strutwright.params.part_kinds import FAMILIES, STRUT
 
 if TYPE_CHECKING:
@@ -56,6 +56,7 @@ def run(arguments: argparse.Namespace) -> int:
         text = shipped()[arguments.like].read_text(encoding="utf-8")
         by_default, warnings = list[str](), list[str]()
     else:
+        refuse_kind("start", arguments.part or STRUT)
         text, by_default, warnings = _from_answers(arguments.part, arguments.answer, limits)
     write_new(path, text)
     held = "" if arguments.limits is None else f" --limits {arguments.limits}"

@@ -28,6 +28,7 @@ import yaml
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from property.random_flanges import draw_flanged
+from property.random_let_in import draw_let_in
 from property.random_sets import draw_set
 
 from strutwright.models.checks import geometry_checks
@@ -45,10 +46,15 @@ VOLUME_TOL = 0.02  # of a mesh of 0.05 mm chords against the solid, thin beads a
 DRAWN = {
     *("screw_clear_of_end", "screw_clear_of_arm", "rim_to_arm_root", "palm_tilt"),
     *("screw_clear_of_flange", "hole_to_base_bore", "spigot_in_base", "bolt_edge_distance", "bolt_pitch"),
+    *("wall_left", "hole_deep_enough", "locking_clear", "collar_in_counterbore", "slots_let_in"),
 }
 """Checks that a random set often breaks and that seldom stand in the way of building: it is built all the same."""
 
-DRAWS: dict[str, Callable[[int], dict[str, Any]]] = {"strut": draw_set, "flanged_housing": draw_flanged}
+DRAWS: dict[str, Callable[[int], dict[str, Any]]] = {
+    "strut": draw_set,
+    "flanged_housing": draw_flanged,
+    "let_in_housing": draw_let_in,
+}
 """What draws the random sets of each kind of part."""
 
 Kind = Literal["refused by the reader", "refused by a check", "refused by a check and built", "built", "fault"]
@@ -164,7 +170,7 @@ def pattern_faults(one: Resolved) -> Iterator[str]:
     from strutwright.models.shop.foundry import foundry_settings
     from strutwright.models.solids import casting
 
-    pattern = None if one.strut.construction == "welded" else casting.build_pattern(one.strut, foundry_settings(one))
+    pattern = None if one.strut.construction != "cast" else casting.build_pattern(one.strut, foundry_settings(one))
     if pattern is None:
         return
     yield from (f"{f.code}: {read(f.what, 'mm')}" for f in pattern.findings if f.fails)

@@ -123,6 +123,7 @@ def test_a_weak_strut_is_told_what_to_change() -> None:
 GOVERNS = {
     "strut": ("arm_stress_", "palm_bolts_", "palm_bending_"),
     "flanged_housing": ("flange_bolts", "flange_bending", "barrel_at_flange"),
+    "let_in_housing": ("let_in_turning",),
 }
 """What carries the loads of each kind of part, by how its checks begin."""
 

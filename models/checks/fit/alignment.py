@@ -75,6 +75,8 @@ def _barrel_slope(inputs: Inputs, lies: Bent) -> Num:
     if inputs.flange is not None:
         toward = inputs.flange.toward
         turns = [toward * flange_hold.slope_per_n(inputs, soft) for soft in (True, False)]
+    elif inputs.let_in is not None:
+        turns = [0.0]  # in the structure it does not turn
     else:
         turns = [load_paths.paths(inputs, end).motion("propeller_z")[4] for end in hull_stiffness.ends(inputs)]
     soft, stiff = (-lies.loads_n[-1] * turn for turn in (turns[0], turns[-1]))

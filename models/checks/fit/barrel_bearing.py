@@ -65,7 +65,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
         friction_torque = made.of(
             made.fit.least_mm + np.fmin(np.fmin(*shifts), 0.0),
             press_fit.holding_torque_nmm(
-                made.per_mm.pressure_mpa, inputs.seat_mm, inputs.bearing_engaged_mm, inputs.limit("fit_friction")
+                made.holds_mpa, inputs.seat_mm, inputs.bearing_engaged_mm, inputs.limit("fit_friction")
             ),
         )
     each = _screw_hold_n(inputs)

@@ -47,6 +47,8 @@ def _place(out: Results) -> None:
     out.most(FORWARD, np.maximum(0.0, proud), "bearing_proud_forward", length=mm(foremost.forward_station_mm))
     # Through the room ahead of the bearing of a housing water flows: from slots, or from inside.
     flushed: Truth = strut.flange is not None and (strut.flange.base.water_inside or slots_ahead(strut))
+    if strut.let_in is not None:
+        flushed = strut.let_in.structure.water_inside or strut.let_in.structure.open_end or slots_ahead(strut)
     shoulders = [s.from_station_mm for s in barrel.steps if s.use.stops and s.to_station_mm >= barrel.length_mm - 1e-9]
     end = min(shoulders, default=barrel.length_mm)
     out.most(

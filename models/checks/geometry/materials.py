@@ -6,6 +6,7 @@ from strutwright.models.checks.check import rows_of
 from strutwright.models.checks.results import Results, bearing_path
 from strutwright.models.finding import Standing
 from strutwright.models.formulas.corrosion import Couple, Potential, couple
+from strutwright.models.spec import Strut
 from strutwright.params import tables
 from strutwright.params.tables import Material
 from strutwright.params.words import Amount, say
@@ -23,15 +24,17 @@ def check(out: Results) -> None:
     strut = out.strut
     metal = tables.material(strut.material)
     _process(out, metal)
-    if strut.flange is not None:
-        pass  # a base of metal: `flange_on_base`
+    if strut.flange is not None or strut.let_in is not None:
+        pass  # a base of metal: `flange_on_base`, `housing_on_structure`
     elif strut.hull.isolated:
         out.holds(HULL, True, metal=metal.name, material=strut.hull.material)
     else:
         _hull(out, metal, tables.material(strut.hull.material))
     for i, b in enumerate(strut.bearings):
         _shell(out, i, metal, tables.material(b.shell_material))
-    bolt = tables.material(strut.plates[0].bolt.material)
+    if strut.let_in is not None and not (strut.let_in.locking or strut.let_in.drawing):
+        return
+    bolt = tables.material(strut.plates[0].bolt.material if strut.plates else _screws_of(strut))
     pair = _couple(metal, bolt)
     if pair is not None:
         small_anode = not pair.anode_is_first
@@ -40,14 +43,22 @@ def check(out: Results) -> None:
             pair.difference_mv if small_anode else 0.0,
             "galvanic",
             unit="mV",
-            thing=f"{bolt.name} bolts in {metal.name}" + ("" if small_anode else ", the bolts the nobler"),
+            thing=f"{bolt.name} {'bolts' if strut.plates else 'screws'} in {metal.name}"
+            + ("" if small_anode else ", the bolts the nobler"),
         )
+
+
+def _screws_of(strut: Strut) -> str:
+    assert strut.let_in is not None
+    return strut.let_in.screw_material
 
 
 def _process(out: Results, metal: Material) -> None:
     if out.strut.construction == "cast":
         out.holds(PROCESS, metal.cast, source="usual forms of the alloy", standing=Standing.MEMORY, metal=metal.name)
         return
+    if not out.strut.heated:
+        return  # a part that is turned is of any alloy
     # The one alloy with fair marks in general tables that strut makers still do not weld: much zinc boils off.
     bad = metal.weldability in ("poor", "no") or metal.galvanic_group == "manganese bronze"
     out.holds(

@@ -14,7 +14,7 @@ from strutwright.models.checks.results import Results
 from strutwright.models.finding import Standing
 from strutwright.models.formulas.bearing import flute_clock
 from strutwright.models.geometry import footprints, shapes
-from strutwright.models.geometry.barrel import parallel_part, seats_on
+from strutwright.models.geometry.barrel import round_part, seats_on
 from strutwright.models.geometry.footprints import OnBarrel
 from strutwright.models.spec import Bearing, SetScrew, WaterSlots
 from strutwright.models.struts import Struts
@@ -92,7 +92,7 @@ def _along(out: Results, s: SetScrew, b: Bearing, at: str, name: str) -> None:
         at=at,
     )
     half = shapes.screw_half_mm(s)
-    start, stop = parallel_part(barrel)
+    start, stop = round_part(barrel, s.station_mm)
     out.least(
         END,
         np.minimum(s.station_mm - start, stop - s.station_mm) - half,

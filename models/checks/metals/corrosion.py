@@ -99,7 +99,9 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
                 ),
             )
         )
-    if not inputs.bolt.potential_v >= inputs.strut.potential_v:  # also where the series does not hold one of them
+    if (
+        inputs.palms and not inputs.bolt.potential_v >= inputs.strut.potential_v
+    ):  # also where the series does not hold one of them
         out.append(
             finding_of(
                 checks["bolt_attack"],

@@ -41,6 +41,8 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
     ['1.711 kg', '3.785 kg', '2.4 kg']
     """
     raw: Words = "weight of the stock (tube and plain blanks)"
+    if strut.construction == "turned":
+        raw = say("weight of the stock, hollow bar with {2 mm} to turn off everywhere")
     if strut.construction == "cast":
         raw = "weight of the casting with its machining stock, before draft and tolerance"
     out = [finding_of(c, numbers_[c.code], inputs, what=raw if c.code == "strut_stock" else "") for c in CHECKS]

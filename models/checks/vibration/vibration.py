@@ -43,7 +43,14 @@ _ON_FLANGE = replace(
     source="shaft on springs with gyroscopic effect, base and rubber at their softest; 20 % over full speed from "
     "memory, textbooks seek twice; rubber, water and base by estimates of low confidence",
 )
-"""The check of the shaft's critical speed where a flange holds the barrel."""
+_LET_IN = replace(
+    _ON_FLANGE,
+    parameter="shaft.bearing_span",
+    advice="bring the bearings nearer together (shaft.bearing_span), shorten propeller.hub_gap, ask the maker for "
+    "bearing.stiffness, or run the shaft slower; a larger shaft.diameter helps too",
+)
+_OF_HOUSING = {"flanged_housing": _ON_FLANGE, "let_in_housing": _LET_IN}
+"""The check of the shaft's critical speed by what holds the barrel."""
 
 
 def _ranges_hz(inputs: Inputs) -> dict[str, tuple[Num, Num]]:
@@ -85,7 +92,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     >>> round(float(off.capacity), 2)  # the next whirl, 36.9 Hz, is so much off 3 blades x 1300 / 60
     0.43
     """
-    if inputs.flange is not None:
+    if inputs.family in _OF_HOUSING:
         return {"shaft_critical": whirl.outcome(inputs)}
     ranges = _ranges_hz(inputs)
     rate = inputs.shaft_rpm / 60.0
@@ -107,8 +114,8 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
     >>> [f.measure("mm") for f in found if f.code == "resonance_in_range"]  # athwart and whirls, by the blades
     ['529.8 rpm', '612 rpm', '737.9 rpm', '865.8 rpm', '1296 rpm']
     """
-    if inputs.flange is not None:
-        return [whirl.finding(_ON_FLANGE, numbers_[_ON_FLANGE.code], inputs)]
+    if inputs.family in _OF_HOUSING:
+        return [whirl.finding(_OF_HOUSING[inputs.family], numbers_["shaft_critical"], inputs)]
     ranges, out = _ranges_hz(inputs), []
     for check in CHECKS:
         if check.code == "shaft_critical":

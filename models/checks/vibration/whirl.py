@@ -69,6 +69,8 @@ def finding(check: Check, outcome_: Outcome, inputs: Inputs) -> Finding:
 
 
 def _hull_words(inputs: Inputs) -> str:
+    if inputs.let_in is not None:
+        return "the structure taken as rigid"
     if hull_stiffness.ends(inputs) == ("rigid",):
         return "the hull taken as rigid, as nothing is known of it,"
     return "the hull as measured" if hull_stiffness.all_springs(inputs)[0].measured else "a soft to a stiff hull"
