@@ -14,7 +14,7 @@ from strutwright.models.finding import Finding
 from strutwright.models.spec import Strut
 from strutwright.params.words import Part, Text, Words
 
-CALLED: Mapping[str, str] = {"strut": "strut", "flanged_housing": "housing"}
+CALLED: Mapping[str, str] = {"strut": "strut", "flanged_housing": "housing", "rudder_shoe": "rudder shoe"}
 """What a part of each family is called in a sentence."""
 _HOUSING = (
     (r"materials\.strut", "materials.housing"),
@@ -29,21 +29,78 @@ _HOUSING = (
     (r"(?<![\w.])palm(?!\w|\.\w)", "flange"),
     (r"(?<![\w.])hull(?!\w|\.\w)", "base"),
 )
+_SHOE_PATHS = (
+    (r"materials\.(strut|housing)", "materials.shoe"),
+    (r"materials\.(hull|base)", "materials.keel"),
+    (r"materials\.shaft", "materials.stock"),
+    (r"(hull|base)\.thickness", "keel.thickness"),
+    (r"(hull|base)\.isolated", "keel.isolated"),
+    (r"(hull|base)\.density", "keel.density"),
+    (r"stock\.(palm_face|bedding_face)", "stock.upper_face"),
+    (r"stock\.barrel_ends", "stock.boss_ends"),
+    (r"duty\.rudder_area", "rudder.area"),
+    (r"barrel\.steps\[0\]\.length", "boss.floor.thickness"),
+    (r"barrel\.steps\[0\]\.diameter", "boss.floor.sand_hole"),
+    (r"barrel\.steps(\[0\])?", "boss.floor"),
+    (r"barrel\.(ends|lead_in)\.aft", r"boss.\1.upper"),
+    (r"barrel\.(ends|lead_in)\.forward", r"boss.\1.lower"),
+    (r"(?<![\w.])barrel\.(?=\w)", "boss."),
+    (r"(?<![\w.])bearing\.(?=\w)", "bush."),
+    (r"(?<![\w.])(flange|palm)\.gasket\.thickness", "plate.bedding"),
+    (r"(?<![\w.])(flange|palm)\.(?=\w)", "plate."),
+    (r"(?<![\w.])shaft\.(?=\w)", "stock."),
+    (r"(?<![\w.])base\.(?=\w)", "keel."),
+    (r"(?<![\w.])set_screws", "locking_screws"),
+)
+"""What the groups of a rudder shoe's file are called in the place of those of a strut or a flanged housing."""
+_SHOE = (
+    *_SHOE_PATHS,
+    (r"barrel_aft|barrel_forward", "boss"),
+    (r"bearing_aft", "bush_upper"),
+    (r"bearing_forward", "bush_lower"),
+    (r"(?<![\w.])hull face(?!\w|\.\w)", "upper face"),
+    (r"(?<![\w.])bedding face(?!\w|\.\w)", "upper face"),
+    (r"(?<![\w.])(water|free) face(?!\w|\.\w)", "lower face"),
+    (r"(?<![\w.])aft face(?!\w|\.\w)", "upper face"),
+    (r"(?<![\w.])forward face(?!\w|\.\w)", "lower face"),
+    (r"(?<![\w.])aft (end|mouth)(?!\w|\.\w)", r"upper \1"),
+    (r"(?<![\w.])forward (end|mouth)(?!\w|\.\w)", r"lower \1"),
+    (r"(?<![\w.])shaft line(?!\w|\.\w)", "stock's axis"),
+    (r"(?<![\w.])propeller shaft(?!\w|\.\w)", "rudder stock"),
+    (r"(?<![\w.])strut bearing(?!\w|\.\w)", "bush"),
+    (r"(?<![\w.])[Ss]et screw(s?)(?!\w|\.\w)", r"locking screw\1"),
+    (r"(?<![\w.])bearing(s?)(?!\w|\.\w)", r"bush\1"),
+    (r"(?<![\w.])shaft(?!\w|\.\w)", "stock"),
+    (r"(?<![\w.])Shaft(?!\w|\.\w)", "Stock"),
+    (r"(?<![\w.])barrel(?!\w|\.\w)", "boss"),
+    (r"(?<![\w.])Barrel(?!\w|\.\w)", "Boss"),
+    (r"(?<![\w.])(strut|housing)(?!\w|\.\w)", "rudder shoe"),
+    (r"(?<![\w.])(Strut|Housing)(?!\w|\.\w)", "Rudder shoe"),
+    (r"(?<![\w.])(palm|flange)(?!\w|\.\w)", "plate"),
+    (r"(?<![\w.])(Palm|Flange)(?!\w|\.\w)", "Plate"),
+    (r"(?<![\w.])gasket(?!\w|\.\w)", "bedding"),
+    (r"(?<![\w.])(hull|base)(?!\w|\.\w)", "keel"),
+)
 OWN_WORDS: Mapping[str, tuple[tuple[re.Pattern[str], str], ...]] = {
     "strut": (),
     "flanged_housing": tuple((re.compile(was), now) for was, now in _HOUSING),
+    "rudder_shoe": tuple((re.compile(was), now) for was, now in _SHOE),
 }
 """By family, what stands in the place of what."""
+_OWN_PATHS = {"rudder_shoe": tuple((re.compile(was), now) for was, now in _SHOE_PATHS)}
+"""By family, what its groups are called in its file where those who read it call them otherwise."""
 FACES: Mapping[str, tuple[str, str]] = {
     "strut": ("hull face", "water face"),
     "flanged_housing": ("bedding face", "free face"),
+    "rudder_shoe": ("upper face", "lower face"),
 }
 """The two faces of what is bolted down: the one on what it is bolted to, and the other one."""
-CLOCK_ZERO: Mapping[str, str] = {"strut": "hull", "flanged_housing": "up"}
+CLOCK_ZERO: Mapping[str, str] = {"strut": "hull", "flanged_housing": "up", "rudder_shoe": "forward"}
 """What a part has at clock 0, in a word."""
 HALVES: Mapping[str, tuple[str, str]] = {
     "strut": ("hull half", "water half"),
     "flanged_housing": ("upper half", "lower half"),
+    "rudder_shoe": ("forward half", "after half"),
 }
 """The two halves of a pattern that is parted level, the one on the positive side of the pull first."""
 _FIELDS = re.compile(r"(\{[^{}]*\})")
@@ -56,6 +113,26 @@ def called(strut: Strut) -> str:
     ('strut', 'housing')
     """
     return CALLED[strut.family]
+
+
+def own_groups(family: str) -> bool:
+    """Return whether the groups of a family's file have names of their own.
+
+    >>> own_groups("rudder_shoe"), own_groups("strut")
+    (True, False)
+    """
+    return family in _OWN_PATHS
+
+
+def file_path(path: str, family: str) -> str:
+    """Return the path of a value in the file of a family. path: as those who read a strut or a housing call it.
+
+    >>> file_path("barrel.ends.aft.length", "rudder_shoe"), file_path("barrel.wall", "strut")
+    ('boss.ends.upper.length', 'barrel.wall')
+    """
+    for was, now in _OWN_PATHS.get(family, ()):
+        path = was.sub(now, path)
+    return path
 
 
 def plain(text: str, family: str) -> str:

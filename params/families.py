@@ -13,9 +13,10 @@ from strutwright.params.strict_yaml import Document
 
 if TYPE_CHECKING:
     from strutwright.params.schema_flange import FlangedSet
+    from strutwright.params.schema_shoe import ShoeSet
 
-    Root: TypeAlias = type[ParameterSet] | type[FlangedSet]
-PartSet: TypeAlias = "ParameterSet | FlangedSet"
+    Root: TypeAlias = type[ParameterSet] | type[FlangedSet] | type[ShoeSet]
+PartSet: TypeAlias = "ParameterSet | FlangedSet | ShoeSet"
 """What one file says of one part, whatever its kind."""
 
 

@@ -22,6 +22,7 @@ from strutwright.models.resolve.palm import palms_of
 from strutwright.models.resolve.protection import protection_of
 from strutwright.models.resolve.screws import screw_thread_of, set_screws_of
 from strutwright.models.resolve.shaft import shaft_of
+from strutwright.models.resolve.shoe import shoe_of
 from strutwright.models.resolve.skeg import skeg_of
 from strutwright.models.spec import HAND_MARKS, Hand, Identity, Strut, mirrored
 from strutwright.params import limits as limit_table
@@ -74,8 +75,7 @@ def resolve(loaded: Loaded, limits: Limits | None = None) -> Resolved:
     48.0
     """
     book = Book(loaded, limit_table.standard() if limits is None else limits)
-    make = _strut if isinstance(loaded.said, ParameterSet) else housing_of
-    strut = make(book, _identity(book))
+    strut = _MAKERS[loaded.said.part](book, _identity(book))
     return Resolved(strut=strut, said=loaded.said, records=tuple(book.records[path] for path in sorted(book.records)))
 
 
@@ -118,6 +118,10 @@ def _strut(book: Book, identity: Identity) -> Strut:
         anodes=said.materials.anodes,
         casting=cast,
     )
+
+
+_MAKERS = {"strut": _strut, "flanged_housing": housing_of, "rudder_shoe": shoe_of}
+"""What makes the part of a file, by its kind."""
 
 
 def _identity(book: Book) -> Identity:
