@@ -55,9 +55,13 @@ _SHOE_PATHS = (
 """What the groups of a rudder shoe's file are called in the place of those of a strut or a flanged housing."""
 _SHOE = (
     *_SHOE_PATHS,
-    (r"barrel_aft|barrel_forward", "boss"),
-    (r"bearing_aft", "bush_upper"),
-    (r"bearing_forward", "bush_lower"),
+    (r"forward of mid-barrel", "below the middle of the boss"),
+    (r"above the shaft line", "forward of the stock's axis"),
+    (r"(?<![\w.])mid-barrel(?!\w|\.\w)", "the middle of the boss"),
+    (r"barrel([ _])aft", r"boss\1upper"),
+    (r"barrel([ _])forward", r"boss\1lower"),
+    (r"bearing([ _])aft", r"bush\1upper"),
+    (r"bearing([ _])forward", r"bush\1lower"),
     (r"(?<![\w.])hull face(?!\w|\.\w)", "upper face"),
     (r"(?<![\w.])bedding face(?!\w|\.\w)", "upper face"),
     (r"(?<![\w.])(water|free) face(?!\w|\.\w)", "lower face"),

@@ -21,10 +21,12 @@ from strutwright.models.input_parts import (
     ArmInputs,
     FlangeInputs,
     PalmInputs,
+    ShoeInputs,
     SkegInputs,
     arm_inputs,
     flange_inputs,
     palm_inputs,
+    shoe_inputs,
     skeg_inputs,
 )
 from strutwright.models.metals import Metal, metal
@@ -181,6 +183,12 @@ class Inputs(KeepsAnswers):
     inch: bool = False
     """The sheets are in inches."""
     flange: FlangeInputs | None = None
+    shoe: ShoeInputs | None = None
+    rudder_height_mm: Num = NAN
+    rudder_kg: Num = NAN
+    displacement_kg: Num = NAN
+    family: str = "strut"
+    """Kind of the part."""
 
     @property
     def barrel_wall_mm(self) -> Num:
@@ -251,6 +259,11 @@ class Inputs(KeepsAnswers):
             fitting=strut.hull.fitting,
             inch=strut.file_units == "in",
             flange=None if strut.flange is None else flange_inputs(strut, strut.flange),
+            shoe=None if strut.shoe is None else shoe_inputs(strut),
+            rudder_height_mm=_known(None if strut.shoe is None else strut.shoe.rudder_height_mm),
+            rudder_kg=_known(None if strut.shoe is None else strut.shoe.rudder_kg),
+            displacement_kg=_known(None if strut.shoe is None else strut.shoe.displacement_kg),
+            family=strut.family,
         )
 
 
@@ -358,6 +371,9 @@ def _of_boat(strut: Strut) -> dict[str, Any]:
 
 
 PATHS = {
+    "rudder_kg": "rudder.mass",
+    "displacement_kg": "duty.displacement",
+    "rudder_height_mm": "rudder.height",
     "bearing_span_mm": "shaft.bearing_span",
     "propeller_mm": "propeller.diameter",
     "blades": "propeller.blades",

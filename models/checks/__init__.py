@@ -25,6 +25,7 @@ from strutwright.models.checks.geometry import (
     roots,
     said,
     screws,
+    shoe,
     skeg,
 )
 from strutwright.models.checks.outcome import Outcome
@@ -51,14 +52,18 @@ GEOMETRY: tuple[ModuleType, ...] = (barrel, bearing, screws, arms, palm, roots, 
 """The modules of the geometry checks in the order of a report: each has CHECKS, what there is to know of them, and
 `check(results)`, which works them out for one strut or for many."""
 OF_FAMILY: Mapping[str, tuple[ModuleType, ...]] = MappingProxyType(
-    {"strut": GEOMETRY, "flanged_housing": (barrel, bearing, screws, flange, materials)}
+    {
+        "strut": GEOMETRY,
+        "flanged_housing": (barrel, bearing, screws, flange, materials),
+        "rudder_shoe": (barrel, screws, shoe, materials),
+    }
 )
 """Those that look at the parts of each family."""
 MEASURED: tuple[ModuleType, ...] = (roots, clearances)
 """Those that look at many struts one by one where a bound does not tell: worked out when the others are known."""
 _ANY = Check(code=IMPOSSIBLE, group="any", meaning="a group of checks could not be worked out on this strut")
 CHECKS: Mapping[str, Check] = MappingProxyType(
-    {c.code: c for c in (*(c for module in (*GEOMETRY, flange) for c in module.CHECKS), *said.CHECKS, _ANY)}
+    {c.code: c for c in (*(c for module in (*GEOMETRY, flange, shoe) for c in module.CHECKS), *said.CHECKS, _ANY)}
 )
 """Every check by its code."""
 

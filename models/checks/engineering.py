@@ -20,7 +20,7 @@ from strutwright.models.checks.check import Check
 from strutwright.models.checks.fit import alignment, barrel_bearing, tolerances
 from strutwright.models.checks.metals import anodes, corrosion, weights
 from strutwright.models.checks.outcome import Outcome
-from strutwright.models.checks.strength import arms, bolts, fatigue, flange, grounding, palm, shaft, skeg, welds
+from strutwright.models.checks.strength import arms, bolts, fatigue, flange, grounding, palm, shaft, shoe, skeg, welds
 from strutwright.models.checks.vibration import flow, response, vibration
 from strutwright.models.finding import Finding, impossible
 from strutwright.models.inputs import Inputs
@@ -60,6 +60,7 @@ MODULES: Mapping[str, Module] = MappingProxyType(
         "welds": welds,
         "grounding": grounding,
         "flange": flange,
+        "rudder shoe": shoe,
         "skeg": skeg,
         "fatigue": fatigue,
         "corrosion": corrosion,
@@ -70,7 +71,7 @@ MODULES: Mapping[str, Module] = MappingProxyType(
 """The modules by what they look at, in the order of the report."""
 OF_FAMILY: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
-        "strut": tuple(name for name in MODULES if name != "flange"),
+        "strut": tuple(name for name in MODULES if name not in ("flange", "rudder shoe")),
         "flanged_housing": (
             "barrel and bearing",
             "shaft",
@@ -81,6 +82,7 @@ OF_FAMILY: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "anodes",
             "weights",
         ),
+        "rudder_shoe": ("rudder shoe", "corrosion", "anodes", "weights"),
     }
 )
 """Those that look at the parts of each family."""
@@ -98,6 +100,7 @@ _LOOKS_AT = {
     "welds": "welds",
     "grounding": "bolts",
     "flange": "flange",
+    "rudder shoe": "plate",
     "skeg": "skeg",
     "fatigue": "duty.use",
     "corrosion": "materials",
@@ -141,6 +144,6 @@ def all_numbers(inputs: Inputs) -> dict[str, Outcome]:
     """
     out: dict[str, Outcome] = {}
     with np.errstate(all="ignore"):
-        for name in OF_FAMILY["strut" if inputs.flange is None else "flanged_housing"]:
+        for name in OF_FAMILY[inputs.family]:
             out |= MODULES[name].numbers(inputs)
     return out

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import Any
 
 from strutwright.models import rules
@@ -19,7 +20,7 @@ from strutwright.models.resolve.palm import outline_of
 from strutwright.models.resolve.protection import protection_of
 from strutwright.models.resolve.screws import screw_thread_of, set_screws_of
 from strutwright.models.spec import Barrel, Bearing, Identity, PalmHole, Strut, Weld
-from strutwright.models.spec_boat import Duty, HullFit, Shaft
+from strutwright.models.spec_boat import Duty, HullFit, Protection, Shaft
 from strutwright.models.spec_flange import Flange, FlangePlane
 from strutwright.models.spec_shoe import Shoe
 from strutwright.params import tables
@@ -72,7 +73,7 @@ def shoe_of(book: Book, identity: Identity) -> Strut:
         weld=Weld(prep="none", prep_angle_deg=50.0, root_face_mm=0.0, beads=True, root_gap_mm=0.0),
         propeller=propeller_of(book),
         duty=_duty(book),
-        protection=protection_of(book),
+        protection=_protection(book),
         backing_plate=False,
         edge_rule=said.bolts.edge_rule,
         anodes=said.materials.anodes,
@@ -239,6 +240,15 @@ def _hull(book: Book, metals: Metals) -> HullFit:
         thickness_mm=book.said.keel.thickness,
         material=metal(metals.hull).name,
     )
+
+
+def _protection(book: Book) -> Protection:
+    """The anodes; bonded to them is the rudder, taken as one of metal, where the file does not say what is."""
+    made, area = protection_of(book), book.said.rudder.area
+    if made.bonded_m2 is not None or area is None:
+        return made
+    both = book.derived("protection.bonded_area", 2.0 * area, "both sides of a rudder of metal", "m2")
+    return replace(made, bonded_m2=both)
 
 
 def _duty(book: Book) -> Duty:
