@@ -30,7 +30,7 @@ REACH = 2.0
 
 @dataclass(frozen=True, slots=True)
 class Hang:
-    """What a moment over an edge does: the greatest pull of a fastener, and the pressure at that edge (MPa), per N mm."""
+    """What a newton at the heel does: the greatest pull of a fastener (N) and the pressure at the pressed edge (MPa)."""
 
     pull: Num
     pressure: Num
@@ -92,34 +92,38 @@ def wide_mm(inputs: Inputs) -> Num:
 
 
 def hang(inputs: Inputs, way: Way) -> Hang:
-    """Return what a moment does that presses the plate at the keel's end (up), at its forward edge (down), or at a side
-    of the keel; at the worse end of the bed's range.
+    """Return what a newton at the heel does: from below, which presses the plate at the keel's end (up); the weight of
+    the rudder, which presses it ahead of the aftmost fasteners (down); or from the side, over a side of the keel. At
+    the worse end of the bed's range.
 
-    >>> tender = engineering_inputs("creek-yawl")
-    >>> bool(hang(tender, "side").pull > hang(tender, "up").pull)
+    >>> yawl = engineering_inputs("creek-yawl")
+    >>> bool(hang(yawl, "up").pull > hang(yawl, "side").pull)
     True
     """
     shoe, _, plate = own(inputs)
     u, v = zip(*flange_hold.holes_of(plate), strict=True)
     half = wide_mm(inputs) / 2.0
     long = np.maximum(plate.forward_mm - shoe.keel_end_mm, 1.0)
-    rows: dict[Way, tuple[list[list[Num]], Num, Num]] = {
-        "up": ([[a - shoe.keel_end_mm for a in u]], 2.0 * half, long),
-        "down": ([[plate.forward_mm - a for a in u]], 2.0 * half, long),
-        "side": ([[b + half for b in v], [half - b for b in v]], long, 2.0 * half),
-    }
-    sides, width, length = rows[way]
     spring, pulls, pressures = flange_hold.grip_spring_n_mm(inputs), [], []
     for bed in bed_n_mm3(inputs, plate):
         strip = palm_bed.plate_bending_nmm(inputs.strut.modulus_mpa, plate.thickness_mm)
         reach = REACH * palm_bed.spread_mm(strip, bed)
+        width, length, sides = 2.0 * half, long, [[a - shoe.keel_end_mm for a in u]]
+        lever: Num = shoe.keel_end_mm
+        if way == "down":
+            lever = np.minimum(plate.forward_mm, shoe.sections_mm[-1] + reach)
+            sides = [[lever - a for a in u]]
+        elif way == "side":
+            width, length, lever = long, 2.0 * half, np.abs(below_mm(inputs))
+            sides = [[b + half for b in v], [half - b for b in v]]
         for side in sides:
             nearest = -greatest([-y for y in side])
-            counted = [np.where(y <= np.maximum(reach, nearest + 1e-6), y, -1.0) for y in side]
+            most = np.inf if way == "down" else np.maximum(reach, nearest + 1e-6)
+            counted = [np.where(y <= most, y, -1.0) for y in side]
             axis = palm_bed.neutral_axis_mm(counted, [spring] * len(side), bed * width)
             each, edge, _ = flanges.tipped_flange(counted, spring, length, bed * width, axis)
-            pulls.append(greatest(each))
-            pressures.append(edge / width)
+            pulls.append(lever * greatest(each))
+            pressures.append(lever * edge / width)
     return Hang(greatest(pulls), greatest(pressures))
 
 

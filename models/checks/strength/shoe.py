@@ -161,11 +161,8 @@ def _pried(inputs: Inputs) -> Num:
 
 def _pulls(inputs: Inputs, force: Num) -> tuple[Num, Num]:
     """Pull of the hardest pulled fastener with the rudder hard over, N, and the pressure at the keel's side, MPa."""
-    _, _, plate = shoe_hold.own(inputs)
-    side, down = shoe_hold.hang(inputs, "side"), shoe_hold.hang(inputs, "down")
-    tilt = force * np.abs(shoe_hold.below_mm(inputs))
-    sag = _weight_n(inputs) * np.maximum(plate.forward_mm, 0.0)
-    return tilt * side.pull + sag * down.pull, tilt * side.pressure + sag * down.pressure
+    side, down, weight = shoe_hold.hang(inputs, "side"), shoe_hold.hang(inputs, "down"), _weight_n(inputs)
+    return force * side.pull + weight * down.pull, force * side.pressure + weight * down.pressure
 
 
 def _fasteners(inputs: Inputs, force: Num) -> dict[str, Outcome]:
@@ -235,7 +232,7 @@ def _blow(inputs: Inputs) -> dict[str, Outcome]:
     places.append((end, np.maximum(shoe.keel_end_width_mm, 1e-3)))
     gives = least([rules.blow_that_bends_n(inputs.strut.yield_mpa, w, t, np.maximum(u, 1e-3)) for u, w in places])
     hardest = inputs.limit(overstrength_limit(inputs)) * gives
-    pull = hardest * end * shoe_hold.hang(inputs, "up").pull * _pried(inputs)
+    pull = hardest * shoe_hold.hang(inputs, "up").pull * _pried(inputs)
     used = [at_most(_steel(inputs, 0.0, pull), 1.0)]
     boat = inputs.displacement_kg * GRAVITY_M_S2
     return {
