@@ -22,7 +22,7 @@ from strutwright.params.part_kinds import STRUT
 SMALLEST = 1000
 RANGE = 0.15
 """How far each size is varied about the file's own, as a share."""
-VARIED = {
+VARIED: dict[str, tuple[str, ...]] = {
     STRUT: (
         "barrel.wall",
         "barrel.length",

@@ -100,8 +100,12 @@ def _soft(inputs: Inputs) -> bool:
     return fluted or inputs.shell.family == "composite"
 
 
-def _weight_n(inputs: Inputs) -> Num:
-    """Weight of the rudder on the shoe, N; none where the file does not say it."""
+def weight_n(inputs: Inputs) -> Num:
+    """Return the weight of the rudder on the shoe, N; none where the file does not say it.
+
+    >>> round(float(weight_n(engineering_inputs("creek-yawl"))), 1)  # 28 kg
+    274.6
+    """
     return np.where(np.isnan(inputs.rudder_kg), 0.0, inputs.rudder_kg) * GRAVITY_M_S2
 
 
@@ -113,7 +117,7 @@ def _lever_mm(inputs: Inputs) -> Num:
 
 def _plate(inputs: Inputs, force: Num) -> dict[str, Outcome]:
     shoe, _, plate = shoe_hold.own(inputs)
-    weight, twist, t = _weight_n(inputs), force * _lever_mm(inputs), plate.thickness_mm
+    weight, twist, t = weight_n(inputs), force * _lever_mm(inputs), plate.thickness_mm
     widths = shoe_hold.net_widths_mm(inputs)
     stress = greatest(
         [
@@ -161,7 +165,7 @@ def _pried(inputs: Inputs) -> Num:
 
 def _pulls(inputs: Inputs, force: Num) -> tuple[Num, Num]:
     """Pull of the hardest pulled fastener with the rudder hard over, N, and the pressure at the keel's side, MPa."""
-    side, down, weight = shoe_hold.hang(inputs, "side"), shoe_hold.hang(inputs, "down"), _weight_n(inputs)
+    side, down, weight = shoe_hold.hang(inputs, "side"), shoe_hold.hang(inputs, "down"), weight_n(inputs)
     return force * side.pull + weight * down.pull, force * side.pressure + weight * down.pressure
 
 
@@ -254,7 +258,7 @@ def _weld(inputs: Inputs, force: Num) -> Outcome:
     lever = np.abs(shoe_hold.below_mm(inputs) - plate.thickness_mm)
     stress = welding.weld_stress_mpa(
         line,
-        (force, 0.0, _weight_n(inputs)),
+        (force, 0.0, weight_n(inputs)),
         (force * lever, 0.0, 0.0),
         sides=flanks,
         ends=flanks,
