@@ -72,7 +72,16 @@ _SHOE = (
     (r"(?<![\w.])shaft line(?!\w|\.\w)", "stock's axis"),
     (r"(?<![\w.])propeller shaft(?!\w|\.\w)", "rudder stock"),
     (r"(?<![\w.])strut bearing(?!\w|\.\w)", "bush"),
-    (r"(?<![\w.])[Ss]et screw(s?)(?!\w|\.\w)", r"locking screw\1"),
+    (r"(?<![\w.])set screw(s?)(?!\w|\.\w)", r"locking screw\1"),
+    (r"(?<![\w.])Set screw(s?)(?!\w|\.\w)", r"Locking screw\1"),
+    (r"0 up, positive", "0 forward, positive"),
+    (r"seen from aft looking forward", "seen from above"),
+    (r"positive forward", "positive downward"),
+    (r"up and to port", "forward and to port"),
+    (r"\+ upper edge aft", "+ forward edge up"),
+    (r"\+ port edge aft", "+ port edge up"),
+    (r"(?<=, )in plan(?=, \+)|(?<=square )in plan(?=, \+)", "athwart"),
+    (r"aft-end", "upper-end"),
     (r"(?<![\w.])bearing(s?)(?!\w|\.\w)", r"bush\1"),
     (r"(?<![\w.])shaft(?!\w|\.\w)", "stock"),
     (r"(?<![\w.])Shaft(?!\w|\.\w)", "Stock"),
@@ -85,6 +94,42 @@ _SHOE = (
     (r"(?<![\w.])gasket(?!\w|\.\w)", "bedding"),
     (r"(?<![\w.])(hull|base)(?!\w|\.\w)", "keel"),
 )
+_SHOE_EXACT = {
+    "UP": "FORWARD",
+    "FWD": "DOWN",
+    "up": "forward",
+    "forward": "down",
+    "aft": "up",
+    "Flanged stern bearing housing": "Rudder shoe",
+}
+_SHOE_DRAWN = (
+    (r"SEEN FROM AFT AND ABOVE", "SEEN FROM ABOVE, ASLANT"),
+    (r"SEEN FROM AFT", "SEEN FROM ABOVE"),
+    (r"UP upward", "FORWARD ahead"),
+    (r"up is up", "forward is up"),
+    (r"° below", "° aft"),
+    (r"bore, aft, up and down", "bore, upper end, fore and aft"),
+    (r"bore, aft, athwart", "bore, upper end, athwart"),
+    (r"bore, middle, up and down", "bore, middle, fore and aft"),
+    (r"bore, forward, up and down", "bore, lower end, fore and aft"),
+    (r"bore, forward, athwart", "bore, lower end, athwart"),
+    (r"from bearing aft end", "from bush upper end"),
+    (r"from bearing fwd end", "from bush lower end"),
+    (r"flange, height over all", "plate, length over all"),
+    (r"gives? the place fore and aft", "gives the height"),
+    (r"\bAFT FACE\b|\bBEDDING FACE\b", "UPPER FACE"),
+    (r"\bFORWARD FACE\b|\bFREE FACE\b", "LOWER FACE"),
+    (r"\bSET SCREW", "LOCKING SCREW"),
+    (r"\bBEARING\b", "BUSH"),
+    (r"\bSHAFT\b", "STOCK"),
+    (r"\bBARREL\b", "BOSS"),
+    (r"\bFLANGE\b", "PLATE"),
+    (r"\bHOUSING\b", "RUDDER SHOE"),
+    (r"\bBASE\b", "KEEL"),
+    (r"\bGASKET\b", "BEDDING"),
+)
+_DRAWN = {"rudder_shoe": (_SHOE_EXACT, tuple((re.compile(was), now) for was, now in _SHOE_DRAWN))}
+"""By family, what a drawing says in the place of other words: whole texts, and within texts, before its own words."""
 OWN_WORDS: Mapping[str, tuple[tuple[re.Pattern[str], str], ...]] = {
     "strut": (),
     "flanged_housing": tuple((re.compile(was), now) for was, now in _HOUSING),
@@ -148,6 +193,22 @@ def plain(text: str, family: str) -> str:
     for was, now in OWN_WORDS[family]:
         text = was.sub(now, text)
     return text
+
+
+def drawn(text: str, family: str) -> str:
+    """Return what stands on a drawing in the words of a family; those that have none of their own for it keep it.
+
+    >>> drawn("SHAFT", "rudder_shoe"), drawn("FWD", "rudder_shoe"), drawn("FWD", "strut")
+    ('STOCK', 'DOWN', 'FWD')
+    """
+    if family not in _DRAWN:
+        return text
+    exact, within = _DRAWN[family]
+    if text in exact:
+        return exact[text]
+    for was, now in within:
+        text = was.sub(now, text)
+    return plain(text, family)
 
 
 def words_of(words: Words, family: str) -> Words:

@@ -16,9 +16,8 @@ from strutwright.models import flange_hold
 from strutwright.models.arrays import Num, greatest
 from strutwright.models.formulas import bolts as bolting
 from strutwright.models.formulas import flange as flanges
-from strutwright.models.formulas import palm_bed
+from strutwright.models.formulas import palm_bed, skeg_loads
 from strutwright.models.formulas import shoe as rules
-from strutwright.models.formulas import skeg_loads
 from strutwright.models.hull_bed import bed_n_mm3
 from strutwright.models.input_parts import FlangeInputs, PalmInputs, ShoeInputs
 from strutwright.models.inputs import Inputs
@@ -165,9 +164,7 @@ def give_mm_n(inputs: Inputs) -> Num:
     """
     shoe, _, plate = own(inputs)
     widths, t = net_widths_mm(inputs), plate.thickness_mm
-    bent = rules.cantilever_give_mm_n(
-        shoe.sections_mm, [t * w**3 / 12.0 for w in widths], inputs.strut.modulus_mpa
-    )
+    bent = rules.cantilever_give_mm_n(shoe.sections_mm, [t * w**3 / 12.0 for w in widths], inputs.strut.modulus_mpa)
     least = -greatest([-w for w in widths])
     lever, free = below_mm(inputs) - t / 2.0, shoe.sections_mm[-1] - shoe.sections_mm[0]
     turned = lever * lever * free / (inputs.strut.shear_mpa * least * t**3 / 3.0 * 0.6)

@@ -238,9 +238,7 @@ class ShoePlate(Group):
 class ShoePattern(Group, left_out=BY_KIND):
     """Where the fasteners go."""
 
-    kind: Literal["grid", "points"] = must(
-        "grid: rows and columns about a middle of their own; points: listed"
-    )
+    kind: Literal["grid", "points"] = must("grid: rows and columns about a middle of their own; points: listed")
     along: Annotated[int, Field(ge=1, le=30)] | None = doc("Holes fore and aft (grid)")
     across: Annotated[int, Field(ge=1, le=6)] | None = doc("Holes athwart (grid)")
     pitch_along: up_to(1000) | None = doc("Pitch fore and aft (grid)")
@@ -331,9 +329,7 @@ class LockingScrews(Group):
     point: Literal["flat", "cone", "dog", "cup"] = doc("Point of the screw", "cone")
     spot_face: up_to(100) | None = doc("Diameter of a flat milled on the boss under the screw", left_out="no flat")
     dimple_depth: up_to(20) | None = doc("Depth of the dimple in the bush; half of its shell or wall when left out")
-    positions: list[LockingPlace] = Field(
-        default_factory=list, max_length=8, description="Places; none when left out"
-    )
+    positions: list[LockingPlace] = Field(default_factory=list, max_length=8, description="Places; none when left out")
 
 
 class Rudder(Group, left_out=NOT_KNOWN):
@@ -341,7 +337,9 @@ class Rudder(Group, left_out=NOT_KNOWN):
 
     area: Annotated[Area, Field(gt=0, le=20)] | None = doc("Area of one side")
     height: up_to(10000) | None = doc("Mean height, along the stock", left_out="by the limit rudder_aspect")
-    mass: Annotated[Mass, Field(gt=0, le=5000)] | None = doc("Mass of rudder and stock, of which the shoe may carry all")
+    mass: Annotated[Mass, Field(gt=0, le=5000)] | None = doc(
+        "Mass of rudder and stock, of which the shoe may carry all"
+    )
     entry: up_to(1000) | None = doc(
         "How far stock or pintle goes down into the boss, from its upper face", left_out="to the end of the bush"
     )

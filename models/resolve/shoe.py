@@ -210,7 +210,9 @@ def _shoe(book: Book, bearings: tuple[Bearing, ...] | None) -> Shoe:
     entry = book.take("rudder.entry", bush.forward_station_mm, "to the lower end of the bush")
     if keel.width is not None and box.width is not None and keel.width > 10 * box.width:
         what = "is more than ten times as wide as the plate"
-        book.fault("keel.width", what, "leave it out for a flat bottom", given=mm(keel.width), at_most=mm(10 * box.width))
+        book.fault(
+            "keel.width", what, "leave it out for a flat bottom", given=mm(keel.width), at_most=mm(10 * box.width)
+        )
     return Shoe(
         keel_end_mm=keel.end,
         keel_width_mm=keel.width,

@@ -63,9 +63,7 @@ def _bush(out: Results, bush: Bearing, shoe: Shoe) -> None:
     d, barrel = out.strut.shaft.diameter_mm, out.strut.barrel
     out.most(bearing.AFT, np.maximum(0.0, -bush.aft_station_mm), 0.0, path="bearing.position")
     proud = bush.forward_station_mm - barrel.length_mm
-    out.most(
-        bearing.FORWARD, np.maximum(0.0, proud), "bearing_proud_forward", length=mm(bush.forward_station_mm)
-    )
+    out.most(bearing.FORWARD, np.maximum(0.0, proud), "bearing_proud_forward", length=mm(bush.forward_station_mm))
     out.most(LENGTH, bush.length_mm, "heel_bush_length", per=d)
     if bush.plain:
         out.least(WALL, bush.shell_mm, "heel_bush_wall")

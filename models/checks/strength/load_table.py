@@ -7,9 +7,9 @@ from typing import Any
 
 import numpy as np
 
+from strutwright.models import shoe_hold
 from strutwright.models.arrays import Num
 from strutwright.models.checks.outcome import inform, source_of
-from strutwright.models import shoe_hold
 from strutwright.models.checks.strength import load_cases, shoe
 from strutwright.models.families import words_of
 from strutwright.models.finding import Finding, Standing

@@ -257,12 +257,7 @@ def _weld(inputs: Inputs, force: Num) -> Outcome:
     beta_w = welding.CORRELATION["S275" if inputs.strut.family == "steel" else "stainless"]
     lever = np.abs(shoe_hold.below_mm(inputs) - plate.thickness_mm)
     stress = welding.weld_stress_mpa(
-        line,
-        (force, 0.0, weight_n(inputs)),
-        (force * lever, 0.0, 0.0),
-        sides=flanks,
-        ends=flanks,
-        beta_w=beta_w,
+        line, (force, 0.0, weight_n(inputs)), (force * lever, 0.0, 0.0), sides=flanks, ends=flanks, beta_w=beta_w
     )
     limit = welding.directional_limit_mpa(inputs.strut.ultimate_mpa, beta_w, inputs.limit("joint_partial"))
     return at_most(_load_factor(inputs) * stress, limit)
