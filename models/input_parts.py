@@ -282,7 +282,8 @@ def shoe_inputs(strut: Strut) -> ShoeInputs:
     (190.0, 110.0, 2)
     """
     shoe, plate = strut.shoe, strut.flange
-    assert shoe is not None and plate is not None
+    assert shoe is not None
+    assert plate is not None
     aftmost = min(h.u_mm for h in plate.holes)
     start = min(strut.barrel.outside_mm / 2, aftmost)
     at = np.linspace(start, aftmost, SHOE_SECTIONS)

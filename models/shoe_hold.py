@@ -29,7 +29,7 @@ REACH = 2.0
 
 @dataclass(frozen=True, slots=True)
 class Hang:
-    """What a newton at the heel does: the greatest pull of a fastener (N) and the pressure at the pressed edge (MPa)."""
+    """What a newton at the heel does: the greatest pull of a fastener, N, and the pressure at the pressed edge, MPa."""
 
     pull: Num
     pressure: Num
@@ -42,7 +42,8 @@ def own(inputs: Inputs) -> tuple[ShoeInputs, FlangeInputs, PalmInputs]:
     >>> shoe.keel_end_mm, flange.fastener, plate.bolt_count
     (150.0, 'through_bolt', 8)
     """
-    assert inputs.shoe is not None and inputs.flange is not None
+    assert inputs.shoe is not None
+    assert inputs.flange is not None
     return inputs.shoe, inputs.flange, inputs.palms[0]
 
 

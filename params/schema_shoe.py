@@ -1,5 +1,4 @@
-"""What may be said in the file of a rudder shoe: a plate under keel or skeg that reaches aft to the rudder's heel, where
-a boss holds the bush in which the rudder stock turns."""
+"""What may be said in the file of a rudder shoe: a plate under keel or skeg that reaches aft to the rudder's heel."""
 
 from types import SimpleNamespace
 from typing import Annotated, Any, Literal

@@ -35,4 +35,5 @@ def finished(strut: Strut, part: str = "") -> str:
 
 def pattern_size(strut: Strut, spec: FoundrySpec, part: str) -> str:
     """Return the name (without ending) of a file at pattern scale; the contraction that is in is part of it."""
-    return f"{stem(strut.identity)}-pattern-size-{100.0 * (spec.factor - 1.0):.2f}-percent-{slug(plain(part, strut.family))}"
+    larger, own = 100.0 * (spec.factor - 1.0), slug(plain(part, strut.family))
+    return f"{stem(strut.identity)}-pattern-size-{larger:.2f}-percent-{own}"

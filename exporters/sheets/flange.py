@@ -148,7 +148,7 @@ def _along(ctx: SheetContext) -> View:
     if strut.shoe is None:
         _base(view, flange, bedding, sign * deep)
     else:
-        _keel(view, strut.shoe, bedding, sign * deep)
+        _keel(view, strut.shoe, bedding, sign * max(abs(deep), 0.12 * math.dist(*bedding)))
     r = barrel.outside_mm / 2
     view.horizontal((-half, -r), (half, -r))
     if abs(half * sign - at) > 0.005:
@@ -239,7 +239,7 @@ def _keel(view: View, shoe: Shoe, bedding: list[P], deep: float) -> None:
     near = shoe.keel_end_mm / math.hypot(1.0, slope)
     start, far = ((x0 + (y - y0) * slope, y) for y in (near, y1 + out))
     view.add([Line(start, far), Line(start, (start[0] + deep, start[1]))], "phantom")
-    view.note((start[0] + 0.4 * deep, (near + y1) / 2), ["KEEL"], at_deg=60.0 if deep > 0 else 120.0)
+    view.note((start[0] + 0.7 * deep, near), ["KEEL"], at_deg=-60.0 if deep > 0 else -120.0)
     view.vertical((start[0], 0.0), start, Label(suffix="KEEL'S END", reference=True), side="left")
 
 
@@ -255,10 +255,12 @@ def _from_aft(ctx: SheetContext) -> View:
         view.centre_mark(seen(FROM_AFT, place), 1.4 * max(flange.bolt.hole_mm, flange.bolt.head_diameter_mm))
     low, high = min(corners, key=lambda p: p[1]), max(corners, key=lambda p: p[1])
     left, right = min(corners), max(corners)
-    view.centre_mark((0.0, 0.0), 1.15 * max(box.xmax - box.xmin, box.ymax - box.ymin))
+    sizes = box.xmax - box.xmin, box.ymax - box.ymin
+    view.centre_mark((0.0, 0.0), 1.15 * (max(sizes) if strut.shoe is None else min(sizes)))
     view.add([Arc((0.0, 0.0), strut.shaft.diameter_mm / 2)], "phantom")
     reach = 0.62 * (high[1] - low[1])
-    view.cutting_plane((0.0, -1.05 * reach), (0.0, 1.05 * reach), "A", looking="left")
+    ends = (-1.05 * reach, 1.05 * reach) if strut.shoe is None else (low[1] - 0.1 * reach, high[1] + 0.1 * reach)
+    view.cutting_plane((0.0, ends[0]), (0.0, ends[1]), "A", looking="left")
     view.label((left[0] - 0.1 * reach, 0.25 * reach), strut.identity.side("port").upper())
     view.label((right[0] + 0.1 * reach, 0.25 * reach), strut.identity.side("starboard").upper())
     return view

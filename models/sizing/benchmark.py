@@ -22,7 +22,7 @@ from strutwright.params.part_kinds import STRUT
 SMALLEST = 1000
 RANGE = 0.15
 """How far each size is varied about the file's own, as a share."""
-VARIED: dict[str, tuple[str, ...]] = {
+VARIED = {
     STRUT: (
         "barrel.wall",
         "barrel.length",
@@ -94,7 +94,7 @@ def _middle_of(resolved: Resolved) -> dict[str, float]:
     """Return the sizes of a file that the benchmark varies, path -> mm."""
     records = {r.path: r.value for r in resolved.records}
     found: dict[str, float] = {}
-    for path in VARIED[resolved.strut.family]:
+    for path in VARIED.get(resolved.strut.family, ()):
         value = records.get(path)
         if isinstance(value, float) and value > 0 and why_not(resolved, (*found, path)) is None:
             found[path] = value

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 from strutwright import __version__
 from strutwright.errors import Exit, UserError, faults_of, refuse_existing, write_new
 from strutwright.models.guidance import GUIDANCE
-from strutwright.params.part_kinds import FAMILIES, STRUT
+from strutwright.params.part_kinds import FAMILIES, STRUT, not_sized
 from strutwright.params.problems import Problem, printable
 from strutwright.params.quantity import INCH_MM, MASS
 
@@ -153,6 +153,8 @@ def run_size(arguments: argparse.Namespace) -> int:
     part = said.get("part") or STRUT
     if part not in FAMILIES:
         raise UserError(f"part: {part} is none of {', '.join(FAMILIES)}")
+    if why := not_sized("size", part):
+        raise UserError(why)
     try:
         sized = (size if part == STRUT else size_flanged)(said, limits_in(arguments.limits))
     except SizingError as error:
@@ -378,6 +380,8 @@ def run_study(arguments: argparse.Namespace) -> int:
     with faults_of(arguments.file):
         loaded = load(path)
         resolved = resolve(loaded, limits)
+    if why := not_sized("study", resolved.strut.family):
+        raise UserError(why)
     try:
         axes = [axis(text, loaded.said.units, loaded.said.part) for text in arguments.vary]
         found = study(loaded, resolved, axes, limits)

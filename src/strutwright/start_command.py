@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from strutwright.errors import Exit, UserError, refuse_existing, write_new
-from strutwright.params.part_kinds import FAMILIES, STRUT
+from strutwright.params.part_kinds import FAMILIES, STRUT, not_sized
 
 if TYPE_CHECKING:
     from strutwright.params.limits import Limits
@@ -75,6 +75,8 @@ def _from_answers(part: str | None, options: list[str], limits: Limits | None) -
     answers that were taken by default without anyone seeing it, and the warnings that are left."""
     from strutwright import starter, starter_flange
 
+    if why := not_sized("start", part or STRUT):
+        raise UserError(why)
     asking = sys.stdin is not None and sys.stdin.isatty() and sys.stdout.isatty()
     housing = part not in (None, STRUT)
     kind = starter_flange.ASKED if housing else (starter.QUESTIONS, starter.default_of)

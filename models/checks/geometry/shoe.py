@@ -45,7 +45,8 @@ def check(out: Results) -> None:
     """
     strut = out.strut
     plate, shoe, bush = strut.flange, strut.shoe, strut.bearings[0]
-    assert plate is not None and shoe is not None
+    assert plate is not None
+    assert shoe is not None
     _bush(out, bush, shoe)
     plates.check_plate(out, 0, size=False)
     flange.on_barrel(out, plate)
