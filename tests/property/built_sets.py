@@ -29,6 +29,7 @@ import yaml
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from property.random_flanges import draw_flanged
 from property.random_sets import draw_set
+from property.random_shoes import draw_shoe
 
 from strutwright.models.checks import geometry_checks
 from strutwright.models.resolve import Resolved, resolve
@@ -45,10 +46,15 @@ VOLUME_TOL = 0.02  # of a mesh of 0.05 mm chords against the solid, thin beads a
 DRAWN = {
     *("screw_clear_of_end", "screw_clear_of_arm", "rim_to_arm_root", "palm_tilt"),
     *("screw_clear_of_flange", "hole_to_base_bore", "spigot_in_base", "bolt_edge_distance", "bolt_pitch"),
+    *("rudder_stays_in", "bore_fit", "boss_clear_of_keel"),
 }
 """Checks that a random set often breaks and that seldom stand in the way of building: it is built all the same."""
 
-DRAWS: dict[str, Callable[[int], dict[str, Any]]] = {"strut": draw_set, "flanged_housing": draw_flanged}
+DRAWS: dict[str, Callable[[int], dict[str, Any]]] = {
+    "strut": draw_set,
+    "flanged_housing": draw_flanged,
+    "rudder_shoe": draw_shoe,
+}
 """What draws the random sets of each kind of part."""
 
 Kind = Literal["refused by the reader", "refused by a check", "refused by a check and built", "built", "fault"]
