@@ -7,6 +7,7 @@ the safe side; ribs are not counted on.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -122,9 +123,22 @@ def hang(inputs: Inputs, way: Way) -> Hang:
             counted = [np.where(y <= most, y, -1.0) for y in side]
             axis = palm_bed.neutral_axis_mm(counted, [spring] * len(side), bed * width)
             each, edge, _ = flanges.tipped_flange(counted, spring, length, bed * width, axis)
-            pulls.append(lever * greatest(each))
+            hardest = greatest(each)
+            if way == "side":
+                hardest = hardest + _off_middle(u, sum(each), (shoe.keel_end_mm + plate.forward_mm) / 2.0)
+            pulls.append(lever * hardest)
             pressures.append(lever * edge / width)
     return Hang(greatest(pulls), greatest(pressures))
+
+
+def _off_middle(u_mm: Sequence[Num], whole: Num, bed_mm: Num) -> Num:
+    """What the hardest pulled fastener has beyond the others where their middle is not that of the bed: the whole pull
+    times that distance, taken by the fasteners alone."""
+    middle = flange_hold.mean(list(u_mm))
+    away = [u - middle for u in u_mm]
+    turning = sum(a * a for a in away)
+    off: Num = whole * np.abs(bed_mm - middle) * greatest([np.abs(a) for a in away]) / np.maximum(turning, 1e-9)
+    return off
 
 
 def shear_per_n(inputs: Inputs) -> Num:

@@ -108,6 +108,8 @@ def _part_size(strut: Strut, part: Part) -> str:
             return size_text(strut, *arm_blank_mm(strut, arm), max(arm.thickness_barrel_mm, arm.thickness_palm_mm))
     if strut.flange is not None and strut.flange.ribs is not None and part.name.startswith("rib "):
         return size_text(strut, *rib_blank_mm(strut.flange), strut.flange.ribs.thickness_mm)
+    if strut.flange is not None and part.kind == "palm":
+        return _plate_size(strut, strut.flange)
     for palm in strut.plates:
         if part.kind == "palm" and part.name in (palm.name, f"{palm.name} palm"):
             return _plate_size(strut, palm)

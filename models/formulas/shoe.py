@@ -13,15 +13,17 @@ from strutwright.models.arrays import Num
 
 
 def flat_bar_torsion_mm3(width_mm: Num, thickness_mm: Num) -> Num:
-    """Return the torsion modulus (mm3) of a rectangle for the greatest shear: b t^2 / (3 + 1.8 t / b), b the longer.
+    """Return the torsion modulus (mm3) of a rectangle for the greatest shear, at the middle of its longer side:
+    b t^2 / 3 over 1 + 0.6095 r + 0.8865 r^2 - 1.8023 r^3 + 0.91 r^4, with r = t / b and b the longer side.
 
-    Within 0.5 % of the exact series for any sides; Roark's Formulas for Stress and Strain, from memory.
+    Roark's Formulas for Stress and Strain, torsion of a solid rectangle, from memory; within 0.4 % of the exact series.
 
     >>> round(float(flat_bar_torsion_mm3(1.0, 1.0)), 3)  # a square: 0.208 by the series
     0.208
     """
     long, short = np.maximum(width_mm, thickness_mm), np.minimum(width_mm, thickness_mm)
-    out: Num = long * short * short / (3.0 + 1.8 * short / long)
+    r = short / long
+    out: Num = long * short * short / (3.0 * (1.0 + r * (0.6095 + r * (0.8865 + r * (0.91 * r - 1.8023)))))
     return out
 
 

@@ -181,7 +181,7 @@ def _plane(book: Book, barrel: Barrel) -> FlangePlane:
     at = said.position
     station = 0.0 if at is None else station_mm(at.end, at.distance, barrel.length_mm)
     rule = "flush with the upper face of the boss" if at is None else say("{d} in", d=mm(at.distance))
-    book.derived("plate.station", station, rule)
+    book.derived("flange.station", station, rule)
     # A stock that leans aft sees the plate's forward edge lower; down is forward along its axis.
     plane = FlangePlane(station_mm=station, lean_deg=-stock.rake + 0.0, turn_deg=stock.cant + 0.0, looks="aft")
     if station + said.thickness > barrel.length_mm + 1e-9:

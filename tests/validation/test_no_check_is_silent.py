@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 from property.random_flanges import draw_flanged
 from property.random_sets import draw_set
+from property.random_shoes import draw_shoe
 
 from strutwright.job import run_checks
 from strutwright.models import checks as geometry
@@ -158,6 +159,19 @@ NOT_ALWAYS: dict[str, Callable[[Strut], bool]] = {
     "recess_on_flange": lambda s: (
         s.flange is not None and s.flange.gasket is not None and s.flange.gasket.recess_mm > 0
     ),
+    "keel_side_distance": lambda s: s.shoe is not None and s.shoe.keel_width_mm is not None,
+    "boss_clear_of_keel": lambda s: s.flange is not None and s.flange.plane.station_mm > 0,
+    "screw_off_flute": lambda s: _screws(s) and not s.bearings[0].plain,
+    "screws_apart": lambda s: len(s.set_screws) > 1,
+    "screws_symmetric": lambda s: len(s.set_screws) > 1,
+    "bush_wall": lambda s: s.bearings[0].plain,
+    "floor_": lambda s: bool(s.barrel.steps),
+    "rudder_stays_in": lambda s: bool(s.barrel.steps) or (s.shoe is not None and s.shoe.jump_mm is not None),
+    "rudder_foot_clear": lambda s: s.shoe is not None,
+    "shoe_engaged": _screwed_in("stud", "lag_screw"),
+    "shoe_keel_deep_enough": _screwed_in("stud", "lag_screw"),
+    "shoe_keel_pull": _screwed_in("through_bolt", "lag_screw"),
+    "shoe_weld": _welded,
     # engineering
     "strut_fore_aft_": _strut,
     "strut_in_plane_": _strut,
@@ -239,7 +253,9 @@ def _codes(strut: Strut) -> set[str]:
     family = strut.family
     modules = (*geometry.OF_FAMILY[family], *(MODULES[name] for name in engineering.OF_FAMILY[family]))
     known = {c.code for module in modules for c in module.CHECKS if not c.code.endswith("_own")}
-    return known if _strut(strut) else known | AS_A_PALM | ON_SHAFT
+    if _strut(strut):
+        return known
+    return known | AS_A_PALM | ON_SHAFT if strut.shoe is None else known | AS_A_PALM - {"bolt_size"}
 
 
 def _silent(resolved: Resolved) -> set[str]:
@@ -254,7 +270,7 @@ def test_every_check_answers_for_a_shipped_set(name: str) -> None:
     assert _silent(resolve(load(shipped()[name]))) == set()
 
 
-@pytest.mark.parametrize(("draw", "number"), list(product((draw_set, draw_flanged), RANDOM)))
+@pytest.mark.parametrize(("draw", "number"), list(product((draw_set, draw_flanged, draw_shoe), RANDOM)))
 def test_every_check_answers_for_a_random_set(draw: Callable[[int], dict[str, Any]], number: int) -> None:
     try:
         resolved = resolve(loads(json.dumps(draw(number))))
