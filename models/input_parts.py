@@ -277,9 +277,9 @@ class ShoeInputs:
 def shoe_inputs(strut: Strut) -> ShoeInputs:
     """Return what the engineering takes of a rudder shoe.
 
-    >>> made = shoe_inputs(shipped("creek-yawl"))  # aftmost bolts 190 forward, in a plate of 110
+    >>> made = shoe_inputs(shipped("creek-yawl"))  # aftmost bolts 200 forward, in a plate of 120
     >>> made.sections_mm[-1], round(made.widths_mm[-1], 3), made.row_holes
-    (190.0, 110.0, 2)
+    (200.0, 120.0, 2)
     """
     shoe, plate = strut.shoe, strut.flange
     assert shoe is not None

@@ -128,7 +128,12 @@ def _flutes(book: Book, at: str, inside: float, rubber: float) -> tuple[int, flo
 
 
 def shell_limits(book: Book, at: str, said: Any, outside: float) -> tuple[float, float]:
-    """The upper and lower limit (mm) of the shell above its nominal outside."""
+    """Return the upper and lower limit (mm) of a shell above its nominal outside. at: its path; said: its group.
+
+    >>> told = book("canal-tender")
+    >>> shell_limits(told, "bearing", told.said.bearing[0], 32.0)  # p6, assumed
+    (0.042, 0.026)
+    """
     upper, lower = said.outside_upper, said.outside_lower
     if said.outside_measured is not None:
         off = _measured_off_mm(book, at, said, outside)

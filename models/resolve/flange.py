@@ -164,6 +164,11 @@ def _plane(book: Book, barrel: Barrel) -> FlangePlane:
 
 
 def root_of(book: Book, barrel: Barrel) -> float:
+    """Return the fillet (cast) or the weld's leg (welded) between barrel and flange, mm, as said or by rule.
+
+    >>> root_of(book("deadwood-cutter"), shipped("deadwood-cutter").barrel)
+    6.0
+    """
     said = book.said.flange
     wrong = "weld_leg" if book.cast else "root_fillet"
     if getattr(said, wrong) is not None:
@@ -177,6 +182,12 @@ def root_of(book: Book, barrel: Barrel) -> float:
 
 
 def base_of(book: Book, metals: Metals) -> Base:
+    """Return what the flange is bolted to.
+
+    >>> told = book("deadwood-cutter")
+    >>> base_of(told, metals_of(told)).density_kg_m3
+    660.0
+    """
     said = book.said.base
     timber = metal(metals.hull).family == "timber"
     if not timber and said.density is not None:
@@ -193,6 +204,12 @@ def base_of(book: Book, metals: Metals) -> Base:
 
 
 def engaged_of(book: Book, metals: Metals, major_mm: float) -> float | None:
+    """Return the length of thread in the base, mm; None of through bolts.
+
+    >>> told = book("deadwood-cutter")
+    >>> engaged_of(told, metals_of(told), 10.0)
+    90.0
+    """
     said, timber = book.said.bolts, metal(metals.hull).family == "timber"
     if said.fastener == "through_bolt":
         if said.engaged is not None:
@@ -253,6 +270,12 @@ def _spigot(book: Book, barrel: Barrel, plane: FlangePlane) -> Spigot | None:
 
 
 def ribs_of(book: Book, barrel: Barrel, shape: Outline) -> Ribs | None:
+    """Return the ribs as said, None without any.
+
+    >>> made = shipped("tube-end-pair")
+    >>> ribs_of(book("tube-end-pair"), made.barrel, made.flange.outline).thickness_mm
+    10.0
+    """
     said = book.said.flange.ribs
     if said is None:
         return None
@@ -266,6 +289,11 @@ def ribs_of(book: Book, barrel: Barrel, shape: Outline) -> Ribs | None:
 
 
 def gasket_of(book: Book, barrel: Barrel) -> Gasket:
+    """Return what seals the bedding face.
+
+    >>> gasket_of(book("deadwood-cutter"), shipped("deadwood-cutter").barrel).thickness_mm
+    1.5
+    """
     said = book.said.flange.gasket
     recess = said.recess
     if recess is not None and recess.depth >= book.said.flange.thickness:

@@ -39,7 +39,7 @@ def shoe_of(book: Book, identity: Identity) -> Strut:
 
     >>> made = shoe_of(book("creek-yawl"), shipped("creek-yawl").identity)
     >>> made.family, made.barrel.length_mm, made.flange.plane.looks
-    ('rudder_shoe', 60.0, 'aft')
+    ('rudder_shoe', 76.0, 'aft')
     """
     said, metals = book.said, metals_of(book)
     cast, thread = casting_of(book, metals.strut.name), screw_thread_of(book)

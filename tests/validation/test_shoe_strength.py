@@ -1,5 +1,5 @@
-"""A rudder shoe under its rudder: rule force, bar in bending and torsion, fasteners on their bed; each check seen to hold
-and to break."""
+"""A rudder shoe under its rudder: rule force, bar in bending and torsion, fasteners on their bed; each check seen to
+hold and to break."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def of(name: str, **change: Any) -> Inputs:
 
 
 def test_the_rudder_force_by_hand() -> None:
-    """IACS UR S10 form (from memory): 132 K1 K2 K3 A V^2, K1 = (h^2 / A + 2) / 3, K2 = 1.1; below 10 kn (V + 20) / 3."""
+    """IACS UR S10 form (from memory): 132 K1 K2 K3 A V^2, K1 = (h^2 / A + 2) / 3, K2 = 1.1; to 10 kn (V + 20) / 3."""
     inputs = of("shoal-ketch", rudder={"area": "0.5 m2", "height": 900}, duty={"boat_speed": "12 kn"})
     assert float(shoe_hold.rudder_n(inputs)) == pytest.approx(132 * (0.81 / 0.5 + 2) / 3 * 1.1 * 0.5 * 144, rel=1e-9)
     slow = of("shoal-ketch", rudder={"area": "0.5 m2", "height": None}, duty={"boat_speed": "4 kn"})
@@ -39,7 +39,7 @@ def test_the_rudder_force_by_hand() -> None:
 
 @pytest.mark.parametrize("slim", [1.0, 0.5, 0.2, 0.05])
 def test_the_torsion_modulus_of_a_rectangle_by_its_series(slim: float) -> None:
-    """Timoshenko and Goodier, Theory of Elasticity, art. 109: series of the membrane, greatest shear at the longer side."""
+    """Timoshenko and Goodier, Theory of Elasticity, art. 109: series of the membrane, greatest shear."""
     odd = np.arange(1.0, 80.0, 2.0)
     ratio = 1.0 / slim
     k = 1.0 - 8.0 / math.pi**2 * np.sum(1.0 / (odd**2 * np.cosh(odd * math.pi * ratio / 2.0)))
