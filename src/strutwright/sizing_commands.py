@@ -153,8 +153,7 @@ def run_size(arguments: argparse.Namespace) -> int:
     part = said.get("part") or STRUT
     if part not in FAMILIES:
         raise UserError(f"part: {part} is none of {', '.join(FAMILIES)}")
-    if why := not_sized("size", part):
-        raise UserError(why)
+    _refuse_unsized("size", part)
     try:
         sized = (size if part == STRUT else size_flanged)(said, limits_in(arguments.limits))
     except SizingError as error:
@@ -362,6 +361,12 @@ def _plain(p: Proposal) -> dict[str, object]:
     }
 
 
+def _refuse_unsized(command: str, part: str) -> None:
+    """Raise UserError where a command does not know how to vary the sizes of a kind of part."""
+    if why := not_sized(command, part):
+        raise UserError(why)
+
+
 # --- study ----------------------------------------------------------------------------------------------------------
 
 
@@ -380,14 +385,13 @@ def run_study(arguments: argparse.Namespace) -> int:
     with faults_of(arguments.file):
         loaded = load(path)
         resolved = resolve(loaded, limits)
-    if why := not_sized("study", resolved.strut.family):
-        raise UserError(why)
+    _refuse_unsized("study", loaded.said.part)
     try:
         axes = [axis(text, loaded.said.units, loaded.said.part) for text in arguments.vary]
         found = study(loaded, resolved, axes, limits)
     except StudyError as error:
         raise UserError(str(error)) from None
-    folder = Path(arguments.out) if arguments.out is not None else Path("out") / f"{slug(found.name)}-study"
+    folder = Path(arguments.out or Path("out") / f"{slug(found.name)}-study")
     try:
         files, said = write_study(
             folder,
