@@ -14,14 +14,19 @@ from strutwright.models.finding import Finding
 from strutwright.models.spec import Strut
 from strutwright.params.words import Part, Text, Words
 
-CALLED: Mapping[str, str] = {"strut": "strut", "flanged_housing": "housing", "let_in_housing": "housing"}
+CALLED: Mapping[str, str] = {
+    "strut": "strut",
+    "flanged_housing": "housing",
+    "let_in_housing": "housing",
+    "rudder_shoe": "rudder shoe",
+}
 """What a part of each family is called in a sentence."""
 _HOUSING = (
     (r"materials\.strut", "materials.housing"),
     (r"materials\.hull", "materials.base"),
     (r"hull\.thickness", "base.thickness"),
     (r"palm\.(thickness|outline|offset)", r"flange.\1"),
-    (r"stock\.palm_face", "stock.bedding_face"),
+    (r"(stock)\.palm_face", r"\1.bedding_face"),
     (r"(?<![\w.])hull face(?!\w|\.\w)", "bedding face"),
     (r"(?<![\w.])water face(?!\w|\.\w)", "free face"),
     (r"(?<![\w.])strut bearing(?!\w|\.\w)", "bearing"),
@@ -39,24 +44,145 @@ _LET_IN = (
     (r"(?<![\w.])palm(?!\w|\.\w)", "collar"),
     (r"(?<![\w.])hull(?!\w|\.\w)", "structure"),
 )
+_SHOE_PATHS = (
+    (r"materials\.(strut|housing)", "materials.shoe"),
+    (r"materials\.(hull|base)", "materials.keel"),
+    (r"materials\.shaft", "materials.stock"),
+    (r"(hull|base)\.thickness", "keel.thickness"),
+    (r"(hull|base)\.isolated", "keel.isolated"),
+    (r"(hull|base)\.density", "keel.density"),
+    (r"(pattern\.stock)\.(palm_face|bedding_face)", r"\1.upper_face"),
+    (r"(pattern\.stock)\.barrel_ends", r"\1.boss_ends"),
+    (r"duty\.rudder_area", "rudder.area"),
+    (r"barrel\.steps\[0\]\.length", "boss.floor.thickness"),
+    (r"barrel\.steps\[0\]\.diameter", "boss.floor.sand_hole"),
+    (r"barrel\.steps(\[0\])?", "boss.floor"),
+    (r"barrel\.(ends|lead_in)\.aft", r"boss.\1.upper"),
+    (r"barrel\.(ends|lead_in)\.forward", r"boss.\1.lower"),
+    (r"(?<![\w.])barrel\.(?=\w)", "boss."),
+    (r"(?<![\w.])bearing\.(?=\w)", "bush."),
+    (r"(?<![\w.])(flange|palm)\.gasket\.thickness", "plate.bedding"),
+    (r"(?<![\w.])(flange|palm)\.(?=\w)", "plate."),
+    (r"(?<![\w.])shaft\.(?=\w)", "stock."),
+    (r"(?<![\w.])base\.(?=\w)", "keel."),
+    (r"(?<![\w.])set_screws", "locking_screws"),
+)
+"""What the groups of a rudder shoe's file are called in the place of those of a strut or a flanged housing."""
+_SHOE = (
+    *_SHOE_PATHS,
+    (r"forward of mid-barrel", "below the middle of the boss"),
+    (r"above the shaft line", "forward of the stock's axis"),
+    (r"(?<![\w.])mid-barrel(?!\w|\.\w)", "the middle of the boss"),
+    (r"barrel([ _])aft", r"boss\1upper"),
+    (r"barrel([ _])forward", r"boss\1lower"),
+    (r"bearing([ _])aft", r"bush\1upper"),
+    (r"bearing([ _])forward", r"bush\1lower"),
+    (r"(?<![\w.])up_mm", "forward_mm"),
+    (r"Bedding face", "Upper face"),
+    (r"Free face", "Lower face"),
+    (r"free-face", "lower-face"),
+    (r"(?<![\w.])hull face(?!\w|\.\w)", "upper face"),
+    (r"(?<![\w.])bedding face(?!\w|\.\w)", "upper face"),
+    (r"(?<![\w.])(water|free) face(?!\w|\.\w)", "lower face"),
+    (r"(?<![\w.])aft face(?!\w|\.\w)", "upper face"),
+    (r"(?<![\w.])forward face(?!\w|\.\w)", "lower face"),
+    (r"(?<![\w.])aft (end|mouth)(?!\w|\.\w)", r"upper \1"),
+    (r"(?<![\w.])forward (end|mouth)(?!\w|\.\w)", r"lower \1"),
+    (r"(?<![\w.])shaft line(?!\w|\.\w)", "stock's axis"),
+    (r"(?<![\w.])propeller shaft(?!\w|\.\w)", "rudder stock"),
+    (r"(?<![\w.])strut bearing(?!\w|\.\w)", "bush"),
+    (r"(?<![\w.])set screw(s?)(?!\w|\.\w)", r"locking screw\1"),
+    (r"(?<![\w.])Set screw(s?)(?!\w|\.\w)", r"Locking screw\1"),
+    (r", or on the spigot", ""),
+    (r" and turn the spigot", ""),
+    (r"0 up, positive", "0 forward, positive"),
+    (r"seen from aft looking forward", "seen from above"),
+    (r"positive forward", "positive downward"),
+    (r"up and to port", "forward and to port"),
+    (r"\+ upper edge aft", "+ forward edge up"),
+    (r"\+ port edge aft", "+ port edge up"),
+    (r"in plan, \+ port", "athwart, + port"),
+    (r"aft-end", "upper-end"),
+    (r"(?<![\w.])bearing(s?)(?!\w|\.\w)", r"bush\1"),
+    (r"(?<![\w.])shaft(?!\w|\.\w)", "stock"),
+    (r"(?<![\w.])Shaft(?!\w|\.\w)", "Stock"),
+    (r"(?<![\w.])barrel(?!\w|\.\w)", "boss"),
+    (r"(?<![\w.])Barrel(?!\w|\.\w)", "Boss"),
+    (r"(?<![\w.])(strut|housing)(?!\w|\.\w)", "rudder shoe"),
+    (r"(?<![\w.])(Strut|Housing)(?!\w|\.\w)", "Rudder shoe"),
+    (r"(?<![\w.])(palm|flange)(?!\w|\.\w)", "plate"),
+    (r"(?<![\w.])(Palm|Flange)(?!\w|\.\w)", "Plate"),
+    (r"(?<![\w.])gasket(?!\w|\.\w)", "bedding"),
+    (r"(?<![\w.])(hull|base)(?!\w|\.\w)", "keel"),
+)
+_SHOE_EXACT = {
+    "UP": "FORWARD",
+    "FWD": "DOWN",
+    "up": "forward",
+    "forward": "down",
+    "aft": "up",
+    "Flanged stern bearing housing": "Rudder shoe",
+}
+_SHOE_DRAWN = (
+    (r"SEEN FROM AFT AND ABOVE", "SEEN FROM ABOVE, ASLANT"),
+    (r"SEEN FROM AFT", "SEEN FROM ABOVE"),
+    (r"UP upward", "FORWARD ahead"),
+    (r"up is up", "forward is up"),
+    (r"° below", "° aft"),
+    (r"shoulder (?=Ø)|shoulder(?=, diameter)", "sand hole "),
+    (r"shoulder, aft end from aft face", "floor, upper side from upper face"),
+    (r"sand hole , ", "sand hole, "),
+    (r"bore, aft, up and down", "bore, upper end, fore and aft"),
+    (r"bore, aft, athwart", "bore, upper end, athwart"),
+    (r"bearing shell|bush shell", "bush"),
+    (r"bore, middle, up and down", "bore, middle, fore and aft"),
+    (r"bore, forward, up and down", "bore, lower end, fore and aft"),
+    (r"bore, forward, athwart", "bore, lower end, athwart"),
+    (r"from bearing aft end", "from bush upper end"),
+    (r"from bearing fwd end", "from bush lower end"),
+    (r"flange, height over all", "plate, length over all"),
+    (r"gives? the place fore and aft", "gives the height"),
+    (r"\bAFT FACE\b|\bBEDDING FACE\b", "UPPER FACE"),
+    (r"\bFORWARD FACE\b|\bFREE FACE\b", "LOWER FACE"),
+    (r"\bSET SCREW", "LOCKING SCREW"),
+    (r"\bBEARING\b", "BUSH"),
+    (r"\bSHAFT\b", "STOCK"),
+    (r"\bBARREL\b", "BOSS"),
+    (r"\bFLANGE\b", "PLATE"),
+    (r"\bHOUSING\b", "RUDDER SHOE"),
+    (r"\bBASE\b", "KEEL"),
+    (r"\bGASKET\b", "BEDDING"),
+)
+_DRAWN = {"rudder_shoe": (_SHOE_EXACT, tuple((re.compile(was), now) for was, now in _SHOE_DRAWN))}
+"""By family, what a drawing says in the place of other words: whole texts, and within texts, before its own words."""
 OWN_WORDS: Mapping[str, tuple[tuple[re.Pattern[str], str], ...]] = {
     "strut": (),
     "flanged_housing": tuple((re.compile(was), now) for was, now in _HOUSING),
+    "rudder_shoe": tuple((re.compile(was), now) for was, now in _SHOE),
     "let_in_housing": tuple((re.compile(was), now) for was, now in _LET_IN),
 }
 """By family, what stands in the place of what."""
+_OWN_PATHS = {"rudder_shoe": tuple((re.compile(was), now) for was, now in _SHOE_PATHS)}
+"""By family, what its groups are called in its file where those who read it call them otherwise."""
 FACES: Mapping[str, tuple[str, str]] = {
     "strut": ("hull face", "water face"),
     "flanged_housing": ("bedding face", "free face"),
     "let_in_housing": ("inner face", "outer face"),
+    "rudder_shoe": ("upper face", "lower face"),
 }
 """The two faces of what is bolted down: the one on what it is bolted to, and the other one."""
-CLOCK_ZERO: Mapping[str, str] = {"strut": "hull", "flanged_housing": "up", "let_in_housing": "up"}
+CLOCK_ZERO: Mapping[str, str] = {
+    "strut": "hull",
+    "flanged_housing": "up",
+    "let_in_housing": "up",
+    "rudder_shoe": "forward",
+}
 """What a part has at clock 0, in a word."""
 HALVES: Mapping[str, tuple[str, str]] = {
     "strut": ("hull half", "water half"),
     "flanged_housing": ("upper half", "lower half"),
     "let_in_housing": ("upper half", "lower half"),
+    "rudder_shoe": ("forward half", "after half"),
 }
 """The two halves of a pattern that is parted level, the one on the positive side of the pull first."""
 _FIELDS = re.compile(r"(\{[^{}]*\})")
@@ -71,6 +197,26 @@ def called(strut: Strut) -> str:
     return CALLED[strut.family]
 
 
+def own_groups(family: str) -> bool:
+    """Return whether the groups of a family's file have names of their own.
+
+    >>> own_groups("rudder_shoe"), own_groups("strut")
+    (True, False)
+    """
+    return family in _OWN_PATHS
+
+
+def file_path(path: str, family: str) -> str:
+    """Return the path of a value in the file of a family. path: as those who read a strut or a housing call it.
+
+    >>> file_path("barrel.ends.aft.length", "rudder_shoe"), file_path("barrel.wall", "strut")
+    ('boss.ends.upper.length', 'barrel.wall')
+    """
+    for was, now in _OWN_PATHS.get(family, ()):
+        path = was.sub(now, path)
+    return path
+
+
 def plain(text: str, family: str) -> str:
     """Return plain words about a strut in those of a family.
 
@@ -80,6 +226,22 @@ def plain(text: str, family: str) -> str:
     for was, now in OWN_WORDS[family]:
         text = was.sub(now, text)
     return text
+
+
+def drawn(text: str, family: str) -> str:
+    """Return what stands on a drawing in the words of a family; those that have none of their own for it keep it.
+
+    >>> drawn("SHAFT", "rudder_shoe"), drawn("FWD", "rudder_shoe"), drawn("FWD", "strut")
+    ('STOCK', 'DOWN', 'FWD')
+    """
+    if family not in _DRAWN:
+        return text
+    exact, within = _DRAWN[family]
+    if text in exact:
+        return exact[text]
+    for was, now in within:
+        text = was.sub(now, text)
+    return plain(text, family)
 
 
 def words_of(words: Words, family: str) -> Words:

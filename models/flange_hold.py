@@ -93,6 +93,21 @@ def fastener_spring_n_mm(inputs: Inputs, bed: Num) -> Num:
     >>> bool(fastener_spring_n_mm(cutter, 100.0) < 22500.0)
     True
     """
+    _, plate = own(inputs)
+    spring = grip_spring_n_mm(inputs)
+    radii, root = radii_mm(plate), root_radius_mm(inputs)
+    lever, width = mean([np.maximum(r - root, 1.0) for r in radii]), math.pi * mean(radii)
+    strip = inputs.strut.modulus_mpa * plate.thickness_mm**3 / 12.0 * 2.0 * width / plate.bolt_count
+    out: Num = palm_bed.on_strip_n_mm(spring, lever, strip)
+    return out
+
+
+def grip_spring_n_mm(inputs: Inputs) -> Num:
+    """Return the stiffness of one fastener without the plate under its head, N/mm.
+
+    >>> bool(grip_spring_n_mm(engineering_inputs("deadwood-cutter")) < 22500.0)  # 25 x 10 x 90, and the steel
+    True
+    """
     flange, plate = own(inputs)
     known = np.where(np.isnan(inputs.hull_mm), plate.thickness_mm, inputs.hull_mm)
     engaged = np.where(np.isnan(flange.engaged_mm), known, flange.engaged_mm)
@@ -100,11 +115,7 @@ def fastener_spring_n_mm(inputs: Inputs, bed: Num) -> Num:
     steel = palm_bed.bolt_spring_n_mm(inputs.bolt.modulus_mpa, inputs.bolt_stress_mm2, grip)
     timber = inputs.hull.family == "timber" and flange.fastener != "through_bolt"
     spring: Num = 1.0 / (1.0 / steel + 1.0 / (LAG_SPRING * inputs.bolt_mm * engaged)) if timber else steel
-    radii, root = radii_mm(plate), root_radius_mm(inputs)
-    lever, width = mean([np.maximum(r - root, 1.0) for r in radii]), math.pi * mean(radii)
-    strip = inputs.strut.modulus_mpa * plate.thickness_mm**3 / 12.0 * 2.0 * width / plate.bolt_count
-    out: Num = palm_bed.on_strip_n_mm(spring, lever, strip)
-    return out
+    return spring
 
 
 def root_radius_mm(inputs: Inputs) -> Num:

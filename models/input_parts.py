@@ -13,6 +13,7 @@ from strutwright.models.arrays import Num, Triple
 from strutwright.models.geometry.flange import off_square_deg
 from strutwright.models.geometry.skeg import fin_kind
 from strutwright.models.hull_curve import HullCurve
+from strutwright.models.outline import Outline
 from strutwright.models.sections import SectionProperties, any_properties, kind_of
 from strutwright.models.spec import Arm, Barrel, Plate, Skeg, Strut
 from strutwright.models.spec_flange import Flange
@@ -249,6 +250,68 @@ def flange_inputs(strut: Strut, flange: Flange) -> FlangeInputs:
         recess_mm=0.0 if gasket is None else gasket.recess_mm,
         recess_depth_mm=0.0 if gasket is None else gasket.recess_depth_mm,
     )
+
+
+SHOE_SECTIONS = 9
+"""Sections of a shoe's plate that are looked at, from the boss to the aftmost fasteners."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShoeInputs:
+    """A rudder shoe beyond what it has of a flange; words as in `models.spec_shoe`. nan: the file does not say.
+
+    sections_mm, widths_mm: from the stock's axis forward, and how wide the plate is there, the last at the aftmost row
+    of fasteners; row_holes: how many stand in it.
+    """
+
+    keel_end_mm: Num
+    keel_width_mm: Num
+    entry_mm: Num
+    sections_mm: tuple[Num, ...]
+    widths_mm: tuple[Num, ...]
+    keel_end_width_mm: Num
+    """Width of the plate where the keel ends."""
+    row_holes: int
+
+
+def shoe_inputs(strut: Strut) -> ShoeInputs:
+    """Return what the engineering takes of a rudder shoe.
+
+    >>> made = shoe_inputs(shipped("creek-yawl"))  # aftmost bolts 200 forward, in a plate of 120
+    >>> made.sections_mm[-1], round(made.widths_mm[-1], 3), made.row_holes
+    (200.0, 120.0, 2)
+    """
+    shoe, plate = strut.shoe, strut.flange
+    assert shoe is not None
+    assert plate is not None
+    aftmost = min(h.u_mm for h in plate.holes)
+    start = min(strut.barrel.outside_mm / 2, aftmost)
+    at = np.linspace(start, aftmost, SHOE_SECTIONS)
+    return ShoeInputs(
+        keel_end_mm=shoe.keel_end_mm,
+        keel_width_mm=math.nan if shoe.keel_width_mm is None else shoe.keel_width_mm,
+        entry_mm=shoe.entry_mm,
+        sections_mm=tuple(float(u) for u in at),
+        widths_mm=tuple(width_at_mm(plate.outline, float(u)) for u in at),
+        keel_end_width_mm=width_at_mm(plate.outline, shoe.keel_end_mm),
+        row_holes=sum(h.u_mm - aftmost <= plate.bolt.hole_mm for h in plate.holes),
+    )
+
+
+def width_at_mm(outline: Outline, u_mm: float) -> float:
+    """Return how wide an outline is at u, mm, what is left of it beside gaps; 0 where it does not reach.
+
+    >>> from strutwright.models.outline import box
+    >>> width_at_mm(box(100.0, 40.0, 0.0), 10.0)
+    40.0
+    """
+    points = outline.polyline(0.02)
+    u = points[:, 0] - u_mm
+    after = np.roll(np.arange(len(points)), -1)
+    crossing = (u < 0) != (u[after] < 0)
+    share = u[crossing] / (u[crossing] - u[after][crossing])
+    v = np.sort(points[crossing, 1] + share * (points[after][crossing, 1] - points[crossing, 1]))
+    return float(np.sum(v[1::2] - v[0::2]))
 
 
 def arm_inputs(strut: Strut, arm: Arm) -> ArmInputs:

@@ -21,10 +21,12 @@ from strutwright.models.input_parts import (
     ArmInputs,
     FlangeInputs,
     PalmInputs,
+    ShoeInputs,
     SkegInputs,
     arm_inputs,
     flange_inputs,
     palm_inputs,
+    shoe_inputs,
     skeg_inputs,
 )
 from strutwright.models.metals import Metal, metal
@@ -188,13 +190,12 @@ class Inputs(KeepsAnswers):
     """Of the bore and its steps."""
     let_in: LetIn | None = None
     """How a let-in housing is let in: its own sizes do not vary over candidates."""
-
-    @property
-    def family(self) -> str:
-        """The kind of part."""
-        if self.let_in is not None:
-            return "let_in_housing"
-        return "strut" if self.flange is None else "flanged_housing"
+    shoe: ShoeInputs | None = None
+    rudder_height_mm: Num = NAN
+    rudder_kg: Num = NAN
+    displacement_kg: Num = NAN
+    family: str = "strut"
+    """Kind of the part."""
 
     @property
     def barrel_wall_mm(self) -> Num:
@@ -268,6 +269,11 @@ class Inputs(KeepsAnswers):
             slots_mm=0.0 if strut.barrel.slots is None else strut.barrel.slots.count * strut.barrel.slots.width_mm,
             bore_widest_mm=max([strut.barrel.bore_mm, *(step.diameter_mm for step in strut.barrel.steps)]),
             let_in=strut.let_in,
+            shoe=None if strut.shoe is None else shoe_inputs(strut),
+            rudder_height_mm=_known(None if strut.shoe is None else strut.shoe.rudder_height_mm),
+            rudder_kg=_known(None if strut.shoe is None else strut.shoe.rudder_kg),
+            displacement_kg=_known(None if strut.shoe is None else strut.shoe.displacement_kg),
+            family=strut.family,
         )
 
 
@@ -387,6 +393,9 @@ def _of_boat(strut: Strut) -> dict[str, Any]:
 
 
 PATHS = {
+    "rudder_kg": "rudder.mass",
+    "displacement_kg": "duty.displacement",
+    "rudder_height_mm": "rudder.height",
     "bearing_span_mm": "shaft.bearing_span",
     "propeller_mm": "propeller.diameter",
     "blades": "propeller.blades",

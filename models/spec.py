@@ -32,6 +32,7 @@ from strutwright.models.spec_boat import Duty, HullFit, Propeller, Protection, S
 if TYPE_CHECKING:
     from strutwright.models.spec_flange import Flange
     from strutwright.models.spec_let_in import LetIn
+    from strutwright.models.spec_shoe import Shoe
 
 Hand = Literal["port", "starboard", "centre"]
 OTHER_HAND: dict[Hand, Hand] = {"port": "starboard", "starboard": "port", "centre": "centre"}
@@ -250,6 +251,11 @@ class Bearing:
     def forward_station_mm(self) -> float:
         """Station of the forward end, mm."""
         return self.aft_station_mm + self.length_mm
+
+    @property
+    def plain(self) -> bool:
+        """Whether it is a bush of one material throughout, without rubber and flutes."""
+        return self.flute_count == 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -520,6 +526,8 @@ class Strut:
     family: str = "strut"
     flange: Flange | None = None
     let_in: LetIn | None = None
+    shoe: Shoe | None = None
+    """What the flange of a rudder shoe holds and is held by; None of other parts."""
 
     @property
     def heated(self) -> bool:
@@ -580,6 +588,7 @@ def mirrored(strut: Strut) -> Strut:
         set_screws=tuple(replace(s, clock_deg=flip(s.clock_deg)) for s in strut.set_screws),
         flange=None if strut.flange is None else strut.flange.mirrored(),
         let_in=None if strut.let_in is None else strut.let_in.mirrored(),
+        shoe=None if strut.shoe is None else strut.shoe.mirrored(),
     )
 
 

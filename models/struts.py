@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.models.arrays import Num, as_field
-from strutwright.models.input_parts import ArmInputs, FlangeInputs, HeelInputs, PalmInputs, SkegInputs
+from strutwright.models.input_parts import ArmInputs, FlangeInputs, HeelInputs, PalmInputs, ShoeInputs, SkegInputs
 from strutwright.models.inputs import Inputs
 from strutwright.models.once import KeepsAnswers
 from strutwright.models.outline import Outline, OutlineError, box
@@ -339,7 +339,7 @@ def _picked(part: Any, pick: Callable[[Any], Any]) -> Any:
 
 _OF_SPEC = (Flange, FlangePlane, Base, Spigot, Ribs, Gasket, WaterSlots)
 """Parts of the spec in which sizes may be arrays over struts."""
-_OF_MANY = (Inputs, ArmInputs, PalmInputs, FlangeInputs, SkegInputs, HeelInputs)
+_OF_MANY = (Inputs, ArmInputs, PalmInputs, FlangeInputs, SkegInputs, HeelInputs, ShoeInputs)
 """What holds quantities that may be arrays over struts."""
 ARM_SIZES = (
     "chord_barrel_mm",

@@ -121,8 +121,9 @@ def _unit(info: FieldInfo) -> str:
 def json_schema(family: str = STRUT) -> dict[str, Any]:
     """Return the JSON Schema of the file of a kind of part, for editors. It is made once: do not change it."""
     schema = root(family).model_json_schema()
-    several = schema["properties"]["bearing"]
-    schema["properties"]["bearing"] = {"description": several.pop("description"), "anyOf": [several["items"], several]}
+    if (several := schema["properties"].get("bearing")) is not None:
+        both = [several["items"], several]
+        schema["properties"]["bearing"] = {"description": several.pop("description"), "anyOf": both}
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         **schema,

@@ -14,9 +14,10 @@ from strutwright.params.strict_yaml import Document
 if TYPE_CHECKING:
     from strutwright.params.schema_flange import FlangedSet
     from strutwright.params.schema_let_in import LetInSet
+    from strutwright.params.schema_shoe import ShoeSet
 
-    Root: TypeAlias = type[ParameterSet] | type[FlangedSet] | type[LetInSet]
-PartSet: TypeAlias = "ParameterSet | FlangedSet | LetInSet"
+    Root: TypeAlias = type[ParameterSet] | type[FlangedSet] | type[LetInSet] | type[ShoeSet]
+PartSet: TypeAlias = "ParameterSet | FlangedSet | LetInSet | ShoeSet"
 """What one file says of one part, whatever its kind."""
 
 

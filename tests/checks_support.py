@@ -302,6 +302,40 @@ HOUSINGS: dict[str, Said] = {
 }
 """Variants of a flanged housing, and of one that is let in."""
 _LET_INS = ("let in", "laid", "collared", "slotted")
+HOUSINGS: dict[str, Said] = {"flanged": {}, "hosed": _HOSED, "through": _THROUGH}
+"""Variants of a flanged housing."""
+_SHOE: Said = {
+    "part": "rudder_shoe",
+    "identity": {"name": "Trial shoe", "drawing_number": "T-5", "hand": "centre"},
+    "construction": "cast",
+    "materials": {"shoe": "C95800", "bolts": "F468 C65100", "stock": "S32205", "keel": "hardwood"},
+    "stock": {"diameter": 32, "rake": 4},
+    "bush": {
+        "outside_diameter": 45,
+        "outside_upper": 0.04,
+        "outside_lower": 0.03,
+        "length": 38,
+        "shell_material": "C90300",
+        "position": {"face": "upper", "distance": 22},
+    },
+    "boss": {"length": 76, "wall": 11, "floor": {"thickness": 10, "sand_hole": 20}},
+    "plate": {
+        "position": {"face": "upper", "distance": 4},
+        "thickness": 22,
+        "outline": {"shape": "round_ended", "length": 540, "width": 120},
+        "offset": {"forward": 215},
+        "root_fillet": 8,
+    },
+    "bolts": {"size": "M12", "pattern": {"kind": "grid", "along": 4, "across": 2, "pitch_along": 70}},
+    "keel": {"end": 150, "width": 160, "thickness": 240, "density": 660},
+    "locking_screws": {"positions": [{"face": "bush_lower", "distance": 12, "clock": 180}]},
+    "rudder": {"area": "0.30 m2", "height": 900, "mass": 28, "foot_gap": 12},
+    "jumping_stop": {"gap": 4},
+    "duty": {"boat_speed": 7, "displacement": 3200},
+}
+_SHOE["bolts"]["pattern"] |= {"pitch_across": 54, "aftmost": 200}
+SHOES: dict[str, Said] = {"shoe": {}}
+"""Variants of a rudder shoe."""
 
 
 def merged(base: Said, change: Said) -> Said:
@@ -320,7 +354,8 @@ def merged(base: Said, change: Said) -> Said:
 def said(variant: str = "single", change: Said | None = None) -> Said:
     """Return the parameters of a variant with a change laid over it."""
     base = _LET_IN if variant in _LET_INS else _FLANGED if variant in HOUSINGS else SINGLE
-    whole = merged(base, (VARIANTS | HOUSINGS)[variant])
+    base = _SHOE if variant in SHOES else base
+    whole = merged(base, {**VARIANTS, **HOUSINGS, **SHOES}[variant])
     return merged(whole, change or {})
 
 

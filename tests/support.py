@@ -81,7 +81,7 @@ def sets_of(family: str) -> list[str]:
     return [name for name in SETS if load(shipped()[name]).said.part == family]
 
 
-STRUTS, HOUSINGS = sets_of(STRUT), sets_of("flanged_housing")
+STRUTS, HOUSINGS, SHOES = sets_of(STRUT), sets_of("flanged_housing"), sets_of("rudder_shoe")
 """The struts among them, and the flanged housings."""
 
 

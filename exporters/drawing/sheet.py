@@ -12,6 +12,7 @@ filing side and 10 mm elsewhere, fields of 50 mm from the centring marks (ISO 54
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
@@ -102,6 +103,11 @@ class Table:
     written_mm: float = 0.0
     corner: Literal["top right", "top left"] = "top right"
     codes: tuple[str, ...] = ()
+
+    def in_words(self, own_words: Callable[[str], str]) -> Table:
+        """Return the table in other words."""
+        rows = tuple(tuple(own_words(cell) for cell in row) for row in self.rows)
+        return replace(self, title=own_words(self.title), columns=tuple(own_words(c) for c in self.columns), rows=rows)
 
     def filled(self) -> Table:
         """Return the table without the columns in which every row has but a dash."""

@@ -147,6 +147,17 @@ class View:
     fixed: list[Fixed] = field(default_factory=list)
     led: list[Led] = field(default_factory=list)
     ringed: list[P] = field(default_factory=list)
+    own_words: Callable[[str], str] = str
+    """What is written in the place of a text, on a sheet that has words of its own."""
+
+    def in_words(self, own_words: Callable[[str], str]) -> None:
+        """Have its title, notes, labels and what stands beside figures written in other words."""
+        self.own_words, self.title = own_words, own_words(self.title)
+
+        def other(label: Label) -> Label:
+            return replace(label, prefix=own_words(label.prefix), suffix=own_words(label.suffix))
+
+        self.straights = [replace(one, label=other(one.label)) for one in self.straights]
 
     def _put(self, build: Callable[[Setting], Sequence[Item]], late: bool = False, optional: bool = False) -> None:
         self.fixed.append(Fixed(build, late, optional))
@@ -288,7 +299,7 @@ class View:
         radius = value / 2.0 if kind == "diameter" else value
 
         def build(on: Setting, lead: Lead) -> Item:
-            lines = [label.text(on.figures, value, "Ø" if kind == "diameter" else "R"), *extra]
+            lines = [label.text(on.figures, value, "Ø" if kind == "diameter" else "R"), *map(self.own_words, extra)]
             said = on.said(self.name, f"{kind} {lines[0]}", kind, label, value, lines)
             spot, paper = on.place.point(centre), radius * on.place.scale
             return dims.round_dim(said, spot, paper, direction=lead.direction, reach=lead.reach)
@@ -366,7 +377,8 @@ class View:
         """Add a leader from `point` to lines of text. head: "arrow" on an edge, "dot" on a face. row: see Label."""
 
         def build(on: Setting, lead: Lead) -> Item:
-            made = dims.note(f"note {lines[0]}", self.name, lead.tip, lead.knee, lines, sizes=on.sizes, head=head)
+            said = [self.own_words(line) for line in lines]
+            made = dims.note(f"note {said[0]}", self.name, lead.tip, lead.knee, said, sizes=on.sizes, head=head)
             return replace(made, row=row)
 
         self.led.append(Led(build, point, at_deg))
@@ -472,10 +484,11 @@ class View:
         def build(on: Setting) -> list[Item]:
             (x, y), way = on.place.point(tail), math.radians(direction_deg)
             c, s = math.cos(way), math.sin(way)
-            size, name = on.sizes.text_mm, f"arrow {text}"
+            size, said = on.sizes.text_mm, self.own_words(text)
+            name = f"arrow {said}"
             return [
                 symbols.direction_arrow(
-                    name, self.name, (x + a * c - b * s, y + a * s + b * c), way, text, text_mm=size
+                    name, self.name, (x + a * c - b * s, y + a * s + b * c), way, said, text_mm=size
                 )
                 for a in (0.0, 6.0, 12.0, 20.0)
                 for b in (0.0, -5.0, 5.0, -10.0, 10.0, -16.0, 16.0, -24.0, 24.0)
@@ -505,6 +518,7 @@ class View:
             self.ringed.append(point)
 
         def build(on: Setting) -> list[Item]:
+            said = self.own_words(text)
             spot, ring, full = on.place.point(point), ring_mm * on.place.scale, height_mm or on.sizes.text_mm
             others = [on.place.point(p) for p in self.ringed if p != point] if ring_mm > 0.0 else []
             tries = [(at_deg, off, full) for off in (1.2, 2.5, 4.5) if at_deg is not None]
@@ -515,12 +529,12 @@ class View:
             own: list[Item] = []
             doubtful: list[Item] = []
             for degrees, off, height in tries:
-                way, half = math.radians(degrees), text_width(text, height) / 2.0
+                way, half = math.radians(degrees), text_width(said, height) / 2.0
                 c, s = abs(math.cos(way)), abs(math.sin(way))
                 middle = along(spot, way, ring + off + min(half / max(c, 1e-9), height / 2.0 / max(s, 1e-9)))
                 near = any(math.dist(middle, o) < OWN_SHARE * math.dist(middle, spot) for o in others)
-                written = Text(text, (middle[0], middle[1] - height / 2.0), height, "centre")
-                (doubtful if near else own).append(Item(name=f"label {text}", owner=self.name, texts=(written,)))
+                written = Text(said, (middle[0], middle[1] - height / 2.0), height, "centre")
+                (doubtful if near else own).append(Item(name=f"label {said}", owner=self.name, texts=(written,)))
             return own or doubtful
 
         self._put(build, late=True)

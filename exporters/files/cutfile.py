@@ -16,8 +16,8 @@ which cutting programs read badly (common practice, no source).
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -101,6 +101,12 @@ class CutFile:
         if layer not in self._layers:
             raise ValueError(f"layer {layer!r} of {self.name}: not declared; known are {', '.join(self._layers)}")
         return layer
+
+    def in_words(self, own_words: Callable[[str], str]) -> None:
+        """Have the short texts of the drawing written in other words, each at its place."""
+        for k, (layer, item) in enumerate(self._items[: self.drawn]):
+            if isinstance(item, Text):
+                self._items[k] = layer, replace(item, text=own_words(item.text))
 
     def add_outline(self, layer: str, outline: Outline) -> None:
         """Add an outline of the models, mm."""

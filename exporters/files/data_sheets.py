@@ -9,12 +9,14 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from strutwright.exporters.files.csv_table import csv_text
 from strutwright.exporters.files.cut_list import CutRow, cut_rows
 from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.files.parts_list import PartRow, parts_rows
+from strutwright.models.families import plain
 from strutwright.models.geometry.barrel import screw_wall_of
 from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.shop import development as dev
@@ -50,7 +52,8 @@ def data_files(strut: Strut, parts: Sequence[Part], limits: Limits | None = None
     if rows := cut_rows(strut, parts, limits):
         made["cut-list"] = CutRow, rows
     made["parts-list"] = PartRow, parts_rows(strut, parts, limits)
-    return {name: csv_text(kind, rows, strut.file_units).encode() for name, (kind, rows) in made.items()}
+    own = partial(plain, family=strut.family)
+    return {name: own(csv_text(kind, rows, strut.file_units)).encode() for name, (kind, rows) in made.items()}
 
 
 # --- palm ------------------------------------------------------------------------------------------------------------

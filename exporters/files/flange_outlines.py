@@ -83,7 +83,9 @@ def _on_face(strut: Strut, flange: Flange, across_mm: float, deep_mm: float = 0.
 
 
 def _bored(cut: CutFile, strut: Strut, flange: Flange, across_mm: float) -> None:
-    """A hole along the shaft where it meets the bedding face."""
+    """A hole along the shaft where it meets the bedding face; none where nothing goes through."""
+    if across_mm <= 0.0:
+        return
     if flange.plane.square:
         cut.add_circle("CUT_INNER", (0.0, 0.0), across_mm)
     else:
@@ -151,7 +153,8 @@ def gasket_pattern(strut: Strut, flange: Flange) -> CutFile:
     _axes(cut, shape)
     _sides(cut, Lettering(cut), strut, shape, flange)
     thick = 0.0 if gasket is None else gasket.thickness_mm
-    facts += [f"inside {cut.length(inside)} dia along the shaft; {cut.length(thick)} thick as fitted"]
+    round_hole = f"inside {cut.length(inside)} dia along the shaft; " if inside > 0.0 else ""
+    facts += [f"{round_hole}{cut.length(thick)} thick as fitted", *_keel_end(cut, strut, flange, shape)]
     finish(cut, strut, "gasket", "free side", facts, long_bars=True)
     return cut
 
@@ -169,7 +172,8 @@ def base_template(strut: Strut, flange: Flange, torque: str = "") -> CutFile:
         cut.add_circle("DRILL", at, flange.bolt.major_mm)
         cut.add_centre_mark(at, 3.0 * flange.bolt.major_mm)
     _bored(cut, strut, flange, flange.base.bore_mm)
-    cut.add_centre_mark((0.0, 0.0), 0.5 * flange.base.bore_mm)
+    bore = flange.base.bore_mm
+    cut.add_centre_mark((0.0, 0.0), 0.5 * bore if bore > 0.0 else strut.shaft.diameter_mm)
     _axes(cut, shape)
     letters = Lettering(cut)
     letters.number_holes([h.number for h in flange.holes], places, flange.bolt.major_mm / 2)
@@ -182,12 +186,13 @@ def base_template(strut: Strut, flange: Flange, torque: str = "") -> CutFile:
     }[flange.fastener]
     facts = [
         "hold the sheet on the base with its crossing on the shaft line and UP upward, this side to you",
-        f"bore of the base {cut.length(flange.base.bore_mm)} dia along the shaft line; {how}",
+        f"bore of the base {cut.length(bore)} dia along the shaft line; {how}" if bore > 0.0 else how,
         *([f"thread in the base {cut.length(engaged)}"] if engaged is not None else []),
         "the finished flange may differ: hold this sheet to it before the base is marked, or drill through its holes",
         *([f"fasteners {flange.bolt.size}: torque {torque}"] if torque else []),
         *_slant(cut, flange),
-        *([] if flange.plane.square else ["the oval is the edge of that bore in the face"]),
+        *(["the oval is the edge of that bore in the face"] if bore > 0.0 and not flange.plane.square else []),
+        *_keel_end(cut, strut, flange, shape),
     ]
     finish(cut, strut, "base template", "base", facts)
     return cut
@@ -224,6 +229,14 @@ def _slant(cut: CutFile, flange: Flange) -> list[str]:
     off = off_square_deg(flange.plane)
     if off < 0.005:
         return []
-    return [
-        f"the flange stands {cut.said(deg(off))} off square to the shaft: bore the base along the shaft, not square"
-    ]
+    told = f"the flange stands {cut.said(deg(off))} off square to the shaft"
+    return [f"{told}: bore the base along the shaft, not square" if flange.base.bore_mm > 0.0 else told]
+
+
+def _keel_end(cut: CutFile, strut: Strut, flange: Flange, shape: Outline) -> list[str]:
+    """Where the keel over a rudder shoe ends, as a line across; and what it means. Nothing of other parts."""
+    if strut.shoe is None:
+        return []
+    end, box = strut.shoe.keel_end_mm, shape.bounding_box()
+    cut.add_line("ENGRAVE", (box.xmin, end), (box.xmax, end))
+    return [f"the line across is the keel's after end, {cut.length(end)} from the crossing, the stock's axis"]

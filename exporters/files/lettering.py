@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
+from functools import partial
 from itertools import islice
 
 import numpy as np
@@ -17,6 +18,7 @@ from strutwright.exporters.drawing.shapes import P, Text, along, clip, overlap, 
 from strutwright.exporters.drawing.text import text_width, wrap
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.naming import finished
+from strutwright.models import families
 from strutwright.models.families import called
 from strutwright.models.outline import Floats, Outline
 from strutwright.models.shop.arm_ends import OffTrace
@@ -287,7 +289,8 @@ def finish(cut: CutFile, strut: Strut, part: str, face: str, facts: Sequence[str
     low = y - side if square else math.inf
     y -= 3.0
     allowed = f"{cut.length(step / 500)} over {cut.length(3 * step)}"
-    who = strut.identity
+    who, own = strut.identity, partial(families.drawn, family=strut.family)
+    part, face, facts = own(part), own(face), [own(fact) for fact in facts]
     lines = [
         f"{who.name}, {who.number}, revision {who.revision}",
         f"face: {face}; scale 1:1, unit {cut.unit_word}, no allowance for contraction, kerf or machining included. "

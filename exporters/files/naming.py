@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from strutwright.exporters.files.outdir import slug
+from strutwright.models.families import plain
 from strutwright.params.schema import UNNUMBERED
 
 if TYPE_CHECKING:
@@ -29,9 +30,10 @@ def stem(identity: Identity) -> str:
 
 def finished(strut: Strut, part: str = "") -> str:
     """Return the name (without ending) of a file that shows a part at the size it is finished to."""
-    return f"{stem(strut.identity)}-finished-size" + (f"-{slug(part)}" if part else "")
+    return f"{stem(strut.identity)}-finished-size" + (f"-{slug(plain(part, strut.family))}" if part else "")
 
 
 def pattern_size(strut: Strut, spec: FoundrySpec, part: str) -> str:
     """Return the name (without ending) of a file at pattern scale; the contraction that is in is part of it."""
-    return f"{stem(strut.identity)}-pattern-size-{100.0 * (spec.factor - 1.0):.2f}-percent-{slug(part)}"
+    larger, own = 100.0 * (spec.factor - 1.0), slug(plain(part, strut.family))
+    return f"{stem(strut.identity)}-pattern-size-{larger:.2f}-percent-{own}"

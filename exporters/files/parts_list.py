@@ -98,6 +98,9 @@ def _made(strut: Strut, part: Part, limits: Limits) -> _Line:
 def _part_size(strut: Strut, part: Part) -> str:
     """The size of a made part: of a round one outside by bore by length, of a flat one length by width by thickness."""
     barrel, skeg = strut.barrel, strut.skeg
+    if part.kind == "heel bush" and strut.shoe is not None:
+        b = strut.bearings[0]
+        return f"outside x bore x length {size_text(strut, b.outside_mm, b.inside_mm, b.length_mm)}"
     if part.kind == "strut" and strut.flange is not None:
         return f"flange {_plate_size(strut, strut.flange)}, {size_text(strut, tube_length_mm(strut))} long"
     if part.kind == "strut" and strut.let_in is not None:
@@ -111,6 +114,8 @@ def _part_size(strut: Strut, part: Part) -> str:
             return size_text(strut, *arm_blank_mm(strut, arm), max(arm.thickness_barrel_mm, arm.thickness_palm_mm))
     if strut.flange is not None and strut.flange.ribs is not None and part.name.startswith("rib "):
         return size_text(strut, *rib_blank_mm(strut.flange), strut.flange.ribs.thickness_mm)
+    if strut.flange is not None and part.kind == "palm":
+        return _plate_size(strut, strut.flange)
     for palm in strut.plates:
         if part.kind == "palm" and part.name in (palm.name, f"{palm.name} palm"):
             return _plate_size(strut, palm)
@@ -151,6 +156,8 @@ def _bought(strut: Strut, limits: Limits) -> Iterator[_Line]:
         note = "of the rudder; turn its outside once it is on the pintle"
         yield "pintle sleeve", 1, "to suit pintle and bush", size, "", note
     for k, b in enumerate(strut.bearings):
+        if b.plain:  # it is made, and listed with the parts
+            continue
         name = "fluted rubber bearing" if len(strut.bearings) == 1 else f"fluted rubber bearing {k + 1}"
         material = b.shell_material if "shell" in b.shell_material else f"shell {b.shell_material}"
         size = (

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,7 @@ from strutwright.exporters.files.lettering import LARGE_MM, SMALL_MM, TEXT_MM, a
 from strutwright.exporters.files.naming import pattern_size
 from strutwright.exporters.files.outdir import slug
 from strutwright.models import frames
+from strutwright.models.families import drawn
 from strutwright.models.formulas import hull_curve
 from strutwright.models.geometry.barrel import outside_chain
 from strutwright.models.geometry.flange import half_section
@@ -62,6 +64,8 @@ def template_files(made: PatternSet) -> dict[str, CutFile]:
         cuts += [skeg_templates(strut, spec, strut.skeg), skeg_outline(strut, spec, strut.skeg)]
     if made.halves:
         cuts.append(parting_view(made))
+    for cut in cuts:
+        cut.in_words(partial(drawn, family=strut.family))
     return {f"template-{slug(cut.name)}": cut for cut in cuts}
 
 

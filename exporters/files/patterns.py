@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from functools import partial
 from typing import Literal, TypeAlias
 
 import numpy as np
@@ -28,7 +29,7 @@ from strutwright.exporters.files.lettering import (
 )
 from strutwright.exporters.files.outdir import slug
 from strutwright.models import frames
-from strutwright.models.families import CLOCK_ZERO
+from strutwright.models.families import CLOCK_ZERO, drawn
 from strutwright.models.geometry.barrel import is_faired
 from strutwright.models.geometry.flange import half_section
 from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, fin_kind, foot_start_mm, stock_axis
@@ -65,6 +66,8 @@ def pattern_files(strut: Strut) -> dict[str, CutFile]:
         files["skeg-profile"] = skeg_pattern(strut, strut.skeg)
     files["barrel-half-section"] = barrel_section(strut)
     files["barrel-aft-end"] = barrel_end(strut)
+    for cut in files.values():
+        cut.in_words(partial(drawn, family=strut.family))
     return files
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import partial
 
 import numpy as np
 
@@ -23,6 +24,7 @@ from strutwright.exporters.files.let_in_outlines import structure_template
 from strutwright.exporters.files.lettering import SMALL_MM, TEXT_MM, add_centred, finish, hand_text
 from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.files.palm_templates import backing_plate, bevel_gauges, hull_template, palm_jig
+from strutwright.models.families import drawn
 from strutwright.models.shop import arm_ends, cuts, sides
 from strutwright.models.shop import development as dev
 from strutwright.models.spec import Arm, Strut
@@ -63,6 +65,8 @@ def template_files(strut: Strut, torque: str = "") -> dict[str, CutFile]:
         add(hull_curve_templates(strut, palm))
         if strut.backing_plate:
             add(backing_plate(strut, palm))
+    for cut in made.values():
+        cut.in_words(partial(drawn, family=strut.family))
     return made
 
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from typing import TYPE_CHECKING, Any, Literal
 
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.projection import Projected, Viewpoint, project
 from strutwright.exporters.drawing.sheet import Revision, Sheet, Table, TitleBlock
 from strutwright.exporters.drawing.view import SCALES, View
-from strutwright.models.families import plain
+from strutwright.models.families import drawn, plain
 from strutwright.models.finding import Finding
 from strutwright.models.geometry.casting import casting_of
 from strutwright.models.resolve import Resolved
@@ -138,9 +139,12 @@ class SheetContext:
         Its number is left to the set; the approving person is never filled in.
         """
         identity, drawing = self.strut.identity, self.resolved.said.drawing
+        own = partial(drawn, family=self.strut.family)
+        for view in views:
+            view.in_words(own)
         mark = HAND_MARKS[identity.hand]
         block = TitleBlock(
-            title=title,
+            title=own(title),
             identification=identity.number,
             date=drawing.date or "",
             owner=drawing.owner or "",
@@ -154,19 +158,19 @@ class SheetContext:
             finish=drawing.finish or "",
             general_tolerance=self.general_tolerance,
             hand=identity.hand.upper() + (f" ({mark})" if mark else ""),
-            face=face,
+            face=own(face),
         )
         return Sheet(
             block,
             views=views,
-            tables=[t.filled() for t in tables],
-            notes=[plain(note, self.strut.family) for note in notes],
+            tables=[t.filled().in_words(own) for t in tables],
+            notes=[own(plain(note, self.strut.family)) for note in notes],
             cautions=[plain(caution, self.strut.family) for caution in cautions],
             sizes=self.sizes[smallest:],
             scales=scales,
             projection=self.projection,
             figures=self.figures,
-            banner=self._banner(part),
+            banner=self._banner(own(part) if part else part),
             caution_text_mm=caution_text_mm,
             note_text_mm=note_text_mm,
         )

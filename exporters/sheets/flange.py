@@ -27,6 +27,7 @@ from strutwright.models.geometry.shapes import propeller_plane_mm
 from strutwright.models.outline import diameter_mm
 from strutwright.models.spec import Strut
 from strutwright.models.spec_flange import Flange
+from strutwright.models.spec_shoe import Shoe
 
 FACE, AXIS = "P", "A"
 """Datum letters: the bedding face, and the bore's axis, as on the barrel's sheet."""
@@ -94,7 +95,14 @@ def _places(ctx: SheetContext) -> Table:
     rows.append(("bedding face meets the shaft line at station", ctx.length(plane.station_mm)))
     rows.append(("off square in profile, + upper edge aft", common.degrees(plane.lean_deg)))
     rows.append(("off square in plan, + port edge aft", common.degrees(plane.turn_deg)))
-    rows.append(("bore of the base", f"Ø{ctx.length(flange.base.bore_mm)}"))
+    if strut.shoe is not None:
+        shoe = strut.shoe
+        rows.append(("after end of the keel, forward of the stock", ctx.length(shoe.keel_end_mm)))
+        rows.append(("stock's depth in the boss", ctx.length(shoe.entry_mm)))
+        if shoe.jump_mm is not None:
+            rows.append(("lift of the rudder to its jumping stop", ctx.length(shoe.jump_mm)))
+    else:
+        rows.append(("bore of the base", f"Ø{ctx.length(flange.base.bore_mm)}"))
     if flange.spigot is not None:
         s = flange.spigot
         rows.append(
@@ -137,7 +145,10 @@ def _along(ctx: SheetContext) -> View:
     free = [seen(FRONT, axes.to_strut(np.array([[u, 0.0]]), -flange.thickness_mm)[0]) for u in (box.xmin, box.xmax)]
     end = shapes.spigot_end_mm(flange, barrel)
     deep = max(0.5 * far, 0.0 if end is None else abs(end - at) + 0.15 * far)
-    _base(view, flange, bedding, sign * deep)
+    if strut.shoe is None:
+        _base(view, flange, bedding, sign * deep)
+    else:
+        _keel(view, strut.shoe, bedding, sign * max(abs(deep), 0.12 * math.dist(*bedding)))
     r = barrel.outside_mm / 2
     view.horizontal((-half, -r), (half, -r))
     if abs(half * sign - at) > 0.005:
@@ -221,6 +232,17 @@ def _base(view: View, flange: Flange, bedding: list[P], deep: float) -> None:
     view.note((top[0] + 0.4 * deep, at(y1)[1]), ["BASE"], at_deg=60.0 if deep > 0 else 120.0)
 
 
+def _keel(view: View, shoe: Shoe, bedding: list[P], deep: float) -> None:
+    """The keel over a rudder shoe, in phantom lines, from its after end forward."""
+    (x0, y0), (x1, y1) = bedding
+    slope, out = (x1 - x0) / (y1 - y0), 0.12 * abs(y1 - y0)
+    near = shoe.keel_end_mm / math.hypot(1.0, slope)
+    start, far = ((x0 + (y - y0) * slope, y) for y in (near, y1 + out))
+    view.add([Line(start, far), Line(start, (start[0] + deep, start[1]))], "phantom")
+    view.note((start[0] + 0.7 * deep, near), ["KEEL"], at_deg=-60.0 if deep > 0 else -120.0)
+    view.vertical((start[0], 0.0), start, Label(suffix="KEEL'S END", reference=True), side="left")
+
+
 def _from_aft(ctx: SheetContext) -> View:
     strut, flange = ctx.strut, own(ctx)
     view = View("aft", "seen from left", "SEEN FROM AFT")
@@ -233,10 +255,12 @@ def _from_aft(ctx: SheetContext) -> View:
         view.centre_mark(seen(FROM_AFT, place), 1.4 * max(flange.bolt.hole_mm, flange.bolt.head_diameter_mm))
     low, high = min(corners, key=lambda p: p[1]), max(corners, key=lambda p: p[1])
     left, right = min(corners), max(corners)
-    view.centre_mark((0.0, 0.0), 1.15 * max(box.xmax - box.xmin, box.ymax - box.ymin))
+    sizes = box.xmax - box.xmin, box.ymax - box.ymin
+    view.centre_mark((0.0, 0.0), 1.15 * (max(sizes) if strut.shoe is None else min(sizes)))
     view.add([Arc((0.0, 0.0), strut.shaft.diameter_mm / 2)], "phantom")
     reach = 0.62 * (high[1] - low[1])
-    view.cutting_plane((0.0, -1.05 * reach), (0.0, 1.05 * reach), "A", looking="left")
+    ends = (-1.05 * reach, 1.05 * reach) if strut.shoe is None else (low[1] - 0.1 * reach, high[1] + 0.1 * reach)
+    view.cutting_plane((0.0, ends[0]), (0.0, ends[1]), "A", looking="left")
     view.label((left[0] - 0.1 * reach, 0.25 * reach), strut.identity.side("port").upper())
     view.label((right[0] + 0.1 * reach, 0.25 * reach), strut.identity.side("starboard").upper())
     return view

@@ -19,6 +19,7 @@ from strutwright.exporters.sheets import Maker, sheet_makers
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.founder import founder_sheets
 from strutwright.exporters.sheets.record import record_rows
+from strutwright.models.families import plain
 from strutwright.models.shop.draft import DraftRow
 from strutwright.models.solids import watch
 from strutwright.models.solids.casting import PatternSet
@@ -78,7 +79,7 @@ def write_sheets(folder: Path, context: SheetContext) -> dict[str, str]:
     previews = png_pages(pdf, PREVIEW_DPI / 72.0)
     for number, ((name, sheet), preview) in enumerate(zip(drawn.items(), previews, strict=True), 1):
         watch.beat()
-        named = _with_part(makers, name, drawn)
+        named = plain(_with_part(makers, name, drawn), context.strut.family)
         words = f"sheet {number}, {named.replace('-', ' ')}"
         path = f"{stem}-{number:02d}-{named}"
         save_sheet(sheet, place(f"{path}.dxf", words), context.resolved.said.drawing.dxf)

@@ -56,17 +56,22 @@ def set_screw_layout(ctx: SheetContext) -> Sheet | None:
 
 
 def _notes(ctx: SheetContext, pressed: bool) -> list[str]:
+    plain = all(b.plain for b in ctx.strut.bearings)
+    flutes = (
+        "No flute may lie under a screw. Check the clock of the flutes before the bearing goes "
+        f"{'in for good' if pressed else 'in'}."
+    )
+    deep = "never through it" if plain else "never through to the rubber"
     more = [
         common.STATION,
         common.clock_words(ctx.strut),
         "Drill and tap square to the axis before the bearing goes in; deburr inside and break the edge where the "
         "thread enters the bore, or the bearing is scored.",
         f"Dimple the shell after the bearing is {'pressed' if pressed else 'slid'} in and stands as drawn: tapped "
-        "hole as guide, stop collar on the drill, never through to the rubber.",
+        f"hole as guide, stop collar on the drill, {deep}.",
         "Seat the screw by hand, then an eighth to a quarter turn. Never tighten it to the torque of a screw table: "
         "that crushes the shell. Lock it, keep its outer end below the barrel's outside surface, fill the recess.",
-        "No flute may lie under a screw. Check the clock of the flutes before the bearing goes "
-        f"{'in for good' if pressed else 'in'}.",
+        *([] if plain else [flutes]),
         "The developed strip is seen from outside; the full-size strip is among the templates.",
     ]
     return common.general_notes(ctx, more)

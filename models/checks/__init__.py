@@ -26,6 +26,7 @@ from strutwright.models.checks.geometry import (
     roots,
     said,
     screws,
+    shoe,
     skeg,
 )
 from strutwright.models.checks.outcome import Outcome
@@ -56,6 +57,7 @@ OF_FAMILY: Mapping[str, tuple[ModuleType, ...]] = MappingProxyType(
         "strut": GEOMETRY,
         "flanged_housing": (barrel, bearing, screws, flange, materials),
         "let_in_housing": (barrel, bearing, screws, let_in, materials),
+        "rudder_shoe": (barrel, screws, shoe, materials),
     }
 )
 """Those that look at the parts of each family."""
@@ -63,7 +65,10 @@ MEASURED: tuple[ModuleType, ...] = (roots, clearances)
 """Those that look at many struts one by one where a bound does not tell: worked out when the others are known."""
 _ANY = Check(code=IMPOSSIBLE, group="any", meaning="a group of checks could not be worked out on this strut")
 CHECKS: Mapping[str, Check] = MappingProxyType(
-    {c.code: c for c in (*(c for module in (*GEOMETRY, flange, let_in) for c in module.CHECKS), *said.CHECKS, _ANY)}
+    {
+        c.code: c
+        for c in (*(c for module in (*GEOMETRY, flange, let_in, shoe) for c in module.CHECKS), *said.CHECKS, _ANY)
+    }
 )
 """Every check by its code."""
 

@@ -20,7 +20,19 @@ from strutwright.models.checks.check import Check
 from strutwright.models.checks.fit import alignment, barrel_bearing, tolerances
 from strutwright.models.checks.metals import anodes, corrosion, weights
 from strutwright.models.checks.outcome import Outcome
-from strutwright.models.checks.strength import arms, bolts, fatigue, flange, grounding, let_in, palm, shaft, skeg, welds
+from strutwright.models.checks.strength import (
+    arms,
+    bolts,
+    fatigue,
+    flange,
+    grounding,
+    let_in,
+    palm,
+    shaft,
+    shoe,
+    skeg,
+    welds,
+)
 from strutwright.models.checks.vibration import flow, response, vibration
 from strutwright.models.finding import Finding, impossible
 from strutwright.models.inputs import Inputs
@@ -61,6 +73,7 @@ MODULES: Mapping[str, Module] = MappingProxyType(
         "grounding": grounding,
         "flange": flange,
         "let in": let_in,
+        "rudder shoe": shoe,
         "skeg": skeg,
         "fatigue": fatigue,
         "corrosion": corrosion,
@@ -71,7 +84,7 @@ MODULES: Mapping[str, Module] = MappingProxyType(
 """The modules by what they look at, in the order of the report."""
 OF_FAMILY: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
-        "strut": tuple(name for name in MODULES if name not in ("flange", "let in")),
+        "strut": tuple(name for name in MODULES if name not in ("flange", "let in", "rudder shoe")),
         "flanged_housing": (
             "barrel and bearing",
             "shaft",
@@ -92,6 +105,7 @@ OF_FAMILY: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "anodes",
             "weights",
         ),
+        "rudder_shoe": ("rudder shoe", "corrosion", "anodes", "weights"),
     }
 )
 """Those that look at the parts of each family."""
@@ -110,6 +124,7 @@ _LOOKS_AT = {
     "grounding": "bolts",
     "flange": "flange",
     "let in": "hold",
+    "rudder shoe": "plate",
     "skeg": "skeg",
     "fatigue": "duty.use",
     "corrosion": "materials",

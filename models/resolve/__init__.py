@@ -23,6 +23,7 @@ from strutwright.models.resolve.palm import palms_of
 from strutwright.models.resolve.protection import protection_of
 from strutwright.models.resolve.screws import screw_thread_of, set_screws_of
 from strutwright.models.resolve.shaft import shaft_of
+from strutwright.models.resolve.shoe import shoe_of
 from strutwright.models.resolve.skeg import skeg_of
 from strutwright.models.spec import HAND_MARKS, Hand, Identity, Strut, mirrored
 from strutwright.params import limits as limit_table
@@ -120,8 +121,8 @@ def _strut(book: Book, identity: Identity) -> Strut:
     )
 
 
-_MAKERS = {"strut": _strut, "flanged_housing": housing_of, "let_in_housing": let_in_of}
-"""What makes the part of each family."""
+_MAKERS = {"strut": _strut, "flanged_housing": housing_of, "let_in_housing": let_in_of, "rudder_shoe": shoe_of}
+"""What makes the part of a file, by its kind."""
 
 
 def _identity(book: Book) -> Identity:

@@ -47,7 +47,7 @@ def bearing_of(book: Book, index: int, strut: Material) -> Bearing:
         what, advice = "leaves no room for rubber between shell and shaft", "check outside diameter, shell and shaft"
         book.fault(f"{at}.shell", what, advice, given=shell, at_most=most)
     count, width, depth, clock = _flutes(book, f"{at}.flutes", inside, rubber)
-    upper, lower = _limits(book, at, said, outside)
+    upper, lower = shell_limits(book, at, said, outside)
     return Bearing(
         outside_mm=outside,
         outside_upper_mm=upper,
@@ -127,8 +127,13 @@ def _flutes(book: Book, at: str, inside: float, rubber: float) -> tuple[int, flo
     return int(count), width, depth, clock
 
 
-def _limits(book: Book, at: str, said: Any, outside: float) -> tuple[float, float]:
-    """The upper and lower limit (mm) of the shell above its nominal outside."""
+def shell_limits(book: Book, at: str, said: Any, outside: float) -> tuple[float, float]:
+    """Return the upper and lower limit (mm) of a shell above its nominal outside. at: its path; said: its group.
+
+    >>> told = book("canal-tender")
+    >>> shell_limits(told, "bearing", told.said.bearing[0], 32.0)  # p6, assumed
+    (0.042, 0.026)
+    """
     upper, lower = said.outside_upper, said.outside_lower
     if said.outside_measured is not None:
         off = _measured_off_mm(book, at, said, outside)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Literal, TypeAlias, TypeVar
 
 from strutwright.models import rules
+from strutwright.models.families import file_path, own_groups, words_of
 from strutwright.params import explain, quantity, tables
 from strutwright.params.limits import Limits
 from strutwright.params.loader import Loaded, kind_at, split
@@ -64,7 +65,7 @@ class Book:
         for name, size in bound.items():
             allowed = say(_BOUNDS[name], size=_part(size))
         words = (self.read(w) for w in (what, _part(given), allowed, advice))
-        self.problems.append(self.loaded.problem(path, *words))
+        self.problems.append(self.loaded.problem(file_path(path, self.said.part), *words))
 
     def missing(self, path: str, of: str) -> None:
         """Tell that a value is missing for a kind of something, such as "the pattern `grid`"."""
@@ -101,12 +102,13 @@ class Book:
 
     def note(self, path: str, value: T, unit: str, origin: Origin, note: Words) -> T:
         """Record a value; return it."""
+        path = file_path(path, self.said.part)
         self.records[path] = ValueRecord(path, value, unit, origin, self.read(note))  # type: ignore[arg-type]
         return value
 
     def given(self, path: str, value: T, unit: str = "mm", said_at: str = "") -> T:
         """Record a value that the file says, or the default it leaves standing by not saying it; return it."""
-        said = self.loaded.says(said_at or path)
+        said = self.loaded.says(file_path(said_at or path, self.said.part))
         return self.note(path, value, unit, "given" if said else "derived", "" if said else "default")
 
     def derived(self, path: str, value: T, rule: Words, unit: str = "mm") -> T:
@@ -116,7 +118,7 @@ class Book:
     def said_at(self, path: str) -> Any:
         """Return what the file says at a path, or the schema's default; None where there is neither."""
         at: Any = self.said
-        for part in split(path):
+        for part in split(file_path(path, self.said.part)):
             at = at[part] if isinstance(part, int) else getattr(at[0] if isinstance(at, list) else at, part)
         return at
 
@@ -173,7 +175,9 @@ class Book:
         return self.limits[name].value
 
     def read(self, words: Part) -> str:
-        """Return words or a size as the writer of the file reads them."""
+        """Return words or a size as the writer of the file reads them, in the words of its part."""
+        if own_groups(self.said.part) and isinstance(words, (str, Text)):
+            words = words_of(words, self.said.part)
         return read(words if isinstance(words, (str, Text)) else say("{it}", it=words), self.said.units)
 
     def bearing_at(self, index: int) -> str:
@@ -188,12 +192,12 @@ class Book:
     @property
     def own_metal(self) -> str:
         """Path of the metal that the part itself is made of."""
-        return "materials.strut" if self.said.part == STRUT else "materials.housing"
+        return file_path("materials.strut" if self.said.part == STRUT else "materials.housing", self.said.part)
 
     @property
     def base_metal(self) -> str:
         """Path of the material that it is bolted to."""
-        return "materials.hull" if self.said.part == STRUT else "materials.base"
+        return file_path("materials.hull" if self.said.part == STRUT else "materials.base", self.said.part)
 
     @property
     def palm_on_each_arm(self) -> bool:

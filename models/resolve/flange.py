@@ -129,13 +129,13 @@ def flange_of(book: Book, barrel: Barrel | None, metals: Metals) -> Flange | Non
         bolt=bolt,
         holes=tuple(PalmHole(number=n + 1, u_mm=u, v_mm=-v if turned else v) for n, (u, v) in enumerate(holes)),
         plane=plane,
-        root_mm=_root(book, barrel),
-        base=_base(book, metals),
+        root_mm=root_of(book, barrel),
+        base=base_of(book, metals),
         fastener=book.said.bolts.fastener,
-        engaged_mm=_engaged(book, metals, bolt.major_mm),
+        engaged_mm=engaged_of(book, metals, bolt.major_mm),
         spigot=_spigot(book, barrel, plane),
-        ribs=_ribs(book, barrel, shape),
-        gasket=_gasket(book, barrel),
+        ribs=ribs_of(book, barrel, shape),
+        gasket=gasket_of(book, barrel),
     )
     return flange
 
@@ -163,7 +163,12 @@ def _plane(book: Book, barrel: Barrel) -> FlangePlane:
     return plane
 
 
-def _root(book: Book, barrel: Barrel) -> float:
+def root_of(book: Book, barrel: Barrel) -> float:
+    """Return the fillet (cast) or the weld's leg (welded) between barrel and flange, mm, as said or by rule.
+
+    >>> root_of(book("deadwood-cutter"), shipped("deadwood-cutter").barrel)
+    6.0
+    """
     said = book.said.flange
     wrong = "weld_leg" if book.cast else "root_fillet"
     if getattr(said, wrong) is not None:
@@ -176,7 +181,13 @@ def _root(book: Book, barrel: Barrel) -> float:
     return float(book.take("flange.weld_leg", usual, "the thinner of flange and wall, as for arms"))
 
 
-def _base(book: Book, metals: Metals) -> Base:
+def base_of(book: Book, metals: Metals) -> Base:
+    """Return what the flange is bolted to.
+
+    >>> told = book("deadwood-cutter")
+    >>> base_of(told, metals_of(told)).density_kg_m3
+    660.0
+    """
     said = book.said.base
     timber = metal(metals.hull).family == "timber"
     if not timber and said.density is not None:
@@ -192,7 +203,13 @@ def _base(book: Book, metals: Metals) -> Base:
     )
 
 
-def _engaged(book: Book, metals: Metals, major_mm: float) -> float | None:
+def engaged_of(book: Book, metals: Metals, major_mm: float) -> float | None:
+    """Return the length of thread in the base, mm; None of through bolts.
+
+    >>> told = book("deadwood-cutter")
+    >>> engaged_of(told, metals_of(told), 10.0)
+    90.0
+    """
     said, timber = book.said.bolts, metal(metals.hull).family == "timber"
     if said.fastener == "through_bolt":
         if said.engaged is not None:
@@ -252,7 +269,13 @@ def _spigot(book: Book, barrel: Barrel, plane: FlangePlane) -> Spigot | None:
     )
 
 
-def _ribs(book: Book, barrel: Barrel, shape: Outline) -> Ribs | None:
+def ribs_of(book: Book, barrel: Barrel, shape: Outline) -> Ribs | None:
+    """Return the ribs as said, None without any.
+
+    >>> made = shipped("tube-end-pair")
+    >>> ribs_of(book("tube-end-pair"), made.barrel, made.flange.outline).thickness_mm
+    10.0
+    """
     said = book.said.flange.ribs
     if said is None:
         return None
@@ -265,7 +288,12 @@ def _ribs(book: Book, barrel: Barrel, shape: Outline) -> Ribs | None:
     )
 
 
-def _gasket(book: Book, barrel: Barrel) -> Gasket:
+def gasket_of(book: Book, barrel: Barrel) -> Gasket:
+    """Return what seals the bedding face.
+
+    >>> gasket_of(book("deadwood-cutter"), shipped("deadwood-cutter").barrel).thickness_mm
+    1.5
+    """
     said = book.said.flange.gasket
     recess = said.recess
     if recess is not None and recess.depth >= book.said.flange.thickness:

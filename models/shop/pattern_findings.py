@@ -31,7 +31,11 @@ from strutwright.params.limits import Limits, users
 from strutwright.params.words import Amount, Words, deg, mm, say
 
 GROUP = "pattern"
-_SHORT = {"strut": "the drop comes short when the face is machined", "flanged_housing": "the face will not clean up"}
+_SHORT = {
+    "strut": "the drop comes short when the face is machined",
+    "flanged_housing": "the face will not clean up",
+    "rudder_shoe": "the face will not clean up",
+}
 
 _CONTRACTION_ROW = {
     "manganese bronze": "manganese bronze",

@@ -97,7 +97,7 @@ def _middle_of(resolved: Resolved) -> dict[str, float]:
     """Return the sizes of a file that the benchmark varies, path -> mm."""
     records = {r.path: r.value for r in resolved.records}
     found: dict[str, float] = {}
-    for path in VARIED[resolved.strut.family]:
+    for path in VARIED.get(resolved.strut.family, ()):
         value = records.get(path)
         if isinstance(value, float) and value > 0 and why_not(resolved, (*found, path)) is None:
             found[path] = value

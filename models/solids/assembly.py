@@ -152,6 +152,10 @@ def _bearings(job: Job) -> None:
     barrel = job.strut.barrel
     for k, b in enumerate(job.strut.bearings):
         tail = f" {k + 1}" if len(job.strut.bearings) > 1 else ""
+        if b.plain:
+            bush = job.stage("the bush", "bearing.length", partial(bearings.shell, b, barrel))
+            job.add("heel bush", "heel bush", bush, BUSH, b.shell_material, "bearing.length")
+            continue
         shell = job.stage("the bearing shell", "bearing.shell", partial(bearings.shell, b, barrel))
         job.add(f"bearing shell{tail}", "bearing shell", shell, SHELL, b.shell_material, "bearing.shell")
         rubber = job.stage("the bearing rubber", "bearing.flutes.width", partial(bearings.rubber, b, barrel))

@@ -9,6 +9,7 @@ from functools import partial
 import numpy as np
 
 from strutwright.models import frames
+from strutwright.models.families import called
 from strutwright.models.frames import Axes
 from strutwright.models.geometry import flange as shapes
 from strutwright.models.outline import Outline
@@ -48,7 +49,7 @@ def flanged(job: Job) -> None:
         for what, parameter, make in (("the ribs", "flange.ribs", _ribs), ("the spigot", "spigot", spigot)):
             body = _with(job, body, what, parameter, make, flange)
         body = cut_away(job, body, [*_bored(job, flange), *_drilled(job, flange)])
-        job.add("housing", "strut", body, BRONZE, job.strut.material, "flange.outline")
+        job.add(called(job.strut), "strut", body, BRONZE, job.strut.material, "flange.outline")
         return
     _welded(job, flange, whole, plate)
 

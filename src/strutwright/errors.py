@@ -54,22 +54,10 @@ def faults_of(name: str) -> Iterator[None]:
         raise UserError(f"{count} fault{'s' if count > 1 else ''} in {name}; nothing was written\n{error}") from None
 
 
-NOT_FOR = {
-    "let_in_housing": {
-        "size": "the sizes of a let-in housing follow from its bearing and the structure that is there: copy a "
-        "shipped set (`strutwright start FILE --like skeg-sleeve`), change them, and run `strutwright check`",
-        "study": "the sizes of a let-in housing follow from its bearing and the structure that is there: change them "
-        "in the file and hold two files together with `strutwright compare`",
-        "benchmark": "it times candidates, and a let-in housing has none: its sizes follow from bearing and structure",
-        "start": "no questions are made for a let-in housing: copy a shipped set, such as "
-        "`strutwright start FILE --like skeg-sleeve`, and change it",
-    }
-}
-"""By kind of part, the commands that do not take it, and what to do."""
-
-
 def refuse_kind(command: str, family: str) -> None:
     """Raise UserError where a command does not take a kind of part."""
+    from strutwright.params.part_kinds import NOT_FOR
+
     why = NOT_FOR.get(family, {}).get(command)
     if why is not None:
         raise UserError(f"{command}: {why}")

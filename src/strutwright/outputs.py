@@ -251,7 +251,7 @@ def _outlines(job: OneHand, built: Built) -> None:
         cut.save(
             job.place(
                 f"finished-size/{job.finished(name)}.dxf",
-                f"full-size DXF of the finished part: {name.replace('-', ' ')}",
+                f"full-size DXF of the finished part: {plain(name, job.strut.family).replace('-', ' ')}",
             ),
             job.resolved.said.drawing.dxf,
         )
@@ -276,7 +276,7 @@ def _templates(job: OneHand, built: Built) -> None:
     paper: Literal["A4", "Letter"] = "A4" if said == "a4" else "Letter"
     heading = f"{job.strut.identity.number}, revision {job.strut.identity.revision}"
     for name, cut in sorted(made.items()):
-        words = name.replace("-", " ")
+        words = plain(name, job.strut.family).replace("-", " ")
         cut.save(
             job.place(f"templates/{job.finished(name)}.dxf", f"full-size template, DXF: {words}"),
             job.resolved.said.drawing.dxf,
@@ -293,7 +293,8 @@ def _tables(job: OneHand, built: Built) -> None:
     from strutwright.exporters.files.data_sheets import data_files
 
     for name, data in sorted(data_files(job.strut, built.parts, job.order.limits).items()):
-        job.place(f"tables/{job.stem}-{name}.csv", f"table: {name.replace('-', ' ')}").write_bytes(data)
+        own = plain(name, job.strut.family)
+        job.place(f"tables/{job.stem}-{own}.csv", f"table: {own.replace('-', ' ')}").write_bytes(data)
 
 
 def _context(job: OneHand, built: Built) -> SheetContext:
@@ -428,7 +429,7 @@ def _report(job: OneHand, built: Built) -> None:
     identity, own = job.strut.identity, partial(plain, family=job.strut.family)
     # A heel bush is of the shop's choice and has no weight here.
     weights = [
-        report.Weight(p.name, p.material, p.volume_mm3, mass)
+        report.Weight(own(p.name), p.material, p.volume_mm3, mass)
         for p in built.parts
         if (mass := mass_kg(p.volume_mm3, p.material)) is not None
     ]

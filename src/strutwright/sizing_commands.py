@@ -362,9 +362,6 @@ def _plain(p: Proposal) -> dict[str, object]:
     }
 
 
-# --- study ----------------------------------------------------------------------------------------------------------
-
-
 def run_study(arguments: argparse.Namespace) -> int:
     """Run a study and write its table and plots."""
     from strutwright.cli import find, limits_in, limits_sha256, say_json
@@ -386,7 +383,7 @@ def run_study(arguments: argparse.Namespace) -> int:
         found = study(loaded, resolved, axes, limits)
     except StudyError as error:
         raise UserError(str(error)) from None
-    folder = Path(arguments.out) if arguments.out is not None else Path("out") / f"{slug(found.name)}-study"
+    folder = Path(arguments.out or Path("out") / f"{slug(found.name)}-study")
     try:
         files, said = write_study(
             folder,

@@ -56,7 +56,6 @@ def run(arguments: argparse.Namespace) -> int:
         text = shipped()[arguments.like].read_text(encoding="utf-8")
         by_default, warnings = list[str](), list[str]()
     else:
-        refuse_kind("start", arguments.part or STRUT)
         text, by_default, warnings = _from_answers(arguments.part, arguments.answer, limits)
     write_new(path, text)
     held = "" if arguments.limits is None else f" --limits {arguments.limits}"
@@ -76,6 +75,7 @@ def _from_answers(part: str | None, options: list[str], limits: Limits | None) -
     answers that were taken by default without anyone seeing it, and the warnings that are left."""
     from strutwright import starter, starter_flange
 
+    refuse_kind("start", part or STRUT)
     asking = sys.stdin is not None and sys.stdin.isatty() and sys.stdout.isatty()
     housing = part not in (None, STRUT)
     kind = starter_flange.ASKED if housing else (starter.QUESTIONS, starter.default_of)

@@ -30,6 +30,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from property.random_flanges import draw_flanged
 from property.random_let_in import draw_let_in
 from property.random_sets import draw_set
+from property.random_shoes import draw_shoe
 
 from strutwright.models.checks import geometry_checks
 from strutwright.models.resolve import Resolved, resolve
@@ -47,6 +48,7 @@ DRAWN = {
     *("screw_clear_of_end", "screw_clear_of_arm", "rim_to_arm_root", "palm_tilt"),
     *("screw_clear_of_flange", "hole_to_base_bore", "spigot_in_base", "bolt_edge_distance", "bolt_pitch"),
     *("wall_left", "hole_deep_enough", "locking_clear", "collar_in_counterbore", "slots_let_in"),
+    *("rudder_stays_in", "bore_fit", "boss_clear_of_keel"),
 }
 """Checks that a random set often breaks and that seldom stand in the way of building: it is built all the same."""
 
@@ -54,6 +56,7 @@ DRAWS: dict[str, Callable[[int], dict[str, Any]]] = {
     "strut": draw_set,
     "flanged_housing": draw_flanged,
     "let_in_housing": draw_let_in,
+    "rudder_shoe": draw_shoe,
 }
 """What draws the random sets of each kind of part."""
 

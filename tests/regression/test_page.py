@@ -113,9 +113,7 @@ def test_the_quick_model_has_the_sizes_of_the_solid(name: str) -> None:
     for plate in strut.plates:
         mesh = next(m for n, m in parts.items() if n == plate.called)
         assert mesh.is_watertight
-        area = plate.outline.area_mm2() - sum(
-            3.141592653589793 * (plate.bolt.hole_mm / 2) ** 2 for _ in plate.holes
-        )
+        area = plate.outline.area_mm2() - sum(3.141592653589793 * (plate.bolt.hole_mm / 2) ** 2 for _ in plate.holes)
         assert 0.5 * area * plate.thickness_mm < mesh.volume < 1.001 * area * plate.thickness_mm
     model = json.loads(quick(asked(name)))["model"]
     assert [p["name"] for p in model["parts"]] == [p.name for p in surfaces(strut)]

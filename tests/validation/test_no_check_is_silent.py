@@ -15,6 +15,7 @@ import pytest
 from property.random_flanges import draw_flanged
 from property.random_let_in import draw_let_in
 from property.random_sets import draw_set
+from property.random_shoes import draw_shoe
 
 from strutwright.job import run_checks
 from strutwright.models import checks as geometry
@@ -200,6 +201,19 @@ NOT_ALWAYS: dict[str, Callable[[Strut], bool]] = {
     "collar_in_counterbore": _let_in(lambda it: it.structure.counterbore_mm > 0),
     "slots_let_in": lambda s: s.barrel.slots is not None,
     "screw_access": _never,
+    "keel_side_distance": lambda s: s.shoe is not None and s.shoe.keel_width_mm is not None,
+    "boss_clear_of_keel": lambda s: s.flange is not None and s.flange.plane.station_mm > 0,
+    "screw_off_flute": lambda s: _screws(s) and not s.bearings[0].plain,
+    "screws_apart": lambda s: len(s.set_screws) > 1,
+    "screws_symmetric": lambda s: len(s.set_screws) > 1,
+    "bush_wall": lambda s: s.bearings[0].plain,
+    "floor_": lambda s: bool(s.barrel.steps),
+    "rudder_stays_in": lambda s: bool(s.barrel.steps) or (s.shoe is not None and s.shoe.jump_mm is not None),
+    "rudder_foot_clear": lambda s: s.shoe is not None,
+    "shoe_engaged": _screwed_in("stud", "lag_screw"),
+    "shoe_keel_deep_enough": _screwed_in("stud", "lag_screw"),
+    "shoe_keel_pull": _screwed_in("through_bolt", "lag_screw"),
+    "shoe_weld": _welded,
     # engineering
     "let_in_press_force": _let_in(lambda it: it.hold == "pressed"),
     "structure_press_stress": _let_in(lambda it: it.hold == "pressed"),
@@ -293,7 +307,11 @@ def _codes(strut: Strut) -> set[str]:
     family = strut.family
     modules = (*geometry.OF_FAMILY[family], *(MODULES[name] for name in engineering.OF_FAMILY[family]))
     known = {c.code for module in modules for c in module.CHECKS if not c.code.endswith("_own")}
-    return known if _strut(strut) else known | (AS_A_PALM if strut.plates else set()) | ON_SHAFT
+    if _strut(strut):
+        return known
+    if strut.shoe is not None:
+        return known | AS_A_PALM - {"bolt_size"}
+    return known | (AS_A_PALM if strut.plates else set()) | ON_SHAFT
 
 
 def _silent(resolved: Resolved) -> set[str]:
@@ -308,7 +326,7 @@ def test_every_check_answers_for_a_shipped_set(name: str) -> None:
     assert _silent(resolve(load(shipped()[name]))) == set()
 
 
-@pytest.mark.parametrize(("draw", "number"), list(product((draw_set, draw_flanged, draw_let_in), RANDOM)))
+@pytest.mark.parametrize(("draw", "number"), list(product((draw_set, draw_flanged, draw_let_in, draw_shoe), RANDOM)))
 def test_every_check_answers_for_a_random_set(draw: Callable[[int], dict[str, Any]], number: int) -> None:
     try:
         resolved = resolve(loads(json.dumps(draw(number))))

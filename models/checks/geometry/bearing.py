@@ -34,7 +34,7 @@ def check(out: Results) -> None:
         rubber = float(bearing_rules.rubber_thickness_mm(b.outside_mm, b.shell_mm, b.inside_mm))
         out.least(RUBBER, rubber, "bearing_rubber", name=name, path=bearing_path(strut, i, "shell"))
         _clearance(out, i, b, d)
-        _fit(out, i, b)
+        fit(out, i, b)
         _steps(out, i, b, barrel)
     _water(out)
 
@@ -102,14 +102,20 @@ def _clearance(out: Results, i: int, b: Bearing, d: float) -> None:
     out.most(LOOSE, clearance, most, per=d if most == "clearance_most" else 1.0, name=name, path=path)
 
 
-def _fit(out: Results, i: int, b: Bearing) -> None:
+def fit(out: Results, i: int, b: Bearing) -> None:
+    """Check the bore against a bearing: a press fit grips, a slide fit slides.
+
+    >>> def first(out): fit(out, 0, out.strut.bearings[0])
+    >>> "bore_fit" in found(first, "canal-tender")
+    True
+    """
     strut, barrel = out.strut, out.strut.barrel
     seat = bearing_seat_mm(barrel, b)
     off = b.outside_mm - seat
     lower, upper = seat_limits_mm(barrel, b)
     path = "barrel.bore" if b.measured_mm is None else "barrel.interference"
-    fit = fit_from_limits(lower, upper, off + b.outside_lower_mm, off + b.outside_upper_mm)
-    least, most = float(fit.least_mm), float(fit.most_mm)
+    made = fit_from_limits(lower, upper, off + b.outside_lower_mm, off + b.outside_upper_mm)
+    least, most = float(made.least_mm), float(made.most_mm)
     name = bearing_name(strut, i)
     band = say("{least} to {most} of interference", least=fine_mm(least), most=fine_mm(most))
     if barrel.fit == "press":

@@ -56,15 +56,17 @@ def check(out: Results) -> None:
     assert flange is not None
     out.least(THICKNESS, flange.thickness_mm, "flange_thickness", per=out.strut.shaft.diameter_mm)
     plates.check_plate(out, 0)
-    _on_barrel(out, flange)
-    _holes(out, flange)
-    _beside(out, flange)
+    on_barrel(out, flange)
+    beside_barrel(out, flange)
+    _base_bore(out, flange)
+    beside_holes(out, flange)
     _base(out, flange)
+    metals(out, flange)
     _water(out, flange.base)
     hull.speeds(out)
     hull.on_line(out)
     if flange.ribs is not None:
-        _ribs(out, flange)
+        ribs(out, flange)
     if flange.spigot is not None:
         _spigot(out, flange, flange.spigot)
     if flange.gasket is not None and flange.gasket.recess_mm > 0:
@@ -83,7 +85,13 @@ def _root_radius_mm(flange: Flange, barrel_mm: Num, off_deg: float) -> Num:
     return barrel_mm / 2 / math.cos(slant) + flange.root_mm / math.tan((math.pi / 2 - slant) / 2)
 
 
-def _on_barrel(out: Results, flange: Flange) -> None:
+def on_barrel(out: Results, flange: Flange) -> None:
+    """Check that the flange and its root have their place on the barrel.
+
+    >>> def round_it(out): on_barrel(out, out.strut.flange)
+    >>> found(round_it, "deadwood-cutter")["flange_round_barrel"].actual  # 176 / 2 less 67 / 2 and a fillet of 6
+    48.5
+    """
     barrel, off = out.strut.barrel, shapes.off_square_deg(flange.plane)
     room = _middle_mm(out) - _root_radius_mm(flange, barrel.outside_mm, off)
     out.least(ROUND, room, 0.0, by=mm(np.maximum(-room, 0.0)))
@@ -104,7 +112,13 @@ def _from_middle(out: Results) -> list[tuple[Num, Num, int]]:
     return [(h.u_mm, h.v_mm, h.number) for h in out.strut.plates[0].holes]
 
 
-def _holes(out: Results, flange: Flange) -> None:
+def beside_barrel(out: Results, flange: Flange) -> None:
+    """Check the room of the fasteners beside barrel and ribs.
+
+    >>> def beside(out): beside_barrel(out, out.strut.flange)
+    >>> "rim_to_flange_root" in found(beside, "deadwood-cutter")
+    True
+    """
     barrel, bolt, off = out.strut.barrel, flange.bolt, shapes.off_square_deg(flange.plane)
     holes = _from_middle(out)
     radii = [np.hypot(u, v) for u, v, _ in holes]
@@ -124,6 +138,14 @@ def _holes(out: Results, flange: Flange) -> None:
         ):
             gap = beside - size / 2
             out.least(check, gap, limit, hole=number, thing="a rib", by=mm(out.value(limit) - gap))
+
+
+def _base_bore(out: Results, flange: Flange) -> None:
+    """The fasteners beside the bore of the base and a recess of the bedding face."""
+    bolt, holes = flange.bolt, _from_middle(out)
+    radii = [np.hypot(u, v) for u, v, _ in holes]
+    nearest = functools.reduce(np.minimum, radii)
+    number = holes[int(np.argmin([float(np.min(r)) for r in radii]))][2] if out.tells else 0
     need = out.value("hole_to_base_bore", bolt.major_mm)
     bore = nearest - flange.base.bore_mm / 2
     what = "the bore of the base"
@@ -147,8 +169,13 @@ def _to_rib_mm(flange: Flange, u: Num, v: Num) -> Num:
     return best - flange.ribs.thickness_mm / 2
 
 
-def _beside(out: Results, flange: Flange) -> None:
-    """Set screws and water slots beside the flange, its root, and its ribs."""
+def beside_holes(out: Results, flange: Flange) -> None:
+    """Check that set screws and water slots are clear of the flange, its root, and its ribs.
+
+    >>> def beside(out): beside_holes(out, out.strut.flange)
+    >>> "screw_clear_of_flange" in found(beside, "deadwood-cutter")
+    True
+    """
     barrel = out.strut.barrel
     (low, high), zone = shapes.free_stations_mm(flange, barrel), shapes.stands_mm(flange, barrel)
     for s in out.strut.set_screws:
@@ -208,6 +235,16 @@ def _base(out: Results, flange: Flange) -> None:
         out.most(SPIGOT, room, "spigot_clearance_most", thing=what, path=path, bore=mm(base.bore_mm), most=mm(most))
     shaft = out.strut.shaft.diameter_mm
     out.least(SHAFT, base.bore_mm - shaft, "base_round_shaft")
+
+
+def metals(out: Results, flange: Flange) -> None:
+    """Check that the part's metal may touch what it is bolted to.
+
+    >>> def touching(out): metals(out, out.strut.flange)
+    >>> found(touching, "deadwood-cutter")["flange_on_base"].verdict.value  # on timber
+    'ok'
+    """
+    base = flange.base
     metal, other = tables.material(out.strut.material), tables.material(base.material)
     if base.isolated or metal.galvanic_group is None or other.galvanic_group is None:
         out.holds(BASE, True, metal=metal.name, base=other.name)
@@ -227,7 +264,13 @@ def _water(out: Results, base: Base) -> None:
     )
 
 
-def _ribs(out: Results, flange: Flange) -> None:
+def ribs(out: Results, flange: Flange) -> None:
+    """Check the ribs: their thickness, and that they end on flange and barrel.
+
+    >>> def ribbed(out): ribs(out, out.strut.flange)
+    >>> "rib_thickness" in found(ribbed, "tube-end-pair")
+    True
+    """
     ribs, barrel = flange.ribs, out.strut.barrel
     assert ribs is not None
     out.least(RIB, ribs.thickness_mm, "rib_thickness", per=flange.thickness_mm)

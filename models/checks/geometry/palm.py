@@ -63,28 +63,22 @@ def check(out: Results) -> None:
         _apart(out)
 
 
-def check_plate(out: Results, index: int) -> None:
-    """Check the bolts of a plate: their size and heads, and the holes in it.
+def check_plate(out: Results, index: int, *, size: bool = True) -> None:
+    """Check the bolts of a plate: their heads, the holes in it, and their size against the shaft where that is asked.
 
     >>> round(found(lambda out: check_plate(out, 0), "canal-tender")["head_land"].actual, 2)
     5.35
     """
-    _bolt(out)
+    _bolt(out, size)
     _plate(out, index)
 
 
-def _bolt(out: Results) -> None:
+def _bolt(out: Results, size: bool = True) -> None:
     plate, d = out.strut.plates[0], out.strut.shaft.diameter_mm
     bolt, least = plate.bolt, functools.reduce(np.minimum, [p.least_mm for p in out.struts.inputs.palms])
-    out.within(
-        SIZE,
-        bolt.major_mm,
-        "bolt_size_least",
-        "bolt_size_most",
-        per=d,
-        least=mm(out.value("bolt_size_least", d)),
-        most=mm(out.value("bolt_size_most", d)),
-    )
+    if size:
+        low, high = mm(out.value("bolt_size_least", d)), mm(out.value("bolt_size_most", d))
+        out.within(SIZE, bolt.major_mm, "bolt_size_least", "bolt_size_most", per=d, least=low, most=high)
     if bolt.head.recess:
         _heads(out, bolt, least, plate.thickness_mm - least)
 

@@ -115,6 +115,8 @@ def _point(out: Results, s: SetScrew, b: Bearing, at: str, name: str) -> None:
         shell=mm(b.shell_mm),
         usual=mm(rules.dimple_share(out.limits) * b.shell_mm),
     )
+    if b.plain:
+        return
     flute = flute_clock(s.clock_deg, b.flute_count, b.flute_clock_deg, b.flute_width_mm, b.inside_mm)
     pitch = 180 / b.flute_count
     out.least(

@@ -7,11 +7,13 @@ from typing import Any
 
 import numpy as np
 
+from strutwright.models import shoe_hold
 from strutwright.models.arrays import Num
 from strutwright.models.checks.outcome import inform, source_of
-from strutwright.models.checks.strength import load_cases
+from strutwright.models.checks.strength import load_cases, shoe
 from strutwright.models.families import words_of
 from strutwright.models.finding import Finding, Standing
+from strutwright.models.formulas import skeg_loads
 from strutwright.models.inputs import PATHS, Inputs, missing
 from strutwright.models.spec import Strut
 from strutwright.params import schema_boat
@@ -49,12 +51,39 @@ def load_table(
     ('torque', 293.8)
     """
     inputs = Inputs.from_strut(strut, loads, limits=limits)
+    if inputs.shoe is not None:
+        return _of_shoe(inputs)
     with np.errstate(all="ignore"):
         rows = [_row(case, inputs) for case in (*load_cases.cases(inputs), *load_cases.accidents(inputs))]
     return [
         {name: words_of(v, strut.family) if isinstance(v, (str, Text)) else v for name, v in row.items()}
         for row in rows
     ]
+
+
+def _of_shoe(inputs: Inputs) -> list[dict[str, Any]]:
+    """The loads of a rudder shoe: nothing turns in it."""
+    blow, weight = float(shoe.numbers(inputs)["shoe_blow"].demand), float(shoe.weight_n(inputs))
+    force = float(skeg_loads.heel_reaction_n(shoe_hold.rudder_n(inputs)))
+    lacking = ", ".join(missing(inputs, ("rudder_m2", "boat_speed_kn")))
+    hard_over = "half of the rudder's force, and the rudder's weight" + (f" (not given: {lacking})" if lacking else "")
+    rows = (
+        ("rudder hard over", hard_over, force, weight, "yield_service", Standing.MEMORY, _RUDDER),
+        ("blow from below", "what bends the plate for good", None, blow, "yield_accident", Standing.GEOMETRY, _BENDS),
+    )
+    return [
+        dict(zip(COLUMNS, (name, said, None, _told(along), None, _told(at), allowed, rests.value, source), strict=True))
+        for name, said, at, along, share, rests, source in rows
+        for allowed in (inputs.limit(share),)
+    ]
+
+
+_RUDDER = "IACS UR S10 outside its range; half of the rudder's force at the heel"
+_BENDS = "simple plastic theory"
+
+
+def _told(value: float | None) -> float | None:
+    return None if value is None or not math.isfinite(value) else round(value, 1)
 
 
 def _row(case: load_cases.Case, inputs: Inputs) -> dict[str, Any]:
