@@ -268,6 +268,11 @@ BREAKS: list[tuple[str, str, Said, Verdict]] = [
     ("bearing_span", "flanged", {"shaft": {"bearing_span": 900}}, WARN),
     # rudder shoe
     ("keel_end_distance", "shoe", {"keel": {"end": 170}}, WARN),
+    (
+        *("keel_end_distance", "shoe"),
+        {"keel": {"end": 175, "density": None}, "materials": {"keel": "FRP laminate"}},
+        WARN,
+    ),
     ("keel_side_distance", "shoe", {"keel": {"width": 120}}, WARN),
     ("stock_clear_of_keel", "shoe", {"keel": {"end": 18}}, WARN),
     ("boss_clear_of_keel", "shoe", {"keel": {"end": 30}}, FAIL),

@@ -23,6 +23,7 @@ from strutwright.params.quantity import INCH_MM, MASS
 if TYPE_CHECKING:
     from strutwright.models.sizing.proposal import Proposal
     from strutwright.models.sizing.search import Sized
+    from strutwright.params.loader import Loaded
     from strutwright.params.strict_yaml import Document
 
 SIZE_EXAMPLE = (
@@ -153,7 +154,8 @@ def run_size(arguments: argparse.Namespace) -> int:
     part = said.get("part") or STRUT
     if part not in FAMILIES:
         raise UserError(f"part: {part} is none of {', '.join(FAMILIES)}")
-    _refuse_unsized("size", part)
+    if why := not_sized("size", part):
+        raise UserError(why)
     try:
         sized = (size if part == STRUT else size_flanged)(said, limits_in(arguments.limits))
     except SizingError as error:
@@ -361,10 +363,11 @@ def _plain(p: Proposal) -> dict[str, object]:
     }
 
 
-def _refuse_unsized(command: str, part: str) -> None:
-    """Raise UserError where a command does not know how to vary the sizes of a kind of part."""
-    if why := not_sized(command, part):
+def _refused_unsized(loaded: Loaded, command: str) -> Loaded:
+    """Return a file. Raises UserError where a command does not know how to vary the sizes of its kind of part."""
+    if why := not_sized(command, loaded.said.part):
         raise UserError(why)
+    return loaded
 
 
 # --- study ----------------------------------------------------------------------------------------------------------
@@ -384,8 +387,7 @@ def run_study(arguments: argparse.Namespace) -> int:
     path, limits = find(arguments.file), limits_in(arguments.limits)
     with faults_of(arguments.file):
         loaded = load(path)
-        resolved = resolve(loaded, limits)
-    _refuse_unsized("study", loaded.said.part)
+        resolved = resolve(_refused_unsized(loaded, "study"), limits)
     try:
         axes = [axis(text, loaded.said.units, loaded.said.part) for text in arguments.vary]
         found = study(loaded, resolved, axes, limits)
@@ -456,7 +458,8 @@ def run_benchmark(arguments: argparse.Namespace) -> int:
     limits = limits_in(arguments.limits)
     tell = None if arguments.json else lambda line: print(line, flush=True)
     with faults_of(arguments.file):
-        rows = benchmark.run(load(find(arguments.file)), arguments.largest, arguments.workers, tell, limits)
+        loaded = _refused_unsized(load(find(arguments.file)), "benchmark")
+        rows = benchmark.run(loaded, arguments.largest, arguments.workers, tell, limits)
     if arguments.json:
         say_json([row.as_dict() for row in rows])
     sys.stdout.flush()
