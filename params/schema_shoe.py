@@ -81,7 +81,7 @@ class Bush(Bearing):
     kind: Literal["plain", "fluted_rubber"] = doc(
         "plain: one material throughout; fluted_rubber: a shell with rubber that has grooves for water", "plain"
     )
-    length: up_to(1000) = must("Length of the bush")  # type: ignore[assignment]
+    length: up_to(1000) = must("Length of the bush")
     shell: up_to(40) | None = doc("Thickness of the shell (fluted_rubber); a locking screw must never pass it")
     shell_material: Text | None = doc("Material of a plain bush, or of the shell of a fluted one")
     running_clearance: Annotated[Length, Field(ge=0, le=5)] | None = doc("Bore of the bush less the stock, new")
@@ -185,7 +185,8 @@ class ShoeOffset(Group):
     @property
     def up(self) -> float:
         """What stands for it where a plate stands upright."""
-        return self.forward
+        up: float = self.forward
+        return up
 
 
 class ShoeOutline(Group, left_out=BY_KIND):

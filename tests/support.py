@@ -82,7 +82,7 @@ def sets_of(family: str) -> list[str]:
 
 
 STRUTS, HOUSINGS, SHOES = sets_of(STRUT), sets_of("flanged_housing"), sets_of("rudder_shoe")
-"""The struts among them, and the flanged housings."""
+"""The struts among them, the flanged housings, and the rudder shoes."""
 
 
 long_run = pytest.mark.skipif(not THOROUGH, reason="takes long: STRUTWRIGHT_THOROUGH=1")

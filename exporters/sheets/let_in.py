@@ -21,7 +21,7 @@ from strutwright.exporters.sheets.plane import FROM_AFT, on_clock
 from strutwright.models import cautions
 from strutwright.models.geometry.bore_in_structure import Bored, bored, face_mm
 from strutwright.models.spec_let_in import LetIn, Seat
-from strutwright.params.words import in_file_units
+from strutwright.params.quantity import in_file_units
 
 HOLDS = {"pressed": "pressed in", "bedded": "bedded in resin", "welded": "welded in"}
 MOUTH = "Mouth: where the hole proper begins in the structure; outer end: the end of the housing toward it."
