@@ -302,8 +302,6 @@ HOUSINGS: dict[str, Said] = {
 }
 """Variants of a flanged housing, and of one that is let in."""
 _LET_INS = ("let in", "laid", "collared", "slotted")
-HOUSINGS: dict[str, Said] = {"flanged": {}, "hosed": _HOSED, "through": _THROUGH}
-"""Variants of a flanged housing."""
 _SHOE: Said = {
     "part": "rudder_shoe",
     "identity": {"name": "Trial shoe", "drawing_number": "T-5", "hand": "centre"},

@@ -37,7 +37,7 @@ def bored(strut: Strut) -> Bored:
     """Return the hole of a let-in housing; one that goes on does so as wide as shaft and water need.
 
     >>> [(round(x, 1), r) for x, r in bored(shipped("tube-liner-pair")).profile][:2]  # 107.3 + 0.3, half of it
-    [(-85.0, 53.65), (85.0, 53.65)]
+    [(-85.0, 53.65), (115.0, 53.65)]
     """
     it = strut.let_in
     assert it is not None

@@ -26,7 +26,7 @@ def _knots_for(at: Floats) -> Floats:
 def basis(knots: Floats, at: Floats) -> Floats:
     """Return the values (n, m) of the m basis functions at n parameters (Cox and de Boor's recursion).
 
-    >>> basis(fit(4)[0], np.array([0.5])).tolist()  # without inner knots: Bernstein's cubics at a half
+    >>> basis(np.repeat([0.0, 1.0], 4), np.array([0.5])).tolist()  # without inner knots: Bernstein's cubics at a half
     [[0.125, 0.375, 0.375, 0.125]]
     """
     count = len(knots) - DEGREE - 1

@@ -59,8 +59,8 @@ def dimple(barrel: Barrel, screw: LockingScrew) -> Solid:
     """Return the cutter of a locking screw's dimple, standing out of the sleeve.
 
     >>> strut = shipped("skeg-sleeve")
-    >>> round(dimple(strut.barrel, strut.let_in.locking[0]).BoundingBox().xlen, 3)  # a dog point of M12
-    8.5
+    >>> round(dimple(strut.barrel, strut.let_in.locking[0]).BoundingBox().xlen, 3)  # a dog point of M10
+    7.0
     """
     out, seam = frames.radial(screw.clock_deg), X
     top = float(outside_radius_mm(barrel, screw.station_mm))
@@ -79,7 +79,7 @@ def drawing_holes(barrel: Barrel, it: LetIn) -> list[Solid]:
 
     >>> strut = shipped("skeg-sleeve")
     >>> len(drawing_holes(strut.barrel, strut.let_in))
-    4
+    8
     """
     holes = it.drawing
     assert holes is not None

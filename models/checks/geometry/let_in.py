@@ -52,8 +52,8 @@ SOFT_FAMILIES = ("timber", "composite")
 def check(out: Results) -> None:
     """Check how a housing is let in.
 
-    >>> round(found(check, "skeg-sleeve")["wall_left"].actual)  # half of 150 less half of 88.035 and 1
-    30
+    >>> round(found(check, "skeg-sleeve")["wall_left"].actual)  # half of 120 less half of 60.03 and 1
+    29
     """
     it = out.strut.let_in
     assert it is not None
