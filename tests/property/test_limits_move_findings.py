@@ -84,6 +84,13 @@ def struts() -> tuple[Strut, ...]:
         {"materials": {"base": "S275"}, "base": {"density": None}, "bolts": {"fastener": "stud"}},
     ):
         out.append(read(said("flanged", change)).strut)
+    sleeve = sets["skeg-sleeve"]
+    assert sleeve.let_in is not None
+    small = tuple(replace(b, outside_mm=20.0) for b in sleeve.bearings)
+    out.append(replace(sleeve, let_in=replace(sleeve.let_in, bored_in_place=False), bearings=small))
+    shoe = sets["creek-yawl"]
+    assert shoe.flange is not None
+    out.append(replace(shoe, flange=replace(shoe.flange, fastener="stud", engaged_mm=30.0)))
     return (*out, *sets.values())
 
 

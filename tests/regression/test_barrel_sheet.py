@@ -152,6 +152,9 @@ def test_record_and_title_block_tell_how_the_outside_is_made(name: str) -> None:
     """A cast outside has half of its grade's tolerance either way, a machined one ISO 2768-1 m or the inch block's."""
     ctx = _shipped(name)
     strut = ctx.strut
+    if strut.let_in is not None:  # its seats are made to limits of their own, a row for each
+        assert [r[0] for r in record_rows(ctx) if r[0].endswith("hole in the structure")]
+        return
     wide = strut.barrel.outside_mm
     unit = 25.4 if ctx.unit == "in" else 1.0
     low, high = (float(n) * unit for n in {r[0]: r for r in record_rows(ctx)}["barrel, outside"][2:4])
