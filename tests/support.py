@@ -85,6 +85,10 @@ STRUTS, HOUSINGS, SHOES = sets_of(STRUT), sets_of("flanged_housing"), sets_of("r
 """The struts among them, the flanged housings, and the rudder shoes."""
 
 
+SHAFTED = [name for name in SETS if name not in SHOES]
+"""What stands on a propeller shaft."""
+
+
 long_run = pytest.mark.skipif(not THOROUGH, reason="takes long: STRUTWRIGHT_THOROUGH=1")
 
 

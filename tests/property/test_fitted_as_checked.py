@@ -11,7 +11,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from property.random_sets import draw_set
-from support import SETS, every
+from support import SHAFTED, every
 
 from strutwright.models.bench.fitting import Fitted, fit
 from strutwright.models.bench.fitting_case import NotKnownError, case_of
@@ -58,7 +58,7 @@ def check_and_card_agree(strut: Strut) -> int:
     return seen
 
 
-@pytest.mark.parametrize("name", every(SETS, 3))
+@pytest.mark.parametrize("name", every(SHAFTED, 3))
 def test_of_shipped_sets(name: str) -> None:
     strut = resolve(load(shipped()[name])).strut
     assert check_and_card_agree(strut) == (2 * len(strut.bearings) if strut.barrel.fit == "press" else 0)

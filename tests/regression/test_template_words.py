@@ -176,7 +176,7 @@ def test_each_kind_of_template_has_its_own_words(name: str) -> None:
             words = said(cut)
             wrapped = file.endswith(("wrap", "strip"))
             assert ("measure its outside diameter and sections" in words) == wrapped, file
-            assert "differ" in words, file
+            assert "differ" in words or file == "structure-hole", file  # where the hole is measured after boring
             assert "lies in a box" not in words
             if strut.construction == "cast":
                 assert not re.search(r"\bweld|\bgrind|bare barrel|root gap", words), file

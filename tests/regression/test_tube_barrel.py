@@ -38,7 +38,7 @@ WELDED = [
     n
     for n in SETS
     if "welded" in shipped()[n].read_text("utf-8")
-    and strict_yaml.read_file(shipped()[n]).data["construction"] == "welded"
+    and strict_yaml.read_file(shipped()[n]).data.get("construction") == "welded"
 ]
 
 

@@ -16,7 +16,19 @@ from support import SETS
 
 from strutwright import stress_command
 from strutwright.models.checks.engineering import CHECKS, engineering_findings
-from strutwright.models.checks.strength import arms, bolts, flange, grounding, load_cases, load_table, palm, skeg, welds
+from strutwright.models.checks.strength import (
+    arms,
+    bolts,
+    flange,
+    grounding,
+    let_in,
+    load_cases,
+    load_table,
+    palm,
+    shoe,
+    skeg,
+    welds,
+)
 from strutwright.models.finding import Finding, Standing, Verdict
 from strutwright.models.input_parts import ArmInputs
 from strutwright.models.inputs import Inputs
@@ -124,6 +136,7 @@ GOVERNS = {
     "strut": ("arm_stress_", "palm_bolts_", "palm_bending_"),
     "flanged_housing": ("flange_bolts", "flange_bending", "barrel_at_flange"),
     "let_in_housing": ("let_in_turning",),
+    "rudder_shoe": ("shoe_stress", "shoe_bolts"),
 }
 """What carries the loads of each kind of part, by how its checks begin."""
 
@@ -134,7 +147,7 @@ def test_shipped_sets_are_believable(name: str) -> None:
     where it governs. The shipped sets are ordinary proportions of the trade (common practice).
     """
     made = resolve(load(shipped()[name]))
-    codes = {n.code: n for m in (*MODULES, flange) for n in m.CHECKS}
+    codes = {n.code: n for m in (*MODULES, flange, let_in, shoe) for n in m.CHECKS}
     found = [f for f in engineering_findings(made.strut, made.said.loads) if f.code in codes]
     for f in found:
         held = math.isfinite(f.demanded)
