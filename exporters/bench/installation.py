@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from strutwright.exporters.bench.blank import Form, form_of
+from strutwright.exporters.bench.blank import SINGLE, Form, form_of
 from strutwright.exporters.bench.paper import Imprint, broken, paged, to_sign, work_sheet
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.sheet import Sheet, Table
@@ -36,10 +36,15 @@ ORDER_OF_WORK = (
     "Gaps under the palm are filled by bedding that hardens and carries (thickened resin or chocking resin), release "
     "wax on the palm, bolts only nipped until it has cured; then bed on sealant and draw up in steps, crosswise. Never "
     "pull the hull to the palm. Sealant alone does not carry; shims neither of lead, soft plastic nor plywood.",
+    installation.BEDDED,
+)
+AS_FITTED = (
     f"{installation.BEDDED} Bond strut and shaft to the anodes by wire and insulate where the figures say so: "
     "measure it before the bonding is connected.",
     "Line up the strut to the shaft, and the engine to the shaft last. Feel the coupling all round, turn the shaft by "
     "half and feel again; once more afloat, a day or two after launching, tanks and gear as usual.",
+)
+AT_THE_TRIAL = (
     "After launching: look at nuts, bedding and bilge; stuffing box warm to the hand at most. Trial: idle, half, full, "
     "astern, hard over both ways, a few minutes each; stop for any hot smell, knock or growing shake. Look again after "
     "the first haul: rubber not scorched or squeezed on one side, screws in place, edge of the palm sealed.",
@@ -81,6 +86,10 @@ def installation_form(strut: Strut, findings: Mapping[str, Finding], units: File
         tables=tuple(tables),
         given=tuple(_given(strut, findings, Figures(unit=units))),
         notes=ORDER_OF_WORK,
+        records=(
+            ("As-fitted record", (SINGLE, "bolts", "bedding", "bearing", "coupling"), AS_FITTED),
+            ("First trial, spare parts", ("trial", "spares"), AT_THE_TRIAL),
+        ),
         cautions=(cautions.STRUCTURE, cautions.LIFTING, cautions.UNDER_BOAT),
         row_mm=5.4,
     )
@@ -103,29 +112,32 @@ def _given(strut: Strut, findings: Mapping[str, Finding], f: Figures) -> list[Ta
 
 
 def _holes(strut: Strut, f: Figures) -> Table:
-    several = len(strut.palms) > 1
-    rows = [
-        (
-            *([h.palm] if several else []),
-            str(h.number),
-            "-" if h.aft_of_meeting_mm is None else f.length(h.aft_of_meeting_mm),
-            f.length(h.ahead_of_aft_face_mm),
-            f.length(h.to_port_mm),
-        )
-        for h in installation.hull_holes(strut)
-    ]
+    """Where the holes are, palms of a pair side by side where only the side differs."""
+    palms: dict[str, list[tuple[tuple[str, str, str], str]]] = {}
+    for h in installation.hull_holes(strut):
+        aft = "-" if h.aft_of_meeting_mm is None else f.length(h.aft_of_meeting_mm)
+        along = (str(h.number), aft, f.length(h.ahead_of_aft_face_mm))
+        palms.setdefault(h.palm, []).append((along, f.length(h.to_port_mm)))
+    first, *others = ([along for along, _ in holes] for holes in palms.values())
+    alike = all(other == first for other in others)
+    several = len(palms) > 1 and not alike
+    if alike:
+        sides = zip(*([side for _, side in holes] for holes in palms.values()), strict=True)
+        rows = [(*along, *side) for along, side in zip(first, sides, strict=True)]
+    else:
+        rows = [(*([name] if several else []), *along, side) for name, holes in palms.items() for along, side in holes]
     columns = (
         "hole",
         "aft of where the shaft line\nmeets the hull",
         "ahead of the foot square\nto the aft face",
-        "to port",
+        *([f"{name},\nto port" for name in palms] if alike and len(palms) > 1 else ["to port"]),
     )
     return Table(
         name="hull-holes",
         title=f"HOLES OF THE HULL, ALONG ITS FACE FROM THE SHAFT'S TRACE, {f.unit}",
         columns=(*(["palm"] if several else []), *columns),
         rows=tuple(rows),
-        row_mm=4.6,
+        row_mm=4.0,
         corner="top left",
     ).filled()
 
@@ -166,7 +178,7 @@ def _figures(strut: Strut, findings: Mapping[str, Finding], f: Figures) -> Table
         columns=("what", "figure"),
         rows=tuple(rows),
         left=frozenset({0}),
-        row_mm=4.6,
+        row_mm=4.0,
         corner="top left",
     )
 
@@ -192,7 +204,7 @@ def _spares(strut: Strut, f: Figures) -> Table:
         columns=("part", "size"),
         rows=tuple(rows),
         left=frozenset({0}),
-        row_mm=4.6,
+        row_mm=4.0,
         corner="top left",
     )
 
@@ -229,7 +241,8 @@ def as_fitted_sheets(
             cautions=(cautions.STRUCTURE,),
             document_type="As-fitted record",
             text_sizes_mm=(2.5,),
-        )
+        ),
+        "As fitted: what is well",
     )
 
 
