@@ -132,7 +132,7 @@ class Form:
             imprint=imprint,
             unit=self.units,
             views=self.views,
-            tables=[*self.given, *tables],
+            tables=[*(t for t in self.given if t.rows), *tables],
             notes=self.notes,
             cautions=self.cautions,
             document_type="Blank form",
@@ -144,7 +144,7 @@ class Form:
         behind = {name for _, names, _ in self.records for name in names}
         made = paged(replace(whole, tables=[t for t in whole.tables if t.name not in behind]))
         for title, names, notes in self.records:
-            some = [t for t in whole.tables if t.name in names]
+            some = sorted((t for t in whole.tables if t.name in names), key=lambda t: names.index(t.name))
             titled = replace(whole.title, title=title)
             made += paged(replace(whole, title=titled, tables=some, views=[], notes=list(notes), cautions=[]))
         return made

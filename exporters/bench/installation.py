@@ -87,11 +87,11 @@ def installation_form(strut: Strut, findings: Mapping[str, Finding], units: File
         given=tuple(_given(strut, findings, Figures(unit=units))),
         notes=ORDER_OF_WORK,
         records=(
-            ("As-fitted record", (SINGLE, "bolts", "bedding", "bearing", "coupling"), AS_FITTED),
-            ("First trial, spare parts", ("trial", "spares"), AT_THE_TRIAL),
+            ("As-fitted record", (SINGLE, "bearing", "bolts", "coupling", "bedding"), AS_FITTED),
+            ("First trial, spares, wear", ("trial", "spares", "wear"), AT_THE_TRIAL),
         ),
         cautions=(cautions.STRUCTURE, cautions.LIFTING, cautions.UNDER_BOAT),
-        row_mm=5.4,
+        row_mm=5.2,
     )
 
 
@@ -108,7 +108,7 @@ def with_trial_to_the_foot(form: Form, imprint: Imprint) -> Form:
 
 
 def _given(strut: Strut, findings: Mapping[str, Finding], f: Figures) -> list[Table]:
-    return [_holes(strut, f), _figures(strut, findings, f), _spares(strut, f)]
+    return [_holes(strut, f), _figures(strut, findings, f), _spares(strut, f), _wear(findings, f)]
 
 
 def _holes(strut: Strut, f: Figures) -> Table:
@@ -137,7 +137,7 @@ def _holes(strut: Strut, f: Figures) -> Table:
         title=f"HOLES OF THE HULL, ALONG ITS FACE FROM THE SHAFT'S TRACE, {f.unit}",
         columns=(*(["palm"] if several else []), *columns),
         rows=tuple(rows),
-        row_mm=4.0,
+        row_mm=4.2,
         corner="top left",
     ).filled()
 
@@ -164,11 +164,6 @@ def _figures(strut: Strut, findings: Mapping[str, Finding], f: Figures) -> Table
     add("coupling hangs below the line, free", figure(findings, "coupling_sag"))
     add("gap of the free coupling", figure(findings, "coupling_gap"))
     add("bearing, clearance at least", figure_least(findings, "clearance_pressed_least"))
-    add("bearing, renew when worn to", figure(findings, "clearance_worn"))
-    others = [v for code in installation.OTHER_WEAR if (v := figure(findings, code)) is not None]
-    if others:
-        said = f"{f.length(min(others))} to {f.length(max(others))} {f.unit}"
-        rows.append(("other limits of wear in circulation", said))
     add("blade tip to hull", figure_least(findings, "tip_clearance"), "{} at least")
     add("bearing or barrel to hub", figure_least(findings, "hub_gap_least"), "{} at least")
     rows.append(("insulated joints, dry, bonding open", f"{installation.INSULATION_MEGOHM:g} megohm at least"))
@@ -178,7 +173,27 @@ def _figures(strut: Strut, findings: Mapping[str, Finding], f: Figures) -> Table
         columns=("what", "figure"),
         rows=tuple(rows),
         left=frozenset({0}),
-        row_mm=4.0,
+        row_mm=4.2,
+        corner="top left",
+    )
+
+
+def _wear(findings: Mapping[str, Finding], f: Figures) -> Table:
+    """How far the bearing may wear: its limit, and those beside it."""
+    rows: list[tuple[str, str]] = []
+    if (most := figure(findings, "clearance_worn")) is not None:
+        rows.append(("bearing, renew when worn to", f"{f.length(most)} {f.unit}"))
+    others = [v for code in installation.OTHER_WEAR if (v := figure(findings, code)) is not None]
+    if others:
+        said = f"{f.length(min(others))} to {f.length(max(others))} {f.unit}"
+        rows.append(("other limits in circulation", said))
+    return Table(
+        name="wear",
+        title="WEAR",
+        columns=("what", "clearance"),
+        rows=tuple(rows),
+        left=frozenset({0}),
+        row_mm=4.2,
         corner="top left",
     )
 
@@ -204,7 +219,7 @@ def _spares(strut: Strut, f: Figures) -> Table:
         columns=("part", "size"),
         rows=tuple(rows),
         left=frozenset({0}),
-        row_mm=4.0,
+        row_mm=4.2,
         corner="top left",
     )
 
