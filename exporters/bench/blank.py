@@ -14,7 +14,7 @@ import io
 import re
 import typing
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pydantic.fields import FieldInfo
 
@@ -87,7 +87,8 @@ class Form:
     """A blank form. single: what is asked once, with what is known of it; across: whether side by side. notes,
     cautions: for the sheet. row_mm: of the rows of its tables; written_mm: of those with a blank cell at least. given:
     tables of what is known already, that stand before them on paper only; views: what is drawn beside them on the
-    first page."""
+    first page. records: where the first sheet holds what is given, the notes and the cautions, the
+    sheets behind it: title, names of the tables, notes."""
 
     title: str
     units: FileUnits
@@ -100,6 +101,7 @@ class Form:
     across: bool = False
     given: tuple[Table, ...] = ()
     views: tuple[View, ...] = ()
+    records: tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...] = ()
 
     @property
     def csv(self) -> str:
@@ -123,28 +125,34 @@ class Form:
     def sheets(self, imprint: Imprint) -> list[Sheet]:
         """Return the form as sheets; one where it fits on one. Raises SheetFitError where a table fits none."""
         tables = [_drawn(table.on_paper, self) for table in self.tables if table.rows]
-        tables[:0] = [*self.given, *self._once()]
-
-        return paged(
-            work_sheet(
-                self.title,
-                None,
-                imprint=imprint,
-                unit=self.units,
-                views=self.views,
-                tables=tables,
-                notes=self.notes,
-                cautions=self.cautions,
-                document_type="Blank form",
-                text_sizes_mm=(2.5,),
-                scales=(1.0,) if self.views else SCALES,
-            )
+        tables[:0] = self._once()
+        whole = work_sheet(
+            self.title,
+            None,
+            imprint=imprint,
+            unit=self.units,
+            views=self.views,
+            tables=[*(t for t in self.given if t.rows), *tables],
+            notes=self.notes,
+            cautions=self.cautions,
+            document_type="Blank form",
+            text_sizes_mm=(2.5,),
+            scales=(1.0,) if self.views else SCALES,
         )
+        if not self.records:
+            return paged(whole)
+        behind = {name for _, names, _ in self.records for name in names}
+        made = paged(replace(whole, tables=[t for t in whole.tables if t.name not in behind]))
+        for title, names, notes in self.records:
+            some = sorted((t for t in whole.tables if t.name in names), key=lambda t: names.index(t.name))
+            titled = replace(whole.title, title=title)
+            made += paged(replace(whole, title=titled, tables=some, views=[], notes=list(notes), cautions=[]))
+        return made
 
     def _once(self) -> list[Table]:
         """What is asked once; without a column of units where nothing has one."""
         asked = [(asked.words, asked.unit, known) for asked, known in self.single if asked.printed]
-        beside = self.views or self.across or any(table.right for table in self.tables)
+        beside = self.views or self.across or self.records or any(table.right for table in self.tables)
         narrow = _NARROW_MM if beside else _LAST_MM
         if self.across:
             columns, rows = tuple(words for words, _, _ in asked), [tuple(known for _, _, known in asked)]

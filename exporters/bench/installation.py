@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from strutwright.exporters.bench.blank import Form, form_of
+from strutwright.exporters.bench.blank import SINGLE, Form, form_of
 from strutwright.exporters.bench.paper import Imprint, broken, paged, to_sign, work_sheet
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.sheet import Sheet, Table
@@ -36,10 +36,15 @@ ORDER_OF_WORK = (
     "Gaps under the palm are filled by bedding that hardens and carries (thickened resin or chocking resin), release "
     "wax on the palm, bolts only nipped until it has cured; then bed on sealant and draw up in steps, crosswise. Never "
     "pull the hull to the palm. Sealant alone does not carry; shims neither of lead, soft plastic nor plywood.",
+    installation.BEDDED,
+)
+AS_FITTED = (
     f"{installation.BEDDED} Bond strut and shaft to the anodes by wire and insulate where the figures say so: "
     "measure it before the bonding is connected.",
     "Line up the strut to the shaft, and the engine to the shaft last. Feel the coupling all round, turn the shaft by "
     "half and feel again; once more afloat, a day or two after launching, tanks and gear as usual.",
+)
+AT_THE_TRIAL = (
     "After launching: look at nuts, bedding and bilge; stuffing box warm to the hand at most. Trial: idle, half, full, "
     "astern, hard over both ways, a few minutes each; stop for any hot smell, knock or growing shake. Look again after "
     "the first haul: rubber not scorched or squeezed on one side, screws in place, edge of the palm sealed.",
@@ -81,8 +86,12 @@ def installation_form(strut: Strut, findings: Mapping[str, Finding], units: File
         tables=tuple(tables),
         given=tuple(_given(strut, findings, Figures(unit=units))),
         notes=ORDER_OF_WORK,
+        records=(
+            ("As-fitted record", (SINGLE, "bearing", "bolts", "coupling", "bedding"), AS_FITTED),
+            ("First trial, spares, wear", ("trial", "spares", "wear"), AT_THE_TRIAL),
+        ),
         cautions=(cautions.STRUCTURE, cautions.LIFTING, cautions.UNDER_BOAT),
-        row_mm=5.4,
+        row_mm=5.2,
     )
 
 
@@ -99,33 +108,36 @@ def with_trial_to_the_foot(form: Form, imprint: Imprint) -> Form:
 
 
 def _given(strut: Strut, findings: Mapping[str, Finding], f: Figures) -> list[Table]:
-    return [_holes(strut, f), _figures(strut, findings, f), _spares(strut, f)]
+    return [_holes(strut, f), _figures(strut, findings, f), _spares(strut, f), _wear(findings, f)]
 
 
 def _holes(strut: Strut, f: Figures) -> Table:
-    several = len(strut.palms) > 1
-    rows = [
-        (
-            *([h.palm] if several else []),
-            str(h.number),
-            "-" if h.aft_of_meeting_mm is None else f.length(h.aft_of_meeting_mm),
-            f.length(h.ahead_of_aft_face_mm),
-            f.length(h.to_port_mm),
-        )
-        for h in installation.hull_holes(strut)
-    ]
+    """Where the holes are, palms of a pair side by side where only the side differs."""
+    palms: dict[str, list[tuple[tuple[str, str, str], str]]] = {}
+    for h in installation.hull_holes(strut):
+        aft = "-" if h.aft_of_meeting_mm is None else f.length(h.aft_of_meeting_mm)
+        along = (str(h.number), aft, f.length(h.ahead_of_aft_face_mm))
+        palms.setdefault(h.palm, []).append((along, f.length(h.to_port_mm)))
+    first, *others = ([along for along, _ in holes] for holes in palms.values())
+    alike = all(other == first for other in others)
+    several = len(palms) > 1 and not alike
+    if alike:
+        sides = zip(*([side for _, side in holes] for holes in palms.values()), strict=True)
+        rows = [(*along, *side) for along, side in zip(first, sides, strict=True)]
+    else:
+        rows = [(*([name] if several else []), *along, side) for name, holes in palms.items() for along, side in holes]
     columns = (
         "hole",
         "aft of where the shaft line\nmeets the hull",
         "ahead of the foot square\nto the aft face",
-        "to port",
+        *([f"{name},\nto port" for name in palms] if alike and len(palms) > 1 else ["to port"]),
     )
     return Table(
         name="hull-holes",
         title=f"HOLES OF THE HULL, ALONG ITS FACE FROM THE SHAFT'S TRACE, {f.unit}",
         columns=(*(["palm"] if several else []), *columns),
         rows=tuple(rows),
-        row_mm=4.6,
+        row_mm=4.2,
         corner="top left",
     ).filled()
 
@@ -152,11 +164,6 @@ def _figures(strut: Strut, findings: Mapping[str, Finding], f: Figures) -> Table
     add("coupling hangs below the line, free", figure(findings, "coupling_sag"))
     add("gap of the free coupling", figure(findings, "coupling_gap"))
     add("bearing, clearance at least", figure_least(findings, "clearance_pressed_least"))
-    add("bearing, renew when worn to", figure(findings, "clearance_worn"))
-    others = [v for code in installation.OTHER_WEAR if (v := figure(findings, code)) is not None]
-    if others:
-        said = f"{f.length(min(others))} to {f.length(max(others))} {f.unit}"
-        rows.append(("other limits of wear in circulation", said))
     add("blade tip to hull", figure_least(findings, "tip_clearance"), "{} at least")
     add("bearing or barrel to hub", figure_least(findings, "hub_gap_least"), "{} at least")
     rows.append(("insulated joints, dry, bonding open", f"{installation.INSULATION_MEGOHM:g} megohm at least"))
@@ -166,7 +173,27 @@ def _figures(strut: Strut, findings: Mapping[str, Finding], f: Figures) -> Table
         columns=("what", "figure"),
         rows=tuple(rows),
         left=frozenset({0}),
-        row_mm=4.6,
+        row_mm=4.2,
+        corner="top left",
+    )
+
+
+def _wear(findings: Mapping[str, Finding], f: Figures) -> Table:
+    """How far the bearing may wear: its limit, and those beside it."""
+    rows: list[tuple[str, str]] = []
+    if (most := figure(findings, "clearance_worn")) is not None:
+        rows.append(("bearing, renew when worn to", f"{f.length(most)} {f.unit}"))
+    others = [v for code in installation.OTHER_WEAR if (v := figure(findings, code)) is not None]
+    if others:
+        said = f"{f.length(min(others))} to {f.length(max(others))} {f.unit}"
+        rows.append(("other limits in circulation", said))
+    return Table(
+        name="wear",
+        title="WEAR",
+        columns=("what", "clearance"),
+        rows=tuple(rows),
+        left=frozenset({0}),
+        row_mm=4.2,
         corner="top left",
     )
 
@@ -192,7 +219,7 @@ def _spares(strut: Strut, f: Figures) -> Table:
         columns=("part", "size"),
         rows=tuple(rows),
         left=frozenset({0}),
-        row_mm=4.6,
+        row_mm=4.2,
         corner="top left",
     )
 
@@ -229,7 +256,8 @@ def as_fitted_sheets(
             cautions=(cautions.STRUCTURE,),
             document_type="As-fitted record",
             text_sizes_mm=(2.5,),
-        )
+        ),
+        "As fitted: what is well",
     )
 
 

@@ -124,12 +124,13 @@ def first_that_fits(tried: Iterable[Sheet]) -> Sheet:
     raise SheetFitError(told)
 
 
-def paged(whole: Sheet) -> list[Sheet]:
+def paged(whole: Sheet, rest: str = "") -> list[Sheet]:
     """Return a sheet as the fewest that hold its tables, in their order; what a page does not hold goes on on the next.
 
-    Views, notes and cautions stand on the first. Raises SheetFitError where not even a row fits.
+    Views, notes and cautions stand on the first. rest: title of the others, which says what they hold. Raises
+    SheetFitError where not even a row fits.
     """
-    bare = replace(whole, views=[], notes=[], cautions=[])
+    bare = replace(whole, title=replace(whole.title, title=rest or whole.title.title), views=[], notes=[], cautions=[])
 
     def sheet(some: Sequence[Table], first: bool) -> Sheet:
         return replace(whole if first else bare, tables=list(some))
@@ -151,6 +152,15 @@ def paged(whole: Sheet) -> list[Sheet]:
                 some, waiting[:1] = [*some, begun], [rest]
         made.append(sheet(some, first))
     return made
+
+
+def apart(whole: Sheet, job: Sequence[Table], records: Sequence[Table], rest: str) -> list[Sheet]:
+    """Return a sheet as it is where one page holds it; else the sheet of the job, and what its work does not need on a
+    sheet of its own. job, records: the tables of either; rest: title of the second. Raises SheetFitError."""
+    if _fits(whole):
+        return [whole]
+    bare = replace(whole, title=replace(whole.title, title=rest), views=[], notes=[], cautions=[])
+    return [*paged(replace(whole, tables=list(job))), *paged(replace(bare, tables=list(records)))]
 
 
 def _beside(

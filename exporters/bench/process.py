@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from strutwright.exporters.bench.paper import Imprint, broken, paged, work_sheet
+from strutwright.exporters.bench.paper import Imprint, apart, broken, work_sheet
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.models import cautions
 from strutwright.models.bench.process import Estimate, Operation
@@ -12,32 +12,78 @@ from strutwright.params.bench.process import ShopRates
 from strutwright.params.quantity import POUND_KG, FileUnits
 from strutwright.params.words import read
 
-_TITLE = "Process sheet"
+_TITLE, _REST = "Process sheet", "Tools, time, estimate"
 
 
 def process_sheets(
     made: Sequence[Operation], found: Estimate, rates: ShopRates, *, imprint: Imprint, units: FileUnits
 ) -> list[Sheet]:
     """Return the process sheet of a strut."""
-    tables = [*_work(made, units), _sums(found, rates, units)]
-
-    return paged(
-        work_sheet(
-            _TITLE,
-            rates,
-            imprint=imprint,
-            unit=units,
-            tables=[t for t in tables if t.rows],
-            cautions=(cautions.STRUCTURE,),
-            document_type=_TITLE,
-            text_sizes_mm=(2.5,),
-        )
+    work, warned = _work(made, units)
+    sums = _sums(found, rates, units)
+    whole = work_sheet(
+        _TITLE,
+        rates,
+        imprint=imprint,
+        unit=units,
+        tables=[t for t in (work, warned, sums) if t.rows],
+        cautions=(cautions.STRUCTURE,),
+        document_type=_TITLE,
+        text_sizes_mm=(2.5,),
     )
+    # The cautions come first: they stand on the first page even where the steps go on on another.
+    return apart(whole, [t for t in (warned, _short(made, units)) if t.rows], [_tools(made), sums], _REST)
+
+
+def _short(made: Sequence[Operation], units: FileUnits) -> Table:
+    """The order of work without tools and minutes, for a page that does not hold them."""
+    told = _told(made)
+    rows = [
+        (
+            str(number),
+            broken(f"{o.what}{' (HOLD)' if o.hold else ''}", 56.0),
+            broken(read(o.figures, units), 66.0),
+            ", ".join(str(told.index(c) + 1) for c in o.cautions),
+            "",
+        )
+        for number, o in enumerate(made, 1)
+    ]
+    return Table(
+        name="work",
+        title="ORDER OF WORK; AT A HOLD THE WORK STOPS UNTIL IT IS SIGNED",
+        columns=("no.", "what", "figures", "caution", "signed"),
+        rows=tuple(rows),
+        left=frozenset({1, 2}),
+        row_mm=4.8,
+        least_mm=(7.0, 50.0, 56.0, 9.0, 16.0),
+        corner="top left",
+    )
+
+
+def _tools(made: Sequence[Operation]) -> Table:
+    """What each step is done with, and how long it takes."""
+    return Table(
+        name="tools",
+        title="TOOLS AND TIME",
+        columns=("no.", "what", "with", "min"),
+        rows=tuple(
+            (str(k), broken(o.what, 68.0), broken(o.tools, 72.0), f"{o.minutes:.0f}") for k, o in enumerate(made, 1)
+        ),
+        left=frozenset({1, 2}),
+        row_mm=4.8,
+        least_mm=(7.0, 50.0, 50.0, 9.0),
+        corner="top left",
+    )
+
+
+def _told(made: Sequence[Operation]) -> list[str]:
+    """The cautions of all steps, each once; steps name them by their place here."""
+    return list(dict.fromkeys(c for o in made for c in o.cautions))
 
 
 def _work(made: Sequence[Operation], units: FileUnits) -> tuple[Table, Table]:
     """The order of work, and the cautions that its steps name by number."""
-    told = list(dict.fromkeys(c for o in made for c in o.cautions))
+    told = _told(made)
     rows = []
     for number, o in enumerate(made, 1):
         marks = ", ".join(str(told.index(c) + 1) for c in o.cautions)

@@ -157,7 +157,8 @@ def stock_sheets(
             cautions=[cautions.STRUCTURE, cautions.UNDER_BOAT],
             document_type="Work sheet",
             text_sizes_mm=(2.5,),
-        )
+        ),
+        "Rudder stock: points off the fit",
     )
 
 
