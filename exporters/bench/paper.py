@@ -148,8 +148,8 @@ def paged(whole: Sheet, rest: str = "") -> list[Sheet]:
         # What room is left, under the others and beside them, takes the beginning of the next table.
         with suppress(SheetFitError):
             while waiting:
-                begun, rest = _parted(waiting[0], partial(_beside, sheet, first, some), least=_LEAST_ROWS)
-                some, waiting[:1] = [*some, begun], [rest]
+                begun, left = _parted(waiting[0], partial(_beside, sheet, first, some), least=_LEAST_ROWS)
+                some, waiting[:1] = [*some, begun], [left]
         made.append(sheet(some, first))
     return made
 

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 import pytest
 import yaml
-from support import SETS, every, long_run, own_limits
+from support import HOUSINGS, STRUTS, every, long_run, own_limits
 
 from strutwright.exporters.web.study import summary, write_table
 from strutwright.models.checks import geometry_checks
@@ -44,7 +44,7 @@ ROOM = {"rim_to_arm_root": "rim_to_root", "driver_to_arm": "driver_to_arm"}
 """Of these the ones that are room in mm, and the limit that it is held to."""
 
 
-@pytest.mark.parametrize(("name", "roll"), every(list(product(SETS, (True, False))), 3))
+@pytest.mark.parametrize(("name", "roll"), every(list(product([*STRUTS, *HOUSINGS], (True, False))), 3))
 def test_shipped_sets_are_judged_as_they_are_checked(name: str, roll: bool) -> None:
     loaded = load(shipped()[name])
     resolved = resolve(loaded)
