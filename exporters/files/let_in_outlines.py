@@ -49,18 +49,7 @@ def structure_template(strut: Strut, it: LetIn) -> CutFile:
             (way * (side + 10.0), 0.0),
             way_deg=0.0 if way > 0 else 180.0,
         )
-    facts = [
-        "hold the sheet on the structure's face with its crossing on the shaft line and UP upward, this side to you",
-        f"bore {cut.length(mouth)} dia, {cut.length(own.depth_mm)} deep, along the shaft line, not square to the face "
-        "where that leans",
-        *(
-            f"{cut.length(seat.hole_mm)} dia from {cut.length(abs(it.mouth_mm - _outer_mm(it, seat)))} deep on"
-            for seat in it.seats[1:]
-        ),
-    ]
-    if own.counterbore_mm > 0:
-        deep = cut.length(own.counterbore_depth_mm)
-        facts.append(f"counterbore {cut.length(own.counterbore_mm)} dia, {deep} deep, from the face")
+    facts = _facts(cut, it)
     face = face_mm(strut)
     ways = [(f"locking screw {s.number}", s.station_mm, s.clock_deg, s.thread) for s in it.locking]
     ways += [
@@ -77,6 +66,24 @@ def structure_template(strut: Strut, it: LetIn) -> CutFile:
         facts.append(f"{name}, {thread}: {inward} in from the face, clock {angle_text(clock)} deg")
     finish(cut, strut, "structure hole", "face of the structure", facts)
     return cut
+
+
+def _facts(cut: CutFile, it: LetIn) -> list[str]:
+    """Return what the template says of its use, the bores and the counterbore."""
+    own, mouth = it.structure, it.seats[0].hole_mm
+    facts = [
+        "hold the sheet on the structure's face with its crossing on the shaft line and UP upward, this side to you",
+        f"bore {cut.length(mouth)} dia, {cut.length(own.depth_mm)} deep, along the shaft line, not square to the face "
+        "where that leans",
+        *(
+            f"{cut.length(seat.hole_mm)} dia from {cut.length(abs(it.mouth_mm - _outer_mm(it, seat)))} deep on"
+            for seat in it.seats[1:]
+        ),
+    ]
+    if own.counterbore_mm > 0:
+        deep = cut.length(own.counterbore_depth_mm)
+        facts.append(f"counterbore {cut.length(own.counterbore_mm)} dia, {deep} deep, from the face")
+    return facts
 
 
 def _outer_mm(it: LetIn, seat: Seat) -> float:

@@ -173,7 +173,10 @@ class _Search:
         if all(b.least >= CANNOT_BE for b in found):
             raise SizingError(why_not_built(found[0].make, found[0].sizes(0), self.limits))
         best = [m for b in sorted(found, key=_rank)[:KEPT] for m in by_bolts[b.bolts]]
-        found = sorted((self.tried_at(make, _spread(SPREAD, Ranges.DIMENSIONS)) for make in best), key=_rank)
+        # Where nothing is free there is one candidate, and it has been tried.
+        known = {id(b.make): b for b in found if not b.make.free}
+        spread = _spread(SPREAD, Ranges.DIMENSIONS)
+        found = sorted((known.get(id(make)) or self.tried_at(make, spread) for make in best), key=_rank)
         return sorted((p for b in found[:KEPT] for p in self.proposals(self.refined(b))), key=_order)
 
     def in_frames(self) -> list[Proposal]:

@@ -8,7 +8,7 @@ import hashlib
 import math
 import sys
 import textwrap
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -23,6 +23,7 @@ from strutwright.params.quantity import INCH_MM, MASS
 if TYPE_CHECKING:
     from strutwright.models.sizing.proposal import Proposal
     from strutwright.models.sizing.search import Sized
+    from strutwright.models.sizing.study import Study
     from strutwright.params.strict_yaml import Document
 
 SIZE_EXAMPLE = (
@@ -364,9 +365,9 @@ def _plain(p: Proposal) -> dict[str, object]:
 
 def run_study(arguments: argparse.Namespace) -> int:
     """Run a study and write its table and plots."""
-    from strutwright.cli import find, limits_in, limits_sha256, say_json
+    from strutwright.cli import find, limits_in, limits_sha256
     from strutwright.exporters.files.outdir import OutputFolderError, slug
-    from strutwright.exporters.web.study import summary, write_study
+    from strutwright.exporters.web.study import write_study
     from strutwright.job import run_checks
     from strutwright.models.finding import Verdict, lacking
     from strutwright.models.resolve import resolve
@@ -394,35 +395,52 @@ def run_study(arguments: argparse.Namespace) -> int:
         )
     except OutputFolderError as error:
         raise UserError(str(error)) from None
-    best, near = found.lightest(), found.nearest()
     not_said = found.not_said(run_checks(resolved, limits=limits))
     wanting = lacking(not_said)
-    if arguments.json:
-        say_json(
-            {
-                "set": found.name,
-                "combinations": found.grid.count,
-                "folder": str(folder),
-                "files": files,
-                "said": said,
-                "lightest": None if best is None else _finite(found.row(best)),
-                "nearest": None if near is None else _finite(found.row(near)),
-                "every_combination": [list(f) for f in found.fixed],
-                "not_said": list(wanting or ()),
-                "cannot_be_built": found.cannot,
-                "left_out": found.left_out,
-            }
-        )
-    else:
-        print(summary(found).rstrip())
-        for sentence in (*said, *(wanting or ())):
-            print(sentence)
-        print(f"{len(files)} files in {folder}")
-    shown = best if best is not None else near
+    tell = _study_as_json if arguments.json else _tell_study
+    tell(found, folder, files, said, wanting or ())
+    best = found.lightest()
+    shown = best if best is not None else found.nearest()
     if shown is None:
         return Exit.FAILURE
     unjudged = any(f.verdict is Verdict.NOT_CHECKED for f in not_said)
     return (Exit.PASS, Exit.WARNINGS, Exit.FAILURE)[max(int(found.judged.level[shown]), int(unjudged))]
+
+
+def _study_as_json(
+    found: Study, folder: Path, files: Mapping[str, str], said: Sequence[str], wanting: Sequence[str]
+) -> None:
+    """Print what a study found, and the files that it wrote, as JSON."""
+    from strutwright.cli import say_json
+
+    best, near = found.lightest(), found.nearest()
+    say_json(
+        {
+            "set": found.name,
+            "combinations": found.grid.count,
+            "folder": str(folder),
+            "files": dict(files),
+            "said": list(said),
+            "lightest": None if best is None else _finite(found.row(best)),
+            "nearest": None if near is None else _finite(found.row(near)),
+            "every_combination": [list(f) for f in found.fixed],
+            "not_said": list(wanting),
+            "cannot_be_built": found.cannot,
+            "left_out": found.left_out,
+        }
+    )
+
+
+def _tell_study(
+    found: Study, folder: Path, files: Mapping[str, str], said: Sequence[str], wanting: Sequence[str]
+) -> None:
+    """Print what a study found in words."""
+    from strutwright.exporters.web.study import summary
+
+    print(summary(found).rstrip())
+    for sentence in (*said, *wanting):
+        print(sentence)
+    print(f"{len(files)} files in {folder}")
 
 
 def _finite(row: dict[str, float | str]) -> dict[str, float | str | None]:

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from support import own_limits
 
-from strutwright.exporters.bench.installation import _figures
+from strutwright.exporters.bench.installation import _wear
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.models.bench.installation import that_count
 from strutwright.models.bench.repair import Option, Repaired, repair, room_of
@@ -85,10 +85,9 @@ def test_checks_yard_and_repair_hold_to_one_limit_of_wear(name: str, own: str | 
     findings = that_count(engineering_findings(set_of(name).strut, None, limits))
     told = findings["clearance_worn"].actual
     assert told == pytest.approx(min(b.limit_mm for b in repaired(name, limits=limits, **runs(clearance=0.6)).bearings))
-    held_to = _figures(set_of(name).strut, findings, Figures(unit="mm"))
-    rows = dict(held_to.rows)
+    rows = dict(_wear(findings, Figures(unit="mm")).rows)
     assert rows["bearing, renew when worn to"].split()[0] == Figures(unit="mm").length(told)
-    assert "to" in rows["other limits of wear in circulation"].split()
+    assert "to" in rows["other limits in circulation"].split()
 
 
 def test_readings_that_cannot_be_of_the_strut_are_refused_and_a_bolt_worn_away_holds_nothing() -> None:
