@@ -21,28 +21,36 @@ CALLED: Mapping[str, str] = {
     "rudder_shoe": "rudder shoe",
 }
 """What a part of each family is called in a sentence."""
-_HOUSING = (
+
+
+def _whole(was: str, now: str) -> tuple[str, str]:
+    """What stands in the place of whole words, which are no part of a path."""
+    return rf"(?<![\w.]){was}(?!\w|\.\w)", now
+
+
+_OF_HOUSINGS = (
     (r"materials\.strut", "materials.housing"),
     (r"materials\.hull", "materials.base"),
+    _whole("strut bearing", "bearing"),
+    _whole("strut", "housing"),
+)
+"""Of both housings."""
+_HOUSING = (
+    *_OF_HOUSINGS,
     (r"hull\.thickness", "base.thickness"),
     (r"palm\.(thickness|outline|offset)", r"flange.\1"),
     (r"(stock)\.palm_face", r"\1.bedding_face"),
-    (r"(?<![\w.])hull face(?!\w|\.\w)", "bedding face"),
-    (r"(?<![\w.])water face(?!\w|\.\w)", "free face"),
-    (r"(?<![\w.])strut bearing(?!\w|\.\w)", "bearing"),
-    (r"(?<![\w.])strut(?!\w|\.\w)", "housing"),
-    (r"(?<![\w.])palm(?!\w|\.\w)", "flange"),
-    (r"(?<![\w.])hull(?!\w|\.\w)", "base"),
+    _whole("hull face", "bedding face"),
+    _whole("water face", "free face"),
+    _whole("palm", "flange"),
+    _whole("hull", "base"),
 )
 _LET_IN = (
-    (r"materials\.strut", "materials.housing"),
-    (r"materials\.hull", "materials.base"),
+    *_OF_HOUSINGS,
     (r"palm\.(thickness|outline|offset)", "barrel.outside_diameter"),
-    (r"(?<![\w.])strut bearing(?!\w|\.\w)", "bearing"),
-    (r"(?<![\w.])strut(?!\w|\.\w)", "housing"),
-    (r"(?<![\w.])palm bolts(?!\w|\.\w)", "screws"),
-    (r"(?<![\w.])palm(?!\w|\.\w)", "collar"),
-    (r"(?<![\w.])hull(?!\w|\.\w)", "structure"),
+    _whole("palm bolts", "screws"),
+    _whole("palm", "collar"),
+    _whole("hull", "structure"),
 )
 _SHOE_PATHS = (
     (r"materials\.(strut|housing)", "materials.shoe"),
@@ -72,7 +80,7 @@ _SHOE = (
     *_SHOE_PATHS,
     (r"forward of mid-barrel", "below the middle of the boss"),
     (r"above the shaft line", "forward of the stock's axis"),
-    (r"(?<![\w.])mid-barrel(?!\w|\.\w)", "the middle of the boss"),
+    _whole("mid-barrel", "the middle of the boss"),
     (r"barrel([ _])aft", r"boss\1upper"),
     (r"barrel([ _])forward", r"boss\1lower"),
     (r"bearing([ _])aft", r"bush\1upper"),
@@ -81,18 +89,18 @@ _SHOE = (
     (r"Bedding face", "Upper face"),
     (r"Free face", "Lower face"),
     (r"free-face", "lower-face"),
-    (r"(?<![\w.])hull face(?!\w|\.\w)", "upper face"),
-    (r"(?<![\w.])bedding face(?!\w|\.\w)", "upper face"),
-    (r"(?<![\w.])(water|free) face(?!\w|\.\w)", "lower face"),
-    (r"(?<![\w.])aft face(?!\w|\.\w)", "upper face"),
-    (r"(?<![\w.])forward face(?!\w|\.\w)", "lower face"),
-    (r"(?<![\w.])aft (end|mouth)(?!\w|\.\w)", r"upper \1"),
-    (r"(?<![\w.])forward (end|mouth)(?!\w|\.\w)", r"lower \1"),
-    (r"(?<![\w.])shaft line(?!\w|\.\w)", "stock's axis"),
-    (r"(?<![\w.])propeller shaft(?!\w|\.\w)", "rudder stock"),
-    (r"(?<![\w.])strut bearing(?!\w|\.\w)", "bush"),
-    (r"(?<![\w.])set screw(s?)(?!\w|\.\w)", r"locking screw\1"),
-    (r"(?<![\w.])Set screw(s?)(?!\w|\.\w)", r"Locking screw\1"),
+    _whole("hull face", "upper face"),
+    _whole("bedding face", "upper face"),
+    _whole(r"(water|free) face", "lower face"),
+    _whole("aft face", "upper face"),
+    _whole("forward face", "lower face"),
+    _whole(r"aft (end|mouth)", r"upper \1"),
+    _whole(r"forward (end|mouth)", r"lower \1"),
+    _whole("shaft line", "stock's axis"),
+    _whole("propeller shaft", "rudder stock"),
+    _whole("strut bearing", "bush"),
+    _whole(r"set screw(s?)", r"locking screw\1"),
+    _whole(r"Set screw(s?)", r"Locking screw\1"),
     (r", or on the spigot", ""),
     (r" and turn the spigot", ""),
     (r"0 up, positive", "0 forward, positive"),
@@ -103,17 +111,17 @@ _SHOE = (
     (r"\+ port edge aft", "+ port edge up"),
     (r"in plan, \+ port", "athwart, + port"),
     (r"aft-end", "upper-end"),
-    (r"(?<![\w.])bearing(s?)(?!\w|\.\w)", r"bush\1"),
-    (r"(?<![\w.])shaft(?!\w|\.\w)", "stock"),
-    (r"(?<![\w.])Shaft(?!\w|\.\w)", "Stock"),
-    (r"(?<![\w.])barrel(?!\w|\.\w)", "boss"),
-    (r"(?<![\w.])Barrel(?!\w|\.\w)", "Boss"),
-    (r"(?<![\w.])(strut|housing)(?!\w|\.\w)", "rudder shoe"),
-    (r"(?<![\w.])(Strut|Housing)(?!\w|\.\w)", "Rudder shoe"),
-    (r"(?<![\w.])(palm|flange)(?!\w|\.\w)", "plate"),
-    (r"(?<![\w.])(Palm|Flange)(?!\w|\.\w)", "Plate"),
-    (r"(?<![\w.])gasket(?!\w|\.\w)", "bedding"),
-    (r"(?<![\w.])(hull|base)(?!\w|\.\w)", "keel"),
+    _whole(r"bearing(s?)", r"bush\1"),
+    _whole("shaft", "stock"),
+    _whole("Shaft", "Stock"),
+    _whole("barrel", "boss"),
+    _whole("Barrel", "Boss"),
+    _whole(r"(strut|housing)", "rudder shoe"),
+    _whole(r"(Strut|Housing)", "Rudder shoe"),
+    _whole(r"(palm|flange)", "plate"),
+    _whole(r"(Palm|Flange)", "Plate"),
+    _whole("gasket", "bedding"),
+    _whole(r"(hull|base)", "keel"),
 )
 _SHOE_EXACT = {
     "UP": "FORWARD",

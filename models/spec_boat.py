@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 
@@ -56,6 +57,28 @@ class HullFit:
     """How the bore gets its direction: "in_place", bedded with the shaft there, or "as_drawn"."""
     run_known: bool = True
     """Whether the file says the run; else it is taken as 0, and nothing that is built or printed may rest on it."""
+
+    @classmethod
+    def of_none(cls, material: str, thickness_mm: float | None = None) -> HullFit:
+        """Return what stands for a hull where there is none to sit under: what the part is bolted to or let into.
+
+        >>> HullFit.of_none("oak", 120.0).thickness_mm
+        120.0
+        """
+        nan = math.nan
+        return cls(
+            shaft_to_waterline_deg=nan,
+            shaft_to_hull_deg=nan,
+            shaft_to_palm_deg=nan,
+            run_deg=0.0,
+            deadrise_deg=0.0,
+            drop_vertical_mm=nan,
+            drop_square_to_shaft_mm=nan,
+            drop_square_to_hull_mm=nan,
+            trace_to_projection_deg=0.0,
+            thickness_mm=thickness_mm,
+            material=material,
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -163,22 +163,29 @@ class Tube(Group):
     )
 
 
-class Barrel(Group):
-    """The tube round the bearing."""
+class Bored(Group):
+    """What is bored for a bearing: its outside, its bore and how tight that is."""
 
-    length: up_to(2500) | None = doc("Length over the faces; derived from the bearing when left out")
+    length: up_to(2500) | None = doc("Length over the faces; derived from the part in it when left out")
     outside_diameter: up_to(900) | None = doc("Outside diameter; give this or `wall`")
     wall: up_to(200) | None = doc("Wall outside the bore; give this or `outside_diameter`")
-    tube: Tube | None = doc("Tube the barrel is made of, in which the bore is machined (welded strut)")
-    bore: up_to(600) | None = doc("Nominal size of the bore; derived from the bearing when left out")
+    tube: Tube | None = doc("Tube it is made of, in which the bore is machined, of a welded part")
+    bore: up_to(600) | None = doc("Nominal size of the bore; derived from the part in it when left out")
     fit: Literal["press", "slide"] = doc(
         "press: light press fit, screws back it up; slide: hand fit, screws hold it", "press"
     )
-    bore_class: Text | None = doc("Tolerance class of the bore by ISO 286, such as H7; not for a measured bearing")
-    interference: Annotated[Length, Field(ge=0, le=1)] | None = doc(
-        "Interference wanted of a press fit with a measured bearing, the middle of its limits"
+    bore_class: Text | None = doc(
+        "Tolerance class of the bore by ISO 286, such as H7; not where the part in it is measured"
     )
-    slide_clearance: Annotated[Length, Field(ge=0, le=2)] | None = doc("Bore less bearing for a slide fit")
+    interference: Annotated[Length, Field(ge=0, le=1)] | None = doc(
+        "Interference wanted of a press fit where the part in it is measured, the middle of its limits"
+    )
+    slide_clearance: Annotated[Length, Field(ge=0, le=2)] | None = doc("Bore less the part in it, for a slide fit")
+
+
+class Barrel(Bored):
+    """The tube round the bearing."""
+
     ends: Ends = doc("Fairing of the ends", Ends())
     lead_in: LeadIns = doc("Chamfers at the mouths of the bore", LeadIns())
     steps: list[Step] = Field(default_factory=list, max_length=6, description="Lengths of another bore diameter")

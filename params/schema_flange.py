@@ -150,15 +150,14 @@ class FlangePattern(Group, left_out=BY_KIND):
     )
 
 
-class FlangeBolts(Group):
-    """The fasteners of the flange and the holes for them."""
+class Fasteners(Group):
+    """Through bolts, studs or lag screws, and the holes for them."""
 
     fastener: Literal["through_bolt", "stud", "lag_screw"] = doc(
         "through_bolt: nut and washer inside; stud: screwed into metal or bonded into timber; lag_screw: into timber",
         "through_bolt",
     )
     size: BoltSize = must("Size, such as M12 or 1/2")
-    kind: Literal["countersunk", "counterbored", "plain"] = doc("How the head sits in the free face", "plain")
     head_standard: Literal["ISO 10642", "ISO 2009", "ASME B18.3", "ASME B18.6.3"] | None = doc(
         "Standard of a countersunk head; derived from the size when left out. Metric 90, inch 82 degrees: never mix"
     )
@@ -167,9 +166,8 @@ class FlangeBolts(Group):
         "Series of clearance hole, ISO 273 or ASME B18.2.8", "medium"
     )
     sunk_below: Annotated[Length, Field(ge=0, le=10)] = doc("How far a sunk head lies below flush, to be filled", 0.5)
-    pattern: FlangePattern = must("Where the fasteners go")
     engaged: up_to(1000) | None = doc(
-        "Length of thread in what the flange is bolted to, of a stud or a lag screw, without the point",
+        "Length of thread in what the part is bolted to, of a stud or a lag screw, without the point",
         left_out="eight diameters in timber, one and a half in metal; common practice",
     )
     edge_rule: Literal["practice", "aisc", "ec3", "light_craft", "aerospace"] = doc(
@@ -177,6 +175,13 @@ class FlangeBolts(Group):
         "aerospace 2 d and 4 d",
         "practice",
     )
+
+
+class FlangeBolts(Fasteners):
+    """The fasteners of the flange and the holes for them."""
+
+    kind: Literal["countersunk", "counterbored", "plain"] = doc("How the head sits in the free face", "plain")
+    pattern: FlangePattern = must("Where the fasteners go")
 
 
 class Base(Group, left_out=NOT_KNOWN):

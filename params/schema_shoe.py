@@ -10,7 +10,6 @@ from strutwright.params.fields import (
     BY_KIND,
     NOT_KNOWN,
     Area,
-    BoltSize,
     Clock,
     Group,
     Length,
@@ -25,19 +24,9 @@ from strutwright.params.fields import (
     tilt,
     up_to,
 )
-from strutwright.params.schema import (
-    Bearing,
-    BoltHead,
-    CastingPattern,
-    Drawing,
-    End,
-    Identity,
-    LeadIn,
-    MeasuredValue,
-    Tube,
-)
+from strutwright.params.schema import Bearing, Bored, CastingPattern, Drawing, End, Identity, LeadIn, MeasuredValue
 from strutwright.params.schema_boat import Loads, Propeller, Protection
-from strutwright.params.schema_flange import FlangeGasket
+from strutwright.params.schema_flange import Fasteners, FlangeGasket
 
 _END = {"upper": "aft", "lower": "forward"}
 """The upper face of a boss is what a barrel round a shaft calls its aft face: its axis counts downward."""
@@ -131,22 +120,10 @@ class Floor(Group):
     sand_hole: up_to(300) = must("Diameter of the sand hole through it, on the axis of the bore")
 
 
-class Boss(Group):
+class Boss(Bored):
     """The boss round the bush."""
 
     length: up_to(1000) | None = doc("Length over the faces; as the bush where left out, to be given over a floor")
-    outside_diameter: up_to(900) | None = doc("Outside diameter; give this or `wall`")
-    wall: up_to(200) | None = doc("Wall outside the bore; give this or `outside_diameter`")
-    tube: Tube | None = doc("Tube the boss is made of, in which the bore is machined (welded shoe)")
-    bore: up_to(600) | None = doc("Nominal size of the bore; derived from the bush when left out")
-    fit: Literal["press", "slide"] = doc(
-        "press: light press fit, screws back it up; slide: hand fit, screws hold it", "press"
-    )
-    bore_class: Text | None = doc("Tolerance class of the bore by ISO 286, such as H7; not for a measured bush")
-    interference: Annotated[Length, Field(ge=0, le=1)] | None = doc(
-        "Interference wanted of a press fit with a measured bush, the middle of its limits"
-    )
-    slide_clearance: Annotated[Length, Field(ge=0, le=2)] | None = doc("Bore less bush for a slide fit")
     ends: BossEnds = doc("Fairing of the ends", BossEnds())
     lead_in: BossLeadIns = doc("Chamfers at the mouths of the bore", BossLeadIns())
     floor: Floor | None = doc("Floor under the bush, with the sand hole", left_out="the bore is open right through")
@@ -249,33 +226,11 @@ class ShoePattern(Group, left_out=BY_KIND):
     )
 
 
-class ShoeBolts(Group):
+class ShoeBolts(Fasteners):
     """The fasteners through plate and keel, and the holes for them."""
 
-    fastener: Literal["through_bolt", "stud", "lag_screw"] = doc(
-        "through_bolt: nut and washer inside; stud: screwed into metal or bonded into timber; lag_screw: into timber",
-        "through_bolt",
-    )
-    size: BoltSize = must("Size, such as M12 or 1/2")
     kind: Literal["countersunk", "counterbored", "plain"] = doc("How the head sits in the lower face", "countersunk")
-    head_standard: Literal["ISO 10642", "ISO 2009", "ASME B18.3", "ASME B18.6.3"] | None = doc(
-        "Standard of a countersunk head; derived from the size when left out. Metric 90, inch 82 degrees: never mix"
-    )
-    head: BoltHead | None = doc("The head by its own sizes, for a size that the standards do not have")
-    hole_fit: Literal["fine", "medium", "coarse", "close", "normal", "loose"] = doc(
-        "Series of clearance hole, ISO 273 or ASME B18.2.8", "medium"
-    )
-    sunk_below: Annotated[Length, Field(ge=0, le=10)] = doc("How far a sunk head lies below flush, to be filled", 0.5)
     pattern: ShoePattern = must("Where the fasteners go")
-    engaged: up_to(1000) | None = doc(
-        "Length of thread in the keel, of a stud or a lag screw, without the point",
-        left_out="eight diameters in timber, one and a half in metal; common practice",
-    )
-    edge_rule: Literal["practice", "aisc", "ec3", "light_craft", "aerospace"] = doc(
-        "Edges and pitches: practice 1.5 d and 3 d, AISC 360, EN 1993-1-8, engine seats of light craft 1.7 d and 3 d, "
-        "aerospace 2 d and 4 d",
-        "practice",
-    )
 
 
 class Keel(Group, left_out=NOT_KNOWN):

@@ -5,7 +5,6 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from typing import Literal
 
 import numpy as np
@@ -15,7 +14,6 @@ from strutwright.exporters.drawing.projection import FRONT, TOP, Viewpoint
 from strutwright.exporters.drawing.shapes import Arc, Ellipse, Line, P, Poly
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.files.parts_list import parts_rows
 from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import FROM_AFT, on_clock, palm_corners, seen
@@ -35,19 +33,16 @@ BLADE_SHARE = 0.12
 def general_arrangement(ctx: SheetContext) -> Sheet:
     """Return the general arrangement of a strut."""
     strut = ctx.strut
-    rows, balloons = _parts(ctx)
-    views = [_side(ctx), _aft(ctx), _plan(ctx), picture(ctx, balloons), _lines(ctx)]
+    views = [_side(ctx), _aft(ctx), _plan(ctx), picture(ctx, _balloons(ctx)), _lines(ctx)]
     if any(abs(p.plane.tilt_deg) > 0.005 for p in strut.palms):
         views.append(_true_angle(ctx, strut.palms[0]))
-    columns = ("item", "part", "no.", "material", "size, standard", "weight each")
-    listed = Table(name="parts", title="PARTS LIST", columns=columns, rows=rows, left=frozenset({1, 3, 4}))
     said = (common.datum_a(strut), common.clock_words(strut), common.STATION, common.FACES, *_remarks(ctx))
     return ctx.sheet(
         "Propeller-shaft strut",
         "General arrangement",
         views,
         mass=common.strut_mass(ctx),
-        tables=[listed, _angles(ctx), _drops(ctx)],
+        tables=[common.parts_table(ctx), _angles(ctx), _drops(ctx)],
         notes=common.general_notes(ctx, said, breaking=False),
         cautions=cautions.for_strut(strut),
         scales=common.scales_between(max(v.extent().height for v in views[:2]), 70.0, 420.0),
@@ -416,21 +411,17 @@ def _drops(ctx: SheetContext) -> Table:
     return Table(name="drops", title="AT MID-BARREL", columns=("what", "value"), rows=tuple(rows), left=frozenset({0}))
 
 
-def _parts(ctx: SheetContext) -> tuple[tuple[tuple[str, ...], ...], list[tuple[str, Floats]]]:
-    """Rows of the parts list, and which item is seen where in the picture."""
+def _balloons(ctx: SheetContext) -> list[tuple[str, Floats]]:
+    """Which item of the parts list is seen where in the picture."""
     strut = ctx.strut
-    rows: list[tuple[str, ...]] = []
     balloons: list[tuple[str, Floats]] = []
     places, screws = _places(strut), iter(screw_kinds(strut, ctx.limits).values())
-    for listed in parts_rows(replace(strut, file_units=ctx.unit), ctx.built.parts, ctx.limits):
-        size = ", ".join(t for t in (listed.size, listed.standard) if t)
-        mass = common.mass_text(ctx, listed.weight_each_kg or 0.0)
-        rows.append((str(listed.item), listed.part, str(listed.quantity), listed.material, size, mass))
+    for listed in common.listed_parts(ctx):
         is_screw = listed.part.startswith("set screw")
         place = _screw_place(strut, next(screws)) if is_screw else places.get(listed.part)
         if place is not None:
             balloons.append((str(listed.item), place))
-    return tuple(rows), balloons
+    return balloons
 
 
 def _places(strut: Strut) -> dict[str, Floats]:

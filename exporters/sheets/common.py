@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from strutwright.exporters.drawing.figures import fixed
+from strutwright.exporters.drawing.sheet import Table
 from strutwright.exporters.drawing.view import SCALES
 from strutwright.exporters.files.naming import finished
+from strutwright.exporters.files.parts_list import PartRow, parts_rows
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import frames
 from strutwright.models.families import CLOCK_ZERO
@@ -239,6 +241,28 @@ def palm_name(palm: Palm) -> str:
 def bearing_name(strut: Strut, index: int) -> str:
     """Return what a bearing of the strut is called, with its number where there are several."""
     return "bearing" if len(strut.bearings) == 1 else f"bearing {index + 1}"
+
+
+def listed_parts(ctx: SheetContext) -> list[PartRow]:
+    """Return the rows of the parts list, in the units of the sheet."""
+    return list(parts_rows(replace(ctx.strut, file_units=ctx.unit), ctx.built.parts, ctx.limits))
+
+
+def parts_table(ctx: SheetContext) -> Table:
+    """Return the parts list as it stands on a general arrangement."""
+    rows = tuple(
+        (
+            str(row.item),
+            row.part,
+            str(row.quantity),
+            row.material,
+            ", ".join(t for t in (row.size, row.standard) if t),
+            mass_text(ctx, row.weight_each_kg or 0.0),
+        )
+        for row in listed_parts(ctx)
+    )
+    columns = ("item", "part", "no.", "material", "size, standard", "weight each")
+    return Table(name="parts", title="PARTS LIST", columns=columns, rows=rows, left=frozenset({1, 3, 4}))
 
 
 def strut_mass(ctx: SheetContext) -> str:

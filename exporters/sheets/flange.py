@@ -14,7 +14,6 @@ from strutwright.exporters.drawing.shapes import Arc, Line, P, Poly, from_vertic
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files.flange_outlines import barrel_on_free_face, seen_on_free_face, seen_through
-from strutwright.exporters.files.parts_list import PartRow, parts_rows
 from strutwright.exporters.sheets import common, flange_cut, tolerances
 from strutwright.exporters.sheets import palm as plates
 from strutwright.exporters.sheets.context import SheetContext
@@ -45,33 +44,19 @@ def own(ctx: SheetContext) -> Flange:
 def arrangement(ctx: SheetContext) -> Sheet:
     """Return the arrangement of a flanged housing: cut along the shaft, seen from aft, on its base."""
     strut = ctx.strut
-    rows = tuple(
-        (str(row.item), row.part, str(row.quantity), row.material, _stock(row), _each(ctx, row.weight_each_kg))
-        for row in parts_rows(strut, ctx.built.parts, ctx.limits)
-    )
-    columns = ("item", "part", "no.", "material", "size, standard", "weight each")
-    listed = Table(name="parts", title="PARTS LIST", columns=columns, rows=rows, left=frozenset({1, 3, 4}))
     views = [_along(ctx), _from_aft(ctx), picture(ctx)]
     return ctx.sheet(
         "Flanged stern bearing housing",
         "General arrangement",
         views,
         mass=common.strut_mass(ctx),
-        tables=[listed, _places(ctx)],
+        tables=[common.parts_table(ctx), _places(ctx)],
         notes=common.general_notes(
             ctx, (common.datum_a(strut), common.clock_words(strut), common.STATION, FACES, *_on_base(ctx))
         ),
         cautions=cautions.for_strut(strut),
         scales=common.scales_between(max(v.extent().height for v in views[:2]), 70.0, 330.0),
     )
-
-
-def _stock(row: PartRow) -> str:
-    return ", ".join(t for t in (row.size, row.standard) if t)
-
-
-def _each(ctx: SheetContext, kg: float | None) -> str:
-    return "" if kg is None else common.mass_text(ctx, kg)
 
 
 def _on_base(ctx: SheetContext) -> list[str]:

@@ -13,7 +13,6 @@ from strutwright.exporters.drawing.projection import FRONT, Viewpoint, section
 from strutwright.exporters.drawing.shapes import Arc, Line, Poly
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.files.parts_list import PartRow, parts_rows
 from strutwright.exporters.sheets import common, tolerances
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.flange import picture
@@ -39,33 +38,19 @@ def own(ctx: SheetContext) -> LetIn:
 def arrangement(ctx: SheetContext) -> Sheet:
     """Return the arrangement: the housing cut along the shaft in its structure, seen from aft, and as a picture."""
     strut = ctx.strut
-    rows = tuple(
-        (str(row.item), row.part, str(row.quantity), row.material, _stock(row), _each(ctx, row.weight_each_kg))
-        for row in parts_rows(strut, ctx.built.parts, ctx.limits)
-    )
-    columns = ("item", "part", "no.", "material", "size, standard", "weight each")
-    listed = Table(name="parts", title="PARTS LIST", columns=columns, rows=rows, left=frozenset({1, 3, 4}))
     views = [_along(ctx), _from_aft(ctx), picture(ctx)]
     return ctx.sheet(
         "Let-in stern bearing housing",
         "General arrangement",
         views,
         mass=common.strut_mass(ctx),
-        tables=[listed, _fits(ctx)],
+        tables=[common.parts_table(ctx), _fits(ctx)],
         notes=common.general_notes(
             ctx, (common.datum_a(strut), common.clock_words(strut), common.STATION, MOUTH, *_fitting(ctx))
         ),
         cautions=cautions.for_strut(strut),
         scales=common.scales_between(strut.barrel.length_mm, 70.0, 260.0),
     )
-
-
-def _stock(row: PartRow) -> str:
-    return ", ".join(t for t in (row.size, row.standard) if t)
-
-
-def _each(ctx: SheetContext, kg: float | None) -> str:
-    return "" if kg is None else common.mass_text(ctx, kg)
 
 
 def _fitting(ctx: SheetContext) -> list[str]:

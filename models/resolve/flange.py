@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 from typing import Any
 
@@ -10,17 +9,18 @@ from strutwright.models import rules
 from strutwright.models.geometry.flange import ends_in_face, slant_mm
 from strutwright.models.metals import metal
 from strutwright.models.outline import Outline
+from strutwright.models.resolve.armless import armless
 from strutwright.models.resolve.barrel import barrel_of, station_mm
 from strutwright.models.resolve.bearing import bearing_of
 from strutwright.models.resolve.bolts import bolt_of, holes_of
 from strutwright.models.resolve.book import Book
-from strutwright.models.resolve.duty import casting_of, duty_of, propeller_of
+from strutwright.models.resolve.duty import casting_of, duty_of
 from strutwright.models.resolve.metals import Metals, metals_of
 from strutwright.models.resolve.palm import outline_of
 from strutwright.models.resolve.protection import protection_of
 from strutwright.models.resolve.screws import screw_thread_of, set_screws_of
 from strutwright.models.resolve.shaft import shaft_of
-from strutwright.models.spec import Barrel, Identity, LeadIn, PalmHole, Strut, Weld
+from strutwright.models.spec import Barrel, Identity, LeadIn, PalmHole, Strut
 from strutwright.models.spec_boat import HullFit
 from strutwright.models.spec_flange import Base, Flange, FlangePlane, Gasket, Ribs, Spigot
 from strutwright.params.words import fine_mm, mm, say
@@ -53,43 +53,19 @@ def housing_of(book: Book, identity: Identity) -> Strut:
     book.record_the_rest()
     book.mark_measured()
     book.stop_if_faulty()
-    nan = math.nan
-    return Strut(
-        identity=identity,
-        file_units=said.units,
-        construction=said.construction,
-        material=metals.strut.name,
-        hull=HullFit(
-            shaft_to_waterline_deg=nan,
-            shaft_to_hull_deg=nan,
-            shaft_to_palm_deg=nan,
-            run_deg=0.0,
-            deadrise_deg=0.0,
-            drop_vertical_mm=nan,
-            drop_square_to_shaft_mm=nan,
-            drop_square_to_hull_mm=nan,
-            trace_to_projection_deg=0.0,
-            thickness_mm=said.base.thickness,
-            material=metals.hull,
-        ),
+    part = armless(
+        book,
+        identity,
+        metals.strut.name,
+        hull=HullFit.of_none(metals.hull, said.base.thickness),
         shaft=shaft,
-        barrel=book.need(barrel),
-        bearings=book.need(bearings),
-        arms=(),
-        palms=(),
-        set_screws=book.need(screws),
-        skeg=None,
-        weld=Weld(prep="none", prep_angle_deg=50.0, root_face_mm=0.0, beads=True, root_gap_mm=0.0),
-        propeller=propeller_of(book),
+        barrel=barrel,
+        bearings=bearings,
+        screws=screws,
         duty=duty,
         protection=protection_of(book),
-        backing_plate=False,
-        edge_rule=said.bolts.edge_rule,
-        anodes=said.materials.anodes,
-        casting=cast,
-        family=said.part,
-        flange=book.need(flange),
     )
+    return replace(part, edge_rule=said.bolts.edge_rule, casting=cast, flange=book.need(flange))
 
 
 def _into_spigot(book: Book, barrel: Barrel) -> Barrel:

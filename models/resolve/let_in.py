@@ -9,16 +9,17 @@ from typing import Any
 from strutwright.models import rules
 from strutwright.models.geometry.barrel import is_faired
 from strutwright.models.metals import metal
+from strutwright.models.resolve.armless import armless
 from strutwright.models.resolve.barrel import barrel_of
 from strutwright.models.resolve.bearing import bearing_of
 from strutwright.models.resolve.book import Book
-from strutwright.models.resolve.duty import casting_of, duty_of, propeller_of
+from strutwright.models.resolve.duty import casting_of, duty_of
 from strutwright.models.resolve.metals import Metals, metals_of
 from strutwright.models.resolve.protection import protection_of
 from strutwright.models.resolve.screws import screw_thread_of, set_screws_of
 from strutwright.models.resolve.shaft import shaft_of
 from strutwright.models.screw_points import POINTS
-from strutwright.models.spec import Barrel, Identity, Land, Strut, Weld
+from strutwright.models.spec import Barrel, Identity, Land, Strut
 from strutwright.models.spec_boat import HullFit
 from strutwright.models.spec_let_in import Collar, DrawingHoles, LetIn, LockingScrew, Seat, Structure
 from strutwright.params import tables
@@ -57,42 +58,19 @@ def let_in_of(book: Book, identity: Identity) -> Strut:
     book.record_the_rest()
     book.mark_measured()
     book.stop_if_faulty()
-    nan = math.nan
-    return Strut(
-        identity=identity,
-        file_units=said.units,
-        construction=said.construction,
-        material=metals.strut.name,
-        hull=HullFit(
-            shaft_to_waterline_deg=nan,
-            shaft_to_hull_deg=nan,
-            shaft_to_palm_deg=nan,
-            run_deg=0.0,
-            deadrise_deg=0.0,
-            drop_vertical_mm=nan,
-            drop_square_to_shaft_mm=nan,
-            drop_square_to_hull_mm=nan,
-            trace_to_projection_deg=0.0,
-            thickness_mm=None,
-            material=metals.hull,
-        ),
+    part = armless(
+        book,
+        identity,
+        metals.strut.name,
+        hull=HullFit.of_none(metals.hull),
         shaft=shaft,
-        barrel=book.need(barrel),
-        bearings=book.need(bearings),
-        arms=(),
-        palms=(),
-        set_screws=book.need(screws),
-        skeg=None,
-        weld=Weld(prep="none", prep_angle_deg=50.0, root_face_mm=0.0, beads=False, root_gap_mm=0.0),
-        propeller=propeller_of(book),
+        barrel=barrel,
+        bearings=bearings,
+        screws=screws,
         duty=duty,
         protection=protection_of(book),
-        backing_plate=False,
-        edge_rule="practice",
-        anodes=said.materials.anodes,
-        family=said.part,
-        let_in=book.need(let_in),
     )
+    return replace(part, let_in=book.need(let_in))
 
 
 def _let_in(book: Book, barrel: Barrel, metals: Metals) -> tuple[LetIn, Barrel]:

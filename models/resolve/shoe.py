@@ -9,17 +9,18 @@ from typing import Any
 from strutwright.models import rules
 from strutwright.models.metals import metal
 from strutwright.models.outline import Outline
+from strutwright.models.resolve.armless import armless
 from strutwright.models.resolve.barrel import barrel_of, station_mm
 from strutwright.models.resolve.bearing import bearing_of, shell_limits
 from strutwright.models.resolve.bolts import bolt_of, holes_of
 from strutwright.models.resolve.book import Book
-from strutwright.models.resolve.duty import casting_of, propeller_of
+from strutwright.models.resolve.duty import casting_of
 from strutwright.models.resolve.flange import base_of, engaged_of, gasket_of, ribs_of, root_of
 from strutwright.models.resolve.metals import Metals, metals_of
 from strutwright.models.resolve.palm import outline_of
 from strutwright.models.resolve.protection import protection_of
 from strutwright.models.resolve.screws import screw_thread_of, set_screws_of
-from strutwright.models.spec import Barrel, Bearing, Identity, PalmHole, Strut, Weld
+from strutwright.models.spec import Barrel, Bearing, Identity, PalmHole, Strut
 from strutwright.models.spec_boat import Duty, HullFit, Protection, Shaft
 from strutwright.models.spec_flange import Flange, FlangePlane
 from strutwright.models.spec_shoe import Shoe
@@ -57,31 +58,19 @@ def shoe_of(book: Book, identity: Identity) -> Strut:
     book.record_the_rest()
     book.mark_measured()
     book.stop_if_faulty()
-    return Strut(
-        identity=identity,
-        file_units=said.units,
-        construction=said.construction,
-        material=metals.strut.name,
-        hull=_hull(book, metals),
+    part = armless(
+        book,
+        identity,
+        metals.strut.name,
+        hull=HullFit.of_none(metal(metals.hull).name, said.keel.thickness),
         shaft=Shaft(diameter_mm=said.stock.diameter, material=metals.shaft, bearing_span_mm=None),
-        barrel=book.need(barrel),
-        bearings=book.need(bearings),
-        arms=(),
-        palms=(),
-        set_screws=book.need(screws),
-        skeg=None,
-        weld=Weld(prep="none", prep_angle_deg=50.0, root_face_mm=0.0, beads=True, root_gap_mm=0.0),
-        propeller=propeller_of(book),
+        barrel=barrel,
+        bearings=bearings,
+        screws=screws,
         duty=_duty(book),
         protection=_protection(book),
-        backing_plate=False,
-        edge_rule=said.bolts.edge_rule,
-        anodes=said.materials.anodes,
-        casting=cast,
-        family=said.part,
-        flange=book.need(plate),
-        shoe=book.need(shoe),
     )
+    return replace(part, edge_rule=said.bolts.edge_rule, casting=cast, flange=book.need(plate), shoe=book.need(shoe))
 
 
 def bush_of(book: Book, metals: Metals) -> Bearing:
@@ -224,23 +213,6 @@ def _shoe(book: Book, bearings: tuple[Bearing, ...] | None) -> Shoe:
         foot_gap_mm=said.rudder.foot_gap,
         jump_mm=None if stop is None else stop.gap,
         displacement_kg=said.duty.displacement,
-    )
-
-
-def _hull(book: Book, metals: Metals) -> HullFit:
-    nan = math.nan
-    return HullFit(
-        shaft_to_waterline_deg=nan,
-        shaft_to_hull_deg=nan,
-        shaft_to_palm_deg=nan,
-        run_deg=0.0,
-        deadrise_deg=0.0,
-        drop_vertical_mm=nan,
-        drop_square_to_shaft_mm=nan,
-        drop_square_to_hull_mm=nan,
-        trace_to_projection_deg=0.0,
-        thickness_mm=book.said.keel.thickness,
-        material=metal(metals.hull).name,
     )
 
 
