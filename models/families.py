@@ -42,14 +42,14 @@ _HOUSING = (
     (r"(stock)\.palm_face", r"\1.bedding_face"),
     _whole("hull face", "bedding face"),
     _whole("water face", "free face"),
-    _whole("palm", "flange"),
+    _whole(r"palm(s?)", r"flange\1"),
     _whole("hull", "base"),
 )
 _LET_IN = (
     *_OF_HOUSINGS,
     (r"palm\.(thickness|outline|offset)", "barrel.outside_diameter"),
     _whole("palm bolts", "screws"),
-    _whole("palm", "collar"),
+    _whole(r"palm(s?)", r"collar\1"),
     _whole("hull", "structure"),
 )
 _SHOE_PATHS = (
@@ -78,6 +78,7 @@ _SHOE_PATHS = (
 """What the groups of a rudder shoe's file are called in the place of those of a strut or a flanged housing."""
 _SHOE = (
     *_SHOE_PATHS,
+    (r"keep(s?) the water out", r"hold\1 the rudder"),
     (r"forward of mid-barrel", "below the middle of the boss"),
     (r"above the shaft line", "forward of the stock's axis"),
     _whole("mid-barrel", "the middle of the boss"),
@@ -118,7 +119,7 @@ _SHOE = (
     _whole("Barrel", "Boss"),
     _whole(r"(strut|housing)", "rudder shoe"),
     _whole(r"(Strut|Housing)", "Rudder shoe"),
-    _whole(r"(palm|flange)", "plate"),
+    _whole(r"(palm|flange)(s?)", r"plate\2"),
     _whole(r"(Palm|Flange)", "Plate"),
     _whole("gasket", "bedding"),
     _whole(r"(hull|base)", "keel"),

@@ -14,8 +14,10 @@ from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import Drawn, Sheet, SheetFitError, Table, TitleBlock
 from strutwright.exporters.drawing.text import wrap
 from strutwright.exporters.drawing.view import SCALES, View
-from strutwright.models.spec import Identity
+from strutwright.models.families import drawn, plain
+from strutwright.models.spec import Strut
 from strutwright.params.measured import Reading
+from strutwright.params.part_kinds import STRUT
 from strutwright.params.quantity import FileUnits
 
 Paper = Literal["A4", "letter"]
@@ -27,17 +29,25 @@ PAPERS: dict[Paper, str] = {"A4": "A4", "letter": "ANSI A"}
 class Imprint:
     """What every sheet of a work takes from its command, handed through whole to the title block.
 
-    reference: program and what the sheet comes from. identification: number of the strut; called: its name.
+    reference: program and what the sheet comes from. identification: number of the strut; called: its name; family:
+    in whose words the sheet is written.
     """
 
     paper: Paper
     reference: str
     identification: str = ""
     called: str = ""
+    family: str = STRUT
 
-    def of(self, identity: Identity | None) -> Imprint:
+    def of(self, strut: Strut | None) -> Imprint:
         """Return the same for a strut; as it is for none."""
-        return self if identity is None else replace(self, identification=identity.number, called=identity.name)
+        if strut is None:
+            return self
+        return replace(self, identification=strut.identity.number, called=strut.identity.name, family=strut.family)
+
+    def own(self, text: str) -> str:
+        """Return words about a strut in those of the part that the sheet is of."""
+        return text if self.family == STRUT else drawn(plain(text, self.family), self.family)
 
 
 def work_sheet(
@@ -61,8 +71,10 @@ def work_sheet(
 
     said: the readings, who took them and when; None on a blank form. The other fields as `Sheet` has them.
     """
+    for view in views:
+        view.in_words(imprint.own)
     block = TitleBlock(
-        title=title,
+        title=imprint.own(title),
         identification=imprint.identification,
         date=(said.date if said is not None else None) or "",
         supplementary_title=imprint.called,
@@ -75,15 +87,15 @@ def work_sheet(
     return Sheet(
         block,
         views=list(views),
-        tables=list(tables),
-        notes=list(notes),
-        cautions=list(cautions),
+        tables=[table.in_words(imprint.own) for table in tables],
+        notes=[imprint.own(note) for note in notes],
+        cautions=[imprint.own(caution) for caution in cautions],
         sizes=(PAPERS[imprint.paper],),
         scales=scales,
         text_sizes_mm=text_sizes_mm,
         projection="first" if unit == "mm" else "third",
         figures=Figures(unit=unit),
-        banner=banner,
+        banner=imprint.own(banner),
         caution_text_mm=caution_text_mm,
         note_text_mm=note_text_mm,
     )

@@ -151,7 +151,9 @@ class View:
     """What is written in the place of a text, on a sheet that has words of its own."""
 
     def in_words(self, own_words: Callable[[str], str]) -> None:
-        """Have its title, notes, labels and what stands beside figures written in other words."""
+        """Have its title, notes, labels and what stands beside figures written in other words, once only."""
+        if self.own_words is not str:
+            return
         self.own_words, self.title = own_words, own_words(self.title)
 
         def other(label: Label) -> Label:

@@ -297,7 +297,8 @@ def finish(cut: CutFile, strut: Strut, part: str, face: str, facts: Sequence[str
         f"File {finished(strut, cut.name)}",
         *facts,
         f"measure the check bars before use, in both directions: they may be out by at most {allowed}; guidance only, "
-        f"not an approval: a {called(strut)} keeps the water out, so have it approved by class, flag or a surveyor",
+        f"not an approval: a {called(strut)} {own('keeps the water out')}, so have it approved by "
+        "class, flag or a surveyor",
     ]
     if cut.holds("CUT_OUTER"):
         left, bottom, right, top = cut.bounds("CUT_OUTER")

@@ -29,12 +29,8 @@ def summary_sheet(ctx: SheetContext, findings: Sequence[Finding], sheets: Mappin
     """
     drawing = ctx.resolved.said.drawing
     paper: Paper = "letter" if (drawing.paper or ("a4" if ctx.unit == "mm" else "letter")) == "letter" else "A4"
-    imprint = Imprint(
-        paper=paper,
-        reference=f"strutwright {ctx.version}, parameters {ctx.parameters_sha256[:12]}",
-        identification=ctx.strut.identity.number,
-        called=ctx.strut.identity.name,
-    )
+    reference = f"strutwright {ctx.version}, parameters {ctx.parameters_sha256[:12]}"
+    imprint = Imprint(paper=paper, reference=reference).of(ctx.strut)
     drawn = arrangement.picture(ctx, []) if ctx.strut.family == STRUT else flange.picture(ctx)
     views = [drawn] if any(p.kind in ("strut", "barrel") for p in ctx.built.parts) else []
     first, whose = [_stands(ctx, findings), _sizes(ctx)], _people(ctx, sheets)

@@ -209,7 +209,7 @@ def _imprint(arguments: argparse.Namespace, found: Resolved | None, more: str = 
     from strutwright.exporters.bench.paper import Imprint
 
     made = Imprint(paper=arguments.paper, reference=f"strutwright {__version__}{more}")
-    return made.of(None if found is None else found.strut.identity)
+    return made.of(None if found is None else found.strut)
 
 
 def _job_name(found: Resolved | None, readings: Path) -> str:

@@ -70,7 +70,7 @@ def _answer(asked: bench.Question[Survey]) -> bench.Answer:
     except ValueError as error:
         raise ParameterError([asked.measured.problem("hull", str(error), "", "", "measure more points")]) from None
     written = None if into is None else _written(into, found, asked.limits)
-    sheets = out.sheets(found, imprint=asked.imprint.of(None if of is None else of.strut.identity), more=more)
+    sheets = out.sheets(found, imprint=asked.imprint.of(None if of is None else of.strut), more=more)
     out_of_line = [p.name for s in found.sides for p in s.hull if p.out]
     out_of_line += [p.name for s in found.sides for p in s.line if p.out]
     return bench.Answer(

@@ -73,7 +73,7 @@ class Desk:
     def differs(self) -> list[str]:
         """Return the lines in which the text differs from what is kept, "-" what was, "+" what is; none of the same."""
         lines = difflib.unified_diff(self.kept.splitlines(), self.text.splitlines(), lineterm="", n=2)
-        return [line for line in lines if not line.startswith(("---", "+++"))]
+        return list(lines)[2:]  # the first two name the files
 
     def place(self, name: str) -> Path:
         """Return where a set of a name would be kept: in the home folder, and nowhere else. Raises UserError."""
