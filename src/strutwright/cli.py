@@ -10,7 +10,7 @@ import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, Any, NamedTuple, NoReturn
 
 from strutwright import __version__
 from strutwright.errors import Exit, UserError, faults_of, no_place
@@ -19,6 +19,8 @@ from strutwright.models.guidance import GUIDANCE
 from strutwright.params.part_kinds import FAMILIES, STRUT
 
 if TYPE_CHECKING:
+    from strutwright.guard import Guard
+    from strutwright.kept import Kept
     from strutwright.models.resolve import Resolved
     from strutwright.params.limits import Limits
 
@@ -36,16 +38,24 @@ STRUTS_ONLY = {
 WHAT = ("solids", "meshes", "outlines", "templates", "tables", "sheets", "foundry", "picture", "view", "report")
 
 
-def main(argv: Sequence[str] | None = None) -> int:
+class Lent(NamedTuple):
+    """What a process that builds again and again has for its builds. Neither is loaded before the first of them."""
+
+    guard: Guard
+    kept: Kept
+
+
+def main(argv: Sequence[str] | None = None, lent: Lent | None = None) -> int:
     """Run one command; return its exit status (see errors.Exit). Never shows a traceback.
 
-    argv: the words of the command line; None: those of this process, which then has nothing else to do.
+    argv: the words of the command line; None: those of this process, which then has nothing else to do. lent: what a
+    process that builds again and again has for its builds.
     """
     # The matrices here are small: threads for them cost more time than they save.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     with stop.listening(to_the_end=argv is None):
         try:
-            status = _run(argv)
+            status = _run(argv, lent)
         except BaseException as error:
             # A stop may come out of a library as any error at all.
             if not stop.asked():
@@ -56,10 +66,10 @@ def main(argv: Sequence[str] | None = None) -> int:
         return _stopped()
 
 
-def _run(argv: Sequence[str] | None) -> int:
+def _run(argv: Sequence[str] | None, lent: Lent | None) -> int:
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors="backslashreplace")  # a terminal without the degree sign stops nothing
-    arguments = parser().parse_args(argv)
+    arguments = parser().parse_args(argv, argparse.Namespace(lent=lent))
     # The schema library would search every installed package for plug-ins: 30 ms at each start.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     # Nothing that is imported becomes garbage; looking for it costs another 20 ms. A build turns it on again.
@@ -462,6 +472,7 @@ def run_build(arguments: argparse.Namespace) -> int:
             limits_sha256=limits_sha256(arguments.limits),
             quiet=arguments.json or arguments.quiet,
         ),
+        *(() if arguments.lent is None else arguments.lent),
     )
     if arguments.json:
         say_json(result.as_dict())

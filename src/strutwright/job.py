@@ -21,6 +21,7 @@ from strutwright.progress import Progress
 
 if TYPE_CHECKING:
     from strutwright.guard import Guard
+    from strutwright.kept import Kept
     from strutwright.models.solids.watch import Lost
     from strutwright.params.limits import Limits
 
@@ -101,13 +102,15 @@ def hands_for(resolved: Resolved, wanted: str) -> tuple[Hand, ...]:
     return ("port",) if wanted == "port" else ("starboard",)
 
 
-def build_set(resolved: Resolved, source: Path, order: Order, guard: Guard | None = None) -> Outcome:
+def build_set(
+    resolved: Resolved, source: Path, order: Order, guard: Guard | None = None, kept: Kept | None = None
+) -> Outcome:
     """Build every hand asked for, write the outputs and measure the solids again.
 
     Nothing reaches the output folder unless everything went well: it is filled beside its place and moved in one
     step. What an earlier build of the same parameters wrote there and this one does not make is kept. guard: that has
-    the kernel loaded already, and keeps it; one of the build's own when left out. Raises UserError when the folder
-    cannot be used.
+    the kernel loaded already, and keeps it; one of the build's own when left out. kept: what builds before this one
+    made, so that only what is made of something else is made again. Raises UserError when the folder cannot be used.
     """
     from strutwright.exporters.files.manifest import Manifest, sha256, write_manifest
     from strutwright.exporters.files.outdir import OutputFolderError, keep_earlier, output_folder, slug
@@ -120,6 +123,8 @@ def build_set(resolved: Resolved, source: Path, order: Order, guard: Guard | Non
     origin = Manifest(__version__, digest, (), order.limits_sha256)
     progress = Progress(len(hands) * (4 + len(order.what)), quiet=order.quiet)
     findings, files = list[Finding](), dict[str, str]()
+    if kept is not None:
+        kept.folder = folder
     try:
         lent = Guard(shown=progress.part) if guard is None else contextlib.nullcontext(guard)
         with output_folder(folder) as new, lent as guard:
@@ -134,13 +139,14 @@ def build_set(resolved: Resolved, source: Path, order: Order, guard: Guard | Non
                 findings=findings,
                 progress=progress,
                 guard=guard,
+                kept=kept,
             )
             found = _every_hand(whole, hands)
             (new / "parameters.yaml").write_bytes(as_read)
             files["parameters.yaml"] = "the parameter set, as read"
             made = {_kind_and_hand(path, what) for path, what in files.items()}
-            kept, gone = keep_earlier(folder, new, files, origin, lambda e: _kind_and_hand(e.path, e.what) in made)
-            files.update((e.path, e.what) for e in kept)
+            left, gone = keep_earlier(folder, new, files, origin, lambda e: _kind_and_hand(e.path, e.what) in made)
+            files.update((e.path, e.what) for e in left)
             _write_page(whole, found)
             write_manifest(new, files, **origin.origin())
     except StopError:
@@ -155,7 +161,7 @@ def build_set(resolved: Resolved, source: Path, order: Order, guard: Guard | Non
         files=dict(sorted(files.items())),
         findings=findings,
         status=exit_for(findings),
-        kept=tuple(sorted(e.path for e in kept)),
+        kept=tuple(sorted(e.path for e in left)),
         removed=tuple(sorted({_removed(*_kind_and_hand(e.path, e.what), hands) for e in gone})),
         measured=any(k == "solids" for k, _ in made),
     )
@@ -230,16 +236,19 @@ def _one_hand(job: OneHand) -> None:
         if isinstance(told, str):
             job.progress.step(told)
         else:
+            if job.kept is not None:
+                job.kept.note(job, stand, told)
             stand = told
             job.findings[:] = told.findings
             job.files.update(told.files)
 
     def work(stages: tuple[str, ...], known: tuple[Lost, ...] = ()) -> None:
         assert guard is not None
-        away = replace(job, progress=Telling(print), guard=None)
-        guard.run(with_kernel, lambda: (away, stand, stages), hear, lambda: job.stand_at(stand), known)
+        away = replace(job, progress=Telling(print), guard=None, kept=None)
+        guard.run(with_kernel, lambda: (away, stand, stages, earlier), hear, lambda: job.stand_at(stand), known)
 
     stages = tuple(kind for kind in STAGES if kind in job.order.what)
+    earlier = None if job.kept is None else job.kept.known(job, stages)
     known: tuple[Lost, ...] = ()
     while stages:
         try:

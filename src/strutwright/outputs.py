@@ -25,6 +25,7 @@ from strutwright.progress import Progress
 if TYPE_CHECKING:
     from strutwright.exporters.sheets import SheetContext
     from strutwright.guard import Guard, Tell
+    from strutwright.kept import Earlier, Kept
     from strutwright.models.shop.draft import DraftRow
     from strutwright.models.solids import Built
     from strutwright.models.solids.casting import PatternSet
@@ -57,7 +58,8 @@ class Order:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OneHand:
-    """One hand of a build. guard: of the process that starts another for the kernel; None in that one."""
+    """One hand of a build. guard: of the process that starts another for the kernel; None in that one. kept: what
+    earlier builds of this process made, None where nothing is kept."""
 
     resolved: Resolved
     strut: Strut
@@ -69,6 +71,7 @@ class OneHand:
     findings: list[Finding]
     progress: Progress | Telling
     guard: Guard | None
+    kept: Kept | None = None
 
     @property
     def stem(self) -> str:
@@ -141,19 +144,18 @@ class Telling:
         self.tell(text)
 
 
-def with_kernel(tell: Tell, job: OneHand, stand: Stand, stages: tuple[str, ...]) -> None:
-    """Build the solids and make what the stages make, but for those that have ended; tell how the job stands."""
-    from strutwright.models.solids import Built, build
-    from strutwright.models.solids.boat import boat_findings
+def with_kernel(
+    tell: Tell, job: OneHand, stand: Stand, stages: tuple[str, ...], earlier: Mapping[str, Earlier] | None = None
+) -> None:
+    """Build the solids and make what the stages make, but for those that have ended; tell how the job stands.
 
+    earlier: what builds before this one made of the same things, which is not made again; the solids are then
+    remembered. None where nothing is kept.
+    """
     job = replace(job, progress=Telling(tell))
     ended = stand.ended
     job.progress.step("solids once more" if ended else "solids")
-    try:
-        with watch.step("the solids", "arms.section"):
-            built = build(job.strut, job.order.limits)
-    except LostError as error:
-        built = Built(job.stem, (), [error.lost.finding("build")], 0.0)
+    built = _built(job, remembered=earlier is not None)
 
     def tell_stand(stage: str) -> None:
         nonlocal ended
@@ -161,21 +163,47 @@ def with_kernel(tell: Tell, job: OneHand, stand: Stand, stages: tuple[str, ...])
         tell(job.stand(*ended))
         job.stop_if_failing()
 
-    if "" not in ended:
-        job.findings.extend(built.findings)
-        if built.parts:
-            job.progress.step("boat beside the solids")
-            try:
-                with watch.step("the boat beside the solids", "propeller.hub_gap"):
-                    job.findings.extend(boat_findings(job.strut, built.parts, job.order.limits))
-            except LostError as error:
-                job.findings.append(error.lost.finding("build"))
-        tell_stand("")
-    for kind in stages:
-        if kind not in ended:
+    for kind in ("", *stages):
+        if kind in ended:
+            continue
+        if kind:
             job.progress.step(STAGES[kind][0])
-            make_kind(job, built, kind)
-            tell_stand(kind)
+        if not (earlier and kind in earlier and earlier[kind].put(job)):
+            make_kind(job, built, kind) if kind else _beside_boat(job, built)
+        tell_stand(kind)
+
+
+def _built(job: OneHand, *, remembered: bool) -> Built:
+    """Build the solids; remembered: keep them for the next build in this process, or take those of the last."""
+    from strutwright.models.solids import Built, build
+
+    def make() -> Built:
+        with watch.step("the solids", "arms.section"):
+            return build(job.strut, job.order.limits)
+
+    try:
+        if not remembered:
+            return make()
+        from strutwright.kept import SOLIDS, shape_of
+
+        return SOLIDS.of((shape_of(job.strut), job.order.limits), make)
+    except LostError as error:
+        return Built(job.stem, (), [error.lost.finding("build")], 0.0)
+
+
+def _beside_boat(job: OneHand, built: Built) -> None:
+    """Note what was found in building the solids, and of the boat beside them."""
+    from strutwright.models.solids.boat import boat_findings
+
+    job.findings.extend(built.findings)
+    if not built.parts:
+        return
+    job.progress.step("boat beside the solids")
+    try:
+        with watch.step("the boat beside the solids", "propeller.hub_gap"):
+            job.findings.extend(boat_findings(job.strut, built.parts, job.order.limits))
+    except LostError as error:
+        job.findings.append(error.lost.finding("build"))
 
 
 def make_kind(job: OneHand, built: Built, kind: str) -> None:

@@ -6,10 +6,13 @@ import argparse
 import contextlib
 import gc
 import hashlib
+import json
 import os
+import queue
 import signal
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -96,52 +99,130 @@ def checked(arguments: argparse.Namespace) -> object:
 
 
 class Builds:
-    """Builds one after the other, each in a process of its own; a newer one takes the place of one that still runs."""
+    """Builds one after the other in a process that keeps the kernel and what it made; a newer one takes the place of
+    one that still runs."""
 
     def __init__(self, words: Sequence[str]) -> None:
         self._words, self._began = words, 0.0
         self._process: subprocess.Popen[str] | None = None
+        self._heard: queue.SimpleQueue[str | None] = queue.SimpleQueue()
+        self._said: list[str] = []
+        self._runs = False
 
     def __enter__(self) -> Builds:
         return self
 
     def __exit__(self, *_: object) -> None:
         self.stop()
+        self._end()
 
     def start(self) -> None:
         """Begin a build; one that runs is stopped, which leaves the earlier outputs whole."""
         self.stop()
         print("building ...", flush=True)
-        self._began = time.monotonic()
+        self._began, self._said, self._runs = time.monotonic(), [], True
+        if self._process is None or self._process.poll() is not None:
+            self._end()
+            self._begin()
+        assert self._process is not None
+        assert self._process.stdin is not None
+        with contextlib.suppress(OSError):  # a process that has ended meanwhile is found out by `look`
+            self._process.stdin.write(json.dumps(list(self._words)) + "\n")
+            self._process.stdin.flush()
+
+    def stop(self) -> None:
+        """Stop the build that runs, and wait until it has cleared away."""
+        if not self._runs:
+            return
+        self._runs = False
+        assert self._process is not None
+        self._process.send_signal(signal.SIGINT if os.name != "nt" else signal.SIGTERM)
+        end = time.monotonic() + STOP_S
+        while (line := self._next(max(end - time.monotonic(), 0.0))) is not None and not line.startswith(_END):
+            pass
+        if line is None:
+            self._end()
+        print("stopped the build", flush=True)
+
+    def look(self) -> None:
+        """Tell of a build that has ended; its findings were told when it was checked, but for those of the solid."""
+        while self._runs:
+            try:
+                line = self._heard.get_nowait()
+            except queue.Empty:
+                return
+            if line is None or line.startswith(_END):
+                self._runs = False
+                self._tell("" if line is None else line.removeprefix(_END))
+            else:
+                self._said.append(line.rstrip("\n"))
+
+    def _tell(self, how: str) -> None:
+        status, _, taken = how.strip().partition(" ")
+        built = status in {str(int(s)) for s in (Exit.PASS, Exit.WARNINGS)}
+        as_they_were = f", {taken} as they were" if taken and built else ""
+        ended = f"{'built' if built else 'not built'} after {time.monotonic() - self._began:.0f} s{as_they_were}"
+        print(f"{ended}; the end of what it says:", flush=True)
+        print("\n".join(f"  {line}" for line in self._said[-_LINES:]), flush=True)
+
+    def _begin(self) -> None:
         aside: dict[str, Any] = {"start_new_session": True} if os.name != "nt" else {}
         self._process = subprocess.Popen(
-            [sys.executable, "-m", "strutwright", *self._words],
+            [sys.executable, "-c", "from strutwright.watch_command import serve; serve()"],
+            stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.STDOUT,
             text=True,
             **aside,
         )
+        self._heard = queue.SimpleQueue()
+        threading.Thread(target=_read, args=(self._process.stdout, self._heard.put), daemon=True).start()
 
-    def stop(self) -> None:
-        """Stop the build that runs, and wait until it has cleared away."""
+    def _next(self, seconds: float) -> str | None:
+        """The next line; None at the end of the process, or when it says nothing for so long."""
+        try:
+            return self._heard.get(timeout=seconds)
+        except queue.Empty:
+            return None
+
+    def _end(self) -> None:
         process, self._process = self._process, None
-        if process is not None and process.poll() is None:
-            process.send_signal(signal.SIGINT if os.name != "nt" else signal.SIGTERM)
-            process.communicate()
-            print("stopped the build", flush=True)
-
-    def look(self) -> None:
-        """Tell of a build that has ended; its findings were told when it was checked, but for those of the solid."""
-        process = self._process
-        if process is None or process.poll() is None:
-            return
-        self._process = None
-        said = process.communicate()[0].splitlines()
-        how = "built" if process.returncode in (Exit.PASS, Exit.WARNINGS) else "not built"
-        print(f"{how} after {time.monotonic() - self._began:.0f} s; the end of what it says:", flush=True)
-        print("\n".join(f"  {line}" for line in said[-_LINES:]), flush=True)
+        if process is not None:
+            process.kill()
+            process.wait()
+            for pipe in (process.stdin, process.stdout):
+                with contextlib.suppress(OSError):
+                    if pipe is not None:
+                        pipe.close()
 
 
+def _read(pipe: Any, put: Callable[[str | None], None]) -> None:
+    """Put every line, and None at the end."""
+    with contextlib.suppress(OSError, ValueError):
+        for line in pipe:
+            put(line)
+    put(None)
+
+
+def serve() -> None:
+    """Be the process that builds: the words of each build come in as a line of JSON."""
+    from strutwright import cli
+    from strutwright.guard import Guard
+    from strutwright.kept import Kept
+    from strutwright.outputs import STAGES
+
+    kept = Kept()
+    with contextlib.suppress(KeyboardInterrupt), Guard() as guard:
+        for line in sys.stdin:
+            kept.taken.clear()
+            status = cli.main(json.loads(line), cli.Lent(guard, kept))
+            taken = ", ".join(STAGES[kind][0] for kind in STAGES if kind in kept.taken)
+            print(f"{_END}{status} {taken}", flush=True)
+
+
+STOP_S = 30.0
+"""How long a build that is stopped may take to clear away."""
+_END = "\x04"
 _LINES = 6
 
 

@@ -19,7 +19,7 @@ from strutwright.exporters.drawing.shapes import Arc, Line, Placing
 from strutwright.exporters.drawing.sheet import Drawn, overlaps
 from strutwright.exporters.drawing.view import Setting, View
 from strutwright.exporters.sheets import arm as arm_sheet
-from strutwright.exporters.sheets import arrangement
+from strutwright.exporters.sheets import arrangement, common
 from strutwright.exporters.sheets.common import one_scale
 from strutwright.models.shop.set_screws import screw_kinds, set_screw_length
 
@@ -128,7 +128,7 @@ def test_a_balloon_points_at_a_screw_of_its_own_line(name: str) -> None:
     """The parts list has a line for each length of set screw; the balloon of each stands on a screw of that length."""
     strut = resolved(name).strut
     ctx = context(strut, resolved(name))
-    rows, balloons = arrangement._parts(ctx)
+    rows, balloons = common.parts_table(ctx).rows, arrangement._balloons(ctx)
     lines = [r[0] for r in rows if r[1].startswith("set screw")]
     kinds = list(screw_kinds(strut, ctx.limits).values())
     assert len(lines) == len(kinds)
