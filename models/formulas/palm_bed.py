@@ -107,12 +107,12 @@ def pressed_mm2(
 def pried_mpa(bolt_n: Num, lever_mm: Num, width_mm: Num, spread: Num) -> Num:
     """Greatest pressure, MPa, of a palm's edge beyond a bolt that holds it while it is pulled straight off.
 
-    bolt_n: pull on the bolt without prying; lever_mm: from it to the root; width_mm: of the plate that it bends; spread:
-    of the plate on its bed. The strip bends from the root as a cantilever, F m^2 / (2 E I), which nothing hinders; beyond
-    the bolt, which does not give, it presses as a plate does that is turned so at its end: at most that turn times the
-    spread on the bed. With k = 4 E I / s^4: 2 F m^2 / (w s^3). On the safe side of plates and cells with contact of any
-    outline, thickness and bed by a quarter at least, and by four times in the middle: bolts and bed give, and the hull
-    hinders the turn. A palm that is rigid on its bed presses nothing.
+    bolt_n: pull on the bolt without prying; lever_mm: from it to the root; width_mm: of the plate that it bends;
+    spread: of the plate on its bed. The strip bends from the root as a cantilever, F m^2 / (2 E I), which nothing
+    hinders; beyond the bolt, which does not give, it presses as a plate does that is turned so at its end: at most that
+    turn times the spread on the bed. With k = 4 E I / s^4: 2 F m^2 / (w s^3). On the safe side of plates and cells with
+    contact of any outline, thickness and bed by a fifth at least, and by four times in the middle: bolts and bed give,
+    and the hull hinders the turn. A palm that is rigid on its bed presses nothing.
 
     >>> round(float(pried_mpa(1250.0, 22.2, 50.0, 31.6)), 2)  # an eighth of 10 kN
     0.78
