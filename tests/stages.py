@@ -57,6 +57,7 @@ SECOND: dict[str, tuple[str, ...]] = {
         "test_start_makes_no_set_that_fails_its_own_check",
         "test_start_does_not_wait_for_a_silent_pipe_and_names_the_defaults",
     ),
+    "test_two_feet": ("test_two_feet_press_no_harder_than_is_said",),
     "test_study_rows": ("test_no_row_stands_better_than_its_check",),
     "test_survey_command": ("test_figures_go_into_a_copy_and_into_a_set_that_is_there",),
     "test_watch": ("test_it_ends_with_ctrl_c",),
