@@ -381,13 +381,25 @@ def skeg_leg_mm(thickness_mm: float, wall_mm: float, *, inch: bool) -> float:
 
 
 def heel_clearance_mm(running_mm: float, limits: Limits) -> float:
-    """Return the clearance (mm) of a pintle in a plastic bush: the most that the limits allow in one, rounded down.
+    """Return the clearance (mm) of a pintle in a plastic bush: the most that the limits allow in one, to 0.01.
+
+    Where a shop asks for more at least, that.
 
     >>> heel_clearance_mm(30.0, standard())  # 0.2 + 0.004 x 30
     0.32
     """
     most = limits["heel_clearance_synthetic"].value + limits["heel_clearance_slope"].value * running_mm
-    return round(most, 2)
+    return max(round(most, 2), heel_clearance_least_mm(running_mm, limits))
+
+
+def heel_clearance_least_mm(running_mm: float, limits: Limits) -> float:
+    """Return the least clearance (mm) that the limits want of what runs in a new heel bush.
+
+    >>> [heel_clearance_least_mm(d, standard()) for d in (20.0, 40.0)]  # the floor; 0.002 x 40
+    [0.05, 0.08]
+    """
+    least = max(limits["heel_clearance_least"].value * running_mm, limits["heel_clearance_floor"].value)
+    return math.ceil(least * 1000.0 - 1e-6) / 1000.0
 
 
 def heel_clearance_most_mm(running_mm: Num, limits: Limits, *, bushed: bool) -> Num:

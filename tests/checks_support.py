@@ -296,12 +296,21 @@ _SLOTTED = {
     "stands_out": 90,
     "outside_steps": None,
 }
+_FUSED = {
+    "hold": "welded",
+    "materials": {"housing": "S275", "bolts": None},
+    "bearing": {"shell_material": "glass-epoxy shell"},
+    "outside_steps": None,
+    "entry": None,
+    "locking_screws": None,
+    "welded": {"leg": 9, "clearance": 0.3},
+}
 HOUSINGS: dict[str, Said] = {
     **{"flanged": {}, "hosed": _HOSED, "through": _THROUGH},
-    **{"let in": {}, "laid": _LAID, "collared": _COLLARED, "slotted": _SLOTTED},
+    **{"let in": {}, "laid": _LAID, "collared": _COLLARED, "slotted": _SLOTTED, "fused": _FUSED},
 }
 """Variants of a flanged housing, and of one that is let in."""
-_LET_INS = ("let in", "laid", "collared", "slotted")
+_LET_INS = ("let in", "laid", "collared", "slotted", "fused")
 _SHOE: Said = {
     "part": "rudder_shoe",
     "identity": {"name": "Trial shoe", "drawing_number": "T-5", "hand": "centre"},

@@ -91,7 +91,9 @@ def bush_of(book: Book, metals: Metals) -> Bearing:
     name = book.take("bush.shell_material", usual_metal, why, "")
     found = book.table("bush.shell_material", "materials", tables.material, name)
     rule = say("{share} of the stock, at least {0.1 mm}; common practice", share=f"{SLOPE:g}")
-    inside = d + book.take("bush.running_clearance", max(0.1, round(SLOPE * d, 2)), rule)
+    inside = d + book.take(
+        "bush.running_clearance", max(0.1, round(SLOPE * d, 2), rules.heel_clearance_least_mm(d, book.limits)), rule
+    )
     wall = max(BUSH_WALL_MM, BUSH_WALL_SHARE * d)
     usual = float(rules.up_mm(inside + 2 * wall, book.whole_mm))
     if said.outside_measured is not None and said.outside_diameter is None:

@@ -90,6 +90,22 @@ def test_palms_of_any_thickness_pull_no_harder_while_the_bolts_stand_near_the_ro
         assert 1e6 * found.tension >= EXACT * as_beam(replace(palm, bed=bed), moment=1e6, pieces=pieces).tension.max()
 
 
+@settings(max_examples=2000 if THOROUGH else 12, deadline=None)
+@given(palm=palms(thinnest=0.006))
+def test_an_edge_that_pries_in_a_straight_pull_presses_no_harder_than_is_said(palm: Palm) -> None:
+    """Beams with contact, their root in the middle and bolts alike on both sides, so that it is pulled straight off."""
+    lever = palm.root[0] - palm.rows[0]
+    assume(lever > 0.02 * palm.long)
+    root = (palm.rows[0] + lever, palm.long - palm.rows[0] - lever)
+    assume(root[1] - root[0] > 0.05 * palm.long)
+    rows, each = (palm.rows[0], palm.long - palm.rows[0]), (palm.each[0],) * 2
+    straight = replace(palm, rows=rows, each=each, root=root)
+    pieces = int(np.clip(8.0 * palm.long / straight.plate().spread_mm, 60, 260))
+    beam = as_beam(straight, pull=1.0, pieces=pieces)
+    ours = palm_bed.pried_mpa(0.5, lever, palm.wide, straight.plate().spread_mm)
+    assert beam.pressure <= ours
+
+
 def test_a_strong_row_at_the_root_does_not_hide_the_outermost() -> None:
     """One bolt outermost and six by the root: strips of their own give the one half of what it pulls."""
     palm = Palm(

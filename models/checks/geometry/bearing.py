@@ -149,7 +149,16 @@ def fit(out: Results, i: int, b: Bearing) -> None:
             path=path,
         )
     else:
-        out.least(FIT, -most, 0.0, form="slide", name=name, band=band, bore=mm(b.outside_mm + 0.3))
+        out.least(
+            FIT,
+            -most,
+            "slide_clearance_least",
+            hard=0.0,
+            form="slide",
+            name=name,
+            band=band,
+            bore=mm(b.outside_mm + 0.3),
+        )
         out.most(FIT_MOST, -least, "slide_clearance", form="slide", name=name)
 
 

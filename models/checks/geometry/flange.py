@@ -222,7 +222,8 @@ def _past_rib_mm(flange: Flange, station_mm: Num, low: Num, high: Num) -> Num:
 def _base(out: Results, flange: Flange) -> None:
     base, barrel, own = flange.base, out.strut.barrel, out.struts.own
     assert own.flange is not None
-    most = out.value("spigot_clearance_most")
+    ends = [f"spigot_clearance_{end}" for end in ("least", "most")]
+    least, most = (mm(out.value(end)) for end in ends)
     goes = []
     # Of many alike: where sizes vary the face keeps its distance from the barrel's end.
     if not shapes.ends_in_face(own.flange.plane, own.barrel):
@@ -231,8 +232,9 @@ def _base(out: Results, flange: Flange) -> None:
         goes.append(("spigot", flange.spigot.outside_mm, "spigot.outside_diameter"))
     for what, size, path in goes:
         room = base.bore_mm - size
-        out.least(SPIGOT, room, 0.0, thing=what, path=path, bore=mm(base.bore_mm), most=mm(most))
-        out.most(SPIGOT, room, "spigot_clearance_most", thing=what, path=path, bore=mm(base.bore_mm), most=mm(most))
+        bore = mm(base.bore_mm)
+        out.least(SPIGOT, room, ends[0], hard=0.0, thing=what, path=path, bore=bore, least=least, most=most)
+        out.most(SPIGOT, room, ends[1], thing=what, path=path, bore=bore, least=least, most=most)
     shaft = out.strut.shaft.diameter_mm
     out.least(SHAFT, base.bore_mm - shaft, "base_round_shaft")
 

@@ -27,6 +27,7 @@ CHECKS = (
     DEPTH,
     STEPS,
     GAP,
+    WELDED,
     ENTRY,
     BITE,
     UNDER,
@@ -65,6 +66,8 @@ def check(out: Results) -> None:
         low, high = (mm(out.value(f"bedding_gap_{end}")) for end in ("least", "most"))
         for seat in it.seats[:1]:
             out.within(GAP, seat.gap_mm, "bedding_gap_least", "bedding_gap_most", least=low, most=high)
+    if it.hold == "welded":
+        out.least(WELDED, 2.0 * it.seats[0].gap_mm, "welded_room")
     if it.hold == "pressed":
         out.least(ENTRY, it.entry_mm, "entry_length", thing="length", size="length")
         out.most(ENTRY, it.entry_deg, "entry_angle", unit="deg", thing="angle", size="angle")
@@ -235,9 +238,10 @@ def _collar(out: Results, it: LetIn, collar: Collar) -> None:
     across = collar.diameter_mm
     if own.counterbore_mm > 0:
         across = max(across, own.counterbore_mm)
-        room, most = own.counterbore_mm - collar.diameter_mm, mm(out.value("counterbore_room"))
-        out.least(BORED, room, 0.0, most=most)
-        out.most(BORED, room, "counterbore_room", most=most)
+        room = own.counterbore_mm - collar.diameter_mm
+        least, most = (mm(out.value(end)) for end in ("counterbore_room_least", "counterbore_room"))
+        out.least(BORED, room, "counterbore_room_least", hard=0.0, least=least, most=most)
+        out.most(BORED, room, "counterbore_room", least=least, most=most)
     for where, reach in own.reaches_mm:
         beyond = reach - across / 2
         out.least(WITHIN, beyond, 0.0, warn=True, by=mm(max(-2 * beyond, 0.0)), side=where)

@@ -317,7 +317,7 @@ def _apart(out: Results) -> None:
     """The palms of a vee: port one's innermost point against the starboard one's, athwart."""
     (low, high), (other_low, other_high) = (palm_span_mm(out.struts, k, 1) for k in range(2))
     gap = np.maximum(low - other_high, other_low - high)
-    out.least(APART, gap, 0.0, by=mm(-gap))
+    out.least(APART, gap, "palms_apart", hard=0.0, by=mm(out.value("palms_apart") - gap))
 
 
 def palm_span_mm(struts: Struts, index: int, way: int) -> tuple[Num, Num]:

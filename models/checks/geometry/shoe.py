@@ -68,7 +68,10 @@ def _bush(out: Results, bush: Bearing, shoe: Shoe) -> None:
     out.most(LENGTH, bush.length_mm, "heel_bush_length", per=d)
     if bush.plain:
         out.least(WALL, bush.shell_mm, "heel_bush_wall")
-    out.least(TIGHT, bush.inside_mm - d, "heel_clearance_least", per=d)
+    play = bush.inside_mm - d
+    under = np.less(play, out.value("heel_clearance_floor"))
+    out.least(TIGHT, play, "heel_clearance_floor", where=under)
+    out.least(TIGHT, play, "heel_clearance_least", per=d, where=np.logical_not(under))
     bearing.fit(out, 0, bush)
     out.least(ENTRY, shoe.entry_mm - bush.aft_station_mm, "heel_entry", per=d)
 
@@ -94,7 +97,7 @@ def _keel(out: Results, plate: Flange, shoe: Shoe) -> None:
     # What stands up above the plate stands abaft the keel.
     up = plate.plane.station_mm > 1e-9
     beside = shoe.keel_end_mm - strut.barrel.outside_mm / 2
-    out.least(RISES, beside, 0.0, where=up, by=mm(np.maximum(-beside, 0.0)))
+    out.least(RISES, beside, "boss_to_keel", hard=0.0, where=up, by=mm(out.value("boss_to_keel") - beside))
 
 
 def _sand(out: Results, bush: Bearing, shoe: Shoe) -> None:

@@ -13,7 +13,7 @@ from strutwright.models.geometry.skeg import chord_at
 from strutwright.models.spec import Heel, Skeg, Strut
 from strutwright.params.words import mm
 
-CHECKS = (BARREL, PARALLEL, FOOT, FIN, BUSH, SLEEVE, REACH, CARRY) = rows_of("skeg")
+CHECKS = (BARREL, PARALLEL, FOOT, FIN, TIGHT, BUSH, SLEEVE, REACH, CARRY) = rows_of("skeg")
 
 
 def check(out: Results) -> None:
@@ -64,6 +64,10 @@ def _trailing_x(skeg: Skeg, strut: Strut, below_mm: float) -> float:
 
 def _heel(out: Results, skeg: Skeg, heel: Heel) -> None:
     strut = out.strut
+    play = heel.bore_mm - heel.running_mm
+    under = np.less(play, out.value("heel_clearance_floor"))
+    out.least(TIGHT, play, "heel_clearance_floor", where=under)
+    out.least(TIGHT, play, "heel_clearance_least", per=heel.running_mm, where=np.logical_not(under))
     out.most(BUSH, heel.height_mm, "heel_bush_length", per=heel.running_mm)
     if heel.sleeve_wall_mm > 0:
         out.least(SLEEVE, heel.sleeve_wall_mm, "pintle_sleeve_wall")

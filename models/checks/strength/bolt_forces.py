@@ -211,6 +211,12 @@ def _hold(inputs: Inputs, index: int) -> Hold:
             palm.area_mm2, (forward - aft, stands), (beyond[0], [*beyond[1], *between]), spread
         ),
         over_mm=greatest([*beyond[0], *beyond[1]]),
+        edge_mpa=greatest(
+            [
+                palm_bed.pried_mpa(k / total, lever, strip.width_mm, spread)
+                for k, lever in zip(springs, _levers(inputs)[index], strict=True)
+            ]
+        ),
         mu_plus=mu[1],
         mu_minus=mu[0],
         mv_plus=mv[0],
