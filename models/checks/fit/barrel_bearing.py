@@ -1,8 +1,8 @@
 """Bearing and fit: pressure, clearance new, pressed in and worn, press or slide fit warm and cold, set screws.
 
 The rubber is neglected in the fit: its modulus is a thousandth of the shell's. Clearances are those that rubber leaves
-which keeps its volume, as at the bench. Bearing load: weights in air, the shaft
-level on all bearings that the file names, each at a point; running loads come on top.
+which keeps its volume, as at the bench; what it grows in warm water stands beside them. Bearing load: weights in air,
+the shaft level on all bearings that the file names, each at a point; running loads come on top.
 """
 
 from __future__ import annotations
@@ -91,6 +91,9 @@ def _clearances(inputs: Inputs, made: Pressed, press: bool) -> dict[str, Outcome
         out[code] = at_least(rules.clearance_after_closure_mm(inputs.bearing_inside_mm, d, closed), least)
     left = out["clearance_pressed"].capacity
     out["clearance_pressed_usual"] = at_least(left, inputs.limit("clearance_usual") * d)
+    for code, swell in (("clearance_wet", "rubber_swell"), ("clearance_wet_most", "rubber_swell_most")):
+        out[code] = at_most(_grown_mm(inputs, inputs.limit(swell) / 100.0), np.maximum(left, 0.0))
+    out["clearance_wet_most"] = information(out["clearance_wet_most"].demand)
     out["bearing_misalignment"] = information(rules.misalignment_allowed_deg(left, inputs.bearing_reach_mm))
     wear = tuple(inputs.limit(f"worn_{size}") for size in _WORN)
     worn = rules.worn_limits(d, new, inputs.flute_depth_mm, wear, inputs.limit("worn_small_craft") / 100.0)
@@ -99,6 +102,14 @@ def _clearances(inputs: Inputs, made: Pressed, press: bool) -> dict[str, Outcome
     out["clearance_worn_groove"] = information(worn.new_plus_half_groove_mm)
     out["clearance_worn_small_craft"] = information(worn.replace_hint_mm)
     return out
+
+
+def _grown_mm(inputs: Inputs, swell: float) -> Num:
+    """How far the rubber closes the running bore in the warmest water, mm; swell: growth of its volume in water."""
+    warmer = inputs.limit("sea_warmest") + inputs.limit("rubber_warmer") - inputs.limit("shop_temperature")
+    grown = swell + inputs.limit("rubber_expansion") * 1e-6 * max(warmer, 0.0)
+    layer = rules.rubber_thickness_mm(inputs.bearing_outside_mm, inputs.shell_mm, inputs.bearing_inside_mm)
+    return rules.rubber_growth_mm(layer, inputs.bearing_inside_mm, inputs.flute_count, inputs.flute_width_mm, grown)
 
 
 _WORN = ("small", "medium", "large")
