@@ -1,0 +1,407 @@
+"""What a few of the program's functions need of the program, as one text without it.
+
+A standalone script has the program's own builders, not others written a second time, which would drift away from them.
+They are taken when a script is written, by the standard library alone and within a tenth of a second or so: a copy kept
+beside them would have to be made again after each change, and would hold the members of every kind of part.
+
+From a few functions everything is followed that they use. Of a class only those members are kept whose names are asked
+of any object, so that a strut here has no propeller and a section no strength. The program's surroundings (findings,
+watched steps, units of a job) are replaced by `plain_job` and `plain_words`. Layout and comments stay; worked examples
+go, as does the name of the module before a name.
+"""
+
+from __future__ import annotations
+
+import ast
+import functools
+import re
+import sys
+import textwrap
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from strutwright.exporters.script.modules import READ, Key, Module, Outside, Span, Unit, Use, module, resolved, targets
+
+_SOLIDS = "strutwright.models.solids"
+_WORDS = "strutwright.params.words"
+_JOB, _PLAIN_WORDS = "strutwright.exporters.script.plain_job", "strutwright.exporters.script.plain_words"
+REPLACED: Mapping[Key, Key] = {
+    **{(f"{_SOLIDS}.job", name): (_JOB, name) for name in ("Job", "Part", "cut_away")},
+    ("strutwright.models.families", "called"): (_JOB, "called"),
+    (f"{_SOLIDS}.let_in", "_colour"): (_JOB, "colour"),
+    **{(_WORDS, name): (_PLAIN_WORDS, name) for name in ("say", "mm", "fine_mm", "told", "Words")},
+    (f"{_SOLIDS}.triangles", "Solid"): (f"{_SOLIDS}.kernel", "Solid"),
+    ("strutwright.models.outline.segments", "Floats"): ("strutwright.models.arrays", "Floats"),
+}
+"""What stands for a definition of the program in a script."""
+WITH: Mapping[Key, str] = {("strutwright.models.sections.kind", "kind_of"): "strutwright.models.sections"}
+"""What is of use only after a loop of a module, which enters what it finds there."""
+LEFT_OUT = {
+    "models.barrel_ends": {"length_mm", "face_mm", "least_length_mm"},
+    "models.bolt_heads": {"holds", "from_table", "called", "book", "standards", "washed"},
+    "models.sections": {"points", "perimeter_mm", "unit", "properties", "outline", "around"},
+    "models.outline.chain": {"translate", "mirror"},
+    "models.hull_curve": {"mean_mm"},
+    "models.spec.Bolt": {"size", "material"},
+    "models.spec.Arm": {"wall_mm"},
+    "models.spec.SetScrew": {"point", "number"},
+    "models.spec.Identity": {"name", "drawing_number", "hand"},
+    "models.spec_flange": {"looks_at", "base", "thickness", "material"},
+    "models.spec_let_in": {"structure", "hold", "mouth_mm"},
+}
+"""Members that are named as others are which the builders ask for, and not asked of classes of these modules."""
+ALSO = ("turn_deg",)
+"""Members that stay though nothing asks for them: what they are given is worked out anyway."""
+_ALIASES = (ast.Assign, ast.AnnAssign)
+
+
+class Member(NamedTuple):
+    """A member of a class, and the names it has."""
+
+    node: ast.stmt
+    names: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Flat:
+    """What was reached from some functions. names: what each definition is called in the script; asked: names of
+    members; fields: those of a class that are kept, in order."""
+
+    names: dict[Key, str]
+    asked: frozenset[str]
+    imports: list[str]
+    body: str
+
+    def fields(self, of: Key) -> list[str]:
+        """Return the fields of a dataclass that are kept, its own after those of the classes it stands on."""
+        return _fields(of, self.asked)
+
+
+@functools.cache
+def _class(key: Key) -> ast.ClassDef | None:
+    node = module(key[0]).definitions.get(key[1])
+    return node if isinstance(node, ast.ClassDef) else None
+
+
+def _bases(key: Key) -> list[Key]:
+    node = _class(key)
+    found = [resolved(key[0], b.id) for b in node.bases if isinstance(b, ast.Name)] if node else []
+    return [f for f in found if f is not None and not isinstance(f, Outside)]
+
+
+@functools.cache
+def _prunable(node: ast.ClassDef) -> bool:
+    """Whether fields can go: those of a class that is made by names alone, and what is no record of the class."""
+    made = [ast.unparse(d) for d in node.decorator_list if "dataclass" in ast.unparse(d)]
+    if any(isinstance(b, ast.Name) and b.id == "NamedTuple" for b in node.bases):
+        return False
+    return all("kw_only=True" in d for d in made)
+
+
+def _unwanted(key: Key) -> set[str]:
+    name = ".".join(key).removeprefix("strutwright.")
+    return next((names for of, names in LEFT_OUT.items() if name.startswith(of)), set())
+
+
+def _fields(key: Key, asked: Iterable[str]) -> list[str]:
+    node = _class(key)
+    if node is None:
+        return []
+    own = [t.id for m in node.body if isinstance(m, ast.AnnAssign) for t in targets(m)]
+    if _prunable(node):
+        out = _unwanted(key)
+        own = [name for name in own if name in asked and name not in out]
+    return [*(name for base in _bases(key) for name in _fields(base, asked)), *own]
+
+
+@functools.cache
+def _members(node: ast.ClassDef) -> list[Member]:
+    out = []
+    for part in node.body:
+        names = [part.name] if isinstance(part, ast.FunctionDef) else [t.id for t in targets(part)]
+        if names:
+            out.append(Member(part, frozenset(names)))
+    return out
+
+
+class Reach:
+    """Everything that some definitions need, found step by step."""
+
+    def __init__(self, roots: Iterable[Key]) -> None:
+        self.found = {replaced(key): None for key in roots}
+        self.asked = set(ALSO)
+        before = (0, 0)
+        while before != (now := (len(self.found), len(self.asked))):
+            before = now
+            for key in list(self.found):
+                loop = WITH.get(key)
+                if loop:
+                    self.found.update(((loop, n), None) for n in module(loop).definitions if n.startswith("for "))
+                self.found.update((k, None) for k in self._wanted(key))
+
+    def _wanted(self, key: Key) -> list[Key]:
+        out: dict[Key, None] = {}
+        for unit in units(key, self.asked):
+            self.asked |= unit.attributes
+            gone = dropped(unit, self.asked)
+            for use in unit.uses:
+                if isinstance(use.target, Outside) or any(low <= use.at[0] < high for low, high in gone):
+                    continue
+                target = replaced(use.target)
+                alias = isinstance(module(target[0]).definitions.get(target[1]), _ALIASES)
+                if (alias or not use.annotation) and target not in self.found:
+                    out[target] = None
+        return list(out)
+
+
+def replaced(key: Key) -> Key:
+    """Return what stands for a definition."""
+    return REPLACED.get(key, key)
+
+
+def kept(key: Key, asked: Iterable[str]) -> list[ast.stmt]:
+    """Return the members of a class that are kept when these names are asked of objects."""
+    node, asked = _class(key), frozenset(asked)
+    assert node is not None
+    out = _unwanted(key)
+    every = not _prunable(node)
+    return [
+        m.node
+        for m in _members(node)
+        if (m.names & asked and not m.names & out)
+        or all(n.startswith("__") for n in m.names)
+        or (every and isinstance(m.node, ast.AnnAssign))
+    ]
+
+
+def units(key: Key, asked: Iterable[str]) -> list[Unit]:
+    """Return the definition and those of its members that are kept."""
+    of = module(key[0])
+    node = of.definitions[key[1]]
+    if not isinstance(node, ast.ClassDef):
+        return [of.unit(node)]
+    return [of.unit(node), *(of.member(m) for m in kept(key, asked))]
+
+
+def dropped(unit: Unit, asked: Iterable[str]) -> list[Span]:
+    """Return where a unit gives a record what is none of its kept fields."""
+    out = []
+    for made, keyword, span in unit.calls:
+        node = _class(replaced(made))
+        if node is not None and any("dataclass" in ast.unparse(d) for d in node.decorator_list):
+            out += [span] if keyword not in _fields(replaced(made), asked) else []
+    return out
+
+
+def ordered(found: Iterable[Key]) -> list[Key]:
+    """Return definitions in an order in which each module can be run: what it imports stands before it."""
+    wanted, order, seen = list(found), list[str](), set[str]()
+
+    def visit(name: str) -> None:
+        if name in seen:
+            return
+        seen.add(name)
+        for of in module(name).first:
+            if of in READ:  # what was never looked into is not needed
+                visit(of)
+        order.append(name)
+
+    for name in (_PLAIN_WORDS, *sorted({key[0] for key in wanted})):
+        visit(name)
+    place = {name: k for k, name in enumerate(order)}
+    return sorted(wanted, key=lambda k: (place[k[0]], module(k[0]).span(module(k[0]).definitions[k[1]])))
+
+
+@functools.cache
+def flattened(roots: tuple[Key, ...], taken: frozenset[str]) -> Flat:
+    """Return what the roots need as one text. taken: names that the script has for itself. Raises nothing of its own:
+    that the text runs by itself is what tests try."""
+    reach = Reach(roots)
+    order = ordered(reach.found)
+    names = _named(order, reach, taken)
+    outside: set[Outside] = {Outside("typing", "Any", "Any"), Outside("cadquery", "", "cq")}
+    parts, last, seen = list[str](), "", set[Span]()
+    for key in order:
+        of = module(key[0])
+        if key[0] != last:
+            last, seen = key[0], set()
+            parts.append(_heading(of))
+        span = of.span(of.definitions[key[1]])
+        if span not in seen:  # one assignment may bind several names
+            seen.add(span)
+            parts.append(_Text(key, reach, names, outside).text())
+    return Flat(names, frozenset(reach.asked), _imports(outside), _spaced(parts))
+
+
+def _heading(of: Module) -> str:
+    name = of.name.rpartition(".")[2].removeprefix("plain_").replace("_", " ")
+    return f"# {f'--- {name} '.ljust(116, '-')}\n# {of.about.splitlines()[0]}"
+
+
+def _named(order: list[Key], reach: Reach, taken: frozenset[str]) -> dict[Key, str]:
+    """Return what each definition is called: as in the program, with its module before it where that is another's or
+    a name of its own of any function that uses it."""
+    clash: dict[Key, set[str]] = {key: set(taken) for key in order}
+    for key in order:
+        for unit in units(key, reach.asked):
+            for use in unit.uses:
+                if isinstance(use.target, Outside):
+                    for names in clash.values():
+                        names.add(use.target.called)
+                elif (target := replaced(use.target)) in clash:
+                    clash[target] |= unit.local
+    out: dict[Key, str] = {}
+    used: set[str] = set()
+    for key in order:
+        name = key[1]
+        if name in used or name in clash[key]:
+            name = _qualified(key)
+        assert name not in used
+        out[key] = name
+        used.add(name)
+    return out
+
+
+def _qualified(key: Key) -> str:
+    """Return a name with that of its module before it, as the kind of name it is."""
+    *_, package, of = key[0].split(".")
+    bare, of = key[1].lstrip("_"), of.removeprefix("plain_")
+    if bare.isupper():
+        return f"{of.upper()}_{bare}"
+    if bare[0].isupper():
+        return f"{(package if of.title() == bare else of).title()}{bare}"
+    return f"{of}_{bare}"
+
+
+def _imports(outside: set[Outside]) -> list[str]:
+    """Return the lines that import, those of the standard library first, then a blank one and those of others."""
+    lines: list[str] = []
+    for standard in (True, False):
+        these = [o for o in outside if (o.module.split(".")[0] in sys.stdlib_module_names) is standard]
+        lines += sorted(
+            f"import {o.module}" + (f" as {o.called}" if o.called != o.module else "") for o in these if not o.name
+        )
+        parts: dict[str, set[str]] = {}
+        for o in these:
+            if o.name:
+                parts.setdefault(o.module, set()).add(o.name + (f" as {o.called}" if o.called != o.name else ""))
+        lines += [_from(of, sorted(parts[of], key=_by_kind)) for of in sorted(parts, key=str.lower)]
+        lines += [""] if standard else []
+    return lines
+
+
+def _by_kind(name: str) -> tuple[int, str]:
+    return 0 if name.isupper() else 1 if name[0].isupper() else 2, name.lower()
+
+
+def _from(of: str, names: list[str]) -> str:
+    line = f"from {of} import {', '.join(names)}"
+    return line if len(line) <= 120 else f"from {of} import (\n" + "".join(f"    {n},\n" for n in names) + ")"
+
+
+def _spaced(parts: list[str]) -> str:
+    return "\n\n\n".join(parts) + "\n"
+
+
+class _Text:
+    """The text of one definition, changed for the script."""
+
+    def __init__(self, key: Key, reach: Reach, names: Mapping[Key, str], outside: set[Outside]) -> None:
+        self.key, self.reach, self.names, self.outside = key, reach, names, outside
+        self.module = module(key[0])
+        self.node = self.module.definitions[key[1]]
+        self.edits: list[tuple[Span, bytes]] = []
+
+    def text(self) -> str:
+        """Return it."""
+        start, end = self.module.lines(self.module.span(self.node))
+        if isinstance(self.node, ast.ClassDef):
+            self._class(self.node)
+        elif isinstance(self.node, ast.FunctionDef):
+            self._examples(self.node)
+        if isinstance(self.node, ast.ClassDef | ast.FunctionDef):
+            self._own_name(self.node)
+        for unit in units(self.key, self.reach.asked):
+            self._unit(unit)
+        source = self.module.source
+        out, at = [self._comment_above(start)], start
+        for (low, high), new in sorted(self.edits):
+            if low >= at:
+                out += [source[at:low], new]
+                at = high
+        out.append(source[at:end])
+        return _tidy(b"".join(out).decode("utf-8"))
+
+    def _comment_above(self, start: int) -> bytes:
+        source, low = self.module.source, start
+        while low > 0:
+            before = source.rfind(b"\n", 0, low - 1) + 1
+            line = source[before:low].strip()
+            if not line.startswith(b"#") or line.startswith((b"# ---", b"# ===")):
+                break
+            low = before
+        return source[low:start]
+
+    def _unit(self, unit: Unit) -> None:
+        source, gone = self.module.source, dropped(unit, self.reach.asked)
+        for low, high in gone:
+            after = re.compile(rb",\s*").match(source, high)
+            self.edits.append(((low, after.end() if after else high), b""))
+        for use in unit.uses:
+            if not any(low <= use.at[0] < high for low, high in gone):
+                self._name(use)
+        for span in unit.imports:
+            self.edits.append((self.module.lines(span), b""))
+
+    def _name(self, use: Use) -> None:
+        if isinstance(use.target, Outside):
+            self.outside.add(use.target)
+            return
+        name = self.names.get(replaced(use.target), "Any")
+        if self.module.source[slice(*use.at)] != name.encode():
+            self.edits.append((use.at, name.encode()))
+
+    def _own_name(self, node: ast.ClassDef | ast.FunctionDef) -> None:
+        new, word = self.names[self.key], b"def " if isinstance(node, ast.FunctionDef) else b"class "
+        if new != node.name:
+            first = self.module.span(node)[0]
+            at = self.module.source.index(word + node.name.encode(), first) + len(word)
+            self.edits.append(((at, at + len(node.name)), new.encode()))
+
+    def _class(self, node: ast.ClassDef) -> None:
+        """Cut out the members that are not kept, each with the words behind it."""
+        stay = set(map(id, kept(self.key, self.reach.asked)))
+        self._examples(node)
+        out = False
+        for part in node.body[1:] if ast.get_docstring(node) else node.body:
+            words = isinstance(part, ast.Expr)
+            out = out if words else id(part) not in stay
+            if out:
+                low, high = self.module.lines(self.module.span(part))
+                self.edits.append(((self._comments_from(low), high), b""))
+            elif isinstance(part, ast.FunctionDef):
+                self._examples(part)
+
+    def _comments_from(self, low: int) -> int:
+        return low - len(self._comment_above(low))
+
+    def _examples(self, node: ast.ClassDef | ast.FunctionDef) -> None:
+        """Cut the worked examples out of a docstring."""
+        if not ast.get_docstring(node):
+            return
+        low, high = self.module.span(node.body[0])
+        text = self.module.source[low:high]
+        at = text.find(b">>>")
+        if at >= 0:
+            words = text[:at].rstrip()
+            line = node.body[0].col_offset + len(words)
+            close = b'"""' if b"\n" not in words and line <= 117 else b"\n" + b" " * node.body[0].col_offset + b'"""'
+            self.edits.append(((low, high), words + close))
+
+
+def _tidy(text: str) -> str:
+    """Take out the empty lines that cuts have left."""
+    text = re.sub(r"\n{3,}", "\n\n", text.strip("\n"))
+    text = re.sub(r"(\n *(?:def|class) [^\n]*:\n)\n+", r"\1", f"\n{text}")[1:]
+    return textwrap.dedent(text.rstrip())

@@ -1,0 +1,110 @@
+"""The script of one part: its sizes in words, the program's builders below them, and the solids that come of them."""
+
+from __future__ import annotations
+
+import textwrap
+
+from strutwright.exporters.files.naming import stem
+from strutwright.exporters.script.flatten import Flat, flattened
+from strutwright.exporters.script.modules import Key
+from strutwright.exporters.script.sizes import Sizes, key_of, records, sizes_of
+from strutwright.models.families import called
+from strutwright.models.geometry.members import RootRoom, root_room
+from strutwright.models.guidance import GUIDANCE
+from strutwright.models.spec import Strut
+from strutwright.params.limits import Limits
+
+_SOLIDS = "strutwright.models.solids"
+_BUILD: Key = ("strutwright.exporters.script.plain_job", "build")
+_ROOM: Key = (RootRoom.__module__, RootRoom.__name__)
+_ZERO: Key = ("strutwright.models.frames", "palm_zero_mm")
+RESERVED = frozenset(
+    {"result", "bodies", "body", "the_strut", "show_object", "main", "sys", "cq", "barrel", "arms", "palms", "bearings"}
+    | {"set_screws", "skeg", "weld", "flange", "let_in", "hull_face", "port_hull_face", "starboard_hull_face"}
+    | {"material", "construction", "family"}
+)
+"""Names that a script has for itself."""
+
+
+def script(strut: Strut, limits: Limits, set_name: str, version: str) -> str:
+    """Return the script of a part: with cadquery alone it builds the solids that stand in its STEP file.
+
+    set_name: the file of its parameters. limits: of the job, for the room that roots are to have.
+    """
+    makers = _makers(strut)
+    roots: set[Key] = {*makers, _BUILD, _ROOM, key_of(strut), *([_ZERO] if strut.palms else [])}
+    while True:  # of the records only those members are kept that the builders ask for
+        flat = flattened(tuple(sorted(roots)), RESERVED)
+        more = records(strut, flat) | roots
+        if more == roots:
+            break
+        roots = more
+    zero = flat.names.get(_ZERO, "")
+    lines, made = sizes_of(strut, flat, zero)
+    room = Sizes(flat, {})
+    room.heading("Room that roots are to have")
+    of_room = room.made([root_room(limits)], ["root"], "root")[0]
+    clash = {line.split(" = ")[0] for line in (*lines, *room.lines) if " = " in line} & set(flat.names.values())
+    assert not clash
+    parts = [
+        _head(strut, set_name, version),
+        "\n".join(("from __future__ import annotations", "", *flat.imports)),
+        "\n".join((_rule("sizes"), "# Change a number and run the script again.", *lines, *room.lines)),
+        made,
+        flat.body.rstrip(),
+        _end(strut, flat, makers, of_room),
+    ]
+    return "\n\n\n".join(parts).replace("\n\n\n# --- sizes", "\n\n# --- sizes", 1).replace('"""\n\n\nfrom', '"""\n\nfrom') + "\n"
+
+
+def _makers(strut: Strut) -> list[Key]:
+    """Return what builds the part, in order."""
+    assembly = f"{_SOLIDS}.assembly"
+    if strut.flange is not None:
+        body = [(f"{_SOLIDS}.flange", "flanged")]
+    elif strut.let_in is not None:
+        body = [(f"{_SOLIDS}.let_in", "let_in")]
+    else:
+        body = [(assembly, "_sense"), (f"{_SOLIDS}.{strut.construction}", strut.construction)]
+    after = [(assembly, "_bearings")] if strut.bearings else []
+    bushed = strut.skeg is not None and strut.skeg.heel is not None and strut.skeg.heel.bush_wall_mm > 0
+    return [*body, *after, *([(assembly, "_bush")] if bushed else [])]
+
+
+def _rule(title: str) -> str:
+    return f"# --- {title} ".ljust(118, "-")
+
+
+def _head(strut: Strut, set_name: str, version: str) -> str:
+    who = strut.identity
+    name = f"{who.name}, {who.stands}: the {called(strut)} as solids. Drawing {who.number}, revision {who.revision}."
+    what = (
+        f"Written by strutwright {version} from {set_name}; it needs Python with cadquery and nothing else. Lengths are "
+        "mm, angles degrees; a name ends in its unit. Frame: x forward along the shaft from mid-barrel, y to port, z "
+        "square to the shaft toward the hull. Sizes come first, then how they are built; the last lines make `result`, "
+        "show it in an editor that has show_object, and write it where the script is given the name of a STEP file. "
+        "A size does not move those beside it, and no check is made here: the parameter file is where a part is changed."
+    )
+    licence = "The builders are part of strutwright; licence Apache-2.0."
+    paragraphs = (name, what, GUIDANCE, licence)
+    return '"""' + "\n\n".join("\n".join(textwrap.wrap(p, 116)) for p in paragraphs).replace("\\", "/") + '\n"""'
+
+
+def _end(strut: Strut, flat: Flat, makers: list[Key], room: str) -> str:
+    names = ", ".join(flat.names[m] for m in makers)
+    build = flat.names[_BUILD]
+    return "\n".join(
+        (
+            _rule("result"),
+            "",
+            f"room = {room}",
+            f"bodies = {build}(the_strut(), room, [{names}])",
+            f'result = cq.Assembly(name="{stem(strut.identity)}")',
+            "for body in bodies:",
+            "    result.add(body.shape, name=body.name, color=cq.Color(*body.colour))",
+            'if "show_object" in globals():',
+            "    globals()[\"show_object\"](result)",
+            'elif sys.argv[1:] and sys.argv[1].lower().endswith((".step", ".stp")):',
+            "    result.export(sys.argv[1])",
+        )
+    )
