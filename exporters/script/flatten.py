@@ -17,8 +17,7 @@ import functools
 import re
 import sys
 import textwrap
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from strutwright.exporters.script.modules import READ, Key, Module, Outside, Span, Unit, Use, module, resolved, targets
@@ -63,19 +62,12 @@ class Member(NamedTuple):
     names: frozenset[str]
 
 
-@dataclass(frozen=True, slots=True)
-class Flat:
-    """What was reached from some functions. names: what each definition is called in the script; asked: names of
-    members; fields: those of a class that are kept, in order."""
+class Flat(NamedTuple):
+    """The text of all that was reached. names: what each definition is called in it; imports: its lines that import."""
 
     names: dict[Key, str]
-    asked: frozenset[str]
     imports: list[str]
     body: str
-
-    def fields(self, of: Key) -> list[str]:
-        """Return the fields of a dataclass that are kept, its own after those of the classes it stands on."""
-        return _fields(of, self.asked)
 
 
 @functools.cache
@@ -126,19 +118,28 @@ def _members(node: ast.ClassDef) -> list[Member]:
 
 
 class Reach:
-    """Everything that some definitions need, found step by step."""
+    """Everything that some definitions need, found step by step. found: in the order found; asked: names of members."""
 
     def __init__(self, roots: Iterable[Key]) -> None:
-        self.found = {replaced(key): None for key in roots}
+        self.found: dict[Key, None] = {}
         self.asked = set(ALSO)
-        before = (0, 0)
-        while before != (now := (len(self.found), len(self.asked))):
-            before = now
-            for key in list(self.found):
-                loop = WITH.get(key)
-                if loop:
-                    self.found.update(((loop, n), None) for n in module(loop).definitions if n.startswith("for "))
-                self.found.update((k, None) for k in self._wanted(key))
+        self.add(roots)
+
+    def add(self, keys: Iterable[Key]) -> None:
+        """Find what more definitions need."""
+        todo = [replaced(key) for key in keys]
+        before = -1
+        while todo or before != len(self.asked):
+            if not todo:  # members of classes found before may be asked for by now
+                before = len(self.asked)
+                todo = [k for key in self.found if _class(key) is not None for k in self._wanted(key)]
+            new = [key for key in dict.fromkeys(todo) if key not in self.found]
+            self.found.update(dict.fromkeys(new))
+            todo = [k for key in new for k in (*_loops(key), *self._wanted(key))]
+
+    def fields(self, of: Key) -> list[str]:
+        """Return the fields of a dataclass that are kept, its own after those of the classes it stands on."""
+        return _fields(of, self.asked)
 
     def _wanted(self, key: Key) -> list[Key]:
         out: dict[Key, None] = {}
@@ -153,6 +154,11 @@ class Reach:
                 if (alias or not use.annotation) and target not in self.found:
                     out[target] = None
         return list(out)
+
+
+def _loops(key: Key) -> list[Key]:
+    loop = WITH.get(key)
+    return [(loop, name) for name in module(loop).definitions if name.startswith("for ")] if loop else []
 
 
 def replaced(key: Key) -> Key:
@@ -213,14 +219,15 @@ def ordered(found: Iterable[Key]) -> list[Key]:
     return sorted(wanted, key=lambda k: (place[k[0]], module(k[0]).span(module(k[0]).definitions[k[1]])))
 
 
-@functools.cache
-def flattened(roots: tuple[Key, ...], taken: frozenset[str]) -> Flat:
-    """Return what the roots need as one text. taken: names that the script has for itself. Raises nothing of its own:
-    that the text runs by itself is what tests try."""
-    reach = Reach(roots)
-    order = ordered(reach.found)
-    names = _named(order, reach, taken)
-    outside: set[Outside] = {Outside("typing", "Any", "Any"), Outside("cadquery", "", "cq")}
+def flattened(reach: Reach, taken: frozenset[str]) -> Flat:
+    """Return what was reached as one text. taken: names that the script has for itself."""
+    return _flattened(tuple(ordered(reach.found)), frozenset(reach.asked), taken)
+
+
+@functools.lru_cache(maxsize=8)
+def _flattened(order: tuple[Key, ...], asked: frozenset[str], taken: frozenset[str]) -> Flat:
+    names = _named(order, asked, taken)
+    outside: set[Outside] = {Outside("typing", "Any", "Any"), Outside("cadquery", "", "cq"), Outside("sys", "", "sys")}
     parts, last, seen = list[str](), "", set[Span]()
     for key in order:
         of = module(key[0])
@@ -230,8 +237,8 @@ def flattened(roots: tuple[Key, ...], taken: frozenset[str]) -> Flat:
         span = of.span(of.definitions[key[1]])
         if span not in seen:  # one assignment may bind several names
             seen.add(span)
-            parts.append(_Text(key, reach, names, outside).text())
-    return Flat(names, frozenset(reach.asked), _imports(outside), _spaced(parts))
+            parts.append(_Text(key, asked, names, outside).text())
+    return Flat(names, _imports(outside), "\n\n\n".join(parts))
 
 
 def _heading(of: Module) -> str:
@@ -239,27 +246,23 @@ def _heading(of: Module) -> str:
     return f"# {f'--- {name} '.ljust(116, '-')}\n# {of.about.splitlines()[0]}"
 
 
-def _named(order: list[Key], reach: Reach, taken: frozenset[str]) -> dict[Key, str]:
+def _named(order: Sequence[Key], asked: frozenset[str], taken: frozenset[str]) -> dict[Key, str]:
     """Return what each definition is called: as in the program, with its module before it where that is another's or
     a name of its own of any function that uses it."""
-    clash: dict[Key, set[str]] = {key: set(taken) for key in order}
+    local: dict[Key, set[str]] = {key: set() for key in order}
+    used = set(taken)
     for key in order:
-        for unit in units(key, reach.asked):
+        for unit in units(key, asked):
             for use in unit.uses:
                 if isinstance(use.target, Outside):
-                    for names in clash.values():
-                        names.add(use.target.called)
-                elif (target := replaced(use.target)) in clash:
-                    clash[target] |= unit.local
+                    used.add(use.target.called)
+                elif (target := replaced(use.target)) in local:
+                    local[target] |= unit.local
     out: dict[Key, str] = {}
-    used: set[str] = set()
     for key in order:
-        name = key[1]
-        if name in used or name in clash[key]:
-            name = _qualified(key)
-        assert name not in used
-        out[key] = name
-        used.add(name)
+        out[key] = key[1] if key[1] not in used | local[key] else _qualified(key)
+        assert out[key] not in used
+        used.add(out[key])
     return out
 
 
@@ -300,15 +303,11 @@ def _from(of: str, names: list[str]) -> str:
     return line if len(line) <= 120 else f"from {of} import (\n" + "".join(f"    {n},\n" for n in names) + ")"
 
 
-def _spaced(parts: list[str]) -> str:
-    return "\n\n\n".join(parts) + "\n"
-
-
 class _Text:
     """The text of one definition, changed for the script."""
 
-    def __init__(self, key: Key, reach: Reach, names: Mapping[Key, str], outside: set[Outside]) -> None:
-        self.key, self.reach, self.names, self.outside = key, reach, names, outside
+    def __init__(self, key: Key, asked: frozenset[str], names: Mapping[Key, str], outside: set[Outside]) -> None:
+        self.key, self.asked, self.names, self.outside = key, asked, names, outside
         self.module = module(key[0])
         self.node = self.module.definitions[key[1]]
         self.edits: list[tuple[Span, bytes]] = []
@@ -322,7 +321,7 @@ class _Text:
             self._examples(self.node)
         if isinstance(self.node, ast.ClassDef | ast.FunctionDef):
             self._own_name(self.node)
-        for unit in units(self.key, self.reach.asked):
+        for unit in units(self.key, self.asked):
             self._unit(unit)
         source = self.module.source
         out, at = [self._comment_above(start)], start
@@ -344,7 +343,7 @@ class _Text:
         return source[low:start]
 
     def _unit(self, unit: Unit) -> None:
-        source, gone = self.module.source, dropped(unit, self.reach.asked)
+        source, gone = self.module.source, dropped(unit, self.asked)
         for low, high in gone:
             after = re.compile(rb",\s*").match(source, high)
             self.edits.append(((low, after.end() if after else high), b""))
@@ -371,7 +370,7 @@ class _Text:
 
     def _class(self, node: ast.ClassDef) -> None:
         """Cut out the members that are not kept, each with the words behind it."""
-        stay = set(map(id, kept(self.key, self.reach.asked)))
+        stay = set(map(id, kept(self.key, self.asked)))
         self._examples(node)
         out = False
         for part in node.body[1:] if ast.get_docstring(node) else node.body:

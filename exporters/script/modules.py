@@ -90,9 +90,7 @@ class Module:
 
     def span(self, node: ast.AST) -> Span:
         """Return where a node stands, its decorators with it."""
-        line, column, end, last = (
-            getattr(node, n) for n in ("lineno", "col_offset", "end_lineno", "end_col_offset")
-        )
+        line, column, end, last = (getattr(node, n) for n in ("lineno", "col_offset", "end_lineno", "end_col_offset"))
         for decorator in getattr(node, "decorator_list", ()):
             line, column = min((line, column), (decorator.lineno, decorator.col_offset - 1))
         return self._starts[line - 1] + column, self._starts[end - 1] + last

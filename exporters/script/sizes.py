@@ -10,7 +10,8 @@ from typing import Any
 
 import numpy as np
 
-from strutwright.exporters.script.flatten import Flat, Key
+from strutwright.exporters.script.flatten import Reach
+from strutwright.exporters.script.modules import Key
 from strutwright.exporters.script.words import words
 from strutwright.models import families
 from strutwright.models.outline import Outline
@@ -58,24 +59,27 @@ def key_of(record: object) -> Key:
     return type(record).__module__, type(record).__name__
 
 
-def records(value: Any, flat: Flat) -> set[Key]:
+def records(value: Any, reach: Reach) -> set[Key]:
     """Return the classes of a record and of all that it holds, as far as the script keeps them."""
     if isinstance(value, tuple):
-        return {k for v in value for k in records(v, flat)}
+        return {k for v in value for k in records(v, reach)}
     if isinstance(value, Outline):
         return {key_of(value)}
     if not dataclasses.is_dataclass(value):
         return set()
     key = key_of(value)
-    return {key}.union(*(records(getattr(value, f), flat) for f in flat.fields(key)))
+    return {key}.union(*(records(getattr(value, f), reach) for f in reach.fields(key)))
 
 
 @dataclass(slots=True)
 class Sizes:
-    """What is written: lines of assignments, and the expressions of the records. derived: what stands in place of a
-    size that hangs on others, by class and field."""
+    """What is written: lines of assignments, and the expressions of the records.
 
-    flat: Flat
+    called: names of the classes. derived: what stands in place of a size that hangs on others, by class and field.
+    """
+
+    reach: Reach
+    called: Mapping[Key, str]
     derived: Mapping[tuple[str, str], Any]
     lines: list[str] = field(default_factory=list)
     names: set[str] = field(default_factory=set)
@@ -101,12 +105,12 @@ class Sizes:
         all have the same."""
         first = items[0]
         cls = type(first).__name__
-        fields = self.flat.fields(key_of(first))
+        fields = self.reach.fields(key_of(first))
         parts: list[list[str]] = [[] for _ in items]
         for f in fields:
             for out, text in zip(parts, self._field(cls, f, items, names, shared), strict=True):
                 out.append(f"{f}={text}")
-        made = self.flat.names[key_of(first)]
+        made = self.called[key_of(first)]
         return [_call(made, p) for p in parts]
 
     def _field(self, cls: str, f: str, items: Sequence[Any], names: Sequence[str], shared: str) -> list[str]:
@@ -130,30 +134,28 @@ class Sizes:
         if dataclasses.is_dataclass(values[0]) and all(type(v) is type(values[0]) for v in values):
             return self.made(values, names, shared)
         if any(dataclasses.is_dataclass(v) for v in values):
-            return [
-                literal(v) if v is None else self.made([v], [n], n)[0] for v, n in zip(values, names, strict=True)
-            ]
+            return [literal(v) if v is None else self.made([v], [n], n)[0] for v, n in zip(values, names, strict=True)]
         about = words(cls, f) or words("Palm", f)
         return [self.assign(n, literal(v), about) for v, n in zip(values, names, strict=True)]
 
     def _outline(self, outline: Outline, name: str) -> str:
         rows = [literal(tuple(row)) for row in outline.vertices.tolist()]
         about = (
-            "corners in order: x and y in the plate's own axes (mm), and how the edge from there bulges, as the tangent "
-            "of a quarter of its turn: 0 straight, 1 half a circle"
+            "corners in order: x and y in the plate's own axes (mm), and how the edge from there bulges, as the "
+            "tangent of a quarter of its turn: 0 straight, 1 half a circle"
         )
         made = self.assign(f"{name}_mm", _many(rows), about)
         closed = "" if outline.closed else ", closed=False"
-        return f"{self.flat.names[key_of(outline)]}(np.array({made}){closed})"
+        return f"{self.called[key_of(outline)]}(np.array({made}){closed})"
 
     def rows(self, rows: Sequence[Any], name: str) -> str:
         """Assign a table of records alike, one row each, and return the expression that makes them."""
-        fields = self.flat.fields(key_of(rows[0]))
+        fields = self.reach.fields(key_of(rows[0]))
         made = self.assign(
             name, _many([literal(tuple(getattr(r, f) for f in fields)) for r in rows]), "each: " + ", ".join(fields)
         )
         each = ", ".join(fields) + ("," if len(fields) == 1 else "")
-        cls = self.flat.names[key_of(rows[0])]
+        cls = self.called[key_of(rows[0])]
         return _call("tuple", [f"{cls}({', '.join(f'{f}={f}' for f in fields)})\nfor {each} in {made}"], comma="")
 
 
@@ -181,17 +183,18 @@ def singular(names: Sequence[str], one: str) -> list[str]:
     return [f"{one}_{k + 1}" for k in range(len(names))]
 
 
-def sizes_of(strut: Strut, flat: Flat, zero: str) -> tuple[list[str], str]:
-    """Return the assignments, and the function that makes the strut of them. zero: the function of the palm zero."""
+def sizes_of(strut: Strut, reach: Reach, called: Mapping[Key, str], zero: str) -> tuple[list[str], str]:
+    """Return the assignments, and the function that makes the strut of them. called: the
+    names of classes; zero: the function of the palm zero."""
     derived: dict[tuple[str, str], Any] = {
         ("BarrelEnd", "end_diameter_mm"): lambda e: _as_barrel(e, strut),
         ("Palm", "zero_mm"): lambda p: zero and f"{zero}(barrel, {_plane_name(p, strut)}, {_arms_on(p, strut)})",
         ("Palm", "plane"): lambda p: _plane_name(p, strut),
     }
-    out = Sizes(flat, derived)
+    out = Sizes(reach, called, derived)
     body: list[str] = []
     made: dict[str, str] = {}
-    kept = flat.fields(key_of(strut))
+    kept = reach.fields(key_of(strut))
     for f in [*(t for t in TITLES if t in kept), *(k for k in kept if k not in TITLES)]:
         value = getattr(strut, f)
         if value is None or value == ():
@@ -201,8 +204,8 @@ def sizes_of(strut: Strut, flat: Flat, zero: str) -> tuple[list[str], str]:
             out.heading(TITLES[f])
         made[f] = _member(out, f, value, strut, body)
     parts = [f"{f}={made[f]}" for f in kept]
-    body.append(f"return {_call(flat.names[key_of(strut)], parts)}")
-    head = f'def the_strut() -> {flat.names[key_of(strut)]}:\n    """Return all sizes as the builders take them."""\n'
+    body.append(f"return {_call(called[key_of(strut)], parts)}")
+    head = f'def the_strut() -> {called[key_of(strut)]}:\n    """Return all sizes as the builders take them."""\n'
     return out.lines, head + textwrap.indent("\n".join(body), "    ")
 
 

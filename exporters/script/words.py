@@ -5,7 +5,9 @@ from __future__ import annotations
 import functools
 from collections.abc import Mapping
 
-from strutwright.params import explain
+from strutwright.params.families import root
+from strutwright.params.loader import model_at
+from strutwright.params.part_kinds import FAMILIES
 
 _HEEL = "skeg.heel"
 FROM_FILE: Mapping[str, str] = {
@@ -133,6 +135,14 @@ def words(of: str, field: str) -> str:
     path = FROM_FILE.get(name)
     if path is None:
         return ""
-    text = explain.meaning(path, explain.family_of(path)).text
+    text = _described(*path.split("."))
     whole = text.rstrip(".") if ": " in text else text.split(";")[0].rstrip(".")
     return whole[:1].lower() + whole[1:] if whole[1:2].islower() else whole
+
+
+def _described(*path: str) -> str:
+    """Return the description of a parameter, from the first kind of file that has it."""
+    whole = next(root(family) for family in FAMILIES if path[0] in root(family).model_fields)
+    owner = model_at(path[:-1], whole)
+    assert owner is not None
+    return owner.model_fields[path[-1]].description or ""

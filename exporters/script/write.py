@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 
 from strutwright.exporters.files.naming import stem
-from strutwright.exporters.script.flatten import Flat, flattened
+from strutwright.exporters.script.flatten import Flat, Reach, flattened
 from strutwright.exporters.script.modules import Key
 from strutwright.exporters.script.sizes import Sizes, key_of, records, sizes_of
 from strutwright.models.families import called
@@ -33,15 +33,12 @@ def script(strut: Strut, limits: Limits, set_name: str, version: str) -> str:
     """
     makers = _makers(strut)
     roots: set[Key] = {*makers, _BUILD, _ROOM, key_of(strut), *([_ZERO] if strut.palms else [])}
-    while True:  # of the records only those members are kept that the builders ask for
-        flat = flattened(tuple(sorted(roots)), RESERVED)
-        more = records(strut, flat) | roots
-        if more == roots:
-            break
-        roots = more
-    zero = flat.names.get(_ZERO, "")
-    lines, made = sizes_of(strut, flat, zero)
-    room = Sizes(flat, {})
+    reach = Reach(sorted(roots))
+    while more := records(strut, reach) - set(reach.found):  # only as far as the builders ask
+        reach.add(sorted(more))
+    flat = flattened(reach, RESERVED)
+    lines, made = sizes_of(strut, reach, flat.names, flat.names.get(_ZERO, ""))
+    room = Sizes(reach, flat.names, {})
     room.heading("Room that roots are to have")
     of_room = room.made([root_room(limits)], ["root"], "root")[0]
     clash = {line.split(" = ")[0] for line in (*lines, *room.lines) if " = " in line} & set(flat.names.values())
@@ -51,10 +48,13 @@ def script(strut: Strut, limits: Limits, set_name: str, version: str) -> str:
         "\n".join(("from __future__ import annotations", "", *flat.imports)),
         "\n".join((_rule("sizes"), "# Change a number and run the script again.", *lines, *room.lines)),
         made,
-        flat.body.rstrip(),
+        flat.body,
         _end(strut, flat, makers, of_room),
     ]
-    return "\n\n\n".join(parts).replace("\n\n\n# --- sizes", "\n\n# --- sizes", 1).replace('"""\n\n\nfrom', '"""\n\nfrom') + "\n"
+    return (
+        "\n\n\n".join(parts).replace("\n\n\n# --- sizes", "\n\n# --- sizes", 1).replace('"""\n\n\nfrom', '"""\n\nfrom')
+        + "\n"
+    )
 
 
 def _makers(strut: Strut) -> list[Key]:
@@ -79,11 +79,12 @@ def _head(strut: Strut, set_name: str, version: str) -> str:
     who = strut.identity
     name = f"{who.name}, {who.stands}: the {called(strut)} as solids. Drawing {who.number}, revision {who.revision}."
     what = (
-        f"Written by strutwright {version} from {set_name}; it needs Python with cadquery and nothing else. Lengths are "
-        "mm, angles degrees; a name ends in its unit. Frame: x forward along the shaft from mid-barrel, y to port, z "
-        "square to the shaft toward the hull. Sizes come first, then how they are built; the last lines make `result`, "
-        "show it in an editor that has show_object, and write it where the script is given the name of a STEP file. "
-        "A size does not move those beside it, and no check is made here: the parameter file is where a part is changed."
+        f"Written by strutwright {version} from {set_name}; it needs Python with cadquery and nothing else. Lengths "
+        "are mm, angles degrees; a name ends in its unit. Frame: x forward along the shaft from mid-barrel, y to port, "
+        "z square to the shaft toward the hull. Sizes come first, then how they are built; the last lines make "
+        "`result`, show it in an editor that has show_object, and write it where the script is given the name of a "
+        "STEP file. A size does not move those beside it, and no check is made here: the parameter file is where a "
+        "part is changed for good."
     )
     licence = "The builders are part of strutwright; licence Apache-2.0."
     paragraphs = (name, what, GUIDANCE, licence)
@@ -103,7 +104,7 @@ def _end(strut: Strut, flat: Flat, makers: list[Key], room: str) -> str:
             "for body in bodies:",
             "    result.add(body.shape, name=body.name, color=cq.Color(*body.colour))",
             'if "show_object" in globals():',
-            "    globals()[\"show_object\"](result)",
+            '    globals()["show_object"](result)',
             'elif sys.argv[1:] and sys.argv[1].lower().endswith((".step", ".stp")):',
             "    result.export(sys.argv[1])",
         )
