@@ -45,7 +45,7 @@ for script, step in json.loads(sys.argv[1]):
     try:
         made = runpy.run_path(script)
         said["parts"] = {body.name: measured(body.shape) for body in made["bodies"]}
-        said["shown"] = sorted(made["result"].objects)
+        said["shown"] = [one.name for one in made["result"].children]
     except Exception as error:
         said["error"] = f"{type(error).__name__}: {error}"
     said["seconds"] = time.perf_counter() - begun

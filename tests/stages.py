@@ -50,6 +50,11 @@ SECOND: dict[str, tuple[str, ...]] = {
         "test_the_wear_limit_is_the_safest_of_those_in_circulation_at_40_mm",
         "test_next_bolt_sizes_are_held_to_the_checks",
     ),
+    "test_script": (
+        "test_a_palm_is_changed_and_what_cannot_be_is_said",
+        "test_a_script_builds_what_the_step_file_has",
+        "test_the_types_of_a_script_hold",
+    ),
     "test_sheets_parts": ("test_same_bytes_in_two_processes", "test_simple_outlines_need_no_corners"),
     "test_sizing": ("test_hints_never_decide",),
     "test_sizing_optimum": ("test_drag_counts_as_weight_in_the_search",),

@@ -20,7 +20,18 @@ import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from strutwright.exporters.script.modules import READ, Key, Module, Outside, Span, Unit, Use, module, resolved, targets
+from strutwright.exporters.script.modules import (
+    Key,
+    Module,
+    Outside,
+    Span,
+    Unit,
+    Use,
+    is_package,
+    module,
+    resolved,
+    targets,
+)
 
 _SOLIDS = "strutwright.models.solids"
 _WORDS = "strutwright.params.words"
@@ -34,6 +45,8 @@ REPLACED: Mapping[Key, Key] = {
     ("strutwright.models.outline.segments", "Floats"): ("strutwright.models.arrays", "Floats"),
 }
 """What stands for a definition of the program in a script."""
+HEADINGS = {_JOB: "building", _PLAIN_WORDS: "words"}
+"""Headings of modules that are not called as they are in the program."""
 WITH: Mapping[Key, str] = {("strutwright.models.sections.kind", "kind_of"): "strutwright.models.sections"}
 """What is of use only after a loop of a module, which enters what it finds there."""
 LEFT_OUT = {
@@ -44,12 +57,13 @@ LEFT_OUT = {
     "models.hull_curve": {"mean_mm"},
     "models.spec.Bolt": {"size", "material"},
     "models.spec.Arm": {"wall_mm"},
-    "models.spec.SetScrew": {"point", "number"},
+    "models.spec.SetScrew": {"point", "number", "pitch_mm"},
+    "models.spec_let_in.LockingScrew": {"pitch_mm"},
+    "models.spec_flange.Gasket": {"thickness_mm"},
     "models.spec.Identity": {"name", "drawing_number", "hand"},
-    "models.spec_flange": {"looks_at", "base", "thickness", "material"},
-    "models.spec_let_in": {"structure", "hold", "mouth_mm"},
 }
 """Members that are named as others are which the builders ask for, and not asked of classes of these modules."""
+WIDE = 120
 ALSO = ("turn_deg",)
 """Members that stay though nothing asks for them: what they are given is worked out anyway."""
 _ALIASES = (ast.Assign, ast.AnnAssign)
@@ -203,18 +217,18 @@ def dropped(unit: Unit, asked: Iterable[str]) -> list[Span]:
 def ordered(found: Iterable[Key]) -> list[Key]:
     """Return definitions in an order in which each module can be run: what it imports stands before it."""
     wanted, order, seen = list(found), list[str](), set[str]()
+    holding = {key[0] for key in wanted}
 
     def visit(name: str) -> None:
-        if name in seen:
-            return
         seen.add(name)
         for of in module(name).first:
-            if of in READ:  # what was never looked into is not needed
+            if of not in seen and (of in holding or is_package(of)):
                 visit(of)
         order.append(name)
 
-    for name in (_PLAIN_WORDS, *sorted({key[0] for key in wanted})):
-        visit(name)
+    for name in (_PLAIN_WORDS, *sorted(holding)):
+        if name not in seen:
+            visit(name)
     place = {name: k for k, name in enumerate(order)}
     return sorted(wanted, key=lambda k: (place[k[0]], module(k[0]).span(module(k[0]).definitions[k[1]])))
 
@@ -242,7 +256,7 @@ def _flattened(order: tuple[Key, ...], asked: frozenset[str], taken: frozenset[s
 
 
 def _heading(of: Module) -> str:
-    name = of.name.rpartition(".")[2].removeprefix("plain_").replace("_", " ")
+    name = HEADINGS.get(of.name) or of.name.rpartition(".")[2].replace("_", " ")
     return f"# {f'--- {name} '.ljust(116, '-')}\n# {of.about.splitlines()[0]}"
 
 
@@ -300,7 +314,7 @@ def _by_kind(name: str) -> tuple[int, str]:
 
 def _from(of: str, names: list[str]) -> str:
     line = f"from {of} import {', '.join(names)}"
-    return line if len(line) <= 120 else f"from {of} import (\n" + "".join(f"    {n},\n" for n in names) + ")"
+    return line if len(line) <= WIDE else f"from {of} import (\n" + "".join(f"    {n},\n" for n in names) + ")"
 
 
 class _Text:
@@ -350,8 +364,9 @@ class _Text:
         for use in unit.uses:
             if not any(low <= use.at[0] < high for low, high in gone):
                 self._name(use)
-        for span in unit.imports:
-            self.edits.append((self.module.lines(span), b""))
+        for low, high in map(self.module.lines, unit.imports):
+            end = high + 1 if source[high : high + 1] == b"\n" else high  # with the empty line behind them
+            self.edits.append(((low, end), b""))
 
     def _name(self, use: Use) -> None:
         if isinstance(use.target, Outside):
@@ -403,4 +418,18 @@ def _tidy(text: str) -> str:
     """Take out the empty lines that cuts have left."""
     text = re.sub(r"\n{3,}", "\n\n", text.strip("\n"))
     text = re.sub(r"(\n *(?:def|class) [^\n]*:\n)\n+", r"\1", f"\n{text}")[1:]
-    return textwrap.dedent(text.rstrip())
+    lines = textwrap.dedent(text.rstrip()).split("\n")
+    return "\n".join(_folded(line) if len(line) > WIDE else line for line in lines)
+
+
+def _folded(line: str) -> str:
+    """Return a line that longer names have made too long, with what stands in its first brackets on one of its own."""
+    low, deep = line.find("("), 0
+    for high in range(max(low, 0), len(line)):
+        deep += {"(": 1, ")": -1}.get(line[high], 0)
+        if deep == 0:
+            break
+    else:
+        return line
+    indent = line[: len(line) - len(line.lstrip())]
+    return f"{line[: low + 1]}\n{indent}    {line[low + 1 : high]}\n{indent}{line[high:]}"

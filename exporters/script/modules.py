@@ -143,6 +143,12 @@ def _file(name: str) -> Path | None:
     return next((f for f in (at / "__init__.py", at.with_name(f"{at.name}.py")) if f.is_file()), None)
 
 
+def is_package(name: str) -> bool:
+    """Whether a module of the program is a folder of modules, which may hand on what they define."""
+    file = _file(name)
+    return file is not None and file.name == "__init__.py"
+
+
 def imported(node: ast.Import | ast.ImportFrom) -> Iterator[tuple[str, Target]]:
     """Yield the names that an import binds, and what they stand for."""
     if isinstance(node, ast.Import):

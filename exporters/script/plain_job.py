@@ -16,12 +16,15 @@ from strutwright.models.solids.job import Cutters
 from strutwright.models.solids.kernel import Made, Solid
 from strutwright.models.spec import Strut
 
-_MADE_OTHERWISE = ("fillet_reduced", "fillet_not_made", "cut_in_pieces", "arm_overhangs_barrel", "bevel_left_out")
-"""What the part can do without or was made smaller: it is told. Over anything else building stops."""
+_MADE_OTHERWISE = {
+    *("fillet_reduced", "fillet_not_made", "cut_in_pieces", "bevel_left_out", "bevel_not_made"),
+    *("arm_overhangs_barrel", "arm_thicker_than_barrel", "skeg_overhangs_barrel"),
+}
+"""What is made smaller or left out of a body that is made all the same: it is told. Over all else building stops."""
 
 
 class CannotBuild(Exception):  # noqa: N818 - it is read by who changed a size
-    """The sizes cannot be built; the text says what failed and what to change."""
+    """The sizes cannot be built; the text says what failed and what to change, by its path in the parameter file."""
 
 
 @dataclass(frozen=True, slots=True)

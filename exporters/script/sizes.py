@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from strutwright.exporters.script.flatten import Reach
+from strutwright.exporters.script.flatten import WIDE, Reach
 from strutwright.exporters.script.modules import Key
 from strutwright.exporters.script.words import words
 from strutwright.models import families
@@ -18,10 +18,9 @@ from strutwright.models.outline import Outline
 from strutwright.models.spec import BarrelEnd, BoreStep, Land, Palm, PalmHole, SetScrew, Strut
 from strutwright.models.spec_let_in import LockingScrew, Seat
 
-WIDE = 120
 ROWS = (SetScrew, PalmHole, BoreStep, Land, Seat, LockingScrew)
 """Records of which there are several alike: one row each."""
-CALLED = {"plane": "face", "aft_end": "aft_end", "drawing": "drawing_holes", "locking": "locking_screws"}
+CALLED = {"plane": "face", "drawing": "drawing_holes", "locking": "locking_screws", "end_diameter_mm": "diameter_mm"}
 """What a member is called in the names of sizes where it is not called as in the program."""
 TITLES = {
     "barrel": "Barrel",
@@ -41,7 +40,7 @@ def literal(value: Any) -> str:
     """Return a value as Python text, floats to twelve figures.
 
     >>> literal(203.21999999999997), literal(74.0), literal((1.0, "cast"))
-    ('203.22', '74.0', "(1.0, 'cast')")
+    ('203.22', '74.0', '(1.0, "cast")')
     """
     if isinstance(value, bool | str | type(None)):
         return f'"{value}"' if isinstance(value, str) and '"' not in value else repr(value)
@@ -49,7 +48,7 @@ def literal(value: Any) -> str:
         text = f"{float(value) + 0.0:.12g}"
         return text if any(c in text for c in ".en") else f"{text}.0"
     if isinstance(value, tuple | list):
-        inner = ", ".join(literal(v).replace('"', "'") if isinstance(v, str) else literal(v) for v in value)
+        inner = ", ".join(map(literal, value))
         return f"({inner}{',' if len(value) == 1 else ''})"
     return repr(value)
 
@@ -121,7 +120,7 @@ class Sizes:
             return [str(w) for w in worked_out]
         if f in ("name", "number", "palm_index", "family") or all(v is None or v == () for v in values):
             return [literal(v) for v in values]
-        tail = f if f in ("outline",) else CALLED.get(f, f)
+        tail = CALLED.get(f, f)
         if len(items) > 1 and all(v == values[0] for v in values):
             return self._values(cls, f, values[:1], [f"{shared}_{tail}"], f"{shared}_{tail}") * len(items)
         return self._values(cls, f, values, [f"{n}_{tail}" for n in names], f"{shared}_{tail}")
@@ -152,11 +151,13 @@ class Sizes:
         """Assign a table of records alike, one row each, and return the expression that makes them."""
         fields = self.reach.fields(key_of(rows[0]))
         made = self.assign(
-            name, _many([literal(tuple(getattr(r, f) for f in fields)) for r in rows]), "each: " + ", ".join(fields)
+            name,
+            _many([literal(tuple(getattr(r, f) for f in fields)) for r in rows]),
+            f"each: {', '.join(fields)}{words(type(rows[0]).__name__)}",
         )
         each = ", ".join(fields) + ("," if len(fields) == 1 else "")
         cls = self.called[key_of(rows[0])]
-        return _call("tuple", [f"{cls}({', '.join(f'{f}={f}' for f in fields)})\nfor {each} in {made}"], comma="")
+        return _call("tuple", [f"{_call(cls, [f'{f}={f}' for f in fields])}\nfor {each} in {made}"], comma="")
 
 
 def _many(rows: Iterable[str]) -> str:

@@ -69,14 +69,10 @@ FROM_FILE: Mapping[str, str] = {
     "Spigot.outside_mm": "spigot.outside_diameter",
     "Spigot.bore_mm": "spigot.bore",
     "Spigot.length_mm": "spigot.length",
-    "Spigot.barbs": "spigot.barbs.count",
     "Spigot.barb_height_mm": "spigot.barbs.height",
-    "Ribs.count": "flange.ribs.count",
     "Ribs.along_mm": "flange.ribs.along",
     "Ribs.out_mm": "flange.ribs.out",
     "Ribs.first_clock_deg": "flange.ribs.first_clock",
-    "Gasket.recess_mm": "flange.gasket.recess.diameter",
-    "Gasket.recess_depth_mm": "flange.gasket.recess.depth",
     "LetIn.entered_from": "entered_from",
     "DrawingHoles.way": "drawing_holes.way",
     "DrawingHoles.count": "drawing_holes.count",
@@ -93,7 +89,7 @@ OWN: Mapping[str, str] = {
     "Arm.chord_palm_mm": "chord at the palm",
     "Arm.thickness_palm_mm": "thickness at the palm",
     "Arm.barrel_root_mm": "fillet radius, of a welded strut leg of the weld, at the barrel",
-    "Arm.palm_root_mm": "the same at the palm",
+    "Arm.palm_root_mm": "fillet radius, of a welded strut leg of the weld, at the palm",
     "WaterSlots.centre_station_mm": "middle of the slots, from the barrel's aft face",
     "Bearing.aft_station_mm": "aft end, from the barrel's aft face",
     "Bearing.inside_mm": "bore of the bearing",
@@ -116,7 +112,11 @@ OWN: Mapping[str, str] = {
     "Heel.bore_mm": "bore in which the pintle runs",
     "FlangePlane.station_mm": "where the bedding face meets the shaft line, from the barrel's aft face",
     "Flange.root_mm": "fillet radius, of a welded part leg of the weld, between barrel and flange",
+    "Ribs.count": "how many ribs",
     "Ribs.thickness_mm": "thickness",
+    "Gasket.recess_mm": "diameter of the recess for the gasket; 0 for none",
+    "Gasket.recess_depth_mm": "depth of that recess",
+    "Spigot.barbs": "how many rings keep a hose on",
     "DrawingHoles.tap_drill_mm": "diameter of the tapping drill",
     "DrawingHoles.pitch_mm": "pitch of the thread",
     "RootRoom.face_mm": "least from a root's toe to a face of the barrel",
@@ -124,11 +124,22 @@ OWN: Mapping[str, str] = {
     "RootRoom.open_deg": "least between the sides of a fillet weld, and short of flat",
 }
 """The words for what the file says in another way or leaves to the program."""
+ROWS: Mapping[str, str] = {
+    "PalmHole": "; u and v in the plate's own axes",
+    "SetScrew": "; stations from the barrel's aft face; flat: diameter of a spot face, or None",
+    "LockingScrew": "; stations from the aft face; bite: how deep the point goes in, width: of its dimple there",
+    "BoreStep": "; a length of the bore, stations from the barrel's aft face",
+    "Land": "; a length of the outside, stations from the aft face, then the diameters at its two ends",
+}
+"""What stands behind the names of a table's columns."""
 
 
 @functools.cache
-def words(of: str, field: str) -> str:
-    """Return what a field of a record is, in a few words that begin small; "" where its name says it all."""
+def words(of: str, field: str = "") -> str:
+    """Return what a field of a record is, in a few words that begin small, or what a table of records has; "" where the
+    names say it all."""
+    if not field:
+        return ROWS.get(of, "")
     name = f"{of}.{field}"
     if name in OWN:
         return OWN[name]

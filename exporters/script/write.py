@@ -19,11 +19,35 @@ _BUILD: Key = ("strutwright.exporters.script.plain_job", "build")
 _ROOM: Key = (RootRoom.__module__, RootRoom.__name__)
 _ZERO: Key = ("strutwright.models.frames", "palm_zero_mm")
 RESERVED = frozenset(
-    {"result", "bodies", "body", "the_strut", "show_object", "main", "sys", "cq", "barrel", "arms", "palms", "bearings"}
+    {
+        "result",
+        "room",
+        "bodies",
+        "body",
+        "the_strut",
+        "show_object",
+        "main",
+        "sys",
+        "cq",
+        "barrel",
+        "arms",
+        "palms",
+        "bearings",
+    }
     | {"set_screws", "skeg", "weld", "flange", "let_in", "hull_face", "port_hull_face", "starboard_hull_face"}
     | {"material", "construction", "family"}
 )
 """Names that a script has for itself."""
+_FRAME = (
+    "Frame: x forward along the shaft from mid-barrel, y to port, z square to the shaft in the vertical plane through "
+    "it, up. Clock angles: 0 along z, positive toward port."
+)
+_FRAMES = {
+    "rudder_shoe": "Frame: x down along the stock from the middle of the boss, y to port, z square to the stock, "
+    "forward. The barrel is the boss, its aft face the upper one; the flange is the plate, the bearing the bush, the "
+    "set screws are its locking screws. Clock angles: 0 forward, positive toward port."
+}
+"""In what frame a part stands; the rule, and where it is another."""
 
 
 def script(strut: Strut, limits: Limits, set_name: str, version: str) -> str:
@@ -39,7 +63,8 @@ def script(strut: Strut, limits: Limits, set_name: str, version: str) -> str:
     flat = flattened(reach, RESERVED)
     lines, made = sizes_of(strut, reach, flat.names, flat.names.get(_ZERO, ""))
     room = Sizes(reach, flat.names, {})
-    room.heading("Room that roots are to have")
+    if strut.arms:
+        room.heading("Room that roots are to have")
     of_room = room.made([root_room(limits)], ["root"], "root")[0]
     clash = {line.split(" = ")[0] for line in (*lines, *room.lines) if " = " in line} & set(flat.names.values())
     assert not clash
@@ -80,11 +105,10 @@ def _head(strut: Strut, set_name: str, version: str) -> str:
     name = f"{who.name}, {who.stands}: the {called(strut)} as solids. Drawing {who.number}, revision {who.revision}."
     what = (
         f"Written by strutwright {version} from {set_name}; it needs Python with cadquery and nothing else. Lengths "
-        "are mm, angles degrees; a name ends in its unit. Frame: x forward along the shaft from mid-barrel, y to port, "
-        "z square to the shaft toward the hull. Sizes come first, then how they are built; the last lines make "
-        "`result`, show it in an editor that has show_object, and write it where the script is given the name of a "
-        "STEP file. A size does not move those beside it, and no check is made here: the parameter file is where a "
-        "part is changed for good."
+        f"are mm, angles degrees; a name ends in its unit. {_FRAMES.get(strut.family, _FRAME)} Sizes come first, then "
+        "how they are built; the last lines make `result`, show it in an editor that has show_object, and write it "
+        "where the script is given the name of a STEP file. A size does not move those beside it, and no check is made "
+        "here: the parameter file is where a part is changed for good."
     )
     licence = "The builders are part of strutwright; licence Apache-2.0."
     paragraphs = (name, what, GUIDANCE, licence)
