@@ -5,12 +5,23 @@ The measuring is cadquery's and the kernel's own, on the bodies and on what the 
 
 from __future__ import annotations
 
+import dataclasses
 import json
 import subprocess
 import sys
 from collections.abc import Mapping, Sequence
 from pathlib import Path
+from types import ModuleType
 from typing import Any
+
+import pytest
+from support import built_of
+
+from strutwright.exporters.files.step import write_assembly
+from strutwright.exporters.script.write import script
+from strutwright.models.outline import Outline
+from strutwright.models.spec import Strut
+from strutwright.params.limits import standard
 
 RUN = r"""
 import json, runpy, sys, time
@@ -81,3 +92,59 @@ def alike(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
         and one["faces"] == other["faces"]
         and all(abs(a - b) <= 1e-4 for a, b in zip(one["box"], other["box"], strict=True))
     )
+
+
+def text_of(strut: Strut) -> str:
+    """The script of a part under the shipped limits."""
+    return script(strut, standard(), "a-set.yaml", "0")
+
+
+def written(folder: Path, strut: Strut) -> Path:
+    """The STEP file of a part."""
+    path = folder / f"{strut.identity.number}.step"
+    write_assembly(path, built_of(strut).parts, "a part")
+    return path
+
+
+def same_bodies(found: dict[str, Any]) -> bool:
+    """Whether what a script made is what stands in the STEP file beside it."""
+    assert "error" not in found, found["error"]
+
+    assert list(found["parts"]) == found["shown"]
+    left = list(found["step"])
+    for body in found["parts"].values():
+        left.remove(next(one for one in left if alike(body, one)))
+    return not left
+
+
+def ran(text: str) -> dict[str, Any]:
+    """What a script defines, without building."""
+    head, mark, _ = text.rpartition("\nbodies = ")
+    assert mark
+    module = ModuleType("script")
+    sys.modules["script"] = module  # dataclasses look there
+    try:
+        exec(compile(head, "script", "exec"), module.__dict__)
+    finally:
+        del sys.modules["script"]
+    return module.__dict__
+
+
+def assert_same(one: Any, other: Any) -> None:
+    """Every field that a script's record has is that of the program's."""
+    if isinstance(one, tuple):
+        assert len(one) == len(other)
+        for a, b in zip(one, other, strict=True):
+            assert_same(a, b)
+    elif type(one).__name__ == Outline.__name__:
+        assert one.closed == other.closed
+        assert one.vertices == pytest.approx(other.vertices, rel=1e-11, abs=1e-11)
+    elif dataclasses.is_dataclass(one):
+        assert type(one).__name__.endswith(type(other).__name__)
+        for f in dataclasses.fields(one):
+            if f.name != "family":
+                assert_same(getattr(one, f.name), getattr(other, f.name))
+    elif isinstance(one, float):
+        assert one == pytest.approx(other, rel=1e-11, abs=1e-11)
+    else:
+        assert one == other

@@ -8,56 +8,27 @@ mesh, as many faces.
 from __future__ import annotations
 
 import ast
-import dataclasses
 import re
 import subprocess
 import sys
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 import pytest
-from script_support import alike, run_scripts
-from support import SETS, built_of, resolved
+from script_support import assert_same, ran, run_scripts, same_bodies, text_of, written
+from support import SETS, resolved
 
-from strutwright.exporters.files.step import write_assembly
 from strutwright.exporters.script import flatten, modules
-from strutwright.exporters.script.write import script
-from strutwright.models.outline import Outline
 from strutwright.models.spec import Strut, mirrored
-from strutwright.params.limits import standard
 
 _COUNTS = ("count", "number", "share", "barbs")
 """What an assigned number may end in that has no unit."""
-
-
-def text_of(strut: Strut) -> str:
-    """The script of a part under the shipped limits."""
-    return script(strut, standard(), "a-set.yaml", "0")
 
 
 def plain(name: str) -> Strut:
     """A shipped set's part without what takes long to build and is proved elsewhere."""
     strut = resolved(name).strut
     return replace(strut, bearings=(), set_screws=(), weld=replace(strut.weld, beads=False))
-
-
-def written(folder: Path, strut: Strut) -> Path:
-    """The STEP file of a part."""
-    path = folder / f"{strut.identity.number}.step"
-    write_assembly(path, built_of(strut).parts, "a part")
-    return path
-
-
-def same_bodies(found: dict[str, Any]) -> bool:
-    """Whether what a script made is what stands in the STEP file beside it."""
-    assert "error" not in found, found["error"]
-
-    assert list(found["parts"]) == found["shown"]
-    left = list(found["step"])
-    for body in found["parts"].values():
-        left.remove(next(one for one in left if alike(body, one)))
-    return not left
 
 
 @pytest.mark.parametrize("name", SETS)
@@ -104,43 +75,7 @@ def changed(text: str, name: str, before: str, after: str) -> str:
 
 @pytest.mark.parametrize("name", SETS)
 def test_the_sizes_of_a_script_are_those_of_the_part(name: str) -> None:
-    said, _ = ran(text_of(resolved(name).strut))
-    assert_same(said["the_strut"](), resolved(name).strut)
-
-
-def ran(text: str) -> tuple[dict[str, Any], str]:
-    """What a script defines, without building, and the part of it that was left out."""
-    head, mark, tail = text.rpartition("\nbodies = ")
-    assert mark
-    names: dict[str, Any] = {"__name__": "script"}
-    module = type(sys)("script")
-    sys.modules["script"] = module
-    try:
-        module.__dict__.update(names)
-        exec(compile(head, "script", "exec"), module.__dict__)
-    finally:
-        del sys.modules["script"]
-    return module.__dict__, tail
-
-
-def assert_same(one: Any, other: Any) -> None:
-    """Every field that a script's record has is that of the program's."""
-    if isinstance(one, tuple):
-        assert len(one) == len(other)
-        for a, b in zip(one, other, strict=True):
-            assert_same(a, b)
-    elif type(one).__name__ == Outline.__name__:
-        assert one.closed == other.closed
-        assert one.vertices == pytest.approx(other.vertices, rel=1e-11, abs=1e-11)
-    elif dataclasses.is_dataclass(one):
-        assert type(one).__name__.endswith(type(other).__name__)
-        for f in dataclasses.fields(one):
-            if f.name != "family":
-                assert_same(getattr(one, f.name), getattr(other, f.name))
-    elif isinstance(one, float):
-        assert one == pytest.approx(other, rel=1e-11, abs=1e-11)
-    else:
-        assert one == other
+    assert_same(ran(text_of(resolved(name).strut))["the_strut"](), resolved(name).strut)
 
 
 @pytest.mark.parametrize("name", SETS)
