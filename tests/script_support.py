@@ -24,7 +24,7 @@ from strutwright.models.spec import Strut
 from strutwright.params.limits import standard
 
 RUN = r"""
-import json, runpy, sys, time
+import json, runpy, sys
 
 class Refuse:
     def find_spec(self, name, path=None, target=None):
@@ -50,27 +50,41 @@ def measured(solid):
     return {"volume": props.Mass(), "faces": len(solid.Faces()),
             "box": [box.xmin, box.xmax, box.ymin, box.ymax, box.zmin, box.zmax]}
 
+def on_the_command_line(script, to):
+    sys.argv = [script, to]
+    runpy.run_path(script, run_name="__main__")
+    return [measured(s) for s in cq.importers.importStep(to).solids().vals()]
+
+asked, export = sys.argv[1], sys.argv[2]
 out = []
-for script, step in json.loads(sys.argv[1]):
-    begun, said = time.perf_counter(), {}
+for script, step in json.loads(asked):
+    said, editor = {}, []
     try:
-        made = runpy.run_path(script)
+        sys.argv = [script]
+        made = runpy.run_path(script, init_globals={"show_object": editor.append})
+        assert editor == [made["result"]]
         said["parts"] = {body.name: measured(body.shape) for body in made["bodies"]}
         said["shown"] = [one.name for one in made["result"].children]
     except Exception as error:
         said["error"] = f"{type(error).__name__}: {error}"
-    said["seconds"] = time.perf_counter() - begun
     if step:
         said["step"] = [measured(s) for s in cq.importers.importStep(step).solids().vals()]
     out.append(said)
+if export:
+    out.append({"parts": out[-1]["parts"], "shown": out[-1]["shown"], "step": on_the_command_line(script, export)})
 assert not [name for name in sys.modules if name.partition(".")[0] == "strutwright"]
 print(json.dumps(out))
 """
 
 
-def run_scripts(folder: Path, texts: Sequence[str], steps: Sequence[Path | None] | None = None) -> list[dict[str, Any]]:
+def run_scripts(
+    folder: Path, texts: Sequence[str], steps: Sequence[Path | None] | None = None, export: str = ""
+) -> list[dict[str, Any]]:
     """Return what scripts make, each of them: parts by name, what stands in the result, or the error; and what is in a
-    STEP file beside it. All in one interpreter without strutwright."""
+    STEP file beside it. All in one interpreter without strutwright.
+
+    export: a file that the last one is told to write; then what stands in that comes last.
+    """
     jobs = []
     for k, text in enumerate(texts):
         path = folder / f"script-{k}.py"
@@ -78,7 +92,11 @@ def run_scripts(folder: Path, texts: Sequence[str], steps: Sequence[Path | None]
         step = steps[k] if steps else None
         jobs.append((str(path), str(step) if step else ""))
     done = subprocess.run(
-        [sys.executable, "-I", "-c", RUN, json.dumps(jobs)], capture_output=True, text=True, check=False, timeout=600
+        [sys.executable, "-I", "-c", RUN, json.dumps(jobs), export and str(folder / export)],
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=600,
     )
     assert done.returncode == 0, done.stderr
     found: list[dict[str, Any]] = json.loads(done.stdout.splitlines()[-1])

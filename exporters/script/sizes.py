@@ -42,8 +42,9 @@ def literal(value: Any) -> str:
     >>> literal(203.21999999999997), literal(74.0), literal((1.0, "cast"))
     ('203.22', '74.0', '(1.0, "cast")')
     """
-    if isinstance(value, bool | str | type(None)):
-        return f'"{value}"' if isinstance(value, str) and '"' not in value else repr(value)
+    if isinstance(value, str):
+        text = repr(value)
+        return f'"{text[1:-1]}"' if '"' not in text else text
     if isinstance(value, float | np.floating):
         text = f"{float(value) + 0.0:.12g}"
         return text if any(c in text for c in ".en") else f"{text}.0"

@@ -112,7 +112,8 @@ def _head(strut: Strut, set_name: str, version: str) -> str:
     )
     licence = "The builders are part of strutwright; licence Apache-2.0."
     paragraphs = (name, what, GUIDANCE, licence)
-    return '"""' + "\n\n".join("\n".join(textwrap.wrap(p, 116)) for p in paragraphs).replace("\\", "/") + '\n"""'
+    text = "\n\n".join("\n".join(textwrap.wrap(p, 116)) for p in paragraphs)
+    return f'"""{text.replace(chr(92), "/").replace(chr(34) * 2, chr(39) * 2)}\n"""'
 
 
 def _end(strut: Strut, flat: Flat, makers: list[Key], room: str) -> str:

@@ -244,7 +244,7 @@ def _script(job: OneHand) -> None:
     from strutwright.params.limits import standard
 
     text = script(job.strut, job.order.limits or standard(), job.parameters_name, __version__)
-    path = job.place(f"solids/{job.finished('script')}.py", "script of the same solids, for cadquery alone")
+    path = job.place(f"solids/{job.finished('script')}.py", "script that builds the same solids with cadquery alone")
     path.write_text(text, encoding="utf-8", newline="\n")
 
 
