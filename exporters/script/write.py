@@ -11,10 +11,10 @@ from strutwright.exporters.script.sizes import Sizes, key_of, records, sizes_of
 from strutwright.models.families import called
 from strutwright.models.geometry.members import RootRoom, root_room
 from strutwright.models.guidance import GUIDANCE
+from strutwright.models.solids.assembly import beside, makers
 from strutwright.models.spec import Strut
 from strutwright.params.limits import Limits
 
-_SOLIDS = "strutwright.models.solids"
 _BUILD: Key = ("strutwright.exporters.script.plain_job", "build")
 _ROOM: Key = (RootRoom.__module__, RootRoom.__name__)
 _ZERO: Key = ("strutwright.models.frames", "palm_zero_mm")
@@ -55,8 +55,8 @@ def script(strut: Strut, limits: Limits, set_name: str, version: str) -> str:
 
     set_name: the file of its parameters. limits: of the job, for the room that roots are to have.
     """
-    makers = _makers(strut)
-    roots: set[Key] = {*makers, _BUILD, _ROOM, key_of(strut), *([_ZERO] if strut.palms else [])}
+    steps: list[Key] = [(make.__module__, make.__name__) for make in (*makers(strut), beside)]
+    roots: set[Key] = {*steps, _BUILD, _ROOM, key_of(strut), *([_ZERO] if strut.palms else [])}
     reach = Reach(sorted(roots))
     while more := records(strut, reach) - set(reach.found):  # only as far as the builders ask
         reach.add(sorted(more))
@@ -74,26 +74,12 @@ def script(strut: Strut, limits: Limits, set_name: str, version: str) -> str:
         "\n".join((_rule("sizes"), "# Change a number and run the script again.", *lines, *room.lines)),
         made,
         flat.body,
-        _end(strut, flat, makers, of_room),
+        _end(strut, flat, steps, of_room),
     ]
     return (
         "\n\n\n".join(parts).replace("\n\n\n# --- sizes", "\n\n# --- sizes", 1).replace('"""\n\n\nfrom', '"""\n\nfrom')
         + "\n"
     )
-
-
-def _makers(strut: Strut) -> list[Key]:
-    """Return what builds the part, in order."""
-    assembly = f"{_SOLIDS}.assembly"
-    if strut.flange is not None:
-        body = [(f"{_SOLIDS}.flange", "flanged")]
-    elif strut.let_in is not None:
-        body = [(f"{_SOLIDS}.let_in", "let_in")]
-    else:
-        body = [(assembly, "_sense"), (f"{_SOLIDS}.{strut.construction}", strut.construction)]
-    after = [(assembly, "_bearings")] if strut.bearings else []
-    bushed = strut.skeg is not None and strut.skeg.heel is not None and strut.skeg.heel.bush_wall_mm > 0
-    return [*body, *after, *([(assembly, "_bush")] if bushed else [])]
 
 
 def _rule(title: str) -> str:
@@ -116,8 +102,8 @@ def _head(strut: Strut, set_name: str, version: str) -> str:
     return f'"""{text.replace(chr(92), "/").replace(chr(34) * 2, chr(39) * 2)}\n"""'
 
 
-def _end(strut: Strut, flat: Flat, makers: list[Key], room: str) -> str:
-    names = ", ".join(flat.names[m] for m in makers)
+def _end(strut: Strut, flat: Flat, steps: list[Key], room: str) -> str:
+    names = ", ".join(flat.names[m] for m in steps)
     build = flat.names[_BUILD]
     return "\n".join(
         (
