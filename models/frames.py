@@ -6,6 +6,7 @@ Formulas follow from the plane z = D - x tan(theta) + y tan(phi) in the strut fr
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -258,6 +259,23 @@ def arm_ends_mm(arm: Arm, barrel: Barrel, plane: PalmPlane) -> tuple[float, floa
     top = meet_plane(plane, axes.origin, axes.n)
     radial = math.hypot(axes.n[1], axes.n[2])
     return barrel.outside_mm / 2 / radial, float((top - axes.origin) @ axes.n)
+
+
+def palm_zero_mm(barrel: Barrel, plane: PalmPlane, arms: Sequence[Arm]) -> tuple[float, float, float]:
+    """Return the palm zero (mm), where the middle of the arms meets the hull face; below the shaft where it never does.
+
+    >>> strut = shipped("canal-tender")
+    >>> zero = palm_zero_mm(strut.barrel, strut.palms[0].plane, strut.arms)
+    >>> [round(float(v), 2) for v in zero]  # 203.22 along the arm, which stands square to the shaft at mid-barrel
+    [0.0, 0.0, 203.22]
+    """
+    clock = sum(a.clock_deg for a in arms) / len(arms)
+    origin = np.array([barrel.x(arms[0].station_mm), 0.0, 0.0])
+    try:
+        x, y, z = meet_plane(plane, origin, arm_direction(clock, arms[0].rake_deg))
+    except FrameError:
+        return -1.0, -1.0, -1.0
+    return float(x), float(y), float(z)
 
 
 def arm_size_at(arm: Arm, ends_mm: tuple[float, float], along_mm: One) -> tuple[One, One]:

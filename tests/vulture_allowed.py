@@ -92,3 +92,4 @@ arm_to_barrel_leg
 arm_to_palm_leg
 skeg_to_barrel_leg
 max_http_buffer_size
+visit_AnnAssign

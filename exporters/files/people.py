@@ -27,6 +27,7 @@ _MAKER = "maker"
 """The pattern maker of a cast strut, the fabricator of a welded one."""
 
 _TAKES: tuple[tuple[str, tuple[str, ...]], ...] = (
+    (r"^solids/.*-script\.py$", (DESIGNER,)),
     (r"^solids/parts/", (DESIGNER, MACHINIST, FABRICATOR)),
     (r"^solids/", (DESIGNER, MACHINIST)),
     (r"^meshes/", (DESIGNER,)),

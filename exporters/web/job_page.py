@@ -174,7 +174,7 @@ _GROUPS = {
     "report": "Report",
     "": "Pictures and parameters",
 }
-_KINDS = {"STEP": "STEP", "HTML": "page", "TXT": "text", "YAML": "YAML", "PNG": "picture", "SVG": "SVG"}
+_KINDS = {"STEP": "STEP", "HTML": "page", "TXT": "text", "YAML": "YAML", "PNG": "picture", "SVG": "SVG", "PY": "Python"}
 
 
 def _doors(hands: Sequence[OneHand], files: Mapping[str, str], set_name: str) -> list[str]:

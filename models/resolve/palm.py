@@ -54,7 +54,7 @@ def palms_of(
     palms = []
     for i, group in enumerate([(arm,) for arm in arms] if each else [arms]):
         plane = planes[i] if len(planes) > 1 else planes[0]
-        zero = _zero(barrel, plane, group)
+        zero = frames.palm_zero_mm(barrel, plane, group)
         if zero[2] <= 0:
             book.fault("arms.stance", "makes the arm miss the hull", "bring it nearer to vertical")
             return ()
@@ -149,17 +149,6 @@ def _can_be_made(book: Book, at: str, curve: HullCurve, half_mm: tuple[float, fl
 def _bevel_height_mm(book: Book) -> float:
     bevel = book.said.palm.bevel
     return 0.0 if bevel is None else bevel.height
-
-
-def _zero(barrel: Barrel, plane: PalmPlane, arms: tuple[Arm, ...]) -> tuple[float, float, float]:
-    """The palm zero (mm), where the middle of the arms meets the hull face; below the shaft where it never does."""
-    clock = sum(a.clock_deg for a in arms) / len(arms)
-    origin = np.array([barrel.x(arms[0].station_mm), 0.0, 0.0])
-    try:
-        x, y, z = frames.meet_plane(plane, origin, frames.arm_direction(clock, arms[0].rake_deg))
-    except frames.FrameError:
-        return -1.0, -1.0, -1.0
-    return float(x), float(y), float(z)
 
 
 def outline_of(book: Book, at: str, names: Mapping[str, str] | None = None) -> Outline | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 
@@ -77,8 +78,7 @@ def build(strut: Strut, limits: Limits | None = None) -> Built:
         again = _made(strut, seam, room)
         if not {f.code for f in again.findings} & KERNEL_CODES:
             job = again
-    _bearings(job)
-    _bush(job)
+    beside(job)
     name = strut.identity.name
     if strut.identity.hand != "centre":
         name = f"{name}, {strut.identity.hand}"
@@ -97,16 +97,22 @@ def seams_of(strut: Strut) -> list[Vector]:
 def _made(strut: Strut, seam: Vector, room: RootRoom) -> Job:
     """Return what is built of arms, palms, barrel and skeg with the barrel's seam in a direction (3,)."""
     job = Job(strut, seam, room)
-    _sense(job)
-    if strut.flange is not None:
-        flanged(job)
-    elif strut.let_in is not None:
-        let_in(job)
-    elif strut.construction == "cast":
-        cast(job)
-    else:
-        welded(job)
+    for make in makers(strut):
+        make(job)
     return job
+
+
+def makers(strut: Strut) -> tuple[Callable[[Job], None], ...]:
+    """Return what builds a part, each after the one before; what is `beside` it comes then.
+
+    >>> [make.__name__ for make in makers(shipped("canal-tender"))]
+    ['_sense', 'welded']
+    """
+    if strut.flange is not None:
+        return (flanged,)
+    if strut.let_in is not None:
+        return (let_in,)
+    return _sense, cast if strut.construction == "cast" else welded
 
 
 def outer_envelope(strut: Strut) -> Solid:
@@ -146,6 +152,19 @@ def _sense(job: Job) -> None:
 
 
 # --- bearings and bush ----------------------------------------------------------------------------------------------
+
+
+def beside(job: Job) -> None:
+    """Add what stands in the part or hangs on it, and is none of its metal.
+
+    >>> strut = shipped("canal-tender")
+    >>> job = Job(strut, seams_of(strut)[0], root_room(limit_table.standard()))
+    >>> beside(job)
+    >>> [part.name for part in job.parts]
+    ['bearing shell', 'bearing rubber']
+    """
+    _bearings(job)
+    _bush(job)
 
 
 def _bearings(job: Job) -> None:

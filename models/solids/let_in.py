@@ -14,9 +14,9 @@ from strutwright.models.outline import Outline
 from strutwright.models.solids import barrel as barrels
 from strutwright.models.solids import kernel
 from strutwright.models.solids.barrel import CLEAR_MM, X
-from strutwright.models.solids.job import BRONZE, STEEL, Cutters, Job, barrel_cutters, cut_away
+from strutwright.models.solids.job import BRONZE, STEEL, Colour, Cutters, Job, barrel_cutters, cut_away
 from strutwright.models.solids.kernel import Solid
-from strutwright.models.spec import Barrel
+from strutwright.models.spec import Barrel, Strut
 from strutwright.models.spec_let_in import LetIn, LockingScrew
 from strutwright.params import tables
 
@@ -38,8 +38,11 @@ def let_in(job: Job) -> None:
     if whole is None:
         return
     body = cut_away(job, whole, [*barrel_cutters(job), *_screw_holes(job, strut.let_in)])
-    colour = BRONZE if tables.material(strut.material).family in _YELLOW else STEEL
-    job.add("housing", "strut", body, colour, strut.material, "barrel.outside_diameter")
+    job.add("housing", "strut", body, _colour(strut), strut.material, "barrel.outside_diameter")
+
+
+def _colour(strut: Strut) -> Colour:
+    return BRONZE if tables.material(strut.material).family in _YELLOW else STEEL
 
 
 def _screw_holes(job: Job, it: LetIn) -> list[Cutters]:

@@ -258,11 +258,22 @@ def _solids(job: OneHand, built: Built) -> None:
     for part in built.parts:
         name = job.finished(part.name)
         step.write_part(job.place(f"solids/parts/{name}.step", f"STEP of the {part.name}, {unit}"), part, name, unit)
+    _script(job)
     from strutwright.exporters.inspect.remeasure import remeasure
 
     job.progress.step("measuring again")
     again = remeasure(job.folder / _step_path(job), job.strut, built.parts, job.order.limits)
     job.findings.extend(in_own_words(f, job.strut.family) for f in again)
+
+
+def _script(job: OneHand) -> None:
+    """Write the script that builds the same solids with cadquery alone."""
+    from strutwright.exporters.script.write import script
+    from strutwright.params.limits import standard
+
+    text = script(job.strut, job.order.limits or standard(), job.parameters_name, __version__)
+    path = job.place(f"solids/{job.finished('script')}.py", "script that builds the same solids with cadquery alone")
+    path.write_text(text, encoding="utf-8", newline="\n")
 
 
 def _meshes(job: OneHand, built: Built) -> None:

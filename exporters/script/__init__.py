@@ -1,0 +1,1 @@
+"""One Python file for each strut that builds its solids again and needs only cadquery."""
