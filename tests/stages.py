@@ -53,7 +53,7 @@ SECOND: dict[str, tuple[str, ...]] = {
     "test_script": (
         "test_a_palm_is_changed_and_what_cannot_be_is_said",
         "test_a_script_builds_what_the_step_file_has",
-        "test_the_types_of_a_script_hold",
+        "test_nothing_is_asked_for_that_was_left_out",
     ),
     "test_sheets_parts": ("test_same_bytes_in_two_processes", "test_simple_outlines_need_no_corners"),
     "test_sizing": ("test_hints_never_decide",),
