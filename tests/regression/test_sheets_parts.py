@@ -21,7 +21,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from property.strategies import struts
 from sheets_support import NUMERIC, cells, context, document, drawn, number, resolved, sheet, table, values
-from support import SETS, THOROUGH
+from support import SETS, STRUTS, THOROUGH
 
 from strutwright.exporters.drawing.dxfdoc import dxf_bytes
 from strutwright.exporters.drawing.dxfout import sheet_document
@@ -37,12 +37,12 @@ from strutwright.models.spec import Hand, Strut
 
 def _cases() -> list[tuple[str, str, Hand]]:
     kinds = [*NUMERIC, "skeg", "cut-list-and-jig", "weld-assembly"]
-    all_of_them = [(n, k, h) for n in SETS for h in resolved(n).hands() for k in kinds]
+    all_of_them = [(n, k, h) for n in STRUTS for h in resolved(n).hands() for k in kinds]
     if THOROUGH:
         return all_of_them
-    few = {("palm-drilling", n) for n in SETS[::9]} | {("skeg", n) for n in SETS}
-    few |= {("press-card", n) for n in SETS[::9]}
-    few |= {("arm", n) for n in SETS[::9]} | {
+    few = {("palm-drilling", n) for n in STRUTS[::6]} | {("skeg", n) for n in STRUTS}
+    few |= {("press-card", n) for n in STRUTS[::6]}
+    few |= {("arm", n) for n in STRUTS[::6]} | {
         ("palm-drilling-2", "pilot-vee"),
         ("cut-list-and-jig", "canal-tender"),
         ("weld-assembly", "survey-launch"),
