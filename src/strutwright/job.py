@@ -118,13 +118,10 @@ def build_set(
 
     name, hands = slug(resolved.strut.identity.name), hands_for(resolved, order.hand)
     folder = order.out if order.out is not None else Path("out") / name
-    as_read = source.read_bytes()  # once: it may be edited while the build runs
-    digest = sha256(as_read)
+    digest = sha256(as_read := source.read_bytes())  # once: it may be edited while the build runs
     origin = Manifest(__version__, digest, (), order.limits_sha256)
     progress = Progress(len(hands) * (4 + len(order.what)), quiet=order.quiet)
     findings, files = list[Finding](), dict[str, str]()
-    if kept is not None:
-        kept.folder = folder
     try:
         lent = Guard(shown=progress.part) if guard is None else contextlib.nullcontext(guard)
         with output_folder(folder) as new, lent as guard:
@@ -139,7 +136,7 @@ def build_set(
                 findings=findings,
                 progress=progress,
                 guard=guard,
-                kept=kept,
+                kept=None if kept is None else kept.into(folder),
             )
             found = _every_hand(whole, hands)
             (new / "parameters.yaml").write_bytes(as_read)

@@ -75,6 +75,11 @@ class Kept:
         self._made: dict[tuple[str, str], Earlier] = {}
         self.folder, self.taken = Path(), set[str]()
 
+    def into(self, folder: Path) -> Kept:
+        """Return itself for outputs that go to a folder."""
+        self.folder = folder
+        return self
+
     def known(self, job: OneHand, stages: Sequence[str]) -> dict[str, Earlier]:
         """Return what is known of those stages of a job that would be made from the same again."""
         out = {}
