@@ -71,8 +71,9 @@ class Beam(NamedTuple):
     lifted: float
 
 
-def as_beam(palm: Palm, moment: float = 0.0, pull: float = 0.0, pieces: int = 60) -> Beam:
-    """Beam elements with a rigid root on a bed that only pushes and bolts that only pull; contact by active sets."""
+def beam_nodes(palm: Palm, pieces: int) -> tuple[Floats, Floats, Floats, Floats]:
+    """Return where the nodes of a palm as a beam are, the gaps between them, and at each the springs of bed and bolts,
+    N/mm."""
     marks = sorted({0.0, palm.long, *palm.root, *palm.rows})
     x = [0.0]
     for a, b in itertools.pairwise(marks):
@@ -84,6 +85,12 @@ def as_beam(palm: Palm, moment: float = 0.0, pull: float = 0.0, pieces: int = 60
     for y, n in zip(palm.rows, palm.each, strict=True):
         bolts[np.argmin(np.abs(at - y))] += palm.bolt * n
     bed = palm.bed * palm.wide * share
+    return at, gaps, bed, bolts
+
+
+def as_beam(palm: Palm, moment: float = 0.0, pull: float = 0.0, pieces: int = 60) -> Beam:
+    """Beam elements with a rigid root on a bed that only pushes and bolts that only pull; contact by active sets."""
+    at, gaps, bed, bolts = beam_nodes(palm, pieces)
     plate, moves = _plate_and_moves(palm, at, gaps)
     load = np.zeros(plate.shape[0])
     load[-2:] = pull, moment

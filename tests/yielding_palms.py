@@ -6,11 +6,10 @@ hundredth of its stiffness. Contact and yield are found together by Newton steps
 
 from __future__ import annotations
 
-import itertools
 from typing import NamedTuple
 
 import numpy as np
-from palm_support import Palm
+from palm_support import Palm, beam_nodes
 
 from strutwright.models.arrays import Floats
 
@@ -30,17 +29,7 @@ def as_yielding_beam(
     palm: Palm, yield_mpa: float, moments: Floats, pull: float = 0.0, pieces: int = 60
 ) -> list[Yielded]:
     """Return what each of rising moments does, N mm, as far as the palm carries them; pull: with them, N per N mm."""
-    marks = sorted({0.0, palm.long, *palm.root, *palm.rows})
-    x = [0.0]
-    for a, b in itertools.pairwise(marks):
-        n = max(2, int(np.ceil((b - a) / palm.long * pieces)))
-        x += [a + (b - a) * (k + 1) / n for k in range(n)]
-    at, gaps = np.array(x), np.diff(x)
-    share = (np.append(gaps, 0.0) + np.insert(gaps, 0, 0.0)) / 2.0
-    bolts = np.zeros(len(at))
-    for y, n in zip(palm.rows, palm.each, strict=True):
-        bolts[np.argmin(np.abs(at - y))] += palm.bolt * n
-    bed = palm.bed * palm.wide * share
+    at, gaps, bed, bolts = beam_nodes(palm, pieces)
     middle = np.mean(palm.root)
     turned = _rigid_root(at, palm.root, float(middle))
     stiff, hinge = palm.bending * palm.wide, 0.25 * palm.wide * palm.thick**2 * yield_mpa
