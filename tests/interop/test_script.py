@@ -110,7 +110,7 @@ def test_the_linter_finds_nothing(tmp_path: Path) -> None:
         (tmp_path / f"{name}.py").write_text(text_of(resolved(name).strut), encoding="utf-8")
     rules = Path(__file__).parents[2] / "pyproject.toml"
     done = subprocess.run(
-        ["ruff", "check", "--no-cache", "--config", str(rules), str(tmp_path)],
+        [sys.executable, "-m", "ruff", "check", "--no-cache", "--config", str(rules), str(tmp_path)],
         capture_output=True,
         text=True,
         check=False,
