@@ -14,7 +14,7 @@ from strutwright.models.finding import Finding
 from strutwright.models.spec import Strut
 from strutwright.params.words import Part, Text, Words
 
-CALLED: Mapping[str, str] = {"strut": "strut", "flanged_housing": "housing"}
+CALLED: Mapping[str, str] = {"strut": "strut", "flanged_housing": "housing", "shaft_hanger": "hanger"}
 """What a part of each family is called in a sentence."""
 _HOUSING = (
     (r"materials\.strut", "materials.housing"),
@@ -29,21 +29,60 @@ _HOUSING = (
     (r"(?<![\w.])palm(?!\w|\.\w)", "flange"),
     (r"(?<![\w.])hull(?!\w|\.\w)", "base"),
 )
+_HANGER = (
+    (r"materials\.strut", "materials.hanger"),
+    (r"materials\.hull", "materials.base"),
+    (r"hull\.thickness", "base.thickness"),
+    (r"hull\.isolated", "base.isolated"),
+    (r"hull\.drop(\.\w+)?", "foot.height"),
+    (r"hull\.shaft_angle(\.\w+)?", "foot.skew"),
+    (r"hull\.(backing|panel|modulus|stiffness|sandwich)(\.\w+)?", "base.thickness"),
+    (r"arms\.section\.chord_at_palm", "web.length_at_foot"),
+    (r"arms\.section\.thickness_at_palm", "web.thickness_at_foot"),
+    (r"arms\.section\.chord", "web.length"),
+    (r"arms\.section(?!\.)", "web"),
+    (r"arms\.section\.", "web."),
+    (r"arms\.root_fillet\.palm", "web.root_fillet.foot"),
+    (r"arms\.(root_fillet|position)", r"web.\1"),
+    (r"arms\.stance", "foot.skew.across"),
+    (r"arms\.(rake|toe)", "web.position"),
+    (r"welds\.arm_to_barrel_leg", "welds.web_to_barrel_leg"),
+    (r"welds\.arm_to_palm_leg", "welds.web_to_foot_leg"),
+    (r"palm\.axes", "foot.skew.turned"),
+    (r"palm\.bevel", "foot.thickness"),
+    (r"(?<![\w.])palm\.", "foot."),
+    (r"stock\.palm_face", "stock.palm_face"),
+    (r"(?<![\w.])hull face(?!\w|\.\w)", "bedding face"),
+    (r"(?<![\w.])water face(?!\w|\.\w)", "free face"),
+    (r"(?<![\w.])strut bearing(?!\w|\.\w)", "bearing"),
+    (r"(?<![\w.])strut(?!\w|\.\w)", "hanger"),
+    (r"(?<![\w.])web arm(?!\w|\.\w)", "web"),
+    (r"(?<![\w.])foot palm(?!\w|\.\w)", "foot"),
+    (r"(?<![\w.])an arm(?!\w|\.\w)", "a web"),
+    (r"(?<![\w.])arm(s?)(?!\w|\.\w)", r"web\1"),
+    (r"(?<![\w.])palm(?!\w|\.\w)", "foot"),
+    (r"(?<![\w.])hull(?!\w|\.\w)", "bed"),
+    (r"(?<![\w.])starboard(?!\w|\.\w)", "right"),
+    (r"(?<![\w.])port(?!\w|\.\w)", "left"),
+)
 OWN_WORDS: Mapping[str, tuple[tuple[re.Pattern[str], str], ...]] = {
     "strut": (),
     "flanged_housing": tuple((re.compile(was), now) for was, now in _HOUSING),
+    "shaft_hanger": tuple((re.compile(was), now) for was, now in _HANGER),
 }
 """By family, what stands in the place of what."""
 FACES: Mapping[str, tuple[str, str]] = {
     "strut": ("hull face", "water face"),
     "flanged_housing": ("bedding face", "free face"),
+    "shaft_hanger": ("bedding face", "free face"),
 }
 """The two faces of what is bolted down: the one on what it is bolted to, and the other one."""
-CLOCK_ZERO: Mapping[str, str] = {"strut": "hull", "flanged_housing": "up"}
+CLOCK_ZERO: Mapping[str, str] = {"strut": "hull", "flanged_housing": "up", "shaft_hanger": "foot"}
 """What a part has at clock 0, in a word."""
 HALVES: Mapping[str, tuple[str, str]] = {
     "strut": ("hull half", "water half"),
     "flanged_housing": ("upper half", "lower half"),
+    "shaft_hanger": ("foot half", "cap half"),
 }
 """The two halves of a pattern that is parted level, the one on the positive side of the pull first."""
 _FIELDS = re.compile(r"(\{[^{}]*\})")

@@ -31,6 +31,7 @@ from strutwright.models.spec_boat import Duty, HullFit, Propeller, Protection, S
 
 if TYPE_CHECKING:
     from strutwright.models.spec_flange import Flange
+    from strutwright.models.spec_hanger import Hanger
 
 Hand = Literal["port", "starboard", "centre"]
 OTHER_HAND: dict[Hand, Hand] = {"port": "starboard", "starboard": "port", "centre": "centre"}
@@ -506,6 +507,8 @@ class Strut:
     """None for a welded strut."""
     family: str = "strut"
     flange: Flange | None = None
+    hanger: Hanger | None = None
+    """What a hanger has beside its web, which stands among the arms, and its foot, which stands among the palms."""
 
     @property
     def plates(self) -> tuple[Plate, ...]:
@@ -560,6 +563,7 @@ def mirrored(strut: Strut) -> Strut:
         bearings=tuple(replace(b, flute_clock_deg=flip(b.flute_clock_deg)) for b in strut.bearings),
         set_screws=tuple(replace(s, clock_deg=flip(s.clock_deg)) for s in strut.set_screws),
         flange=None if strut.flange is None else strut.flange.mirrored(),
+        hanger=None if strut.hanger is None else strut.hanger.mirrored(),
     )
 
 

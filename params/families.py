@@ -13,9 +13,10 @@ from strutwright.params.strict_yaml import Document
 
 if TYPE_CHECKING:
     from strutwright.params.schema_flange import FlangedSet
+    from strutwright.params.schema_hanger import HangerSet
 
-    Root: TypeAlias = type[ParameterSet] | type[FlangedSet]
-PartSet: TypeAlias = "ParameterSet | FlangedSet"
+    Root: TypeAlias = type[ParameterSet] | type[FlangedSet] | type[HangerSet]
+PartSet: TypeAlias = "ParameterSet | FlangedSet | HangerSet"
 """What one file says of one part, whatever its kind."""
 
 

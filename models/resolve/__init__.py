@@ -7,6 +7,7 @@ their place in the file.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,6 +17,7 @@ from strutwright.models.resolve.bearing import bearing_of
 from strutwright.models.resolve.book import Book, Origin, ValueRecord
 from strutwright.models.resolve.duty import casting_of, duty_of, propeller_of, weld_of
 from strutwright.models.resolve.flange import housing_of
+from strutwright.models.resolve.hanger import hanger_of
 from strutwright.models.resolve.hull import hull_of, stand_in
 from strutwright.models.resolve.metals import metals_of
 from strutwright.models.resolve.palm import palms_of
@@ -74,7 +76,7 @@ def resolve(loaded: Loaded, limits: Limits | None = None) -> Resolved:
     48.0
     """
     book = Book(loaded, limit_table.standard() if limits is None else limits)
-    make = _strut if isinstance(loaded.said, ParameterSet) else housing_of
+    make = _MADE[loaded.said.part]
     strut = make(book, _identity(book))
     return Resolved(strut=strut, said=loaded.said, records=tuple(book.records[path] for path in sorted(book.records)))
 
@@ -118,6 +120,14 @@ def _strut(book: Book, identity: Identity) -> Strut:
         anodes=said.materials.anodes,
         casting=cast,
     )
+
+
+_MADE: Mapping[str, Callable[[Book, Identity], Strut]] = {
+    "strut": _strut,
+    "flanged_housing": housing_of,
+    "shaft_hanger": hanger_of,
+}
+"""What is made of a file, by the kind of its part."""
 
 
 def _identity(book: Book) -> Identity:

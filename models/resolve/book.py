@@ -18,6 +18,8 @@ Origin = Literal["given", "measured", "derived", "table"]
 T = TypeVar("T")
 Size: TypeAlias = "float | Part"
 """A size in a fault: mm, told as finely as a micrometer reads, or words of its own."""
+_OWN = ("strut", "housing", "hanger")
+"""What the metal of the part itself is called, by kind of part."""
 _BOUNDS = {
     "at_most": "at most {size}",
     "at_least": "at least {size}",
@@ -188,7 +190,7 @@ class Book:
     @property
     def own_metal(self) -> str:
         """Path of the metal that the part itself is made of."""
-        return "materials.strut" if self.said.part == STRUT else "materials.housing"
+        return next(f"materials.{own}" for own in _OWN if own in type(self.said.materials).model_fields)
 
     @property
     def base_metal(self) -> str:
