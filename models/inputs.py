@@ -32,6 +32,7 @@ from strutwright.models.once import KeepsAnswers
 from strutwright.models.shop.bolting import backing_thickness_mm
 from strutwright.models.spec import Barrel, Bearing, Strut
 from strutwright.models.spec_boat import HullPlate, Protection, Use
+from strutwright.models.spec_hanger import Hanger
 from strutwright.params import limits as limit_table
 from strutwright.params import schema_boat, tables
 from strutwright.params.limits import Limits
@@ -181,6 +182,12 @@ class Inputs(KeepsAnswers):
     inch: bool = False
     """The sheets are in inches."""
     flange: FlangeInputs | None = None
+    hanger: Hanger | None = None
+
+    @property
+    def family(self) -> str:
+        """The kind of part."""
+        return "shaft_hanger" if self.hanger is not None else "strut" if self.flange is None else "flanged_housing"
 
     @property
     def barrel_wall_mm(self) -> Num:
@@ -251,6 +258,7 @@ class Inputs(KeepsAnswers):
             fitting=strut.hull.fitting,
             inch=strut.file_units == "in",
             flange=None if strut.flange is None else flange_inputs(strut, strut.flange),
+            hanger=strut.hanger,
         )
 
 

@@ -20,7 +20,7 @@ from strutwright.models.checks.check import Check
 from strutwright.models.checks.fit import alignment, barrel_bearing, tolerances
 from strutwright.models.checks.metals import anodes, corrosion, weights
 from strutwright.models.checks.outcome import Outcome
-from strutwright.models.checks.strength import arms, bolts, fatigue, flange, grounding, palm, shaft, skeg, welds
+from strutwright.models.checks.strength import arms, bolts, fatigue, flange, grounding, hanger, palm, shaft, skeg, welds
 from strutwright.models.checks.vibration import flow, response, vibration
 from strutwright.models.finding import Finding, impossible
 from strutwright.models.inputs import Inputs
@@ -60,6 +60,7 @@ MODULES: Mapping[str, Module] = MappingProxyType(
         "welds": welds,
         "grounding": grounding,
         "flange": flange,
+        "hanger": hanger,
         "skeg": skeg,
         "fatigue": fatigue,
         "corrosion": corrosion,
@@ -70,7 +71,7 @@ MODULES: Mapping[str, Module] = MappingProxyType(
 """The modules by what they look at, in the order of the report."""
 OF_FAMILY: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
-        "strut": tuple(name for name in MODULES if name != "flange"),
+        "strut": tuple(name for name in MODULES if name not in ("flange", "hanger")),
         "flanged_housing": (
             "barrel and bearing",
             "shaft",
@@ -81,9 +82,12 @@ OF_FAMILY: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "anodes",
             "weights",
         ),
+        "shaft_hanger": ("barrel and bearing", "hanger", "corrosion", "anodes", "weights"),
     }
 )
 """Those that look at the parts of each family."""
+NOT_BETWEEN = frozenset({"bearing_load", "bearing_pressure"})
+"""What is of the bearing that carries the propeller; a bearing between two others has its own."""
 _LOOKS_AT = {
     "barrel and bearing": "barrel",
     "tolerances": "hull",
@@ -98,6 +102,7 @@ _LOOKS_AT = {
     "welds": "welds",
     "grounding": "bolts",
     "flange": "flange",
+    "hanger": "foot",
     "skeg": "skeg",
     "fatigue": "duty.use",
     "corrosion": "materials",
@@ -121,6 +126,7 @@ def engineering_findings(
     ['shaft_rate_resonance', 'palm_bending_seized', 'palm_on_hull', 'palm_spreads']
     """
     inputs = Inputs.from_strut(strut, loads, limits=limits)
+    apart = NOT_BETWEEN if strut.hanger is not None else frozenset()
     found: list[Finding] = []
     for name in OF_FAMILY[strut.family]:
         module = MODULES[name]
@@ -130,7 +136,7 @@ def engineering_findings(
         except Exception as error:
             what, at = f"the numbers of {name}", _LOOKS_AT[name]
             found.append(impossible("engineering_impossible", what, error, parameter=at, group=name))
-    return found
+    return [f for f in found if f.code not in apart]
 
 
 def all_numbers(inputs: Inputs) -> dict[str, Outcome]:
@@ -141,6 +147,6 @@ def all_numbers(inputs: Inputs) -> dict[str, Outcome]:
     """
     out: dict[str, Outcome] = {}
     with np.errstate(all="ignore"):
-        for name in OF_FAMILY["strut" if inputs.flange is None else "flanged_housing"]:
+        for name in OF_FAMILY[inputs.family]:
             out |= MODULES[name].numbers(inputs)
     return out
