@@ -4,18 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field
 
-from strutwright.params.fields import (
-    AS_MEANT,
-    NOT_KNOWN,
-    BoltSize,
-    Group,
-    Length,
-    Text,
-    doc,
-    must,
-    tilt,
-    up_to,
-)
+from strutwright.params.fields import AS_MEANT, NOT_KNOWN, BoltSize, Group, Length, Text, doc, must, tilt, up_to
 from strutwright.params.schema import (
     Barrel,
     Bearing,
@@ -144,7 +133,9 @@ class Cap(Group):
     turned: tilt(-60, 60) = doc("Turn of the cap's middle from straight opposite the foot, positive to the left", 0.0)
     ear_out: up_to(1000) = must("From the shaft line to the outer edge of the ears")
     ear_thickness: up_to(200) = must("Thickness of each ear, of cap and of body")
-    ear_length: up_to(2500) | None = doc("Length of the ears along the shaft, about mid-barrel", left_out="the barrel's")
+    ear_length: up_to(2500) | None = doc(
+        "Length of the ears along the shaft, about mid-barrel", left_out="the barrel's"
+    )
     bolts: CapBolts = must("The bolts of the cap")
     dowels: CapDowels | None = doc("Dowels", left_out="none")
     shims: SplitShims | None = doc("Shims at the split", left_out="cap and body meet")

@@ -30,6 +30,7 @@ from strutwright.exporters.inspect.agreement import (
 )
 from strutwright.exporters.inspect.barrel_again import WALL_CHORD_MM, barrel_findings
 from strutwright.exporters.inspect.flange_again import flange_findings
+from strutwright.exporters.inspect.hanger_again import split_findings
 from strutwright.exporters.inspect.palms_again import heel_findings, palm_findings
 from strutwright.exporters.inspect.step_reader import Read, read_step
 from strutwright.models import frames
@@ -111,6 +112,9 @@ def _measured(read: Read, strut: Strut, parts: Sequence[PartLike], room: RootRoo
     if strut.flange is not None:
         with watch.step("the flange, measured again", "flange.outline"):
             out += flange_findings(read, strut, strut.flange, bore)
+    if strut.hanger is not None and strut.hanger.cap is not None:
+        with watch.step("the split, measured again", "cap"):
+            out += split_findings(read, strut, strut.hanger.cap)
     if strut.skeg is not None and strut.skeg.heel is not None:
         out += heel_findings(read, strut.skeg.heel)
     return out

@@ -60,7 +60,7 @@ OF_FAMILY: Mapping[str, tuple[ModuleType, ...]] = MappingProxyType(
     }
 )
 """Those that look at the parts of each family."""
-_BETWEEN = frozenset({"bearing_length", "bolt_pitch_sealing"})
+_BETWEEN = frozenset({"bearing_length", "bolt_pitch_sealing", "flat_arm_speed"})
 """What is asked of the bearing next to the propeller, and of bolts through the bottom: not of a hanger."""
 
 

@@ -82,11 +82,11 @@ OF_FAMILY: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "anodes",
             "weights",
         ),
-        "shaft_hanger": ("barrel and bearing", "hanger", "corrosion", "anodes", "weights"),
+        "shaft_hanger": ("barrel and bearing", "hanger", "corrosion", "weights"),
     }
 )
 """Those that look at the parts of each family."""
-NOT_BETWEEN = frozenset({"bearing_load", "bearing_pressure"})
+NOT_BETWEEN = frozenset({"bearing_load", "bearing_pressure", "bearing_held"})
 """What is of the bearing that carries the propeller; a bearing between two others has its own."""
 _LOOKS_AT = {
     "barrel and bearing": "barrel",

@@ -9,9 +9,7 @@ import numpy as np
 from strutwright.models.arrays import Num
 
 
-def pushed_off_line_n(
-    modulus_mpa: Num, diameter_mm: Num, aft_mm: Num, forward_mm: Num, off_mm: Num
-) -> Num:
+def pushed_off_line_n(modulus_mpa: Num, diameter_mm: Num, aft_mm: Num, forward_mm: Num, off_mm: Num) -> Num:
     """Return the force (N) with which a solid shaft presses on a bearing that stands off the line of its neighbours.
 
     modulus_mpa: of the shaft. diameter_mm: of the shaft, over 0. aft_mm, forward_mm: to the bearings beside it, over 0,

@@ -250,10 +250,7 @@ def _cap(book: Book, barrel: Barrel) -> Cap | None:
         shims=None
         if shims is None
         else SplitShims(
-            count=shims.count,
-            thickness_mm=shims.thickness,
-            material=shims.material,
-            taken_out=shims.taken_out,
+            count=shims.count, thickness_mm=shims.thickness, material=shims.material, taken_out=shims.taken_out
         ),
     )
 

@@ -286,7 +286,9 @@ def _weld(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
     area, off, high = 2.0 * throat * long, _eccentric_mm(inputs, web.x_mm), web.end_mm
     side, along = throat * long * thick, throat * long**2 / 3.0
     across = high / side + off / along + 1.0 / area + off / side
-    stress = _felt(inputs, case, known, math.sqrt(2.0) * across, math.sqrt(3.0) * (high / along + 1.0 / area), 1.0 / side)
+    stress = _felt(
+        inputs, case, known, math.sqrt(2.0) * across, math.sqrt(3.0) * (high / along + 1.0 / area), 1.0 / side
+    )
     partial = inputs.limit("joint_partial")
     return at_most(case.load_factor * stress, inputs.strut.ultimate_mpa / math.sqrt(3.0) / partial)
 
