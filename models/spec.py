@@ -272,7 +272,7 @@ class Arm:
     @property
     def called(self) -> str:
         """Its name in plain words."""
-        return self.name if "arm" in self.name else f"{self.name} arm"
+        return self.name if "arm" in self.name or self.name == "web" else f"{self.name} arm"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -391,7 +391,7 @@ class Palm(Plate):
     @property
     def called(self) -> str:
         """Its name in plain words."""
-        return self.name if "palm" in self.name else f"{self.name} palm"
+        return self.name if "palm" in self.name or self.name == "foot" else f"{self.name} palm"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -163,7 +163,7 @@ class HangerWelds(Group):
 
 
 class HangerScrews(SetScrews):
-    """Set screws through the barrel; none where no positions are given."""
+    """Set screws through the barrel; of a split one none where no positions are given."""
 
 
 class HangerSet(Group):
@@ -186,7 +186,7 @@ class HangerSet(Group):
     bolts: HangerBolts = must("The bolts of the foot")
     base: Bed = doc("The bed of the foot", Bed())
     under_foot: UnderFoot = doc("Shims or chock under the foot", UnderFoot())
-    set_screws: HangerScrews = doc("The set screws", HangerScrews(positions=[]))
+    set_screws: HangerScrews = doc("The set screws", HangerScrews())
     welds: HangerWelds = doc("Joints of a welded hanger", HangerWelds())
     duty: Duty = doc("Power and speeds", Duty())
     protection: Protection = doc("Anodes against corrosion", Protection())

@@ -34,7 +34,7 @@ def place_view(
     scale: paper per model. note: second line of the view's title (its own scale). late: angles and notes too come after
     the dimensions. What could not be kept clear is placed where it collides least; `items.collisions` reports it.
     """
-    fit = _Fit(view, Setting(Placing(scale), sizes, figures))
+    fit = _Fit(view, Setting(Placing(scale), sizes, figures, view.words))
     for fixed in view.fixed:
         if not (late or fixed.late or fixed.optional):
             fit.accept(fit.best_form(fixed))

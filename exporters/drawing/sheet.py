@@ -12,6 +12,7 @@ filing side and 10 mm elsewhere, fields of 50 mm from the centring marks (ISO 54
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
@@ -102,6 +103,15 @@ class Table:
     written_mm: float = 0.0
     corner: Literal["top right", "top left"] = "top right"
     codes: tuple[str, ...] = ()
+
+    def in_words(self, own: Callable[[str], str]) -> Table:
+        """Return the table with every word of it said by another function."""
+        return replace(
+            self,
+            title=own(self.title),
+            columns=tuple(own(c) for c in self.columns),
+            rows=tuple(tuple(own(cell) for cell in row) for row in self.rows),
+        )
 
     def filled(self) -> Table:
         """Return the table without the columns in which every row has but a dash."""

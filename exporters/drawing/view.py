@@ -51,11 +51,13 @@ class Setting:
     place: Placing
     sizes: DimSizes
     figures: Figures
+    words: Callable[[str], str] = str
+    """What turns plain words into those of the part that is drawn."""
 
     def said(self, owner: str, name: str, kind: DimKind, label: Label, value: float, lines: Sequence[str] = ()) -> Said:
         """Return what a dimension of a measured value says. lines: in place of those the label gives."""
-        text = lines[0] if lines else label.text(self.figures, value)
-        lines = lines or label.lines(self.figures, value)
+        text = self.words(lines[0] if lines else label.text(self.figures, value))
+        lines = [self.words(line) for line in lines or label.lines(self.figures, value)]
         scale = 1.0 if kind == "angular" else self.place.scale
         return Said(
             name=name,
@@ -147,6 +149,8 @@ class View:
     fixed: list[Fixed] = field(default_factory=list)
     led: list[Led] = field(default_factory=list)
     ringed: list[P] = field(default_factory=list)
+    words: Callable[[str], str] = str
+    """What turns plain words into those of the part that is drawn, once it is on its sheet."""
 
     def _put(self, build: Callable[[Setting], Sequence[Item]], late: bool = False, optional: bool = False) -> None:
         self.fixed.append(Fixed(build, late, optional))
@@ -366,7 +370,8 @@ class View:
         """Add a leader from `point` to lines of text. head: "arrow" on an edge, "dot" on a face. row: see Label."""
 
         def build(on: Setting, lead: Lead) -> Item:
-            made = dims.note(f"note {lines[0]}", self.name, lead.tip, lead.knee, lines, sizes=on.sizes, head=head)
+            own = [on.words(line) for line in lines]
+            made = dims.note(f"note {lines[0]}", self.name, lead.tip, lead.knee, own, sizes=on.sizes, head=head)
             return replace(made, row=row)
 
         self.led.append(Led(build, point, at_deg))
@@ -472,10 +477,10 @@ class View:
         def build(on: Setting) -> list[Item]:
             (x, y), way = on.place.point(tail), math.radians(direction_deg)
             c, s = math.cos(way), math.sin(way)
-            size, name = on.sizes.text_mm, f"arrow {text}"
+            size, name, said = on.sizes.text_mm, f"arrow {text}", on.words(text)
             return [
                 symbols.direction_arrow(
-                    name, self.name, (x + a * c - b * s, y + a * s + b * c), way, text, text_mm=size
+                    name, self.name, (x + a * c - b * s, y + a * s + b * c), way, said, text_mm=size
                 )
                 for a in (0.0, 6.0, 12.0, 20.0)
                 for b in (0.0, -5.0, 5.0, -10.0, 10.0, -16.0, 16.0, -24.0, 24.0)
@@ -506,6 +511,7 @@ class View:
 
         def build(on: Setting) -> list[Item]:
             spot, ring, full = on.place.point(point), ring_mm * on.place.scale, height_mm or on.sizes.text_mm
+            said = on.words(text)
             others = [on.place.point(p) for p in self.ringed if p != point] if ring_mm > 0.0 else []
             tries = [(at_deg, off, full) for off in (1.2, 2.5, 4.5) if at_deg is not None]
             # A smaller number rather than one far from its hole.
@@ -515,11 +521,11 @@ class View:
             own: list[Item] = []
             doubtful: list[Item] = []
             for degrees, off, height in tries:
-                way, half = math.radians(degrees), text_width(text, height) / 2.0
+                way, half = math.radians(degrees), text_width(said, height) / 2.0
                 c, s = abs(math.cos(way)), abs(math.sin(way))
                 middle = along(spot, way, ring + off + min(half / max(c, 1e-9), height / 2.0 / max(s, 1e-9)))
                 near = any(math.dist(middle, o) < OWN_SHARE * math.dist(middle, spot) for o in others)
-                written = Text(text, (middle[0], middle[1] - height / 2.0), height, "centre")
+                written = Text(said, (middle[0], middle[1] - height / 2.0), height, "centre")
                 (doubtful if near else own).append(Item(name=f"label {text}", owner=self.name, texts=(written,)))
             return own or doubtful
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from typing import TYPE_CHECKING, Any, Literal
 
 from strutwright.exporters.drawing.figures import Figures
@@ -26,6 +27,26 @@ ISO_SIZES = ("A4", "A3", "A2", "A1")
 ANSI_SIZES = ("ANSI A", "ANSI B", "ANSI C", "ANSI D")
 SIDES = ("port", "starboard", "outboard", "inboard")
 ISO_TOLERANCE, INCH_TOLERANCE = "ISO 2768-1 m", "x.xx ±.02, x.xxx ±.010 in"
+
+
+def stands_words(strut: Strut) -> list[str]:
+    """Return what a sheet of a hanger says of up and down, and of how it is bored; nothing of other parts."""
+    hanger = strut.hanger
+    if hanger is None:
+        return []
+    where = {
+        "above": "above",
+        "below": "below",
+        "port": "on the boat's P side of",
+        "starboard": "on the boat's S side of",
+    }[hanger.stands]
+    made = [
+        "Drawn with the foot up, wherever it lies in the boat; left and right as seen from aft, looking forward, with "
+        f"the foot up. In the boat the foot lies {where} the shaft."
+    ]
+    if hanger.cap is not None:
+        made.append("Bore with the cap bolted down on its dowels and all the shims of the split: see its sheet.")
+    return made
 
 
 @dataclass(slots=True)
@@ -136,9 +157,11 @@ class SheetContext:
         Its number is left to the set; the approving person is never filled in.
         """
         identity, drawing = self.strut.identity, self.resolved.said.drawing
-        mark = HAND_MARKS[identity.hand]
+        mark, own = HAND_MARKS[identity.hand], partial(plain, family=self.strut.family)
+        for view in views:
+            view.title, view.words = own(view.title), own
         block = TitleBlock(
-            title=title,
+            title=own(title),
             identification=identity.number,
             date=drawing.date or "",
             owner=drawing.owner or "",
@@ -152,19 +175,19 @@ class SheetContext:
             finish=drawing.finish or "",
             general_tolerance=self.general_tolerance,
             hand=identity.hand.upper() + (f" ({mark})" if mark else ""),
-            face=face,
+            face=own(face),
         )
         return Sheet(
             block,
             views=views,
-            tables=[t.filled() for t in tables],
-            notes=[plain(note, self.strut.family) for note in notes],
-            cautions=[plain(caution, self.strut.family) for caution in cautions],
+            tables=[t.filled().in_words(own) for t in tables],
+            notes=[own(note) for note in [*notes, *stands_words(self.strut)]],
+            cautions=[own(caution) for caution in cautions],
             sizes=self.sizes[smallest:],
             scales=scales,
             projection=self.projection,
             figures=self.figures,
-            banner=self._banner(part),
+            banner=own(self._banner(part)),
             caution_text_mm=caution_text_mm,
             note_text_mm=note_text_mm,
         )

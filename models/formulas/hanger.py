@@ -54,8 +54,8 @@ def with_soft_bearing_hz(rigid_hz: Num, stiffness_n_mm: Num, mass_kg: Num) -> Nu
 def pull_per_moment(places_mm: Num, edge_mm: float) -> float:
     """Return the greatest pull of a bolt (N) by a moment (N mm) that tips a rigid plate over one of its edges.
 
-    places_mm: of the bolts, along the line square to that edge. edge_mm: where the edge is, on the same line. Bolts pull
-    as they are lifted. Source: rigid plate on elastic bolts, no source; the bed gives at the edge only.
+    places_mm: of the bolts, along the line square to that edge. edge_mm: where the edge is, on the same line. Bolts
+    pull as they are lifted. Source: rigid plate on elastic bolts, no source; the bed gives at the edge only.
 
     >>> round(pull_per_moment(np.array([-50.0, 50.0]), -60.0), 6)  # 110 / (10^2 + 110^2)
     0.009016

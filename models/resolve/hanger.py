@@ -44,7 +44,9 @@ def hanger_of(book: Book, identity: Identity) -> Strut:
     bolt, shape = bolt_of(book, metals.bolts), outline_of(book, "foot.outline")
     palm = book.stage(lambda: _foot(book, book.need(barrel), book.need(arm), plane, book.need(bolt), book.need(shape)))
     cap = book.stage(lambda: _cap(book, book.need(barrel)))
-    screws = book.stage(lambda: set_screws_of(book, barrel, bearings, thread))
+    # A cap holds its bearing; screws are then for who asks for them.
+    held = said.cap is not None and said.set_screws.positions is None
+    screws = () if held else book.stage(lambda: set_screws_of(book, barrel, bearings, thread))
     duty, shaft = duty_of(book), shaft_of(book, metals.shaft)
     under = _under(book)
     book.stop_if_faulty()
@@ -133,7 +135,7 @@ def _web(book: Book, barrel: Barrel) -> Arm:
         station = station_mm(place.end, place.distance, barrel.length_mm)
         book.given("web.station", station, said_at="web.position")
     return Arm(
-        name="web arm",
+        name="web",
         clock_deg=0.0,
         rake_deg=0.0,
         station_mm=station,
@@ -178,7 +180,7 @@ def _foot(book: Book, barrel: Barrel, web: Arm, plane: PalmPlane, bolt: Bolt, sh
     middle = (said.offset.forward, said.offset.port)
     holes = holes_of(book, shape, middle)
     return Palm(
-        name="foot palm",
+        name="foot",
         plane=plane,
         zero_mm=(x, 0.0, high),
         axes="trace",

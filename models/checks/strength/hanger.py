@@ -233,8 +233,12 @@ def _lever_edge_mm(inputs: Inputs) -> tuple[Num, Num]:
     aside = np.abs(palm.holes_v_mm) - web.thickness_palm_mm / 2.0
     lever = np.max(np.hypot(np.maximum(along, 0.0), np.maximum(aside, 0.0))) - web.palm_root_mm
     edge = np.min(
-        [palm.forward_mm - palm.holes_u_mm, palm.holes_u_mm - palm.aft_mm]
-        + [palm.port_mm - palm.holes_v_mm, palm.holes_v_mm - palm.starboard_mm]
+        [
+            palm.forward_mm - palm.holes_u_mm,
+            palm.holes_u_mm - palm.aft_mm,
+            palm.port_mm - palm.holes_v_mm,
+            palm.holes_v_mm - palm.starboard_mm,
+        ]
     )
     return np.maximum(lever, 0.0), np.maximum(edge - palm.edge_lost_mm, 1e-6)
 
