@@ -52,6 +52,7 @@ _HANGER = (
     (r"palm\.bevel", "foot.thickness"),
     (r"(?<![\w.])palm\.", "foot."),
     (r"stock\.palm_face", "stock.palm_face"),
+    (r"foot palm", "foot"),
     (r"Propeller-shaft strut", "Shaft hanger"),
     (r" \(found with a plumb line and a string\)", ""),
     (r"(?i), (outboard|inboard)(?=\W|$)", ""),

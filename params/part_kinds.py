@@ -8,3 +8,5 @@ FAMILIES = {
 }
 """Every kind by its word: the module of its schema, read when a file asks for it, and the group that is the whole
 file. A file without `part` is that of a strut."""
+PROPOSED = (STRUT, "flanged_housing")
+"""Those of which `start` and `size` can propose a set from a few figures."""

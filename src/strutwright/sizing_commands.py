@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 from strutwright import __version__
 from strutwright.errors import Exit, UserError, faults_of, refuse_existing, write_new
 from strutwright.models.guidance import GUIDANCE
-from strutwright.params.part_kinds import FAMILIES, STRUT
+from strutwright.params.part_kinds import FAMILIES, PROPOSED, STRUT
 from strutwright.params.problems import Problem, printable
 from strutwright.params.quantity import INCH_MM, MASS
 
@@ -153,6 +153,8 @@ def run_size(arguments: argparse.Namespace) -> int:
     part = said.get("part") or STRUT
     if part not in FAMILIES:
         raise UserError(f"part: {part} is none of {', '.join(FAMILIES)}")
+    if part not in PROPOSED:
+        raise UserError(f"size: proposes a {' or a '.join(PROPOSED)}, not a {part}; begin with a shipped set (`start`)")
     try:
         sized = (size if part == STRUT else size_flanged)(said, limits_in(arguments.limits))
     except SizingError as error:

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from strutwright.errors import Exit, UserError, refuse_existing, write_new
-from strutwright.params.part_kinds import FAMILIES, STRUT
+from strutwright.params.part_kinds import FAMILIES, PROPOSED, STRUT
 
 if TYPE_CHECKING:
     from strutwright.params.limits import Limits
@@ -76,6 +76,8 @@ def _from_answers(part: str | None, options: list[str], limits: Limits | None) -
     from strutwright import starter, starter_flange
 
     asking = sys.stdin is not None and sys.stdin.isatty() and sys.stdout.isatty()
+    if part is not None and part not in PROPOSED:
+        raise UserError(f"start: no questions lead to a {part} yet; start from a shipped one: `--like SET`")
     housing = part not in (None, STRUT)
     kind = starter_flange.ASKED if housing else (starter.QUESTIONS, starter.default_of)
     complete = starter_flange.complete if housing else starter.complete
