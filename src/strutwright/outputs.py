@@ -330,7 +330,7 @@ def _foundry(job: OneHand, built: Built) -> None:
     if job.strut.construction != "cast":
         return
     if job.strut.hanger is not None:
-        why = "of a hanger it is not made: give the founder the finished size, and agree stock, draft and parting with him"
+        why = "of a hanger it is not made: give the founder the finished size, and agree stock and parting with him"
         told = not_checked("pattern_not_made", "pattern set", why, parameter="pattern", group="pattern")
         job.findings.append(told)
         return

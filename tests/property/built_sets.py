@@ -28,6 +28,7 @@ import yaml
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from property.random_flanges import draw_flanged
+from property.random_hangers import draw_hanger
 from property.random_sets import draw_set
 
 from strutwright.models.checks import geometry_checks
@@ -44,11 +45,23 @@ TILT_DEG = 60.0  # of a palm to its arm; past it there is no room for a bead on 
 VOLUME_TOL = 0.02  # of a mesh of 0.05 mm chords against the solid, thin beads and shells among them
 DRAWN = {
     *("screw_clear_of_end", "screw_clear_of_arm", "rim_to_arm_root", "palm_tilt"),
+    *(
+        "hanger_water",
+        "height_covered",
+        "cap_bolt_seat",
+        "ears_clear_of_web",
+        "ears_clear_of_foot",
+        "cap_clear_of_foot",
+    ),
     *("screw_clear_of_flange", "hole_to_base_bore", "spigot_in_base", "bolt_edge_distance", "bolt_pitch"),
 }
 """Checks that a random set often breaks and that seldom stand in the way of building: it is built all the same."""
 
-DRAWS: dict[str, Callable[[int], dict[str, Any]]] = {"strut": draw_set, "flanged_housing": draw_flanged}
+DRAWS: dict[str, Callable[[int], dict[str, Any]]] = {
+    "strut": draw_set,
+    "flanged_housing": draw_flanged,
+    "shaft_hanger": draw_hanger,
+}
 """What draws the random sets of each kind of part."""
 
 Kind = Literal["refused by the reader", "refused by a check", "refused by a check and built", "built", "fault"]

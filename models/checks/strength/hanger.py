@@ -14,7 +14,7 @@ from dataclasses import replace
 import numpy as np
 
 from strutwright.models import shaft_support
-from strutwright.models.arrays import Num
+from strutwright.models.arrays import Num, greatest
 from strutwright.models.checks.check import of_groups
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, information, resting_on, worst_of
 from strutwright.models.checks.strength import load_cases, load_paths
@@ -195,8 +195,8 @@ def _web(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
 def _pulls(inputs: Inputs) -> tuple[Num, Num, Num]:
     """The pull of the most loaded bolt of the foot, without prying: of a newton across, along, of a N mm about."""
     palm, off = inputs.palms[0], _foot_off_mm(inputs)
-    about_u = max(mechanics.pull_per_moment(palm.holes_v_mm, e) for e in (palm.starboard_mm, palm.port_mm))
-    about_v = max(mechanics.pull_per_moment(palm.holes_u_mm, e) for e in (palm.aft_mm, palm.forward_mm))
+    about_u = max(mechanics.pull_per_moment(palm.holes_v_mm, float(e)) for e in (palm.starboard_mm, palm.port_mm))
+    about_v = max(mechanics.pull_per_moment(palm.holes_u_mm, float(e)) for e in (palm.aft_mm, palm.forward_mm))
     turn = math.radians(_own(inputs).turned_deg)
     c, s = abs(math.cos(turn)), abs(math.sin(turn))
     # A moment about the shaft, and one about the line across it, in the foot's own axes.
@@ -215,7 +215,7 @@ def _high_mm(inputs: Inputs) -> Num:
         for a in (palm.aft_mm, palm.forward_mm)
         for b in (palm.starboard_mm, palm.port_mm)
     ]
-    return np.max([np.abs(c) for c in corners], axis=0)
+    return greatest([np.abs(c) for c in corners])
 
 
 def _foot_off_mm(inputs: Inputs) -> Num:
@@ -223,7 +223,7 @@ def _foot_off_mm(inputs: Inputs) -> Num:
     palm = inputs.palms[0]
     u, v = np.mean(palm.holes_u_mm), np.mean(palm.holes_v_mm)
     x, y = (palm.zero_mm[k] + u * palm.u[k] + v * palm.v[k] for k in (0, 1))
-    return np.hypot(_eccentric_mm(inputs, x), y)
+    return np.hypot(_eccentric_mm(inputs, float(x)), float(y))
 
 
 def _lever_edge_mm(inputs: Inputs) -> tuple[Num, Num]:
