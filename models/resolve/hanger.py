@@ -301,7 +301,7 @@ def _dowels(book: Book, bolt: CapBolt, start: float, end: float, gap: float) -> 
     at = bolt.stations_mm
     # Half-way between bolts, or beside the one that there is.
     middle = (at[0] + at[1]) / 2 if len(at) > 1 else (start + at[0]) / 2
-    stations = (middle,) if said.on_each_side == 1 else (middle, start + end - middle)
+    stations: tuple[float, ...] = (middle,) if said.on_each_side == 1 else (middle, start + end - middle)
     if said.on_each_side == 2 and abs(stations[0] - stations[1]) < said.diameter:
         stations = ((start + at[0]) / 2, (end + at[-1]) / 2)
     return Dowels(diameter_mm=said.diameter, out_mm=out, stations_mm=stations, into_mm=into)

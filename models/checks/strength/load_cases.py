@@ -458,6 +458,8 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
     >>> round(float(amplitudes(rigid)["blade_loss"] / still(rigid)["blade_loss"]), 3)  # at 27.3 Hz
     2.874
     """
+    if inputs.hanger is not None:
+        return still(inputs)  # none of its loads turns or pulses
     return _times(still(inputs), driven.magnified(inputs))
 
 
