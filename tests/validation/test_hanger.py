@@ -13,13 +13,13 @@ from checks_support import merged
 from support import resolved
 
 from strutwright.models.checks import geometry_checks
+from strutwright.models.checks.engineering import engineering_findings
 from strutwright.models.checks.geometry import hanger as shape
 from strutwright.models.checks.results import Results
 from strutwright.models.checks.strength import hanger as strength
-from strutwright.models.inputs import Inputs
-from strutwright.models.checks.engineering import engineering_findings
 from strutwright.models.finding import Finding, Verdict
 from strutwright.models.formulas import hanger as mechanics
+from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import resolve
 from strutwright.models.spec import mirrored
 from strutwright.params.loader import loads, shipped
