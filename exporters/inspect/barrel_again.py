@@ -73,7 +73,8 @@ def _bore(read: Read, strut: Strut) -> tuple[Round | None, list[Finding]]:
     if not around:
         return None, [failed("bore_missing", "bore: no cylinder about the shaft line in the file", STOP, "barrel.bore")]
     # The bearing's own shell is smaller than what it sits in; what stands round the barrel of a housing is wider.
-    beside = [r for r in around if not read.parts[r.part].name.startswith(("flange", "rib", "weld", "cap", "foot", "web"))]
+    others = ("flange", "rib", "weld", "cap", "foot", "web")
+    beside = [r for r in around if not read.parts[r.part].name.startswith(others)]
     home = max(beside or around, key=lambda r: r.radius_mm).part
     around, steps = _steps([r for r in around if r.part == home], strut)
     if not around:

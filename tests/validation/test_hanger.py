@@ -150,7 +150,9 @@ def test_up_and_down_follow_the_foot_and_the_hand() -> None:
 def test_the_cap_turns_to_the_left_by_its_sign() -> None:
     for turned, clock in ((20, 160.0), (-20, -160.0)):
         one = resolve(loads(yaml.safe_dump(merged(BASE, {"cap": {"turned": turned}})), "hanger.yaml")).strut.hanger
-        assert one is not None and one.cap is not None and one.cap.clock_deg == clock
+        assert one is not None
+        assert one.cap is not None
+        assert one.cap.clock_deg == clock
 
 
 @pytest.mark.parametrize(
