@@ -31,6 +31,7 @@ from strutwright.models.spec_boat import Duty, HullFit, Propeller, Protection, S
 
 if TYPE_CHECKING:
     from strutwright.models.spec_flange import Flange
+    from strutwright.models.spec_hanger import Hanger
     from strutwright.models.spec_let_in import LetIn
     from strutwright.models.spec_shoe import Shoe
 
@@ -290,7 +291,7 @@ class Arm:
     @property
     def called(self) -> str:
         """Its name in plain words."""
-        return self.name if "arm" in self.name else f"{self.name} arm"
+        return self.name if "arm" in self.name or self.name == "web" else f"{self.name} arm"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -409,7 +410,7 @@ class Palm(Plate):
     @property
     def called(self) -> str:
         """Its name in plain words."""
-        return self.name if "palm" in self.name else f"{self.name} palm"
+        return self.name if "palm" in self.name or self.name == "foot" else f"{self.name} palm"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -526,6 +527,8 @@ class Strut:
     family: str = "strut"
     flange: Flange | None = None
     let_in: LetIn | None = None
+    hanger: Hanger | None = None
+    """What a hanger has beside its web, which stands among the arms, and its foot, which stands among the palms."""
     shoe: Shoe | None = None
     """What the flange of a rudder shoe holds and is held by; None of other parts."""
 
@@ -589,6 +592,7 @@ def mirrored(strut: Strut) -> Strut:
         flange=None if strut.flange is None else strut.flange.mirrored(),
         let_in=None if strut.let_in is None else strut.let_in.mirrored(),
         shoe=None if strut.shoe is None else strut.shoe.mirrored(),
+        hanger=None if strut.hanger is None else strut.hanger.mirrored(),
     )
 
 

@@ -364,7 +364,10 @@ def _angles(ctx: SheetContext) -> Table:
         add("shaft to waterline", hull.shaft_to_waterline_deg)
         add("run of the hull, rising aft", hull.run_deg)
     add("shaft to hull, in the vertical plane", hull.shaft_to_hull_deg)
-    add("deadrise, rising outboard", hull.deadrise_deg)
+    if strut.hanger is None:
+        add("deadrise, rising outboard", hull.deadrise_deg)
+    elif strut.hanger.turned_deg:
+        add("foot, its length from the shaft in its own plane (+ to port)", strut.hanger.turned_deg)
     for palm in strut.palms:
         name = common.palm_name(palm)
         made = common.set_up(palm.plane)

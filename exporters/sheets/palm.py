@@ -85,6 +85,8 @@ def projection_deg(palm: Palm) -> float:
 
 def _trace_lines(ctx: SheetContext, palm: Palm, more: str) -> list[str]:
     """What the line through the zero along the trace is called: the trace itself only where it is that."""
+    if turned_deg(ctx.strut):
+        return ["the foot's length, turned", f"{common.degrees(abs(turned_deg(ctx.strut)))} from the shaft"]
     aside = arm_ends.off_trace(palm).on_face_mm
     if abs(aside) < ON_TRACE_MM:
         return ["TRACE of the vertical", f"plane through the shaft{more}"]
@@ -94,6 +96,11 @@ def _trace_lines(ctx: SheetContext, palm: Palm, more: str) -> list[str]:
         f"vertical plane through the shaft{more};",
         f"the trace: {ctx.length(abs(aside))} to {side}",
     ]
+
+
+def turned_deg(strut: Strut) -> float:
+    """Return how far the foot of a hanger is turned from the shaft in its own plane; 0 of every other part."""
+    return 0.0 if strut.hanger is None else strut.hanger.turned_deg
 
 
 def ring_mm(palm: Plate) -> float:
@@ -509,9 +516,12 @@ def _hole_table(ctx: SheetContext, palm: Palm) -> Table:
 def palm_notes(ctx: SheetContext, palm: Palm) -> list[str]:
     """Return the notes of a palm's drilling sheet."""
     strut, part = ctx.strut, slug(palm.name)
-    off = abs(arm_ends.off_trace(palm).on_face_mm) >= ON_TRACE_MM and palm.axes == "trace"
+    turned = turned_deg(strut)
+    off = abs(arm_ends.off_trace(palm).on_face_mm) >= ON_TRACE_MM and palm.axes == "trace" and not turned
     axis = (
-        "the trace of the vertical plane through the shaft (found with a plumb line and a string)"
+        f"the foot's length, turned {common.degrees(turned)} from the shaft (+ to port)"
+        if turned
+        else "the trace of the vertical plane through the shaft (found with a plumb line and a string)"
         if palm.axes == "trace"
         else "the shaft's projection on the palm"
     )

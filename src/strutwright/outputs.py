@@ -330,6 +330,11 @@ def _foundry(job: OneHand, built: Built) -> None:
     """Write the pattern set of a cast strut; a welded one has none."""
     if job.strut.construction != "cast":
         return
+    if job.strut.hanger is not None:
+        why = "of a hanger it is not made: give the founder the finished size, and agree stock and parting with him"
+        told = not_checked("pattern_not_made", "pattern set", why, parameter="pattern", group="pattern")
+        job.findings.append(told)
+        return
     from strutwright.exporters.files import foundry
     from strutwright.models.shop.foundry import FoundryError, foundry_settings
     from strutwright.models.solids.casting import build_pattern
