@@ -216,6 +216,7 @@ _HANGER = (
     _whole("Port", "Left"),
 )
 _HANGER_DRAWN = (
+    (r"° below", "° opposite"),
     (r"VERTICAL PLANE THROUGH THE SHAFT", "PLANE THROUGH SHAFT AND FOOT"),
     (r"SEEN FROM ABOVE", "SEEN ON THE FOOT"),
     (r"SEEN FROM AFT AND BELOW", "SEEN FROM AFT AND THE CAP'S SIDE"),
@@ -262,6 +263,8 @@ CLOCK_ZERO: Mapping[str, str] = {
     "shaft_hanger": "foot",
 }
 """What a part has at clock 0, in a word."""
+ZERO_PARTS = ("hull", "foot")
+"""Those of these words that are things, not directions."""
 HALVES: Mapping[str, tuple[str, str]] = {
     "strut": ("hull half", "water half"),
     "flanged_housing": ("upper half", "lower half"),

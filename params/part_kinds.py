@@ -25,8 +25,6 @@ NOT_FOR = {
         "`strutwright start FILE --like skeg-sleeve`, and change it",
     },
     "rudder_shoe": {command: _COPIED.format(kind="rudder shoe") for command in ("size", "study", "benchmark", "start")},
-    "shaft_hanger": {
-        command: _COPIED.format(kind="hanger") for command in ("size", "benchmark", "start")
-    },
+    "shaft_hanger": {command: _COPIED.format(kind="hanger") for command in ("size", "benchmark", "start")},
 }
 """By kind of part, the commands that do not take it, and what to do."""

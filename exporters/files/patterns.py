@@ -29,7 +29,7 @@ from strutwright.exporters.files.lettering import (
 )
 from strutwright.exporters.files.outdir import slug
 from strutwright.models import frames
-from strutwright.models.families import CLOCK_ZERO, drawn
+from strutwright.models.families import CLOCK_ZERO, ZERO_PARTS, drawn
 from strutwright.models.geometry.barrel import is_faired
 from strutwright.models.geometry.flange import half_section
 from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, fin_kind, foot_start_mm, stock_axis
@@ -523,10 +523,10 @@ def barrel_end(strut: Strut) -> CutFile:
     facts = [f"outside {cut.length(barrel.outside_mm)} dia, bore {cut.length(barrel.bore_mm)} dia"]
     if tapered:
         facts[0] += f", {cut.length(barrel.aft_end.end_diameter_mm)} dia at the aft face"
-    hull = "hull up, port to the left; clock angles from the hull, positive toward port"
+    word = CLOCK_ZERO[strut.family]
     facts.append(
-        hull
-        if CLOCK_ZERO[strut.family] == "hull"
+        f"{word} up, port to the left; clock angles from the {word}, positive toward port"
+        if word in ZERO_PARTS
         else "up is up, port to the left; clock angles from up, positive toward port"
     )
     finish(cut, strut, "barrel, aft end", "aft face, seen from astern", facts, long_bars=True)

@@ -16,7 +16,7 @@ from strutwright.exporters.files.naming import finished
 from strutwright.exporters.files.parts_list import PartRow, parts_rows
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import frames
-from strutwright.models.families import CLOCK_ZERO
+from strutwright.models.families import CLOCK_ZERO, ZERO_PARTS
 from strutwright.models.geometry.barrel import seat_step
 from strutwright.models.spec import HAND_MARKS, OTHER_HAND, Palm, PalmPlane, Strut
 from strutwright.params import tables
@@ -32,7 +32,8 @@ FACES = "Hull face: the palm's face on the hull. Water face: the opposite face, 
 
 def clock_words(strut: Strut) -> str:
     """Return the note on clock angles."""
-    zero = "toward the hull" if CLOCK_ZERO[strut.family] == "hull" else "up"
+    word = CLOCK_ZERO[strut.family]
+    zero = f"toward the {word}" if word in ZERO_PARTS else "up"
     return (
         f"Clock angle: round the shaft line, 0 {zero}, positive toward port for both hands; seen from aft "
         "looking forward that is counter-clockwise."
