@@ -226,8 +226,10 @@ _HANGER_DRAWN = (
     (r"\bPALM\b", "FOOT"),
     (r"\bHULL\b", "BED"),
     (r"\bSTRUT\b", "HANGER"),
-    (r"\bSTARBOARD\b", "RIGHT"),
-    (r"\bPORT\b", "LEFT"),
+    (r"\bSTARBOARD\b(?! hand| HAND)", "RIGHT"),
+    (r"\bPORT\b(?! hand| HAND)", "LEFT"),
+    (r"in the vertical plane", "in the plane through shaft and foot"),
+    (r"(?<=, )vertical plane(?= \(pitch)", "in the plane through shaft and foot"),
 )
 _DRAWN: Mapping[str, tuple[Mapping[str, str], tuple[tuple[re.Pattern[str], str], ...]]] = {
     "rudder_shoe": (_SHOE_EXACT, tuple((re.compile(was), now) for was, now in _SHOE_DRAWN)),

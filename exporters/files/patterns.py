@@ -17,6 +17,7 @@ import numpy as np
 from strutwright.exporters.drawing.shapes import P, xy
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.flange_outlines import flange_pattern, gasket_pattern, rib_pattern
+from strutwright.exporters.files.hanger_outlines import hanger_patterns
 from strutwright.exporters.files.lettering import (
     SMALL_MM,
     TEXT_MM,
@@ -59,6 +60,8 @@ def pattern_files(strut: Strut) -> dict[str, CutFile]:
         files["gasket"] = gasket_pattern(strut, strut.flange)
         if strut.flange.ribs is not None and strut.construction == "welded":
             files["ribs"] = rib_pattern(strut, strut.flange)
+    if strut.hanger is not None:
+        files |= hanger_patterns(strut, strut.hanger)
     for arm in strut.arms:
         files[f"{slug(arm.name)}-profile"] = arm_pattern(strut, arm)
         files[f"{slug(arm.name)}-section-templates"] = section_templates(strut, arm)

@@ -489,8 +489,9 @@ def _remarks(ctx: SheetContext) -> list[str]:
     strut = ctx.strut
     stock = ", rudder stock" if strut.skeg is not None and strut.skeg.heel is not None else ""
     beads = ["Weld beads are left out of the views; see the weld sheet."] if strut.construction == "welded" else []
+    boat = f"Shaft, propeller{stock} and hull are drawn in phantom lines; hub and blades are indicative."
     return [
-        f"Shaft, propeller{stock} and hull are drawn in phantom lines; hub and blades are indicative.",
+        boat if strut.hanger is None else "Shaft and hull are drawn in phantom lines.",
         "Items without a number in the picture lie inside the hull or are hidden; bolts and screws are not drawn: "
         "their numbers point at the holes.",
         *beads,

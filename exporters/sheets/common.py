@@ -65,6 +65,12 @@ def hand_words(strut: Strut) -> str:
         welded_pair = len(strut.arms) > 1 and strut.construction == "welded"
         return f"Hand: none, the strut stands on the centre line.{mirrored if welded_pair else ''}"
     twin = OTHER_HAND[hand]
+    if strut.hanger is not None:  # its own left and right are not the boat's: the hand is told in capitals
+        alone = "is made alone" if not identity.pair else f"has {HAND_MARKS[twin]} in its number"
+        return (
+            f"Hand: {hand.upper()} HAND of the boat, number {identity.number}. The mirror image, {twin.upper()} HAND, "
+            f"{'cannot take its place; this one ' if not identity.pair else 'cannot take its place; it '}{alone}."
+        )
     said = f"Hand: {hand.upper()}, number {identity.number}; {hand} is outboard. "
     if not identity.pair:
         return f"{said}It is made alone; its mirror image, a {twin} strut, cannot take its place."
@@ -158,16 +164,20 @@ def bare_strut(ctx: SheetContext) -> Any:
 
 def bare_barrel(ctx: SheetContext) -> Any:
     """Return the barrel alone, machined; of a casting it is made again without what grows on it."""
-    part = ctx.part("barrel") or (ctx.part("housing") if ctx.strut.let_in is not None else None)
+    cap = None if ctx.strut.hanger is None else ctx.strut.hanger.cap
+    part = (ctx.part("barrel") if cap is None else None) or (ctx.part("housing") if ctx.strut.let_in is not None else None)
     if part is not None:
         return part.shape
     from strutwright.models.solids import barrel as barrels
     from strutwright.models.solids import kernel, outer_envelope
     from strutwright.models.solids.assembly import seams_of
+    from strutwright.models.solids.hanger import split_barrel
 
     strut = ctx.strut
     bore, slots = barrels.bore_cutter(strut.barrel, seams_of(strut)[0]), barrels.slot_cutters(strut.barrel)
     cutters = [bore, *slots, *barrels.screw_cutters(strut.barrel, strut.set_screws)]
+    if cap is not None:
+        return compound(split_barrel(strut.barrel, cap, cutters))
     return kernel.cut(outer_envelope(strut), cutters)
 
 

@@ -37,8 +37,8 @@ def stands_words(strut: Strut) -> list[str]:
     where = {
         "above": "above",
         "below": "below",
-        "port": "on the boat's P side of",
-        "starboard": "on the boat's S side of",
+        "port": "on the PORT HAND of",
+        "starboard": "on the STARBOARD HAND of",
     }[hanger.stands]
     made = [
         "Drawn with the foot up, wherever it lies in the boat; left and right as seen from aft, looking forward, with "

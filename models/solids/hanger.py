@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import partial
 
 import numpy as np
@@ -25,7 +26,7 @@ def with_ears(job: Job, whole: Solid) -> Solid:
     >>> job = Job(strut, frames.radial(170.0), RootRoom(0.5, 0.01, 20.0))
     >>> eared = with_ears(job, barrels.envelope(strut.barrel, job.seam))
     >>> round(eared.BoundingBox().ylen, 3)  # twice ear_out
-    136.0
+    148.0
     """
     cap = _cap(job)
     if cap is None:
@@ -125,6 +126,22 @@ def _room(barrel: Barrel, cap: Cap, side: float) -> Solid:
     wide, high = max(cap.ear_out_mm, barrel.outside_mm / 2) + CLEAR_MM, barrel.outside_mm / 2 + CLEAR_MM
     low, top = (-cap.gap_mm / 2, high) if side > 0 else (-high, cap.gap_mm / 2)
     return kernel.box(axes, barrel.length_mm / 2 + CLEAR_MM, wide, low, top)
+
+
+def split_barrel(barrel: Barrel, cap: Cap, cutters: Sequence[Solid]) -> list[Solid]:
+    """Return the two halves of the barrel alone, body and cap, with their ears, machined.
+
+    cutters: of its bore, slots and screws.
+
+    >>> strut = shipped("tunnel-hanger")
+    >>> bore = barrels.bore_cutter(strut.barrel, frames.radial(170.0))
+    >>> body, top = split_barrel(strut.barrel, strut.hanger.cap, [bore])
+    >>> round(body.BoundingBox().zmin - top.BoundingBox().zmax, 3)  # three shims of 0.1
+    0.3
+    """
+    whole = _eared(barrel, cap, barrels.envelope(barrel, _axes(cap).n))
+    tools = [*cutters, *_bolt_holes(barrel, cap), *_dowel_holes(barrel, cap)]
+    return [kernel.drilled(whole, [*tools, _room(barrel, cap, side)]) for side in (1.0, -1.0)]
 
 
 def add_cap(job: Job, colour: Colour) -> None:
