@@ -216,10 +216,16 @@ _HANGER = (
     _whole("Port", "Left"),
 )
 _HANGER_DRAWN = (
+    (r"TRACE of the vertical plane$", "TRACE of the plane"),
+    (r"TRACE of the vertical$", "TRACE of the plane"),
+    (r"^plane through the shaft", "through shaft and foot"),
+    (r"^through the shaft = its", "through shaft and foot = its"),
+    (r"the shaft's vertical plane", "the plane through shaft and foot"),
+    (r"\bstbd\b", "right"),
     (r"° below", "° opposite"),
     (r"VERTICAL PLANE THROUGH THE SHAFT", "PLANE THROUGH SHAFT AND FOOT"),
     (r"SEEN FROM ABOVE", "SEEN ON THE FOOT"),
-    (r"SEEN FROM AFT AND BELOW", "SEEN FROM AFT AND THE CAP'S SIDE"),
+    (r"SEEN FROM AFT AND BELOW", "SEEN FROM AFT AND THE SHAFT'S SIDE"),
     (r"\bHULL FACE\b", "BEDDING FACE"),
     (r"\bWATER FACE\b", "FREE FACE"),
     (r"\bARM\b", "WEB"),

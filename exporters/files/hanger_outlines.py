@@ -57,7 +57,7 @@ def _foot_shim(strut: Strut, hanger: Hanger) -> CutFile:
     facts = [
         f"{cut.length(under.thickness_mm)} thick as drawn; made to the height measured in place, from "
         f"{cut.length(under.least_mm)} to {cut.length(under.most_mm)}, ground to a taper where bed and foot are not "
-        "parallel; as few and as thick shims as make it up, flat and without burrs",
+        "parallel; as few and as thick shims as make it up, flat and without burrs"
     ]
     finish(cut, strut, "foot shim", "side to the bed", facts, long_bars=True)
     return cut

@@ -111,7 +111,11 @@ def palm_pattern(strut: Strut, palm: Palm, face: Face) -> CutFile:
     letters.number_holes([hole.number for hole in palm.holes], places, rim_mm / 2)
     letters.inside(shape, [f"{palm.name}: {hand_text(strut)}", f"{face.upper()} of the palm to you"], "FWD")
     if turned:
-        letters.beside("shaft projected on the palm, u", (reach, 0.0), way_deg=-math.degrees(turn))
+        letters.beside(
+            "shaft projected on the palm, u" if strut.hanger is None else "length of the foot, u",
+            (reach, 0.0),
+            way_deg=-math.degrees(turn),
+        )
     off = arm_ends.off_trace(palm)
     trace = "trace of the shaft's vertical plane"
     letters.beside(f"parallel to the {trace}" if off.is_off else trace, xy(reach * along), way_deg=math.degrees(turn))

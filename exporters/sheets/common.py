@@ -165,7 +165,9 @@ def bare_strut(ctx: SheetContext) -> Any:
 def bare_barrel(ctx: SheetContext) -> Any:
     """Return the barrel alone, machined; of a casting it is made again without what grows on it."""
     cap = None if ctx.strut.hanger is None else ctx.strut.hanger.cap
-    part = (ctx.part("barrel") if cap is None else None) or (ctx.part("housing") if ctx.strut.let_in is not None else None)
+    part = (ctx.part("barrel") if cap is None else None) or (
+        ctx.part("housing") if ctx.strut.let_in is not None else None
+    )
     if part is not None:
         return part.shape
     from strutwright.models.solids import barrel as barrels

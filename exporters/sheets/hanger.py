@@ -10,10 +10,14 @@ from strutwright.exporters.drawing.figures import Label
 from strutwright.exporters.drawing.shapes import Line, P
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.sheets import common
+from strutwright.exporters.sheets import common, tolerances
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
 from strutwright.models.spec_hanger import Cap
+
+
+SPLIT_FLAT_MM = 0.05
+"""Feeler that must not enter the closed split; common practice, no source."""
 
 
 def split_sheet(ctx: SheetContext) -> Sheet | None:
@@ -49,8 +53,11 @@ def _from_aft(ctx: SheetContext, cap: Cap) -> View:
             view.add([Line((side * out, way * gap), (side * bore, way * gap))])
     for side in (1.0, -1.0):
         view.centre_line((side * bolt.out_mm, -thick - 8.0), (side * bolt.out_mm, thick + 8.0))
-        for edge in (-bolt.hole_mm / 2, bolt.hole_mm / 2):
-            view.add([Line((side * bolt.out_mm + edge, -thick), (side * bolt.out_mm + edge, thick))], "hidden")
+        deep = -thick if bolt.engaged_mm is None else -gap - bolt.engaged_mm
+        body = bolt.hole_mm if bolt.engaged_mm is None else bolt.major_mm
+        for wide, low, high in ((bolt.hole_mm, gap, thick), (body, deep, -gap)):
+            for x in (side * bolt.out_mm - wide / 2, side * bolt.out_mm + wide / 2):
+                view.add([Line((x, low), (x, high))], "hidden")
     view.centre_line((-out - 8.0, 0.0), (out + 8.0, 0.0))
     view.centre_line((0.0, -r - 8.0), (0.0, r + 8.0))
     view.horizontal((-bolt.out_mm, -thick), (bolt.out_mm, -thick))
@@ -148,6 +155,9 @@ def _notes(ctx: SheetContext, cap: Cap) -> list[str]:
     more = [
         f"The cap's middle lies {lie}. Machine both faces of the split, drill and tap, bolt the cap down on all its "
         "shims, drill and ream the dowel holes together, then bore: cap and body are a pair, with one number on both.",
+        f"Faces of the split {tolerances.texture(ctx, tolerances.FACE_RA)}, and flat to a feeler of "
+        f"{ctx.with_unit(SPLIT_FLAT_MM)} with the cap bolted down without shims; seats of bolt heads and nuts faced "
+        "square to the split.",
         "Never file the faces of the split, and never run with shims on one side only.",
     ]
     if shims is not None and shims.taken_out:

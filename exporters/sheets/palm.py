@@ -85,8 +85,6 @@ def projection_deg(palm: Palm) -> float:
 
 def _trace_lines(ctx: SheetContext, palm: Palm, more: str) -> list[str]:
     """What the line through the zero along the trace is called: the trace itself only where it is that."""
-    if turned_deg(ctx.strut):
-        return ["the foot's length, turned", f"{common.degrees(abs(turned_deg(ctx.strut)))} from the shaft"]
     aside = arm_ends.off_trace(palm).on_face_mm
     if abs(aside) < ON_TRACE_MM:
         return ["TRACE of the vertical", f"plane through the shaft{more}"]
@@ -107,6 +105,15 @@ def ring_mm(palm: Plate) -> float:
     """Return the radius of the largest circle drawn round a hole: hole, head or tool."""
     bolt = palm.bolt
     return max(bolt.hole_mm, bolt.head_diameter_mm, bolt.driver_diameter_mm) / 2
+
+
+def _turned_length(view: View, palm: Palm, turned: float, reach_mm: float) -> None:
+    """The length of a turned foot, u, through its zero, and how far the trace lies from it."""
+    c, s = math.cos(math.radians(turned)), math.sin(math.radians(turned))
+    box = palm.outline.bounding_box()
+    view.centre_line((box.xmin - 0.05 * reach_mm, 0.0), (reach_mm, 0.0))
+    view.angle((0.0, 0.0), (reach_mm, 0.0), _water(reach_mm * c, -reach_mm * s), reach_mm=0.95 * reach_mm, late=False)
+    view.note((reach_mm, 0.0), ["u: the foot's length"], at_deg=-50.0 if turned > 0 else 50.0)
 
 
 def closest_hole(palm: Plate) -> tuple[PalmHole, float]:
@@ -175,7 +182,9 @@ def _directions(ctx: SheetContext, view: View, palm: Palm) -> None:
     box = palm.outline.bounding_box()
     long = box.xmax - box.xmin
     turn, reach = projection_deg(palm) + palm.axes_deg, box.xmax + 0.13 * long
-    if abs(turn) < LEAST_ANGLE_DEG:
+    if foot_turn := turned_deg(ctx.strut):
+        _turned_length(view, palm, foot_turn, reach)
+    if abs(turn) < LEAST_ANGLE_DEG and not foot_turn:
         lines = (
             ["u: TRACE of the vertical plane", "through the shaft = its projection"]
             if abs(arm_ends.off_trace(palm).on_face_mm) < ON_TRACE_MM
@@ -190,9 +199,13 @@ def _directions(ctx: SheetContext, view: View, palm: Palm) -> None:
         on_u = abs(angle) <= LEAST_ANGLE_DEG
         view.centre_line((box.xmax, 0.0) if on_u else _water(-back * c, -back * s), ends[-1])
     trace, projection = ends
-    view.angle((0.0, 0.0), trace, projection, reach_mm=box.xmax + 0.09 * long, late=False)
     side = 50.0 if turn > 0 else -50.0
-    view.note(trace, _trace_lines(ctx, palm, " = u" if palm.axes == "trace" else ""), at_deg=side)
+    own = " = u" if palm.axes == "trace" and not foot_turn else ""
+    if abs(turn) < LEAST_ANGLE_DEG:
+        view.note(trace, _trace_lines(ctx, palm, " = its projection"), at_deg=-side)
+        return
+    view.angle((0.0, 0.0), trace, projection, reach_mm=box.xmax + 0.09 * long, late=False)
+    view.note(trace, _trace_lines(ctx, palm, own), at_deg=side)
     rise = math.tan(math.radians(projection_deg(palm)))
     off = max(abs(p.v_mm - rise * p.u_mm) for p in common.axis_over_palm(ctx.strut, palm))
     beside = "along the PROJECTION of" if off > 0.05 else "PROJECTION of"
