@@ -15,7 +15,6 @@ from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
 from strutwright.models.spec_hanger import Cap
 
-
 SPLIT_FLAT_MM = 0.05
 """Feeler that must not enter the closed split; common practice, no source."""
 
