@@ -186,6 +186,8 @@ _HANGER_PATHS = (
     (r"(?<![\w.])palm\.(?=\w)", "foot."),
 )
 """What the groups of a hanger's file are called in the place of those of a strut."""
+_NO_HAND = r"(?![ -](?:hand|HAND)\b)"
+"""A hanger's own left and right are as seen with its foot up; its hand is the boat's."""
 _HANGER = (
     *_HANGER_PATHS,
     (r"foot palm", "foot"),
@@ -210,10 +212,10 @@ _HANGER = (
     _whole("Palm", "Foot"),
     _whole("hull", "bed"),
     _whole("Hull", "Bed"),
-    _whole("starboard", "right"),
-    _whole("Starboard", "Right"),
-    _whole("port", "left"),
-    _whole("Port", "Left"),
+    _whole(f"starboard{_NO_HAND}", "right"),
+    _whole(f"Starboard{_NO_HAND}", "Right"),
+    _whole(f"port{_NO_HAND}", "left"),
+    _whole(f"Port{_NO_HAND}", "Left"),
 )
 _HANGER_DRAWN = (
     (r"TRACE of the vertical plane$", "TRACE of the plane"),
@@ -232,8 +234,10 @@ _HANGER_DRAWN = (
     (r"\bPALM\b", "FOOT"),
     (r"\bHULL\b", "BED"),
     (r"\bSTRUT\b", "HANGER"),
-    (r"\bSTARBOARD\b(?! hand| HAND)", "RIGHT"),
-    (r"\bPORT\b(?! hand| HAND)", "LEFT"),
+    (rf"\bSTARBOARD\b{_NO_HAND}", "RIGHT"),
+    (rf"\bPORT\b{_NO_HAND}", "LEFT"),
+    (r", up and down$", ", toward the foot"),
+    (r", athwart$", ", across"),
     (r"in the vertical plane", "in the plane through shaft and foot"),
     (r"(?<=, )vertical plane(?= \(pitch)", "in the plane through shaft and foot"),
 )

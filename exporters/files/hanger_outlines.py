@@ -35,7 +35,8 @@ def _split_shim(strut: Strut, cap: Cap, shims: SplitShims) -> CutFile:
     Lettering(cut).inside(shape, ["split shim"], "FWD")
     facts = [
         f"{cut.length(shims.thickness_mm)} thick, {shims.material}; {shims.count} on each side, "
-        f"{2 * shims.count} in all, all in when the bore is machined; {shims.taken_out} on each side taken out when the bearing is in",
+        f"{2 * shims.count} in all, all in when the bore is machined; {shims.taken_out} on each side taken out when "
+        "the bearing is in",
         "the long edge without holes beside it is the bore's: it is bored with the barrel",
         "for the other side turn it over; flat, without burrs, all of one side from one sheet",
     ]

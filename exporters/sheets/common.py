@@ -57,6 +57,12 @@ def datum_a(strut: Strut) -> str:
     return f"Datum A: axis of the {datum_axis(strut)} (the shaft line). Everything is measured from it."
 
 
+def hand_name(strut: Strut) -> str:
+    """Return the hand in a word or two: of a hanger, whose left and right are its own, as the boat's."""
+    hand = strut.identity.hand
+    return f"{hand.upper()} HAND" if strut.hanger is not None and hand != "centre" else hand.upper()
+
+
 def hand_words(strut: Strut) -> str:
     """Return what a sheet says of the hand."""
     identity, hand = strut.identity, strut.identity.hand

@@ -15,9 +15,6 @@ from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
 from strutwright.models.spec_hanger import Cap
 
-SPLIT_FLAT_MM = 0.05
-"""Feeler that must not enter the closed split; common practice, no source."""
-
 
 def split_sheet(ctx: SheetContext) -> Sheet | None:
     """Return the sheet of the split; None where the barrel is in one piece."""
@@ -155,8 +152,8 @@ def _notes(ctx: SheetContext, cap: Cap) -> list[str]:
         f"The cap's middle lies {lie}. Machine both faces of the split, drill and tap, bolt the cap down on all its "
         "shims, drill and ream the dowel holes together, then bore: cap and body are a pair, with one number on both.",
         f"Faces of the split {tolerances.texture(ctx, tolerances.FACE_RA)}, and flat to a feeler of "
-        f"{ctx.with_unit(SPLIT_FLAT_MM)} with the cap bolted down without shims; seats of bolt heads and nuts faced "
-        "square to the split.",
+        f"{ctx.with_unit(tolerances.SPLIT_FLAT_MM)} with the cap bolted down without shims; seats of "
+        "bolt heads and nuts faced square to the split.",
         "Never file the faces of the split, and never run with shims on one side only.",
     ]
     if shims is not None and shims.taken_out:
