@@ -18,7 +18,9 @@ from strutwright.models.spec import Strut
 from strutwright.params.loader import loads, shipped
 
 HANGERS = sets_of("shaft_hanger")
-OTHERS = re.compile(r"\b(strut|arms?|palm|hull|water face|skeg|port(?![ -]hand)|starboard(?![ -]hand))\b", re.IGNORECASE)
+OTHERS = re.compile(
+    r"\b(strut|arms?|palm|hull|water face|skeg|port(?![ -]hand)|starboard(?![ -]hand))\b", re.IGNORECASE
+)
 
 
 def of(name: str, **changes: object) -> Strut:
