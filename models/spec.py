@@ -528,7 +528,7 @@ class Strut:
     flange: Flange | None = None
     let_in: LetIn | None = None
     hanger: Hanger | None = None
-    """What a hanger has beside its web, which stands among the arms, and its foot, which stands among the palms."""
+    """What a hanger has beside its web, one of the arms, and its foot, one of the palms."""
     shoe: Shoe | None = None
     """What the flange of a rudder shoe holds and is held by; None of other parts."""
 
@@ -572,8 +572,7 @@ def mirrored(strut: Strut) -> Strut:
     barrel = strut.barrel
     if barrel.slots is not None:
         barrel = replace(barrel, slots=replace(barrel.slots, first_clock_deg=flip(barrel.slots.first_clock_deg)))
-    skeg = strut.skeg
-    if skeg is not None and skeg.heel is not None:
+    if (skeg := strut.skeg) is not None and skeg.heel is not None:
         x, y, z = skeg.heel.centre_mm
         skeg = replace(
             skeg, heel=replace(skeg.heel, centre_mm=(x, flip(y), z), stock_cant_deg=flip(skeg.heel.stock_cant_deg))
@@ -589,10 +588,7 @@ def mirrored(strut: Strut) -> Strut:
         skeg=skeg,
         bearings=tuple(replace(b, flute_clock_deg=flip(b.flute_clock_deg)) for b in strut.bearings),
         set_screws=tuple(replace(s, clock_deg=flip(s.clock_deg)) for s in strut.set_screws),
-        flange=None if strut.flange is None else strut.flange.mirrored(),
-        let_in=None if strut.let_in is None else strut.let_in.mirrored(),
-        shoe=None if strut.shoe is None else strut.shoe.mirrored(),
-        hanger=None if strut.hanger is None else strut.hanger.mirrored(),
+        **{name: part.mirrored() for name in ("flange", "let_in", "shoe", "hanger") if (part := getattr(strut, name))},
     )
 
 

@@ -13,6 +13,7 @@ from strutwright.exporters.drawing.view import View
 from strutwright.exporters.sheets import common, tolerances
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
+from strutwright.models.spec import Palm, Strut
 from strutwright.models.spec_hanger import Cap
 
 
@@ -30,6 +31,20 @@ def split_sheet(ctx: SheetContext) -> Sheet | None:
         notes=_notes(ctx, cap),
         cautions=[cautions.STRUCTURE, cautions.drilling(common.family(ctx.strut.material))],
     )
+
+
+def turned_deg(strut: Strut) -> float:
+    """Return how far the foot of a hanger is turned from the shaft in its own plane; 0 of every other part."""
+    return 0.0 if strut.hanger is None else strut.hanger.turned_deg
+
+
+def turned_length(view: View, palm: Palm, turned: float, reach_mm: float) -> None:
+    """Add the length of a turned foot, u, through its zero, and the trace beside it, as seen on the free face."""
+    c, s = math.cos(math.radians(turned)), math.sin(math.radians(turned))
+    box = palm.outline.bounding_box()
+    view.centre_line((box.xmin - 0.05 * reach_mm, 0.0), (reach_mm, 0.0))
+    view.angle((0.0, 0.0), (reach_mm, 0.0), (reach_mm * c, reach_mm * s), reach_mm=0.95 * reach_mm, late=False)
+    view.note((reach_mm, 0.0), ["u: the foot's length"], at_deg=-50.0 if turned > 0 else 50.0)
 
 
 def _from_aft(ctx: SheetContext, cap: Cap) -> View:

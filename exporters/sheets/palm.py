@@ -17,6 +17,7 @@ from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.sheets import common, hull_face, tolerances
 from strutwright.exporters.sheets.context import SheetContext
+from strutwright.exporters.sheets.hanger import turned_deg, turned_length
 from strutwright.exporters.sheets.plane import palm_axes_lines
 from strutwright.models import cautions, frames
 from strutwright.models.arrays import Floats
@@ -96,24 +97,10 @@ def _trace_lines(ctx: SheetContext, palm: Palm, more: str) -> list[str]:
     ]
 
 
-def turned_deg(strut: Strut) -> float:
-    """Return how far the foot of a hanger is turned from the shaft in its own plane; 0 of every other part."""
-    return 0.0 if strut.hanger is None else strut.hanger.turned_deg
-
-
 def ring_mm(palm: Plate) -> float:
     """Return the radius of the largest circle drawn round a hole: hole, head or tool."""
     bolt = palm.bolt
     return max(bolt.hole_mm, bolt.head_diameter_mm, bolt.driver_diameter_mm) / 2
-
-
-def _turned_length(view: View, palm: Palm, turned: float, reach_mm: float) -> None:
-    """The length of a turned foot, u, through its zero, and how far the trace lies from it."""
-    c, s = math.cos(math.radians(turned)), math.sin(math.radians(turned))
-    box = palm.outline.bounding_box()
-    view.centre_line((box.xmin - 0.05 * reach_mm, 0.0), (reach_mm, 0.0))
-    view.angle((0.0, 0.0), (reach_mm, 0.0), _water(reach_mm * c, -reach_mm * s), reach_mm=0.95 * reach_mm, late=False)
-    view.note((reach_mm, 0.0), ["u: the foot's length"], at_deg=-50.0 if turned > 0 else 50.0)
 
 
 def closest_hole(palm: Plate) -> tuple[PalmHole, float]:
@@ -183,7 +170,7 @@ def _directions(ctx: SheetContext, view: View, palm: Palm) -> None:
     long = box.xmax - box.xmin
     turn, reach = projection_deg(palm) + palm.axes_deg, box.xmax + 0.13 * long
     if foot_turn := turned_deg(ctx.strut):
-        _turned_length(view, palm, foot_turn, reach)
+        turned_length(view, palm, foot_turn, reach)
     if abs(turn) < LEAST_ANGLE_DEG and not foot_turn:
         lines = (
             ["u: TRACE of the vertical plane", "through the shaft = its projection"]
