@@ -113,7 +113,7 @@ def test_no_row_of_a_palm_that_yields_pulls_harder_than_is_said(palm: Palm, shar
     """Row by row, on beams that form hinges beside the root, up to half as much again as their palm's own check allows.
 
     What is said: the tension of a palm that stays elastic, and the prying of a hinge by that tension at the lever of
-    the farthest bolt, the least edge and the narrowest strip. Of 460 palms, loaded until they give, none was short.
+    the farthest bolt, the least edge and the narrowest strip. Of 460 palms loaded until they gave none was short.
     """
     spread = palm.plate().spread_mm
     assume(max(palm.rows[-1] - palm.root[1], palm.root[0] - palm.rows[0]) <= 2.5 * spread)

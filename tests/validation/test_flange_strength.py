@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import json
 import math
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -15,6 +16,8 @@ from support import HOUSINGS, resolved
 
 from strutwright.models import flange_hold
 from strutwright.models.checks.engineering import engineering_findings
+from strutwright.models.checks.strength import flange as strength
+from strutwright.models.checks.strength import load_cases
 from strutwright.models.finding import Finding, Verdict
 from strutwright.models.formulas import flange as rules
 from strutwright.models.hull_bed import bed_n_mm3
@@ -22,6 +25,7 @@ from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import resolve
 from strutwright.params import limits, strict_yaml
 from strutwright.params.loader import loads, shipped
+from tests.plates import contact
 
 INCH_MM, POUND_N = 25.4, 4.4482216
 
@@ -90,3 +94,38 @@ def test_what_a_lag_screw_may_have_is_told() -> None:
     assert found.actual == pytest.approx(34030.0 / 4.5 * 0.7, rel=1e-3)
     along = changed("deadwood-cutter", {"base": {"grain": "along"}})["lag_holds"]
     assert along.actual == pytest.approx(0.75 * found.actual)
+
+
+@pytest.mark.parametrize("thick", [3.0, 6.0])
+def test_a_flange_that_is_drawn_off_presses_no_harder_in_plate_elements(thick: float) -> None:
+    """Thin plate elements with contact; the root as a square in its circle, which frees more of the plate."""
+    inputs = Inputs.from_strut(resolved("deadwood-cutter").strut)
+    inputs = replace(inputs, palms=tuple(replace(p, thickness_mm=thick) for p in inputs.palms))
+    _, plate = flange_hold.own(inputs)
+    half = float(flange_hold.root_radius_mm(inputs)) / math.sqrt(2.0)
+    holes = np.array(flange_hold.holes_of(plate), dtype=float)
+    bed = float(bed_n_mm3(inputs, plate)[1])
+    bends = inputs.strut.modulus_mpa * thick**3 / 12.0
+    made = contact.Plate(
+        resolved("deadwood-cutter").strut.plates[0].outline.polyline(1.0),
+        [(-half, half, -half, half)],
+        holes,
+        float(flange_hold.grip_spring_n_mm(inputs)),
+        bed,
+        bends / (1.0 - 0.3**2),
+    )
+    said = strength._pries_mpa(inputs) / len(holes)
+    assert 0.0 < made.pressure_mpa(1.0, 0.0, 0.0) <= said
+
+
+def test_what_presses_along_the_shaft_counts_on_the_flange_alone() -> None:
+    """Pulses fore and aft over the face less the bore of its base, worked by hand; of a flange too thick to pry."""
+    inputs = Inputs.from_strut(resolved("deadwood-cutter").strut)
+    inputs = replace(inputs, palms=tuple(replace(p, thickness_mm=500.0) for p in inputs.palms))
+    flange, plate = flange_hold.own(inputs)
+    known = dict.fromkeys(load_cases.amplitudes(inputs), 0.0) | {"blade_rate": 1000.0}
+    pressed = [
+        float(strength._pressing(inputs, replace(case, load_factor=1.0), known).demand)
+        for case in load_cases.cases(inputs)
+    ]
+    assert max(pressed) == pytest.approx(1000.0 / (plate.area_mm2 - math.pi / 4.0 * flange.base_bore_mm**2))

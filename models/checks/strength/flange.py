@@ -26,8 +26,9 @@ from strutwright.models.checks.strength.load_cases import Case
 from strutwright.models.finding import Finding
 from strutwright.models.formulas import bolts as bolting
 from strutwright.models.formulas import flange as rules
+from strutwright.models.formulas import palm_bed
 from strutwright.models.formulas import welds as welding
-from strutwright.models.hull_bed import hull_bears
+from strutwright.models.hull_bed import bed_n_mm3, hull_bears
 from strutwright.models.inputs import Inputs, missing
 from strutwright.models.spec import Strut
 from strutwright.params.words import say
@@ -181,15 +182,20 @@ def _bolts(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
 
 
 def _bending(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
-    """A strip of the flange at each fastener, from the toe of the root, as wide as 45 degrees spread it, or a pitch."""
+    """A strip of the flange at each fastener, from the toe of the root."""
     _, plate = flange_hold.own(inputs)
-    lever, _ = _lever_edge_mm(inputs)
-    pitch = 2.0 * math.pi * flange_hold.mean(flange_hold.radii_mm(plate)) / plate.bolt_count
-    width = np.minimum(inputs.bolt_head_mm + 2.0 * lever, pitch)
-    pull = _pull_per_nmm(inputs)
+    lever, width, pull = _lever_edge_mm(inputs)[0], _strip_mm(inputs), _pull_per_nmm(inputs)
     tension = _felt(case, known, lambda arm: arm * pull, 1.0 / plate.bolt_count, 0.0, inputs)
     stress = 6.0 * tension * lever / (width * plate.thickness_mm * plate.thickness_mm)
     return at_most(stress, case.allowed_of_yield * inputs.strut.yield_mpa)
+
+
+def _strip_mm(inputs: Inputs) -> Num:
+    """Width of the flange that a fastener bends: as wide as 45 degrees spread it, or a pitch."""
+    _, plate = flange_hold.own(inputs)
+    pitch = 2.0 * math.pi * flange_hold.mean(flange_hold.radii_mm(plate)) / plate.bolt_count
+    width: Num = np.minimum(inputs.bolt_head_mm + 2.0 * _lever_edge_mm(inputs)[0], pitch)
+    return width
 
 
 def _barrel(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
@@ -227,10 +233,23 @@ def _weld(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
     return at_most(case.load_factor * across, limit)
 
 
+def _pries_mpa(inputs: Inputs) -> Num:
+    """Pressure of the edge beyond a fastener per N of its pull, MPa."""
+    _, plate = flange_hold.own(inputs)
+    bends = palm_bed.plate_bending_nmm(inputs.strut.modulus_mpa, plate.thickness_mm)
+    spread = palm_bed.spread_mm(bends, bed_n_mm3(inputs, plate)[1])
+    return palm_bed.pried_mpa(1.0, _lever_edge_mm(inputs)[0], _strip_mm(inputs), spread)
+
+
 def _pressing(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
     tips = flange_hold.tippings(inputs, soft=False)
     along = greatest([tips[0].edge_n_mm / tips[0].width_mm, tips[1].edge_n_mm / tips[1].width_mm])
     across = greatest([tips[2].edge_n_mm / tips[2].width_mm, tips[3].edge_n_mm / tips[3].width_mm])
-    per = np.hypot(along, across)
-    pressure = _felt(case, known, lambda lever: lever * per, 0.0, 0.0, inputs)
+    flange, plate = flange_hold.own(inputs)
+    net = np.maximum(plate.area_mm2 - math.pi / 4.0 * flange.base_bore_mm**2, 1.0)
+    # Beyond a fastener that pulls the edge pries, whether the flange tips or is drawn off.
+    pries = _pries_mpa(inputs)
+    per = np.maximum(np.hypot(along, across), pries * _pull_per_nmm(inputs))
+    axial = np.maximum(1.0 / net, pries / plate.bolt_count)
+    pressure = _felt(case, known, lambda lever: lever * per, axial, 0.0, inputs)
     return at_most(case.load_factor * pressure, hull_bears(inputs).pressure_mpa)
