@@ -118,27 +118,15 @@ def test_the_linter_finds_nothing(tmp_path: Path) -> None:
     assert done.returncode == 0, done.stdout
 
 
-def test_the_types_of_a_script_hold(tmp_path: Path) -> None:
-    """What was left out of a class is asked for nowhere: mypy reads the whole text, also what no shipped set runs."""
+def test_nothing_is_asked_for_that_was_left_out(tmp_path: Path) -> None:
+    """mypy reads the whole text, also what no shipped set runs: every name, member and argument is there."""
     for name in ("yawl-with-heel", "harbour-launch", "tube-end-pair", "skeg-sleeve"):
         (tmp_path / f"{name.replace('-', '_')}.py").write_text(text_of(resolved(name).strut), encoding="utf-8")
-    only = ["--enable-error-code=attr-defined", "--disable-error-code=arg-type", "--ignore-missing-imports"]
-    done = subprocess.run(
-        [
-            sys.executable,
-            "-m",
-            "mypy",
-            *only,
-            "--follow-imports=silent",
-            "--cache-dir",
-            str(tmp_path / "cache"),
-            str(tmp_path),
-        ],
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert done.returncode == 0, done.stdout
+    rules = ["--config-file=", "--ignore-missing-imports", "--follow-imports=skip", f"--cache-dir={tmp_path}/cache"]
+    command = [sys.executable, "-m", "mypy", *rules, str(tmp_path)]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert "(checked 4 source files)" in done.stdout or "in 4 source files" in done.stdout, done.stderr
+    assert not re.findall(r".*\[(?:attr-defined|union-attr|name-defined|call-arg)\]", done.stdout)
 
 
 def test_the_same_part_gives_the_same_bytes() -> None:

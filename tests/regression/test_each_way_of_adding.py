@@ -422,8 +422,8 @@ def ring(barrel: Barrel) -> Solid:
     outer, inner = (kernel.cylinder(start, x, d / 2, THICK_MM) for d in (barrel.outside_mm, barrel.bore_mm))
     return kernel.one_solid(kernel.cut(outer, [inner]))
 '''
-ADDED = """    made = job.stage("the ring", "barrel.length", partial(rings.ring, strut.barrel))
-    job.add("ring", "ring", made, BUSH, strut.material, "barrel.length")
+ADDED = """    made = job.stage("the ring", "barrel.length", partial(rings.ring, job.strut.barrel))
+    job.add("ring", "ring", made, BUSH, job.strut.material, "barrel.length")
 """
 MEASURED = """
 
@@ -455,10 +455,13 @@ def ring_sheet(ctx: SheetContext) -> Sheet | None:
 '''
 BUILT = """
 import pathlib
+import runpy
 from strutwright.exporters.files.step import write_assembly
 from strutwright.exporters.inspect.remeasure import remeasure
+from strutwright.exporters.script.write import script
 from strutwright.exporters.sheets import SheetContext, render_set, sheet_makers
 from strutwright.models.solids import build
+from strutwright.params.limits import standard
 
 made = resolve(load(file))
 built = build(made.strut)
@@ -467,6 +470,9 @@ barrel = made.strut.barrel
 ring = built.part("ring")
 area = 3.141592653589793 / 4 * (barrel.outside_mm**2 - barrel.bore_mm**2)
 assert abs(ring.volume_mm3 / (10 * area) - 1) < 1e-9, ring.volume_mm3
+pathlib.Path("again.py").write_text(script(made.strut, standard(), "harbour-launch.yaml", "0"))
+again = {body.name: body.shape for body in runpy.run_path("again.py")["bodies"]}
+assert abs(again["ring"].Volume() / ring.volume_mm3 - 1) < 1e-9, again
 write_assembly(pathlib.Path("whole.step"), built.parts, built.name)
 found = remeasure(pathlib.Path("whole.step"), made.strut, built.parts)
 assert not [f for f in found if f.fails], found
