@@ -350,7 +350,8 @@ def _sideways(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
     cap, dowels = _cap(inputs), _cap(inputs).dowels
     if dowels is None:
         held = inputs.limit("cap_friction") * cap.bolt.count * _cap_preload_n(inputs)
-        return at_most(case.load_factor * _felt(inputs, case, known, 1.0, 1.0, 0.0) / held, 1.0)
+        load = case.load_factor * _felt(inputs, case, known, 1.0, 1.0, 0.0)
+        return at_most(load / np.float64(held), 1.0)  # without friction it bears nothing
     area = math.pi / 4.0 * dowels.diameter_mm**2 * 2.0 * len(dowels.stations_mm)
     stress = _felt(inputs, case, known, 1.0 / area, 1.0 / area, 0.0)
     return at_most(stress / (inputs.bolt.yield_mpa / math.sqrt(3.0)), case.allowed_of_yield)
