@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 Words = str
+_UNIT = " mm"  # all sizes of a script are so
 
 
 def say(template: str, **values: object) -> str:
@@ -22,7 +23,7 @@ def mm(size: float) -> str:
     >>> mm(12.25)
     '12.25 mm'
     """
-    return f"{size:.4g} mm"
+    return f"{size:.4g}" + _UNIT
 
 
 def fine_mm(size: float) -> str:
@@ -31,7 +32,7 @@ def fine_mm(size: float) -> str:
     >>> fine_mm(0.5)
     '0.5 mm'
     """
-    return f"{round(size, 3):g} mm"
+    return f"{round(size, 3):g}" + _UNIT
 
 
 def told(error: BaseException) -> str:
