@@ -19,6 +19,7 @@ CALLED: Mapping[str, str] = {
     "flanged_housing": "housing",
     "let_in_housing": "housing",
     "rudder_shoe": "rudder shoe",
+    "shaft_hanger": "hanger",
 }
 """What a part of each family is called in a sentence."""
 
@@ -162,21 +163,108 @@ _SHOE_DRAWN = (
     (r"\bBASE\b", "KEEL"),
     (r"\bGASKET\b", "BEDDING"),
 )
-_DRAWN = {"rudder_shoe": (_SHOE_EXACT, tuple((re.compile(was), now) for was, now in _SHOE_DRAWN))}
+_HANGER_PATHS = (
+    (r"materials\.(strut|housing)", "materials.hanger"),
+    (r"materials\.hull", "materials.base"),
+    (r"hull\.thickness", "base.thickness"),
+    (r"hull\.isolated", "base.isolated"),
+    (r"hull\.drop(\.\w+)?", "foot.height"),
+    (r"hull\.shaft_angle(\.\w+)?", "foot.skew"),
+    (r"hull\.(backing|panel|modulus|stiffness|sandwich)(\.\w+)?", "base.thickness"),
+    (r"arms\.section\.chord_at_palm", "web.length_at_foot"),
+    (r"arms\.section\.thickness_at_palm", "web.thickness_at_foot"),
+    (r"arms\.section\.chord", "web.length"),
+    (r"arms\.section(?!\.)", "web"),
+    (r"arms\.section\.", "web."),
+    (r"arms\.root_fillet\.palm", "web.root_fillet.foot"),
+    (r"arms\.(root_fillet|position)", r"web.\1"),
+    (r"arms\.stance", "foot.skew.across"),
+    (r"arms\.(rake|toe)", "web.position"),
+    (r"welds\.arm_to_barrel_leg", "welds.web_to_barrel_leg"),
+    (r"welds\.arm_to_palm_leg", "welds.web_to_foot_leg"),
+    (r"palm\.axes", "foot.skew.turned"),
+    (r"palm\.bevel", "foot.thickness"),
+    (r"(?<![\w.])palm\.(?=\w)", "foot."),
+)
+"""What the groups of a hanger's file are called in the place of those of a strut."""
+_NO_HAND = r"(?![ -](?:hand|HAND)\b)"
+"""A hanger's own left and right are as seen with its foot up; its hand is the boat's."""
+_HANGER = (
+    *_HANGER_PATHS,
+    (r"foot palm", "foot"),
+    (r"Propeller-shaft strut", "Shaft hanger"),
+    (r" \(found with a plumb line and a string\)", ""),
+    (r"(?i), (outboard|inboard)(?=\W|$)", ""),
+    (r"vertical plane through the shaft", "plane through shaft and foot"),
+    (r"in from inside the boat", "in from beyond the bed"),
+    (r"keep the water out", "carry the shaft"),
+    (r"[Ww]ater side", "free side"),
+    _whole("hull face", "bedding face"),
+    _whole("Hull face", "Bedding face"),
+    _whole("water face", "free face"),
+    _whole("Water face", "Free face"),
+    _whole("strut bearing", "bearing"),
+    _whole("strut", "hanger"),
+    _whole("Strut", "Hanger"),
+    _whole("an arm", "a web"),
+    _whole(r"arm(s?)", r"web\1"),
+    _whole(r"Arm(s?)", r"Web\1"),
+    _whole("palm", "foot"),
+    _whole("Palm", "Foot"),
+    _whole("hull", "bed"),
+    _whole("Hull", "Bed"),
+    _whole(f"starboard{_NO_HAND}", "right"),
+    _whole(f"Starboard{_NO_HAND}", "Right"),
+    _whole(f"port{_NO_HAND}", "left"),
+    _whole(f"Port{_NO_HAND}", "Left"),
+)
+_HANGER_DRAWN = (
+    (r"TRACE of the vertical plane$", "TRACE of the plane"),
+    (r"TRACE of the vertical$", "TRACE of the plane"),
+    (r"^plane through the shaft", "through shaft and foot"),
+    (r"^through the shaft = its", "through shaft and foot = its"),
+    (r"the shaft's vertical plane", "the plane through shaft and foot"),
+    (r"\bstbd\b", "right"),
+    (r"° below", "° opposite"),
+    (r"VERTICAL PLANE THROUGH THE SHAFT", "PLANE THROUGH SHAFT AND FOOT"),
+    (r"SEEN FROM ABOVE", "SEEN ON THE FOOT"),
+    (r"SEEN FROM AFT AND BELOW", "SEEN FROM AFT AND THE SHAFT'S SIDE"),
+    (r"\bHULL FACE\b", "BEDDING FACE"),
+    (r"\bWATER FACE\b", "FREE FACE"),
+    (r"\bARM\b", "WEB"),
+    (r"\bPALM\b", "FOOT"),
+    (r"\bHULL\b", "BED"),
+    (r"\bSTRUT\b", "HANGER"),
+    (rf"\bSTARBOARD\b{_NO_HAND}", "RIGHT"),
+    (rf"\bPORT\b{_NO_HAND}", "LEFT"),
+    (r", up and down$", ", toward the foot"),
+    (r", athwart$", ", across"),
+    (r"in the vertical plane", "in the plane through shaft and foot"),
+    (r"(?<=, )vertical plane(?= \(pitch)", "in the plane through shaft and foot"),
+)
+_DRAWN: Mapping[str, tuple[Mapping[str, str], tuple[tuple[re.Pattern[str], str], ...]]] = {
+    "rudder_shoe": (_SHOE_EXACT, tuple((re.compile(was), now) for was, now in _SHOE_DRAWN)),
+    "shaft_hanger": ({}, tuple((re.compile(was), now) for was, now in _HANGER_DRAWN)),
+}
 """By family, what a drawing says in the place of other words: whole texts, and within texts, before its own words."""
 OWN_WORDS: Mapping[str, tuple[tuple[re.Pattern[str], str], ...]] = {
     "strut": (),
     "flanged_housing": tuple((re.compile(was), now) for was, now in _HOUSING),
     "rudder_shoe": tuple((re.compile(was), now) for was, now in _SHOE),
     "let_in_housing": tuple((re.compile(was), now) for was, now in _LET_IN),
+    "shaft_hanger": tuple((re.compile(was), now) for was, now in _HANGER),
 }
 """By family, what stands in the place of what."""
-_OWN_PATHS = {"rudder_shoe": tuple((re.compile(was), now) for was, now in _SHOE_PATHS)}
+_OWN_PATHS = {
+    "rudder_shoe": tuple((re.compile(was), now) for was, now in _SHOE_PATHS),
+    "shaft_hanger": tuple((re.compile(was), now) for was, now in _HANGER_PATHS),
+}
 """By family, what its groups are called in its file where those who read it call them otherwise."""
 FACES: Mapping[str, tuple[str, str]] = {
     "strut": ("hull face", "water face"),
     "flanged_housing": ("bedding face", "free face"),
     "let_in_housing": ("inner face", "outer face"),
+    "shaft_hanger": ("bedding face", "free face"),
     "rudder_shoe": ("upper face", "lower face"),
 }
 """The two faces of what is bolted down: the one on what it is bolted to, and the other one."""
@@ -185,13 +273,17 @@ CLOCK_ZERO: Mapping[str, str] = {
     "flanged_housing": "up",
     "let_in_housing": "up",
     "rudder_shoe": "forward",
+    "shaft_hanger": "foot",
 }
 """What a part has at clock 0, in a word."""
+ZERO_PARTS = ("hull", "foot")
+"""Those of these words that are things, not directions."""
 HALVES: Mapping[str, tuple[str, str]] = {
     "strut": ("hull half", "water half"),
     "flanged_housing": ("upper half", "lower half"),
     "let_in_housing": ("upper half", "lower half"),
     "rudder_shoe": ("forward half", "after half"),
+    "shaft_hanger": ("foot half", "cap half"),
 }
 """The two halves of a pattern that is parted level, the one on the positive side of the pull first."""
 _FIELDS = re.compile(r"(\{[^{}]*\})")

@@ -34,6 +34,7 @@ from strutwright.models.once import KeepsAnswers
 from strutwright.models.shop.bolting import backing_thickness_mm
 from strutwright.models.spec import Barrel, Bearing, Strut
 from strutwright.models.spec_boat import HullPlate, Protection, Use
+from strutwright.models.spec_hanger import Hanger
 from strutwright.models.spec_let_in import LetIn
 from strutwright.params import limits as limit_table
 from strutwright.params import schema_boat, tables
@@ -194,6 +195,8 @@ class Inputs(KeepsAnswers):
     rudder_height_mm: Num = NAN
     rudder_kg: Num = NAN
     displacement_kg: Num = NAN
+    hanger: Hanger | None = None
+    """What a hanger has beside web and foot."""
     family: str = "strut"
     """Kind of the part."""
 
@@ -273,6 +276,7 @@ class Inputs(KeepsAnswers):
             rudder_height_mm=_known(None if strut.shoe is None else strut.shoe.rudder_height_mm),
             rudder_kg=_known(None if strut.shoe is None else strut.shoe.rudder_kg),
             displacement_kg=_known(None if strut.shoe is None else strut.shoe.displacement_kg),
+            hanger=strut.hanger,
             family=strut.family,
         )
 

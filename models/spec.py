@@ -31,6 +31,7 @@ from strutwright.models.spec_boat import Duty, HullFit, Propeller, Protection, S
 
 if TYPE_CHECKING:
     from strutwright.models.spec_flange import Flange
+    from strutwright.models.spec_hanger import Hanger
     from strutwright.models.spec_let_in import LetIn
     from strutwright.models.spec_shoe import Shoe
 
@@ -290,7 +291,7 @@ class Arm:
     @property
     def called(self) -> str:
         """Its name in plain words."""
-        return self.name if "arm" in self.name else f"{self.name} arm"
+        return self.name if "arm" in self.name or self.name == "web" else f"{self.name} arm"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -409,7 +410,7 @@ class Palm(Plate):
     @property
     def called(self) -> str:
         """Its name in plain words."""
-        return self.name if "palm" in self.name else f"{self.name} palm"
+        return self.name if "palm" in self.name or self.name == "foot" else f"{self.name} palm"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -526,6 +527,8 @@ class Strut:
     family: str = "strut"
     flange: Flange | None = None
     let_in: LetIn | None = None
+    hanger: Hanger | None = None
+    """What a hanger has beside its web, one of the arms, and its foot, one of the palms."""
     shoe: Shoe | None = None
     """What the flange of a rudder shoe holds and is held by; None of other parts."""
 
@@ -569,8 +572,7 @@ def mirrored(strut: Strut) -> Strut:
     barrel = strut.barrel
     if barrel.slots is not None:
         barrel = replace(barrel, slots=replace(barrel.slots, first_clock_deg=flip(barrel.slots.first_clock_deg)))
-    skeg = strut.skeg
-    if skeg is not None and skeg.heel is not None:
+    if (skeg := strut.skeg) is not None and skeg.heel is not None:
         x, y, z = skeg.heel.centre_mm
         skeg = replace(
             skeg, heel=replace(skeg.heel, centre_mm=(x, flip(y), z), stock_cant_deg=flip(skeg.heel.stock_cant_deg))
@@ -586,9 +588,7 @@ def mirrored(strut: Strut) -> Strut:
         skeg=skeg,
         bearings=tuple(replace(b, flute_clock_deg=flip(b.flute_clock_deg)) for b in strut.bearings),
         set_screws=tuple(replace(s, clock_deg=flip(s.clock_deg)) for s in strut.set_screws),
-        flange=None if strut.flange is None else strut.flange.mirrored(),
-        let_in=None if strut.let_in is None else strut.let_in.mirrored(),
-        shoe=None if strut.shoe is None else strut.shoe.mirrored(),
+        **{name: part.mirrored() for name in ("flange", "let_in", "shoe", "hanger") if (part := getattr(strut, name))},
     )
 
 

@@ -20,6 +20,7 @@ from strutwright.models.input_parts import ArmInputs, FlangeInputs, SkegInputs
 from strutwright.models.inputs import Inputs
 from strutwright.models.once import once
 from strutwright.models.sections import kind_of
+from strutwright.models.spec_hanger import Cap
 from strutwright.models.spec_let_in import LetIn
 from strutwright.params import tables
 
@@ -74,12 +75,27 @@ def parts(inputs: Inputs) -> tuple[Part, ...]:
         found += [(p.name, *_palm(inputs, k)) for k, p in enumerate(inputs.palms)]
     else:
         found.append(("flange", *_flange(inputs, inputs.flange)))
+    if inputs.hanger is not None and inputs.hanger.cap is not None:
+        found.append(("ears", _ears(inputs, inputs.hanger.cap), (0.0, 0.0, 0.0)))
     density, fin = inputs.strut.density_kg_m3 * 1e-9, skeg(inputs)
     return (
         barrel(inputs),
         *(Part(name, volume, volume * density, centre) for name, volume, centre in found),
         *((fin,) if fin is not None else ()),
     )
+
+
+def _ears(inputs: Inputs, cap: Cap) -> Num:
+    """Volume of the ears of a split barrel, mm3, holes of bolts and the gap of the shims taken off: heads' seats and
+    dowels are not, and ends that are faired count as parallel."""
+    radius, thick = inputs.barrel_outside_mm / 2.0, cap.ear_thickness_mm
+    # What of a disc lies within the ears' thickness, both sides: it belongs to the barrel.
+    disc = 2.0 * (thick * np.sqrt(radius**2 - thick**2) + radius**2 * np.arcsin(thick / radius))
+    bolt = cap.bolt
+    wide = (bolt.hole_mm, bolt.hole_mm if bolt.engaged_mm is None else bolt.tap_drill_mm)
+    holes = bolt.count * math.pi / 4.0 * (wide[0] ** 2 * thick + wide[1] ** 2 * thick)
+    gap = 2.0 * cap.gap_mm * (cap.ear_out_mm - inputs.bore_mm / 2.0)
+    return (4.0 * thick * cap.ear_out_mm - disc - gap) * (cap.ear_to_mm - cap.ear_from_mm) - holes
 
 
 @once

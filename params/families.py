@@ -13,11 +13,12 @@ from strutwright.params.strict_yaml import Document
 
 if TYPE_CHECKING:
     from strutwright.params.schema_flange import FlangedSet
+    from strutwright.params.schema_hanger import HangerSet
     from strutwright.params.schema_let_in import LetInSet
     from strutwright.params.schema_shoe import ShoeSet
 
-    Root: TypeAlias = type[ParameterSet] | type[FlangedSet] | type[LetInSet] | type[ShoeSet]
-PartSet: TypeAlias = "ParameterSet | FlangedSet | LetInSet | ShoeSet"
+    Root: TypeAlias = type[ParameterSet] | type[FlangedSet] | type[LetInSet] | type[ShoeSet] | type[HangerSet]
+PartSet: TypeAlias = "ParameterSet | FlangedSet | LetInSet | ShoeSet | HangerSet"
 """What one file says of one part, whatever its kind."""
 
 

@@ -6,6 +6,7 @@ FAMILIES = {
     "flanged_housing": ("schema_flange", "FlangedSet"),
     "let_in_housing": ("schema_let_in", "LetInSet"),
     "rudder_shoe": ("schema_shoe", "ShoeSet"),
+    "shaft_hanger": ("schema_hanger", "HangerSet"),
 }
 """Every kind by its word: the module of its schema, read when a file asks for it, and the group that is the whole
 file. A file without `part` is that of a strut."""
@@ -24,5 +25,6 @@ NOT_FOR = {
         "`strutwright start FILE --like skeg-sleeve`, and change it",
     },
     "rudder_shoe": {command: _COPIED.format(kind="rudder shoe") for command in ("size", "study", "benchmark", "start")},
+    "shaft_hanger": {command: _COPIED.format(kind="hanger") for command in ("size", "benchmark", "start")},
 }
 """By kind of part, the commands that do not take it, and what to do."""

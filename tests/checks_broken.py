@@ -328,4 +328,12 @@ BREAKS: list[tuple[str, str, Said, Verdict]] = [
     ("rudder_foot_clear", "shoe", {"rudder": {"foot_gap": 2}}, WARN),
     ("screw_clear_of_flange", "shoe", {"plate": {"thickness": 34}}, FAIL),
     ("flange_on_base", "shoe", {"materials": {"keel": "S275"}, "keel": {"density": None}}, WARN),
+    # hanger
+    ("split_off_load", "hanger", {"foot": {"stands": "port"}}, WARN),
+    ("split_off_load", "hanger", {"foot": {"stands": "port"}, "cap": {"turned": 25}}, WARN),
+    ("nip", "hanger", {"cap": {"shims": {"taken_out": 3}}}, WARN),
+    ("nip", "hanger", {"cap": {"shims": {"taken_out": 0}}}, WARN),
+    ("cap_bolt_to_bore", "hanger", {"cap": {"bolts": {"out": 36}}}, FAIL),
+    ("dowel_room", "hanger", {"cap": {"dowels": {"out": 37}}}, WARN),
+    ("foot_thickness", "hanger", {"foot": {"thickness": 8}}, WARN),
 ]

@@ -11,6 +11,8 @@ import json
 import re
 from typing import Any
 
+import yaml
+
 from strutwright.models.finding import Finding, Verdict
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.spec import Strut
@@ -343,6 +345,8 @@ _SHOE: Said = {
 _SHOE["bolts"]["pattern"] |= {"pitch_across": 54, "aftmost": 200}
 SHOES: dict[str, Said] = {"shoe": {}}
 """Variants of a rudder shoe."""
+HANGERS: dict[str, Said] = {"hanger": {}}
+"""Variants of a hanger: of the shipped one with a split barrel."""
 
 
 def merged(base: Said, change: Said) -> Said:
@@ -362,7 +366,9 @@ def said(variant: str = "single", change: Said | None = None) -> Said:
     """Return the parameters of a variant with a change laid over it."""
     base = _LET_IN if variant in _LET_INS else _FLANGED if variant in HOUSINGS else SINGLE
     base = _SHOE if variant in SHOES else base
-    whole = merged(base, {**VARIANTS, **HOUSINGS, **SHOES}[variant])
+    if variant in HANGERS:
+        base = yaml.safe_load(loader.shipped()["tunnel-hanger"].read_text(encoding="utf-8"))
+    whole = merged(base, {**VARIANTS, **HOUSINGS, **SHOES, **HANGERS}[variant])
     return merged(whole, change or {})
 
 

@@ -47,6 +47,11 @@ _.syy_fore_mm3
 _.syy_aft_mm3
 
 # Columns of the tables that are written, and groups of a file, read one after the other by their names.
+length_at_foot
+thickness_at_foot
+ear_length
+web_to_barrel_leg
+web_to_foot_leg
 width_top
 width_bottom
 weld_leg

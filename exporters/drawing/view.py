@@ -155,11 +155,10 @@ class View:
         if self.own_words is not str:
             return
         self.own_words, self.title = own_words, own_words(self.title)
+        self.straights = [replace(one, label=self._own(one.label)) for one in self.straights]
 
-        def other(label: Label) -> Label:
-            return replace(label, prefix=own_words(label.prefix), suffix=own_words(label.suffix))
-
-        self.straights = [replace(one, label=other(one.label)) for one in self.straights]
+    def _own(self, label: Label) -> Label:
+        return replace(label, prefix=self.own_words(label.prefix), suffix=self.own_words(label.suffix))
 
     def _put(self, build: Callable[[Setting], Sequence[Item]], late: bool = False, optional: bool = False) -> None:
         self.fixed.append(Fixed(build, late, optional))
@@ -262,7 +261,7 @@ class View:
         def build(on: Setting) -> list[Item]:
             a, b = on.place.point(p), on.place.point(q)
             way = math.atan2(b[1] - a[1], b[0] - a[0])
-            said = on.said(self.name, "aligned dimension", "aligned", label, math.dist(p, q))
+            said = on.said(self.name, "aligned dimension", "aligned", self._own(label), math.dist(p, q))
             room = max(math.dist(a, b) - text_width(said.text, on.sizes.text_mm), 0.0) / 2.0
             steps = [math.copysign(k * on.sizes.step_mm, offset_mm) for k in range(6)]
             # The other side only when nothing else helps.
@@ -301,7 +300,8 @@ class View:
         radius = value / 2.0 if kind == "diameter" else value
 
         def build(on: Setting, lead: Lead) -> Item:
-            lines = [label.text(on.figures, value, "Ø" if kind == "diameter" else "R"), *map(self.own_words, extra)]
+            first = self._own(label).text(on.figures, value, "Ø" if kind == "diameter" else "R")
+            lines = [first, *map(self.own_words, extra)]
             said = on.said(self.name, f"{kind} {lines[0]}", kind, label, value, lines)
             spot, paper = on.place.point(centre), radius * on.place.scale
             return dims.round_dim(said, spot, paper, direction=lead.direction, reach=lead.reach)
@@ -353,7 +353,7 @@ class View:
                 reach = reach_mm * on.place.scale
                 times = (1.0, 1.06, 1.12, 0.94, 0.86, 1.2, 0.75, 0.65, 0.55, 0.45, 1.35)
                 tried = [reach * t for t in times if inward or t > 0.93]
-            text = label.text(on.figures, value, angle=True)
+            text = self._own(label).text(on.figures, value, angle=True)
             said = on.said(self.name, "angle", "angular", label, value, [text])
             corners = [on.place.point(p) for p in (vertex, first, second)]
             past: Literal["first", "second"] = "first" if outer == "second" else "second"

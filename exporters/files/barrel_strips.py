@@ -20,7 +20,7 @@ from strutwright.models.shop import development as dev
 from strutwright.models.spec import Arm, Barrel, Strut, WaterSlots
 from strutwright.models.spec_flange import Flange
 
-_ZERO = {"hull": "the hull", "up": "straight up", "forward": "straight forward"}
+_ZERO = {"hull": "the hull", "foot": "the foot", "up": "straight up", "forward": "straight forward"}
 """Where clock angles begin, in words."""
 CLOCK_STEP_DEG = 15
 _Print = tuple[dev.Footprint, float]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from strutwright.exporters.files.cut_list import (
@@ -19,7 +19,13 @@ from strutwright.exporters.files.palm_templates import backing_outline
 from strutwright.models.geometry.flange import tube_length_mm
 from strutwright.models.metals import mass_kg
 from strutwright.models.outline import diameter_mm
-from strutwright.models.shop.bolting import backing_thickness_mm, bolt_metal, head_standard, least_length_mm
+from strutwright.models.shop.bolting import (
+    backing_thickness_mm,
+    bolt_metal,
+    cap_bolt_length_mm,
+    head_standard,
+    least_length_mm,
+)
 from strutwright.models.shop.pressing import machining_stock_mm
 from strutwright.models.shop.set_screws import screw_kinds
 from strutwright.models.spec import Bolt, Heel, Plate, Strut
@@ -61,7 +67,15 @@ def parts_rows(strut: Strut, parts: Sequence[Part], limits: Limits | None = None
     made = [p for p in parts if p.kind not in ("weld", "bearing shell", "bearing rubber")]
     lines = [(_made(strut, p, limits), mass_kg(p.volume_mm3, p.material)) for p in made]
     lines += [
-        (line, None) for line in (*_bought(strut, limits), *_of_let_in(strut), *_fasteners(strut), *_backing(strut))
+        (line, None)
+        for line in (
+            *_bought(strut, limits),
+            *_of_let_in(strut),
+            *_of_cap(strut),
+            *_fasteners(strut),
+            *_under_foot(strut),
+            *_backing(strut),
+        )
     ]
     if beads := [p for p in parts if p.kind == "weld"]:
         lines.append((_weld_metal(strut), mass_kg(sum(p.volume_mm3 for p in beads), beads[0].material)))
@@ -182,6 +196,50 @@ def _of_let_in(strut: Strut) -> Iterator[_Line]:
         one = it.locking[0]
         size = f"{one.thread}, length to suit the structure"
         yield f"locking screw, {one.point} point", len(it.locking), it.screw_material, size, "", "bought"
+
+
+def _of_cap(strut: Strut) -> Iterator[_Line]:
+    """The bolts of a hanger's cap with nuts and washers, its dowels, and the shims of the split."""
+    cap = None if strut.hanger is None else strut.hanger.cap
+    if cap is None:
+        return
+    bolt, dowels, shims = cap.bolt, cap.dowels, cap.shims
+    own, through = strut.palms[0].bolt, bolt.engaged_mm is None
+    long, text, note = cap_bolt_length_mm(cap), _thread(bolt.size), "bought; length under the head"
+    if long is not None:
+        step = INCH_MM / 16 if strut.file_units == "in" else 1.0
+        text += f" x {'at least ' if through else ''}{_said(strut, math.ceil(long / step - 1e-9) * step)}"
+    nut = tables.nut_and_washer(bolt.size)
+    alike = replace(own, size=bolt.size, major_mm=bolt.major_mm, head_standard=nut.standards["head"])
+    yield "cap bolt", bolt.count, bolt_metal(alike), text, head_standard(alike, long), note
+    material = own.material.removeprefix("F468 ")
+    if through:
+        yield "cap bolt nut", bolt.count, material, _thread(bolt.size), nut.standards["nut"], "bought"
+    count = (2 if through else 1) * bolt.count
+    size = f"{bolt.size}, outside {_said(strut, nut.washer_outside_mm)}"
+    yield "cap bolt washer", count, material, size, nut.standards["washer"], "bought"
+    if dowels is not None:
+        size = f"diameter x length {size_text(strut, dowels.diameter_mm, 2 * dowels.into_mm + cap.gap_mm)}"
+        yield "dowel", 2 * len(dowels.stations_mm), own.material, size, "", "bought, or turned to the reamed holes"
+    if shims is not None:
+        long, wide = cap.ear_to_mm - cap.ear_from_mm, cap.ear_out_mm - strut.barrel.bore_mm / 2
+        note = f"full size as DXF; {shims.taken_out} on each side are taken out when the bearing is in"
+        size = size_text(strut, long, wide, shims.thickness_mm)
+        yield "shim of the split", 2 * shims.count, shims.material, size, "", note
+
+
+def _under_foot(strut: Strut) -> Iterator[_Line]:
+    """What lies between a hanger's foot and its bed."""
+    if strut.hanger is None or strut.hanger.under.kind == "none":
+        return
+    under, palm = strut.hanger.under, strut.palms[0]
+    box = palm.outline.bounding_box()
+    size = size_text(strut, box.xmax - box.xmin, box.ymax - box.ymin, under.thickness_mm)
+    ends = f"from {_said(strut, under.least_mm)} to {_said(strut, under.most_mm)} as measured in place"
+    if under.kind == "shims":
+        yield "foot shim", 1, "solid metal, as the bed or the hanger", size, "", f"made to fit, {ends}; outline as DXF"
+    else:
+        yield "foot chock", 1, "chocking resin", size, "", f"cast in place, {ends}, by its maker's instructions"
 
 
 def _fasteners(strut: Strut) -> Iterator[_Line]:

@@ -17,6 +17,7 @@ import numpy as np
 from strutwright.exporters.drawing.shapes import P, xy
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.flange_outlines import flange_pattern, gasket_pattern, rib_pattern
+from strutwright.exporters.files.hanger_outlines import hanger_patterns
 from strutwright.exporters.files.lettering import (
     SMALL_MM,
     TEXT_MM,
@@ -29,7 +30,7 @@ from strutwright.exporters.files.lettering import (
 )
 from strutwright.exporters.files.outdir import slug
 from strutwright.models import frames
-from strutwright.models.families import CLOCK_ZERO, drawn
+from strutwright.models.families import CLOCK_ZERO, ZERO_PARTS, drawn
 from strutwright.models.geometry.barrel import is_faired
 from strutwright.models.geometry.flange import half_section
 from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, fin_kind, foot_start_mm, stock_axis
@@ -59,6 +60,8 @@ def pattern_files(strut: Strut) -> dict[str, CutFile]:
         files["gasket"] = gasket_pattern(strut, strut.flange)
         if strut.flange.ribs is not None and strut.construction == "welded":
             files["ribs"] = rib_pattern(strut, strut.flange)
+    if strut.hanger is not None:
+        files |= hanger_patterns(strut, strut.hanger)
     for arm in strut.arms:
         files[f"{slug(arm.name)}-profile"] = arm_pattern(strut, arm)
         files[f"{slug(arm.name)}-section-templates"] = section_templates(strut, arm)
@@ -108,7 +111,11 @@ def palm_pattern(strut: Strut, palm: Palm, face: Face) -> CutFile:
     letters.number_holes([hole.number for hole in palm.holes], places, rim_mm / 2)
     letters.inside(shape, [f"{palm.name}: {hand_text(strut)}", f"{face.upper()} of the palm to you"], "FWD")
     if turned:
-        letters.beside("shaft projected on the palm, u", (reach, 0.0), way_deg=-math.degrees(turn))
+        letters.beside(
+            "shaft projected on the palm, u" if strut.hanger is None else "length of the foot, u",
+            (reach, 0.0),
+            way_deg=-math.degrees(turn),
+        )
     off = arm_ends.off_trace(palm)
     trace = "trace of the shaft's vertical plane"
     letters.beside(f"parallel to the {trace}" if off.is_off else trace, xy(reach * along), way_deg=math.degrees(turn))
@@ -523,10 +530,10 @@ def barrel_end(strut: Strut) -> CutFile:
     facts = [f"outside {cut.length(barrel.outside_mm)} dia, bore {cut.length(barrel.bore_mm)} dia"]
     if tapered:
         facts[0] += f", {cut.length(barrel.aft_end.end_diameter_mm)} dia at the aft face"
-    hull = "hull up, port to the left; clock angles from the hull, positive toward port"
+    word = CLOCK_ZERO[strut.family]
     facts.append(
-        hull
-        if CLOCK_ZERO[strut.family] == "hull"
+        f"{word} up, port to the left; clock angles from the {word}, positive toward port"
+        if word in ZERO_PARTS
         else "up is up, port to the left; clock angles from up, positive toward port"
     )
     finish(cut, strut, "barrel, aft end", "aft face, seen from astern", facts, long_bars=True)

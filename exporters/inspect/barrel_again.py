@@ -27,6 +27,7 @@ from strutwright.models.frames import Vector
 from strutwright.models.geometry.barrel import parallel_part, screw_wall_of
 from strutwright.models.geometry.flange import ends_in_face, free_stations_mm, off_square_deg
 from strutwright.models.spec import Strut
+from strutwright.models.spec_hanger import Cap
 from strutwright.params.words import deg, mm, say
 
 WALL_TOL_MM = 0.03
@@ -36,7 +37,7 @@ NEAR_MM = 10.0
 X_AXIS = np.array([1.0, 0.0, 0.0])
 
 
-def _coaxial(read: Read, hollow: bool) -> list[Round]:
+def _coaxial(read: Read, hollow: bool, split: bool = False) -> list[Round]:
     """Cylinders about the shaft line, or nearly."""
     return [
         r
@@ -45,8 +46,12 @@ def _coaxial(read: Read, hollow: bool) -> list[Round]:
         and r.hollow == hollow
         and abs(r.axis @ X_AXIS) > 0.99
         and r.off(np.zeros(3)) < NEAR_MM
-        and r.whole
+        and (r.whole or split)
     ]
+
+
+def _split(strut: Strut) -> bool:
+    return strut.hanger is not None and strut.hanger.cap is not None
 
 
 def _stations(r: Round, strut: Strut) -> tuple[float, float]:
@@ -64,11 +69,12 @@ def barrel_findings(read: Read, strut: Strut) -> tuple[Round | None, list[Findin
 
 
 def _bore(read: Read, strut: Strut) -> tuple[Round | None, list[Finding]]:
-    around = _coaxial(read, hollow=True)
+    around = _coaxial(read, hollow=True, split=_split(strut))
     if not around:
         return None, [failed("bore_missing", "bore: no cylinder about the shaft line in the file", STOP, "barrel.bore")]
     # The bearing's own shell is smaller than what it sits in; what stands round the barrel of a housing is wider.
-    beside = [r for r in around if not read.parts[r.part].name.startswith(("flange", "rib", "weld"))]
+    others = ("flange", "rib", "weld", "cap", "foot", "web")
+    beside = [r for r in around if not read.parts[r.part].name.startswith(others)]
     home = max(beside or around, key=lambda r: r.radius_mm).part
     around, steps = _steps([r for r in around if r.part == home], strut)
     if not around:
@@ -79,7 +85,7 @@ def _bore(read: Read, strut: Strut) -> tuple[Round | None, list[Finding]]:
         length("bore_diameter", "diameter of the bore", 2 * bore.radius_mm, strut.barrel.bore_mm, "barrel.bore"),
         length("bore_place", "axis of the bore from the shaft line at the barrel's ends", off, 0.0, "barrel"),
         *steps,
-        _outside([r for r in _coaxial(read, hollow=False) if r.part == home], strut),
+        _outside([r for r in _coaxial(read, hollow=False, split=_split(strut)) if r.part == home], strut),
         *_end_faces(read, bore, strut),
     ]
 
@@ -223,6 +229,8 @@ def _over_opening(strut: Strut, station: float, clock: float) -> bool:
         off = min(frames.angle_between_deg(clock, clock_deg), 90.0)
         return barrel.bore_mm / 2 * math.sin(math.radians(off))
 
+    if strut.hanger is not None and strut.hanger.cap is not None and _in_cap(strut, strut.hanger.cap, clock):
+        return True
     for s in strut.set_screws:
         size = max(s.tap_drill_mm, s.flat_diameter_mm or 0.0) / 2 + 1.0
         if math.hypot(station - s.station_mm, beside(s.clock_deg)) < size:
@@ -235,6 +243,14 @@ def _over_opening(strut: Strut, station: float, clock: float) -> bool:
         return False
     clocks = [slots.first_clock_deg + 360.0 * k / slots.count for k in range(slots.count)]
     return any(beside(c) < slots.width_mm / 2 + 1.0 for c in clocks)
+
+
+def _in_cap(strut: Strut, cap: Cap, clock: float) -> bool:
+    """True when a ray runs into the cap, an ear of the body, or the seat of a cap bolt in it."""
+    radius = strut.barrel.outside_mm / 2
+    off = math.radians(frames.angle_between_deg(clock, cap.clock_deg))
+    into = -radius * math.cos(off)
+    return into < cap.ear_thickness_mm + 1.0 or radius * math.sin(off) > cap.bolt.out_mm - cap.bolt.head_mm / 2 - 1.0
 
 
 def _screws(read: Read, strut: Strut, bore: Round) -> list[Finding]:

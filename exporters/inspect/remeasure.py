@@ -30,6 +30,7 @@ from strutwright.exporters.inspect.agreement import (
 )
 from strutwright.exporters.inspect.barrel_again import WALL_CHORD_MM, barrel_findings
 from strutwright.exporters.inspect.flange_again import flange_findings
+from strutwright.exporters.inspect.hanger_again import split_findings
 from strutwright.exporters.inspect.let_in_again import let_in_findings
 from strutwright.exporters.inspect.palms_again import heel_findings, palm_findings
 from strutwright.exporters.inspect.step_reader import Read, read_step
@@ -115,6 +116,9 @@ def _measured(read: Read, strut: Strut, parts: Sequence[PartLike], room: RootRoo
     if strut.let_in is not None:
         with watch.step("the seats, measured again", "barrel.outside_diameter"):
             out += let_in_findings(read, strut, strut.let_in)
+    if strut.hanger is not None and strut.hanger.cap is not None:
+        with watch.step("the split, measured again", "cap"):
+            out += split_findings(read, strut, strut.hanger.cap)
     if strut.skeg is not None and strut.skeg.heel is not None:
         out += heel_findings(read, strut.skeg.heel)
     return out

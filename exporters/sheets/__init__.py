@@ -37,6 +37,7 @@ def sheet_makers(strut: Strut) -> dict[str, Maker]:
         arrangement,
         barrel,
         fabrication,
+        hanger,
         palm,
         press,
         record,
@@ -50,9 +51,11 @@ def sheet_makers(strut: Strut) -> dict[str, Maker]:
     if strut.flange is not None:
         return {maker.kind: maker for maker in _of_flange()}
     arms, palms = list(enumerate(a.name for a in strut.arms)), list(enumerate(p.name for p in strut.palms))
+    split = [] if strut.hanger is None else [Maker("split-and-cap", hanger.split_sheet, "cap")]
     makers = [
         Maker("general-arrangement", arrangement.general_arrangement, "arms.root_fillet"),
         Maker("barrel-machining", barrel.barrel_machining, "barrel.bore"),
+        *split,
         Maker("set-screws", screws.set_screw_layout, "set_screws.positions"),
         *(Maker("palm-drilling", partial(palm.palm_drilling, index=k), "bolts.pattern", name) for k, name in palms),
         *(Maker("arm", partial(arm.arm_sheet, index=k), "arms.section.chord", name) for k, name in arms),

@@ -364,7 +364,10 @@ def _angles(ctx: SheetContext) -> Table:
         add("shaft to waterline", hull.shaft_to_waterline_deg)
         add("run of the hull, rising aft", hull.run_deg)
     add("shaft to hull, in the vertical plane", hull.shaft_to_hull_deg)
-    add("deadrise, rising outboard", hull.deadrise_deg)
+    if strut.hanger is None:
+        add("deadrise, rising outboard", hull.deadrise_deg)
+    elif strut.hanger.turned_deg:
+        add("foot, its length from the shaft in its own plane (+ to port)", strut.hanger.turned_deg)
     for palm in strut.palms:
         name = common.palm_name(palm)
         made = common.set_up(palm.plane)
@@ -486,8 +489,9 @@ def _remarks(ctx: SheetContext) -> list[str]:
     strut = ctx.strut
     stock = ", rudder stock" if strut.skeg is not None and strut.skeg.heel is not None else ""
     beads = ["Weld beads are left out of the views; see the weld sheet."] if strut.construction == "welded" else []
+    boat = f"Shaft, propeller{stock} and hull are drawn in phantom lines; hub and blades are indicative."
     return [
-        f"Shaft, propeller{stock} and hull are drawn in phantom lines; hub and blades are indicative.",
+        boat if strut.hanger is None else "Shaft and hull are drawn in phantom lines.",
         "Items without a number in the picture lie inside the hull or are hidden; bolts and screws are not drawn: "
         "their numbers point at the holes.",
         *beads,

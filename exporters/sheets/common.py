@@ -16,7 +16,7 @@ from strutwright.exporters.files.naming import finished
 from strutwright.exporters.files.parts_list import PartRow, parts_rows
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import frames
-from strutwright.models.families import CLOCK_ZERO
+from strutwright.models.families import CLOCK_ZERO, ZERO_PARTS
 from strutwright.models.geometry.barrel import seat_step
 from strutwright.models.spec import HAND_MARKS, OTHER_HAND, Palm, PalmPlane, Strut
 from strutwright.params import tables
@@ -32,7 +32,8 @@ FACES = "Hull face: the palm's face on the hull. Water face: the opposite face, 
 
 def clock_words(strut: Strut) -> str:
     """Return the note on clock angles."""
-    zero = "toward the hull" if CLOCK_ZERO[strut.family] == "hull" else "up"
+    word = CLOCK_ZERO[strut.family]
+    zero = f"toward the {word}" if word in ZERO_PARTS else "up"
     return (
         f"Clock angle: round the shaft line, 0 {zero}, positive toward port for both hands; seen from aft "
         "looking forward that is counter-clockwise."
@@ -56,6 +57,12 @@ def datum_a(strut: Strut) -> str:
     return f"Datum A: axis of the {datum_axis(strut)} (the shaft line). Everything is measured from it."
 
 
+def hand_name(strut: Strut) -> str:
+    """Return the hand in a word or two: of a hanger, whose left and right are its own, as the boat's."""
+    hand = strut.identity.hand
+    return f"{hand.upper()} HAND" if strut.hanger is not None and hand != "centre" else hand.upper()
+
+
 def hand_words(strut: Strut) -> str:
     """Return what a sheet says of the hand."""
     identity, hand = strut.identity, strut.identity.hand
@@ -64,6 +71,12 @@ def hand_words(strut: Strut) -> str:
         welded_pair = len(strut.arms) > 1 and strut.construction == "welded"
         return f"Hand: none, the strut stands on the centre line.{mirrored if welded_pair else ''}"
     twin = OTHER_HAND[hand]
+    if strut.hanger is not None:  # its own left and right are not the boat's: the hand is told in capitals
+        alone = "is made alone" if not identity.pair else f"has {HAND_MARKS[twin]} in its number"
+        return (
+            f"Hand: {hand.upper()} HAND of the boat, number {identity.number}. The mirror image, {twin.upper()} HAND, "
+            f"{'cannot take its place; this one ' if not identity.pair else 'cannot take its place; it '}{alone}."
+        )
     said = f"Hand: {hand.upper()}, number {identity.number}; {hand} is outboard. "
     if not identity.pair:
         return f"{said}It is made alone; its mirror image, a {twin} strut, cannot take its place."
@@ -157,16 +170,22 @@ def bare_strut(ctx: SheetContext) -> Any:
 
 def bare_barrel(ctx: SheetContext) -> Any:
     """Return the barrel alone, machined; of a casting it is made again without what grows on it."""
-    part = ctx.part("barrel") or (ctx.part("housing") if ctx.strut.let_in is not None else None)
+    cap = None if ctx.strut.hanger is None else ctx.strut.hanger.cap
+    part = (ctx.part("barrel") if cap is None else None) or (
+        ctx.part("housing") if ctx.strut.let_in is not None else None
+    )
     if part is not None:
         return part.shape
     from strutwright.models.solids import barrel as barrels
     from strutwright.models.solids import kernel, outer_envelope
     from strutwright.models.solids.assembly import seams_of
+    from strutwright.models.solids.hanger import split_barrel
 
     strut = ctx.strut
     bore, slots = barrels.bore_cutter(strut.barrel, seams_of(strut)[0]), barrels.slot_cutters(strut.barrel)
     cutters = [bore, *slots, *barrels.screw_cutters(strut.barrel, strut.set_screws)]
+    if cap is not None:
+        return compound(split_barrel(strut.barrel, cap, cutters))
     return kernel.cut(outer_envelope(strut), cutters)
 
 

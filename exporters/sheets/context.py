@@ -29,6 +29,26 @@ SIDES = ("port", "starboard", "outboard", "inboard")
 ISO_TOLERANCE, INCH_TOLERANCE = "ISO 2768-1 m", "x.xx ±.02, x.xxx ±.010 in"
 
 
+def stands_words(strut: Strut) -> list[str]:
+    """Return what a sheet of a hanger says of up and down, and of how it is bored; nothing of other parts."""
+    hanger = strut.hanger
+    if hanger is None:
+        return []
+    where = {
+        "above": "above",
+        "below": "below",
+        "port": "on the PORT HAND of",
+        "starboard": "on the STARBOARD HAND of",
+    }[hanger.stands]
+    made = [
+        "Drawn with the foot up, wherever it lies in the boat; left and right as seen from aft, looking forward, with "
+        f"the foot up. In the boat the foot lies {where} the shaft."
+    ]
+    if hanger.cap is not None:
+        made.append("Bore with the cap bolted down on its dowels and all the shims of the split: see its sheet.")
+    return made
+
+
 @dataclass(slots=True)
 class SheetContext:
     """One hand of one strut on its way to paper.
@@ -164,7 +184,7 @@ class SheetContext:
             block,
             views=views,
             tables=[t.filled().in_words(own) for t in tables],
-            notes=[own(plain(note, self.strut.family)) for note in notes],
+            notes=[own(plain(note, self.strut.family)) for note in [*notes, *stands_words(self.strut)]],
             cautions=[plain(caution, self.strut.family) for caution in cautions],
             sizes=self.sizes[smallest:],
             scales=scales,

@@ -17,6 +17,7 @@ from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.sheets import common, hull_face, tolerances
 from strutwright.exporters.sheets.context import SheetContext
+from strutwright.exporters.sheets.hanger import turned_deg, turned_length
 from strutwright.exporters.sheets.plane import palm_axes_lines
 from strutwright.models import cautions, frames
 from strutwright.models.arrays import Floats
@@ -168,7 +169,9 @@ def _directions(ctx: SheetContext, view: View, palm: Palm) -> None:
     box = palm.outline.bounding_box()
     long = box.xmax - box.xmin
     turn, reach = projection_deg(palm) + palm.axes_deg, box.xmax + 0.13 * long
-    if abs(turn) < LEAST_ANGLE_DEG:
+    if foot_turn := turned_deg(ctx.strut):
+        turned_length(view, palm, foot_turn, reach)
+    if abs(turn) < LEAST_ANGLE_DEG and not foot_turn:
         lines = (
             ["u: TRACE of the vertical plane", "through the shaft = its projection"]
             if abs(arm_ends.off_trace(palm).on_face_mm) < ON_TRACE_MM
@@ -183,9 +186,13 @@ def _directions(ctx: SheetContext, view: View, palm: Palm) -> None:
         on_u = abs(angle) <= LEAST_ANGLE_DEG
         view.centre_line((box.xmax, 0.0) if on_u else _water(-back * c, -back * s), ends[-1])
     trace, projection = ends
-    view.angle((0.0, 0.0), trace, projection, reach_mm=box.xmax + 0.09 * long, late=False)
     side = 50.0 if turn > 0 else -50.0
-    view.note(trace, _trace_lines(ctx, palm, " = u" if palm.axes == "trace" else ""), at_deg=side)
+    own = " = u" if palm.axes == "trace" and not foot_turn else ""
+    if abs(turn) < LEAST_ANGLE_DEG:
+        view.note(trace, _trace_lines(ctx, palm, " = its projection"), at_deg=-side)
+        return
+    view.angle((0.0, 0.0), trace, projection, reach_mm=box.xmax + 0.09 * long, late=False)
+    view.note(trace, _trace_lines(ctx, palm, own), at_deg=side)
     rise = math.tan(math.radians(projection_deg(palm)))
     off = max(abs(p.v_mm - rise * p.u_mm) for p in common.axis_over_palm(ctx.strut, palm))
     beside = "along the PROJECTION of" if off > 0.05 else "PROJECTION of"
@@ -509,9 +516,12 @@ def _hole_table(ctx: SheetContext, palm: Palm) -> Table:
 def palm_notes(ctx: SheetContext, palm: Palm) -> list[str]:
     """Return the notes of a palm's drilling sheet."""
     strut, part = ctx.strut, slug(palm.name)
-    off = abs(arm_ends.off_trace(palm).on_face_mm) >= ON_TRACE_MM and palm.axes == "trace"
+    turned = turned_deg(strut)
+    off = abs(arm_ends.off_trace(palm).on_face_mm) >= ON_TRACE_MM and palm.axes == "trace" and not turned
     axis = (
-        "the trace of the vertical plane through the shaft (found with a plumb line and a string)"
+        f"the foot's length, turned {common.degrees(turned)} from the shaft (+ to port)"
+        if turned
+        else "the trace of the vertical plane through the shaft (found with a plumb line and a string)"
         if palm.axes == "trace"
         else "the shaft's projection on the palm"
     )

@@ -15,6 +15,7 @@ from strutwright.models.bench.inspection import Asks, Row, coded, palm_code
 from strutwright.models.inputs import Inputs
 from strutwright.models.spec import Palm, Plate
 from strutwright.models.spec_flange import Flange
+from strutwright.models.spec_hanger import Cap
 from strutwright.models.spec_let_in import LetIn
 
 ROW_MM, LEFT_ROWS = 6.0, 60
@@ -75,7 +76,7 @@ def record_rows(ctx: SheetContext) -> list[Row]:
     """Return the characteristics in the order of the record."""
     make, strut = _Rows(ctx), ctx.strut
     return [
-        _told("hand", "hand", strut.identity.hand.upper(), "skew of test bar" if common.has_skew(strut) else "by eye"),
+        _told("hand", "hand", common.hand_name(strut), "skew of test bar" if common.has_skew(strut) else "by eye"),
         *_bores(make),
         *_bearings(make),
         *_barrel(make),
@@ -86,6 +87,7 @@ def record_rows(ctx: SheetContext) -> list[Row]:
         ),
         *([] if strut.flange is None else _flange(make, strut.flange)),
         *([] if strut.let_in is None else _let_in(make, strut.let_in)),
+        *([] if strut.hanger is None or strut.hanger.cap is None else _split(make, strut.hanger.cap)),
         *_arms(make),
         *_screws(make),
         *_heel(make),
@@ -309,6 +311,21 @@ def _let_in(make: _Rows, it: LetIn) -> Iterator[Row]:
     for n, bore in enumerate(made_barrel.seats(make.ctx.strut), 1):
         off, what = (bore.lower_mm, bore.upper_mm), f"{bore.name}, once the housing is in its place"
         yield make.size(f"let_in.bore{n}", what, bore.diameter_mm, off, "bore gauge", fine=True)
+
+
+def _split(make: _Rows, cap: Cap) -> Iterator[Row]:
+    """The split of a hanger's barrel: how its halves lie together, its shims, its bolts and dowels."""
+    ctx, bolt = make.ctx, cap.bolt
+    most = tolerances.tolerance_words(ctx, tolerances.SPLIT_FLAT_MM)
+    yield _zone("split.flat", "split, cap down without shims, feeler that enters", most, "feelers")
+    if cap.shims is not None:
+        words = f"{cap.shims.count} x {ctx.with_unit(cap.shims.thickness_mm)}"
+        yield _told("split.shims", "shims of the split, on each side, when the bore is machined", words, "micrometer")
+    if cap.dowels is not None:
+        words = f"Ø{ctx.length(cap.dowels.diameter_mm)}"
+        yield _told("split.dowels", "dowels, tight in the body, cap on by hand", words, "by hand")
+    held = "thread" if bolt.engaged_mm is not None else "hole"
+    yield _told("split.bolts", f"cap bolts, {held} and seat square to the split", bolt.size, "by eye")
 
 
 def _arms(make: _Rows) -> Iterator[Row]:

@@ -19,6 +19,7 @@ from strutwright.models.checks.geometry import (
     bearing,
     clearances,
     flange,
+    hanger,
     hull,
     let_in,
     materials,
@@ -45,6 +46,7 @@ __all__ = [
     "Check",
     "geometry_checks",
     "geometry_of_many",
+    "left_out",
     "of_many",
     "said_findings",
 ]
@@ -58,16 +60,37 @@ OF_FAMILY: Mapping[str, tuple[ModuleType, ...]] = MappingProxyType(
         "flanged_housing": (barrel, bearing, screws, flange, materials),
         "let_in_housing": (barrel, bearing, screws, let_in, materials),
         "rudder_shoe": (barrel, screws, shoe, materials),
+        "shaft_hanger": (barrel, bearing, screws, arms, palm, roots, hanger, materials),
     }
 )
 """Those that look at the parts of each family."""
+_BETWEEN = frozenset({"bearing_length", "bolt_pitch_sealing", "flat_arm_speed"})
+"""What is asked of the bearing next to the propeller, and of bolts through the bottom: not of a hanger."""
+
+
+def left_out(strut: Strut) -> frozenset[str]:
+    """Return the codes of checks that do not hold for a part, though they look at what it has.
+
+    >>> sorted(left_out(shipped("canal-tender"))), "screws_present" in left_out(shipped("tunnel-hanger"))
+    ([], True)
+    """
+    if strut.hanger is None:
+        return frozenset()
+    # Its cap holds a bearing in a split barrel.
+    return _BETWEEN | ({"screws_present"} if strut.hanger.cap is not None else frozenset())
+
+
 MEASURED: tuple[ModuleType, ...] = (roots, clearances)
 """Those that look at many struts one by one where a bound does not tell: worked out when the others are known."""
 _ANY = Check(code=IMPOSSIBLE, group="any", meaning="a group of checks could not be worked out on this strut")
 CHECKS: Mapping[str, Check] = MappingProxyType(
     {
         c.code: c
-        for c in (*(c for module in (*GEOMETRY, flange, let_in, shoe) for c in module.CHECKS), *said.CHECKS, _ANY)
+        for c in (
+            *(c for module in (*GEOMETRY, flange, let_in, shoe, hanger) for c in module.CHECKS),
+            *said.CHECKS,
+            _ANY,
+        )
     }
 )
 """Every check by its code."""
@@ -85,7 +108,8 @@ def geometry_checks(strut: Strut, limits: Limits | None = None) -> list[Finding]
     out = Results.of(strut, limits)
     for module in OF_FAMILY[strut.family]:
         out.run(module.check, module.CHECKS)
-    return out.findings
+    apart = left_out(strut)
+    return [f for f in out.findings if f.code not in apart]
 
 
 def said_findings(resolved: Resolved, limits: Limits | None = None) -> list[Finding]:

@@ -26,6 +26,7 @@ from strutwright.models.checks.strength import (
     fatigue,
     flange,
     grounding,
+    hanger,
     let_in,
     palm,
     shaft,
@@ -74,6 +75,7 @@ MODULES: Mapping[str, Module] = MappingProxyType(
         "flange": flange,
         "let in": let_in,
         "rudder shoe": shoe,
+        "hanger": hanger,
         "skeg": skeg,
         "fatigue": fatigue,
         "corrosion": corrosion,
@@ -84,7 +86,7 @@ MODULES: Mapping[str, Module] = MappingProxyType(
 """The modules by what they look at, in the order of the report."""
 OF_FAMILY: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
-        "strut": tuple(name for name in MODULES if name not in ("flange", "let in", "rudder shoe")),
+        "strut": tuple(name for name in MODULES if name not in ("flange", "let in", "rudder shoe", "hanger")),
         "flanged_housing": (
             "barrel and bearing",
             "shaft",
@@ -106,9 +108,12 @@ OF_FAMILY: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "weights",
         ),
         "rudder_shoe": ("rudder shoe", "corrosion", "anodes", "weights"),
+        "shaft_hanger": ("barrel and bearing", "hanger", "corrosion", "weights"),
     }
 )
 """Those that look at the parts of each family."""
+NOT_BETWEEN = frozenset({"bearing_load", "bearing_pressure", "bearing_held"})
+"""What is of the bearing that carries the propeller; a bearing between two others has its own."""
 _LOOKS_AT = {
     "barrel and bearing": "barrel",
     "tolerances": "hull",
@@ -125,6 +130,7 @@ _LOOKS_AT = {
     "flange": "flange",
     "let in": "hold",
     "rudder shoe": "plate",
+    "hanger": "foot",
     "skeg": "skeg",
     "fatigue": "duty.use",
     "corrosion": "materials",
@@ -148,6 +154,7 @@ def engineering_findings(
     ['shaft_rate_resonance', 'palm_bending_seized', 'palm_on_hull', 'palm_spreads']
     """
     inputs = Inputs.from_strut(strut, loads, limits=limits)
+    apart = NOT_BETWEEN if strut.hanger is not None else frozenset()
     found: list[Finding] = []
     for name in OF_FAMILY[strut.family]:
         module = MODULES[name]
@@ -157,7 +164,7 @@ def engineering_findings(
         except Exception as error:
             what, at = f"the numbers of {name}", _LOOKS_AT[name]
             found.append(impossible("engineering_impossible", what, error, parameter=at, group=name))
-    return found
+    return [f for f in found if f.code not in apart]
 
 
 def all_numbers(inputs: Inputs) -> dict[str, Outcome]:

@@ -7,6 +7,7 @@ their place in the file.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,6 +17,7 @@ from strutwright.models.resolve.bearing import bearing_of
 from strutwright.models.resolve.book import Book, Origin, ValueRecord
 from strutwright.models.resolve.duty import casting_of, duty_of, propeller_of, weld_of
 from strutwright.models.resolve.flange import housing_of
+from strutwright.models.resolve.hanger import hanger_of
 from strutwright.models.resolve.hull import hull_of, stand_in
 from strutwright.models.resolve.let_in import let_in_of
 from strutwright.models.resolve.metals import metals_of
@@ -121,7 +123,13 @@ def _strut(book: Book, identity: Identity) -> Strut:
     )
 
 
-_MAKERS = {"strut": _strut, "flanged_housing": housing_of, "let_in_housing": let_in_of, "rudder_shoe": shoe_of}
+_MAKERS: Mapping[str, Callable[[Book, Identity], Strut]] = {
+    "strut": _strut,
+    "flanged_housing": housing_of,
+    "let_in_housing": let_in_of,
+    "rudder_shoe": shoe_of,
+    "shaft_hanger": hanger_of,
+}
 """What makes the part of a file, by its kind."""
 
 

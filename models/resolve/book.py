@@ -19,6 +19,8 @@ Origin = Literal["given", "measured", "derived", "table"]
 T = TypeVar("T")
 Size: TypeAlias = "float | Part"
 """A size in a fault: mm, told as finely as a micrometer reads, or words of its own."""
+_OWN = ("strut", "housing", "hanger")
+"""What the metal of the part itself is called, by kind of part."""
 _BOUNDS = {
     "at_most": "at most {size}",
     "at_least": "at least {size}",

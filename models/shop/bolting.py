@@ -5,6 +5,7 @@ from __future__ import annotations
 from strutwright.models.arrays import Num
 from strutwright.models.formulas import bolts as rules
 from strutwright.models.spec import Bolt, Plate, Strut
+from strutwright.models.spec_hanger import Cap
 from strutwright.params import tables
 from strutwright.params.quantity import INCH_MM
 
@@ -41,7 +42,7 @@ def backing_overhang_mm(strut: Strut) -> float:
 def least_length_mm(strut: Strut, palm: Plate) -> float | None:
     """Return the least length (mm) of the bolts of a palm or flange: over the head when countersunk, else under it.
 
-    Palm (less a counterbore), BEDDING_MM, hull, backing plate, washer
+    Palm (less a counterbore), `under_mm`, hull, backing plate, washer
     (a second one under a hexagon head), nut and three threads. None when the hull's thickness or the nut is not known.
 
     >>> strut = shipped("canal-tender")  # M8
@@ -57,6 +58,35 @@ def least_length_mm(strut: Strut, palm: Plate) -> float | None:
         if strut.hull.thickness_mm is None or ends is None
         else float(_length(strut, palm, thickest_at_bolts_mm(palm), ends))
     )
+
+
+def cap_bolt_length_mm(cap: Cap) -> float | None:
+    """Return the least length (mm) of a cap bolt under its head; None of a through bolt whose nut is in no table.
+
+    Through: both ears with the shims between them, a washer under head and nut, the nut and three threads. Tapped: to
+    the end of the thread that is to be engaged, with a washer under the head.
+
+    >>> cap_bolt_length_mm(shipped("tunnel-hanger").hanger.cap)  # M10: 2 x 18, 2 x 2, 8.4, three threads of 1.5
+    52.9
+    """
+    bolt = cap.bolt
+    try:
+        nut = tables.nut_and_washer(bolt.size)
+    except tables.NotInTable:
+        return None
+    if bolt.engaged_mm is not None:
+        return cap.ear_thickness_mm + cap.gap_mm / 2 + nut.washer_thickness_mm + bolt.engaged_mm
+    ears, washers = 2 * cap.ear_thickness_mm, 2 * nut.washer_thickness_mm
+    return float(rules.bolt_length_mm(ears, 0.0, 0.0, 0.0, washers, nut.nut_height_mm, bolt.pitch_mm))
+
+
+def under_mm(strut: Strut) -> float:
+    """Return what lies between plate and base at most (mm): bedding, or the most of shims or chock under a foot.
+
+    >>> under_mm(shipped("canal-tender")), under_mm(shipped("tunnel-hanger"))
+    (2.0, 5.0)
+    """
+    return BEDDING_MM if strut.hanger is None else max(BEDDING_MM, strut.hanger.under.most_mm)
 
 
 def engaged_mm(strut: Strut) -> float | None:
@@ -131,5 +161,11 @@ def _length(strut: Strut, palm: Plate, thickness_mm: Num, ends_mm: float) -> Num
         raise LookupError("hull.thickness")
     gripped = thickness_mm - bolt.sunk_mm
     return rules.bolt_length_mm(
-        gripped, BEDDING_MM, hull, backing_thickness_mm(strut, palm) if strut.backing_plate else 0.0, ends_mm, 0.0, 0.0
+        gripped,
+        under_mm(strut),
+        hull,
+        backing_thickness_mm(strut, palm) if strut.backing_plate else 0.0,
+        ends_mm,
+        0.0,
+        0.0,
     )

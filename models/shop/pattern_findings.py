@@ -35,6 +35,7 @@ _SHORT = {
     "strut": "the drop comes short when the face is machined",
     "flanged_housing": "the face will not clean up",
     "rudder_shoe": "the face will not clean up",
+    "shaft_hanger": "the height comes short when the face is machined",
 }
 
 _CONTRACTION_ROW = {

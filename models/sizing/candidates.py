@@ -83,6 +83,8 @@ def why_not(resolved: Resolved, paths: Sequence[str]) -> str | None:
     """
     if reason := strange(resolved, paths):
         return reason
+    if resolved.strut.hanger is not None:
+        return "a hanger is worked out one by one"
     of_strut = resolved.strut.family == STRUT
     for path in paths:
         if path not in (VARIABLES if of_strut else flange_candidates.VARIABLES):

@@ -91,7 +91,9 @@ def seams_of(strut: Strut) -> list[Vector]:
     >>> [seam.round(2).tolist() for seam in seams_of(shipped("canal-tender"))][0]  # 10 degrees from opposite the arm
     [0.0, 0.17, -0.98]
     """
-    return barrels.seam_directions([a.clock_deg for a in strut.arms] + ([180.0] if strut.skeg else []))
+    split = [] if strut.hanger is None or strut.hanger.cap is None else [strut.hanger.cap.clock_deg - 90.0]
+    clocks = [a.clock_deg for a in strut.arms] + ([180.0] if strut.skeg else [])
+    return barrels.seam_directions(clocks + [clock + turn for clock in split for turn in (0.0, 180.0)])
 
 
 def _made(strut: Strut, seam: Vector, room: RootRoom) -> Job:

@@ -38,7 +38,7 @@ _THIN_MM = 0.01
 _TOUCH_MM = 1e-6
 _BOX_MM = 1.0
 """How much larger the kernel's box round a face may be than the face."""
-_PARTS = ("strut", "barrel", "arm", "palm", "skeg", "foot", "heel boss", "weld")
+_PARTS = ("strut", "barrel", "cap", "arm", "palm", "skeg", "foot", "heel boss", "weld")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

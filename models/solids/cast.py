@@ -7,6 +7,7 @@ from functools import partial
 
 import numpy as np
 
+from strutwright.models.families import called
 from strutwright.models.finding import Finding
 from strutwright.models.geometry import members
 from strutwright.models.geometry.members import ArmRoots, RootRoom
@@ -16,6 +17,7 @@ from strutwright.models.solids import barrel as barrels
 from strutwright.models.solids import kernel
 from strutwright.models.solids import palm as palms
 from strutwright.models.solids import skeg as skegs
+from strutwright.models.solids.hanger import add_cap, cap_cutters, opened, with_ears
 from strutwright.models.solids.job import BRONZE, Job, barrel_cutters, cut_away, palm_cutters
 from strutwright.models.solids.kernel import KernelError, Solid
 from strutwright.models.spec import Arm, Palm, Strut
@@ -81,14 +83,15 @@ def cast(job: Job) -> None:
     body = job.stage("the barrel", "barrel.length", partial(barrels.envelope, barrel, job.seam))
     if body is None:
         return
-    body = _grown(job, body, palms.plate, members.palm_base)
-    groups = barrel_cutters(job) + palm_cutters(job)
+    body = opened(job, _grown(job, with_ears(job, body), palms.plate, members.palm_base))
+    groups = barrel_cutters(job) + palm_cutters(job) + cap_cutters(job)
     if strut.skeg is not None and strut.skeg.heel is not None:
         bore = job.stage("the heel bore", "skeg.heel.pintle_diameter", partial(skegs.boss_bore, strut.skeg.heel))
         groups += [("the heel bore", "skeg.heel.pintle_diameter", [bore])] if bore is not None else []
         groups += [("the faces of the heel boss", "skeg.heel.foot_height", skegs.over_boss(strut.skeg.heel))]
     body = cut_away(job, body, groups)
-    job.add("strut", "strut", body, BRONZE, strut.material, "arms.root_fillet")
+    job.add(called(strut), "strut", body, BRONZE, strut.material, "arms.root_fillet")
+    add_cap(job, BRONZE)
 
 
 def _join_arm(job: Job, body: Solid, a: Arm, fits: ArmRoots, water: Slab) -> Solid:

@@ -14,6 +14,7 @@ from strutwright.models.solids import barrel as barrels
 from strutwright.models.solids import kernel, welds
 from strutwright.models.solids import palm as palms
 from strutwright.models.solids import skeg as skegs
+from strutwright.models.solids.hanger import add_cap, cap_cutters, opened, with_ears
 from strutwright.models.solids.job import BEAD, STEEL, Job, arm_to, barrel_cutters, cut_away, palm_cutters
 from strutwright.models.solids.kernel import KernelError, Solid
 from strutwright.models.spec import Arm, Strut
@@ -35,8 +36,9 @@ def welded(job: Job) -> None:
     whole = job.stage("the barrel", "barrel.length", partial(barrels.envelope, barrel, job.seam))
     if whole is None:
         return
-    tube = cut_away(job, whole, barrel_cutters(job))
+    tube = cut_away(job, opened(job, with_ears(job, whole)), [*barrel_cutters(job), *cap_cutters(job)])
     job.add("barrel", "barrel", tube, STEEL, strut.material, "barrel.bore")
+    add_cap(job, STEEL)
 
     plates = [job.stage(f"the {p.called}", palms.blamed(p), partial(palms.plate, p)) for p in strut.palms]
     made_arms: list[tuple[Arm, Solid]] = []

@@ -28,6 +28,7 @@ import yaml
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from property.random_flanges import draw_flanged
+from property.random_hangers import draw_hanger
 from property.random_let_in import draw_let_in
 from property.random_sets import draw_set
 from property.random_shoes import draw_shoe
@@ -46,6 +47,14 @@ TILT_DEG = 60.0  # of a palm to its arm; past it there is no room for a bead on 
 VOLUME_TOL = 0.02  # of a mesh of 0.05 mm chords against the solid, thin beads and shells among them
 DRAWN = {
     *("screw_clear_of_end", "screw_clear_of_arm", "rim_to_arm_root", "palm_tilt"),
+    *(
+        "hanger_water",
+        "height_covered",
+        "cap_bolt_seat",
+        "ears_clear_of_web",
+        "ears_clear_of_foot",
+        "cap_clear_of_foot",
+    ),
     *("screw_clear_of_flange", "hole_to_base_bore", "spigot_in_base", "bolt_edge_distance", "bolt_pitch"),
     *("wall_left", "hole_deep_enough", "locking_clear", "collar_in_counterbore", "slots_let_in"),
     *("rudder_stays_in", "bore_fit", "boss_clear_of_keel"),
@@ -57,6 +66,7 @@ DRAWS: dict[str, Callable[[int], dict[str, Any]]] = {
     "flanged_housing": draw_flanged,
     "let_in_housing": draw_let_in,
     "rudder_shoe": draw_shoe,
+    "shaft_hanger": draw_hanger,
 }
 """What draws the random sets of each kind of part."""
 

@@ -91,6 +91,7 @@ def struts() -> tuple[Strut, ...]:
     shoe = sets["creek-yawl"]
     assert shoe.flange is not None
     out.append(replace(shoe, flange=replace(shoe.flange, fastener="stud", engaged_mm=30.0)))
+    out.append(read(said("hanger", {"cap": {"bolts": {"hold": "tapped"}}})).strut)
     return (*out, *sets.values())
 
 

@@ -14,7 +14,7 @@ from typing import Any
 import ezdxf
 import numpy as np
 import pytest
-from support import SETS, every, hands_of, templates_of
+from support import SETS, STRUTS, every, hands_of, templates_of
 
 from strutwright.exporters.drawing.dxfdoc import dxf_bytes
 from strutwright.exporters.drawing.text import text_width
@@ -115,7 +115,7 @@ def test_every_line_called_shaft_trace_lies_in_the_vertical_plane_through_the_sh
         assert drawn >= 3 * len(hands_of(name))  # zero is off the plane, and the palm lies across the trace
 
 
-@pytest.mark.parametrize("name", every(SETS, 2))
+@pytest.mark.parametrize("name", every(STRUTS, 2))
 def test_zero_of_a_palm_of_two_arms_lies_between_them(name: str) -> None:
     for strut, files in made(name):
         for palm in strut.palms:
@@ -131,7 +131,7 @@ def test_zero_of_a_palm_of_two_arms_lies_between_them(name: str) -> None:
 # --- gauges and backing plates ---------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", every(SETS, 2))
+@pytest.mark.parametrize("name", every(STRUTS, 2))
 def test_gauges_say_how_they_are_held_and_speak_of_no_other(name: str) -> None:
     for strut, files in made(name):
         for palm in strut.palms:
@@ -146,7 +146,7 @@ def test_gauges_say_how_they_are_held_and_speak_of_no_other(name: str) -> None:
             assert ("each" in words or "both gauges" in words) == (count == 2)
 
 
-@pytest.mark.parametrize("name", every(SETS, 2))
+@pytest.mark.parametrize("name", every(STRUTS, 2))
 def test_backing_plate_says_its_thickness_and_a_round_overhang(name: str) -> None:
     for strut, files in made(name):
         rows = list(map(asdict, cut_rows(strut, [])))
@@ -189,7 +189,7 @@ def test_each_kind_of_template_has_its_own_words(name: str) -> None:
             assert bool(re.search(r"Cut to the outer line.*bevel.*gap", words)) != cast
 
 
-@pytest.mark.parametrize("name", every(SETS, 2))
+@pytest.mark.parametrize("name", every(STRUTS, 2))
 def test_hand_and_side_of_a_wrap_stand_apart(name: str) -> None:
     for strut, files in made(name):
         for file, cut in files.items():
@@ -216,7 +216,7 @@ def test_hand_and_side_of_a_wrap_stand_apart(name: str) -> None:
                 assert (w.at[0] > 0.0) == half[word], file
 
 
-@pytest.mark.parametrize("name", every(SETS, 2))
+@pytest.mark.parametrize("name", every(STRUTS, 2))
 def test_the_side_of_a_palm_sheet_is_large_and_clear(name: str) -> None:
     for strut, files in made(name):
         for file, cut in files.items():

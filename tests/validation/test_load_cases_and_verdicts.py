@@ -21,6 +21,7 @@ from strutwright.models.checks.strength import (
     bolts,
     flange,
     grounding,
+    hanger,
     let_in,
     load_cases,
     load_table,
@@ -137,6 +138,7 @@ GOVERNS = {
     "flanged_housing": ("flange_bolts", "flange_bending", "barrel_at_flange"),
     "let_in_housing": ("let_in_turning",),
     "rudder_shoe": ("shoe_stress", "shoe_bolts"),
+    "shaft_hanger": ("web_stress", "foot_bolts"),
 }
 """What carries the loads of each kind of part, by how its checks begin."""
 
@@ -147,7 +149,7 @@ def test_shipped_sets_are_believable(name: str) -> None:
     where it governs. The shipped sets are ordinary proportions of the trade (common practice).
     """
     made = resolve(load(shipped()[name]))
-    codes = {n.code: n for m in (*MODULES, flange, let_in, shoe) for n in m.CHECKS}
+    codes = {n.code: n for m in (*MODULES, flange, let_in, shoe, hanger) for n in m.CHECKS}
     found = [f for f in engineering_findings(made.strut, made.said.loads) if f.code in codes]
     for f in found:
         held = math.isfinite(f.demanded)

@@ -92,7 +92,7 @@ def test_the_other_hand_has_the_mirror_image_of_each(name: str) -> None:
     its = {other_side(n): s for n, s in named(other).items()}
     for size in main_sizes(strut):
         if not size.name.endswith(
-            ("palm-thickness", "flange-thickness", "plate-thickness")
+            ("palm-thickness", "flange-thickness", "plate-thickness", "foot-thickness")
         ):  # shown on one edge of both
             twin = its[size.name]
             assert rounded(size.start, size.end) == rounded(twin.start, twin.end, side=-1), size.name

@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 import pytest
 from property.random_flanges import draw_flanged
+from property.random_hangers import draw_hanger
 from property.random_let_in import draw_let_in
 from property.random_sets import draw_set
 from property.random_shoes import draw_shoe
@@ -30,6 +31,7 @@ from strutwright.models.inputs import NAN, PATHS, Inputs
 from strutwright.models.metals import metal
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.spec import Strut
+from strutwright.models.spec_hanger import Cap
 from strutwright.models.spec_let_in import LetIn
 from strutwright.params.loader import load, loads, shipped
 from strutwright.params.problems import ParameterError
@@ -38,6 +40,7 @@ from strutwright.show import findings_text
 THOROUGH = bool(os.environ.get("STRUTWRIGHT_THOROUGH"))
 SETS = [name for name in shipped() if not name.startswith("failing/")]
 RANDOM = range(200) if THOROUGH else range(0, 200, 40)
+DRAWS = (draw_set, draw_flanged, draw_let_in, draw_shoe, draw_hanger)
 METALS = ("steel", "aluminium", "stainless", "duplex")
 
 
@@ -71,6 +74,18 @@ def _through(s: Strut) -> bool:
 
 def _let_in(there: Callable[[LetIn], Any]) -> Callable[[Strut], bool]:
     return lambda s: s.let_in is not None and bool(there(s.let_in))
+
+
+def _hung(s: Strut) -> bool:
+    return s.hanger is not None
+
+
+def _cap(there: Callable[[Cap], Any] = bool) -> Callable[[Strut], bool]:
+    return lambda s: s.hanger is not None and s.hanger.cap is not None and bool(there(s.hanger.cap))
+
+
+def _chock(s: Strut) -> bool:
+    return s.hanger is not None and s.hanger.under.kind == "resin"
 
 
 def _ribbed(s: Strut) -> bool:
@@ -170,7 +185,7 @@ NOT_ALWAYS: dict[str, Callable[[Strut], bool]] = {
     "strut_on_hull": _strut,
     "bolts_in_palm": lambda s: bool(s.plates or (s.let_in and (s.let_in.locking or s.let_in.drawing))),
     "alloy_suits_process": lambda s: s.let_in is None or s.heated,
-    "screw_clear_of_arm": lambda s: _strut(s) and _screws(s),
+    "screw_clear_of_arm": lambda s: bool(s.arms) and _screws(s),
     "screw_clear_of_flange": _screws,
     "slot_clear_of_flange": lambda s: s.barrel.slots is not None,
     "spigot_in_base": lambda s: _spigot("base_bore")(s) or _through(s),
@@ -216,6 +231,18 @@ NOT_ALWAYS: dict[str, Callable[[Strut], bool]] = {
     "shoe_keel_deep_enough": _screwed_in("stud", "lag_screw"),
     "shoe_keel_pull": _screwed_in("through_bolt", "lag_screw"),
     "shoe_weld": _welded,
+    "split_off_load": _cap(),
+    "nip": _cap(),
+    "cap_": _cap(),
+    "cap_bolt_pitch": _cap(lambda cap: len(cap.bolt.stations_mm) > 1),
+    "cap_bolt_engaged": _cap(lambda cap: cap.bolt.engaged_mm is not None),
+    "dowel_": _cap(lambda cap: cap.dowels),
+    "ears_": _cap(),
+    "foot_thickness": _hung,
+    "foot_bolts": _hung,
+    "foot_bending": _hung,
+    "foot_pressing": _hung,
+    "chock_": _chock,
     # engineering
     "let_in_press_force": _let_in(lambda it: it.hold == "pressed"),
     "structure_press_stress": _let_in(lambda it: it.hold == "pressed"),
@@ -311,6 +338,8 @@ def _codes(strut: Strut) -> set[str]:
     known = {c.code for module in modules for c in module.CHECKS if not c.code.endswith("_own")}
     if _strut(strut):
         return known
+    if strut.hanger is not None:
+        return known - geometry.left_out(strut) - engineering.NOT_BETWEEN
     if strut.shoe is not None:
         return known | AS_A_PALM - {"bolt_size"}
     return known | (AS_A_PALM if strut.plates else set()) | ON_SHAFT
@@ -328,7 +357,7 @@ def test_every_check_answers_for_a_shipped_set(name: str) -> None:
     assert _silent(resolve(load(shipped()[name]))) == set()
 
 
-@pytest.mark.parametrize(("draw", "number"), list(product((draw_set, draw_flanged, draw_let_in, draw_shoe), RANDOM)))
+@pytest.mark.parametrize(("draw", "number"), list(product(DRAWS, RANDOM)))
 def test_every_check_answers_for_a_random_set(draw: Callable[[int], dict[str, Any]], number: int) -> None:
     try:
         resolved = resolve(loads(json.dumps(draw(number))))

@@ -21,6 +21,7 @@ from strutwright.models.checks.hull_words import HULL_LIMITS, limits_unused, sha
 from strutwright.models.checks.strength import blows, load_paths, skeg_blows
 from strutwright.models.checks.strength.overstrength import BLOW, OVERSTRENGTHS, overstrength_limit, unused
 from strutwright.models.finding import Standing
+from strutwright.models.formulas import hanger as hangers
 from strutwright.models.formulas import loads as mechanics
 from strutwright.models.formulas import shaft as shafts
 from strutwright.models.formulas import skeg_loads
@@ -50,6 +51,7 @@ GROUPS: dict[str, Group] = {
     "grounding": "axial",
     "torque": "couple",
     "rudder": "heel",
+    "line": "propeller",
     "force": "barrel",
     "side_hinge": "side",
     "skeg_side": "skeg_side",
@@ -143,6 +145,7 @@ _FOLLOWS = {
     "thrust": _THRUST,
     "blade_rate": ("blade_rate_thrust", "blade_rate_torque", *_THRUST, *_SHAKEN),
     "rudder": ("rudder_aspect",),
+    "line": ("line_off",),
     "grounding": OVERSTRENGTHS,
     "side_hinge": (*OVERSTRENGTHS, BLOW),
     "skeg_side": OVERSTRENGTHS,
@@ -226,6 +229,25 @@ RUDDER = Case(
     standing=Standing.MEMORY,
     needs=("rudder_m2", "boat_speed_kn"),
 )
+OF_LINE = (
+    replace(
+        WEIGHT,
+        name="{times} the weight of the shaft that it carries, in any direction (boat rolling and slamming)",
+        needs=("bearing_span_mm",),
+    ),
+    Case(
+        key="line",
+        name="the bearing off the line of its neighbours, with the shaft's weight",
+        terms=(Term("line"), Term("weight")),
+        share="yield_service",
+        source="beam on three bearings; how far it stands off is common practice",
+        standing=Standing.PRACTICE,
+        needs=("bearing_span_mm",),
+        warn=False,
+    ),
+    SEIZED,
+)
+"""Those of a bearing between two others."""
 BUILT_IN = (WEIGHT, TIP, BLADE, TURN, POWER, SEIZED, RUDDER)
 GROUNDING = Case(
     key="grounding",
@@ -279,6 +301,9 @@ def cases(inputs: Inputs) -> tuple[Case, ...]:
     >>> [case.key for case in cases(engineering_inputs("harbour-launch"))]  # no rudder on it
     ['weight', 'tip', 'blade', 'turn', 'power', 'seized']
     """
+    if inputs.hanger is not None:
+        own = [_own_case(n, c, given=False) for n, c in enumerate(inputs.own_cases, 1)]
+        return tuple(c.under(inputs.limits) for c in (*OF_LINE, *own))
     given = blade_given(inputs)
     made = [c for c in BUILT_IN if c is not RUDDER or _has_heel(inputs)]
     if given:
@@ -298,6 +323,8 @@ def accidents(inputs: Inputs) -> tuple[Case, ...]:
     >>> [(case.key, case.terms[0].factor) for case in accidents(engineering_inputs("harbour-launch"))]
     [('grounding', 1.25), ('side_hinge', 1.25)]
     """
+    if inputs.hanger is not None:
+        return ()  # nothing strikes it
     own, apart = overstrength_limit(inputs), unused(inputs)
     made = []
     on_it = ACCIDENTS if inputs.skeg is not None else (GROUNDING, SIDE_HINGE)
@@ -431,6 +458,8 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
     >>> round(float(amplitudes(rigid)["blade_loss"] / still(rigid)["blade_loss"]), 3)  # at 27.3 Hz
     2.874
     """
+    if inputs.hanger is not None:
+        return still(inputs)  # none of its loads turns or pulses
     return _times(still(inputs), driven.magnified(inputs))
 
 
@@ -461,6 +490,8 @@ def still(inputs: Inputs) -> dict[str, Num]:
     >>> round(still(engineering_inputs("harbour-launch"))["torque"] / 1000.0, 1)  # 9549.3 x 40 kW / 1300 rpm, N m
     293.8
     """
+    if inputs.hanger is not None:
+        return _between(inputs, inputs.hanger.aft_span_mm)
     over = load_paths.carry_to_hub_mm(inputs)
     line = shafts.weight_n_per_mm(inputs.shaft_mm, inputs.shaft.density_kg_m3)
     weight, lever = shaft_support.carried_from_hub_n(inputs, over)
@@ -498,6 +529,19 @@ def still(inputs: Inputs) -> dict[str, Num]:
         "skeg_side": skeg_blows.hardest_n(inputs) if ahead is not None else NAN,
         "skeg_grounding": ahead.least_n if ahead is not None else NAN,
     }
+
+
+def _between(inputs: Inputs, aft_mm: float) -> dict[str, Num]:
+    """The sizes of the sources at a bearing between two others; the propeller's reach another."""
+    line, ahead = shafts.weight_n_per_mm(inputs.shaft_mm, inputs.shaft.density_kg_m3), inputs.bearing_span_mm
+    off = inputs.limit("line_off")
+    pushed = hangers.pushed_off_line_n(inputs.shaft.modulus_mpa, inputs.shaft_mm, aft_mm, ahead, off)
+    own = {
+        "weight": line * (aft_mm + ahead) / 2.0,
+        "line": pushed,
+        "torque": shafts.torque_nmm(inputs.power_kw, inputs.shaft_rpm),
+    }
+    return dict.fromkeys(GROUPS, NAN) | own
 
 
 def size(term: Term, known: dict[str, Num]) -> Num:

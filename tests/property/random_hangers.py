@@ -1,0 +1,85 @@
+"""Random parameter files of hangers over the whole range of the schema, drawn from a seeded generator."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+from property.random_sets import BOLTS, ENDS, _near, _one
+
+
+def draw_hanger(number: int) -> dict[str, Any]:
+    """Return the plain data of hanger `number`, mm and degrees."""
+    rng = np.random.default_rng(number)
+    d = round(float(math.exp(rng.uniform(math.log(15.0), math.log(200.0)))), 1)
+    cast, split = bool(rng.random() < 0.6), bool(rng.random() < 0.65)
+    outside, length = _near(rng, d, 1.3, 1.6), _near(rng, d, 2.0, 5.0)
+    wall, long = _near(rng, d, 0.26, 0.5), round(length + rng.uniform(0.0, 1.0) * d, 1)
+    across = outside + 2 * wall
+    thickness, bolt = _near(rng, d, 0.26, 0.6), _one(rng, *[b for b in BOLTS if 0.15 * d < b < 0.5 * d] or [5])
+    web = {"length": round(rng.uniform(0.4, 0.9) * long, 1), "thickness": _near(rng, d, 0.25, 0.7)}
+    web["length"] = max(web["length"], web["thickness"])
+    box = [round(web["length"] + 2 * thickness + rng.uniform(5, 9) * bolt, 1)]
+    box.append(round(web["thickness"] + 2 * thickness + rng.uniform(9, 14) * bolt, 1))
+    out: dict[str, Any] = {
+        "part": "shaft_hanger",
+        "identity": {"name": f"Random {number}", "drawing_number": f"H-{number}", "hand": _one(rng, "centre", "port")},
+        "construction": "cast" if cast else "welded",
+        "materials": {"hanger": "C95800" if cast else "316L", "base": _one(rng, "hardwood", "FRP laminate", "S275")},
+        "shaft": {"diameter": d, "bearing_span": round(rng.uniform(15, 45) * d, 0)},
+        "line": {"aft": round(rng.uniform(15, 45) * d, 0), "water": _one(rng, "around", "fed", "none")},
+        "bearing": {"outside_diameter": outside, "length": length},
+        "barrel": {"length": long, "wall": wall},
+        "web": web,
+        "foot": {
+            "stands": _one(rng, "above", "below", "port", "starboard"),
+            "height": round(across / 2 + thickness + rng.uniform(0.1, 4.0) * d, 1),
+            "thickness": thickness,
+            "outline": {"shape": _one(rng, "rectangle", "oval"), "length": box[0], "width": box[1]},
+            "skew": {
+                "profile": round(float(rng.uniform(-12, 12)), 1) if rng.random() < 0.5 else 0,
+                "across": round(float(rng.uniform(-12, 12)), 1) if rng.random() < 0.4 else 0,
+                "turned": round(float(rng.uniform(-45, 45)), 1) if rng.random() < 0.4 else 0,
+            },
+        },
+        "bolts": {
+            "size": f"M{bolt}",
+            "pattern": {
+                "kind": "grid",
+                "along": int(rng.integers(2, 4)),
+                "across": 2,
+                "pitch_along": round((box[0] - 4 * bolt) / 2, 1),
+                "pitch_across": round(box[1] - 4 * bolt, 1),
+            },
+        },
+        "under_foot": {"kind": _one(rng, "shims", "resin"), "thickness": 15, "least": 10, "most": 25},
+    }
+    if rng.random() < 0.3 and not split:
+        out["barrel"]["ends"] = {"aft": {"shape": _one(rng, *ENDS)}}
+    if split:
+        out["cap"] = _cap(rng, across, long, bolt)
+    return out
+
+
+def _cap(rng: np.random.Generator, across: float, long: float, bolt: int) -> dict[str, Any]:
+    thread = _one(rng, *[b for b in BOLTS if b <= bolt])
+    far = round(across / 2 + rng.uniform(0.9, 2.0) * thread, 1)
+    cap: dict[str, Any] = {
+        "ear_out": round(far + rng.uniform(1.4, 2.5) * thread, 1),
+        "ear_thickness": round(float(rng.uniform(0.1, 0.35)) * across, 1),
+        "turned": round(float(rng.uniform(-50, 50)), 1) if rng.random() < 0.5 else 0,
+        "bolts": {
+            "size": f"M{thread}",
+            "on_each_side": int(rng.integers(1, 4)),
+            "out": far,
+            "hold": _one(rng, "through", "tapped"),
+        },
+    }
+    if rng.random() < 0.5:
+        cap["ear_length"] = round(float(rng.uniform(0.5, 1.0)) * long, 1)
+    if rng.random() < 0.6:
+        cap["dowels"] = {"diameter": round(0.7 * thread, 1), "on_each_side": int(rng.integers(1, 3))}
+    if rng.random() < 0.7:
+        cap["shims"] = {"count": int(rng.integers(1, 5)), "thickness": _one(rng, 0.05, 0.1, 0.5)}
+    return cap
