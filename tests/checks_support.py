@@ -345,7 +345,10 @@ _SHOE: Said = {
 _SHOE["bolts"]["pattern"] |= {"pitch_across": 54, "aftmost": 200}
 SHOES: dict[str, Said] = {"shoe": {}}
 """Variants of a rudder shoe."""
-HANGERS: dict[str, Said] = {"hanger": {}}
+HANGERS: dict[str, Said] = {
+    "hanger": {},
+    "resin": {"under_foot": {"kind": "resin", "thickness": 14, "least": 11, "most": 17}},
+}
 """Variants of a hanger: of the shipped one with a split barrel."""
 
 

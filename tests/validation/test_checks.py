@@ -66,7 +66,7 @@ def test_every_check_is_seen_to_hold_and_break() -> None:
     assert {c for c, *_ in BREAKS} | own == set(CHECKS)
 
 
-@pytest.mark.parametrize("variant", sorted((*trial.VARIANTS, *trial.HOUSINGS, *trial.SHOES)))
+@pytest.mark.parametrize("variant", sorted((*trial.VARIANTS, *trial.HOUSINGS, *trial.SHOES, *trial.HANGERS)))
 def test_findings_are_what_the_registry_says(variant: str) -> None:
     """Every finding has a known code and group, a source where it has a limit, and advice only when it is needed."""
     rows = limits.standard()
@@ -83,7 +83,7 @@ def test_the_registry_names_limits_that_are_there() -> None:
     assert {name for c in CHECKS.values() for name in c.limits} <= set(limits.standard())
 
 
-@pytest.mark.parametrize("variant", ["single", *trial.HOUSINGS, *trial.SHOES])
+@pytest.mark.parametrize("variant", ["single", *trial.HOUSINGS, *trial.SHOES, *trial.HANGERS])
 def test_single_strut_and_housings_pass_whole(variant: str) -> None:
     assert worst(geometry_checks(strut(variant))) is OK
 
@@ -310,7 +310,7 @@ def test_limits_from_memory_warn_but_for_the_outermost() -> None:
 
 def test_both_hands_give_the_same_verdicts() -> None:
     """A mirror image has the same distances; only names and signs change (follows from geometry)."""
-    for variant in (*trial.VARIANTS, *trial.HOUSINGS, *trial.SHOES):
+    for variant in (*trial.VARIANTS, *trial.HOUSINGS, *trial.SHOES, *trial.HANGERS):
         s = strut(variant)
         assert numbers(geometry_checks(s)) == numbers(geometry_checks(mirrored(s)))
 

@@ -51,7 +51,7 @@ def check(out: Results) -> None:
     speeds(out)
     out.holds(WATER, hanger.water != "none", source="none", standing=Standing.PRACTICE)
     out.least(FOOT, strut.palms[0].thickness_mm, "foot_thickness", per=strut.shaft.diameter_mm)
-    out.least(BARREL_FOOT, _barrel_to_foot_mm(strut), "hanger_room")
+    out.least(BARREL_FOOT, _barrel_to_foot_mm(strut), "hanger_room", hard=0.0)
     _under(out, hanger)
     if hanger.cap is not None:
         _split(out, hanger, hanger.cap)
@@ -80,7 +80,11 @@ def _split(out: Results, hanger: Hanger, cap: Cap) -> None:
     shell = bearing.outside_mm + (bearing.outside_upper_mm + bearing.outside_lower_mm) / 2
     nip = shell - bore + (0.0 if cap.shims is None else cap.shims.nip_mm)
     least, most = out.value("nip_least", bearing.outside_mm), out.value("nip_most", bearing.outside_mm)
-    out.within(NIP, nip, "nip_least", "nip_most", per=bearing.outside_mm, least=mm(least), most=mm(most))
+    words = {"least": mm(least), "most": mm(most)}
+    if nip <= least:  # a bearing that is not gripped turns
+        out.least(NIP, nip, "nip_least", per=bearing.outside_mm, hard=0.0, **words)
+    else:
+        out.most(NIP, nip, "nip_most", per=bearing.outside_mm, **words)
 
 
 def _bolts(out: Results, cap: Cap) -> None:
@@ -88,9 +92,10 @@ def _bolts(out: Results, cap: Cap) -> None:
     widest = max([barrel.bore_mm, *(s.diameter_mm for s in barrel.steps)])
     out.least(TO_BORE, bolt.out_mm - (bolt.hole_mm + widest) / 2, "cap_bolt_wall", per=bolt.major_mm)
     ends = min(bolt.stations_mm[0] - cap.ear_from_mm, cap.ear_to_mm - bolt.stations_mm[-1])
-    out.least(EDGE, min(cap.ear_out_mm - bolt.out_mm, ends), "cap_bolt_edge", per=bolt.major_mm)
+    edge = min(cap.ear_out_mm - bolt.out_mm, ends)
+    out.least(EDGE, edge, "cap_bolt_edge", per=bolt.major_mm, hard=bolt.hole_mm / 2)
     if len(bolt.stations_mm) > 1:
-        out.least(PITCH, min(np.diff(bolt.stations_mm)), "cap_bolt_pitch", per=bolt.major_mm)
+        out.least(PITCH, min(np.diff(bolt.stations_mm)), "cap_bolt_pitch", per=bolt.major_mm, hard=bolt.hole_mm)
     # The seat of a head is cut into the barrel where the bolt stands close to it.
     out.least(SEAT, bolt.out_mm - (bolt.head_mm + widest) / 2, "barrel_wall_hard", per=out.strut.shaft.diameter_mm)
 
@@ -111,7 +116,7 @@ def _dowels(out: Results, cap: Cap) -> None:
         cap.ear_to_mm - max(dowels.stations_mm) - dowels.diameter_mm / 2,
         *gaps,
     ]
-    out.least(DOWEL, min(rooms), "dowel_wall", per=dowels.diameter_mm)
+    out.least(DOWEL, min(rooms), "dowel_wall", per=dowels.diameter_mm, hard=0.0)
     under = cap.ear_thickness_mm - cap.gap_mm / 2 - dowels.into_mm
     out.least(APART, under, 0.0)
 
@@ -122,7 +127,7 @@ def _room(out: Results, cap: Cap) -> None:
     half = min(1.0, (web.thickness_barrel_mm / 2 + web.barrel_root_mm) / radius)
     open_deg = min(frames.angle_between_deg(web.clock_deg, cap.clock_deg + turn) for turn in (-90.0, 90.0))
     arc = math.radians(open_deg) - math.asin(half) - math.asin(min(1.0, cap.ear_thickness_mm / radius))
-    out.least(EARS_WEB, radius * arc, "hanger_room")
+    out.least(EARS_WEB, radius * arc, "hanger_room", hard=0.0)
     turned = 2.0 * cap.bolt.major_mm if cap.bolt.engaged_mm is None else 0.0
     free = _free_face_mm(strut)
     n = frames.radial(cap.clock_deg)
@@ -133,8 +138,9 @@ def _room(out: Results, cap: Cap) -> None:
         places = [np.array([x, 0.0, 0.0]) + s * far * across + deep * n for x in (x0, x1) for s in (-1, 1)]
         return min(free(p) for p in places)
 
-    out.least(EARS_FOOT, least(-cap.ear_thickness_mm - turned, cap.ear_out_mm), "hanger_room", thing="ears and nuts")
-    out.least(CAP_FOOT, least(0.0, cap.ear_out_mm), "hanger_room")
+    beside = least(-cap.ear_thickness_mm - turned, cap.ear_out_mm)
+    out.least(EARS_FOOT, beside, "hanger_room", hard=0.0, thing="ears and nuts")
+    out.least(CAP_FOOT, least(0.0, cap.ear_out_mm), "hanger_room", hard=0.0)
 
 
 def _free_face_mm(strut: Strut) -> Callable[[Vector], float]:
