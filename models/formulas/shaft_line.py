@@ -42,12 +42,14 @@ class Line:
 @dataclass(frozen=True, slots=True, eq=False)
 class Bent:
     """How a shaft lies: loads of the bearings from the foremost aft, negative where it would lift; slopes over the
-    foremost and in the strut bearing; moment that the strut bearing's tilting puts into it."""
+    foremost and in the strut bearing; moment that the strut bearing's tilting puts into it; moments in it at the
+    bearings."""
 
     loads_n: tuple[Num, ...]
     slope_forward: Num
     slope: Num
     tilting_nmm: Num
+    moments_nmm: tuple[Num, ...] = ()
 
 
 def bend(line: Line) -> Bent:
@@ -89,7 +91,23 @@ def bend(line: Line) -> Bent:
         loads[0] = loads[0] + q * line.forward_mm + line.forward_n
     front = rises[0] - (sags[0] + 2.0 * first * spans[0] + held[1] * spans[0]) / stiff
     back = rises[-1] + (sags[-1] + held[-2] * last + 2.0 * held[-1] * last) / stiff
-    return Bent(tuple(loads), front, back, held[-1] - aft)
+    return Bent(tuple(loads), front, back, held[-1] - aft, tuple(held))
+
+
+def slopes(line: Line, lies: Bent) -> tuple[Num, ...]:
+    """Return the slope of a shaft over each of its bearings, from the foremost aft. lies: by `bend` of the line.
+
+    >>> raised = Line(spans_mm=(1200.0, 1200.0), heights_mm=(0.0, 1.0, 0.0), weight_n_mm=0.0, stiffness_nmm2=5.92117e10)
+    >>> [round(1000.0 * slope, 3) + 0.0 for slope in slopes(raised, bend(raised))]  # 3 / 2 l, beam tables
+    [1.25, 0.0, -1.25]
+    """
+    made = []
+    for n, s in enumerate(line.spans_mm):
+        rise = (line.heights_mm[n + 1] - line.heights_mm[n]) / s
+        sag = line.weight_n_mm * s * s * s / 4.0
+        turned = sag + (2.0 * lies.moments_nmm[n] + lies.moments_nmm[n + 1]) * s
+        made.append(rise - turned / (6.0 * line.stiffness_nmm2))
+    return (*made, lies.slope)
 
 
 _Row = tuple[Num, Num, Num, Num]

@@ -234,12 +234,17 @@ def _drawn(chain: Chain, tolerances: Sequence[Tolerance], count: int) -> Iterato
         n = min(_AT_ONCE, count - start)
         by: dict[Deviation, Num] = {}
         for t in tolerances:
-            by[t.of] = by.get(t.of, 0.0) + t.half * _unit(source, t.law, n)
+            by[t.of] = by.get(t.of, 0.0) + t.half * unit(source, t.law, n)
         yield tuple(np.broadcast_to(np.asarray(m, dtype=float), n) for m in moved(chain, by))
 
 
-def _unit(source: np.random.Generator, law: Law, n: int) -> Floats:
-    """Deviations of a tolerance of plus or minus 1, from even random numbers alone."""
+def unit(source: np.random.Generator, law: Law, n: int) -> Floats:
+    """Return deviations of a tolerance of plus or minus 1, from even random numbers alone.
+
+    >>> drawn = unit(np.random.Generator(np.random.PCG64(1)), "triangular", 100_000)
+    >>> round(float(drawn.std()), 2)  # 1 / root 6
+    0.41
+    """
     first = source.random(n)
     if law == "uniform":
         return 2.0 * first - 1.0

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from strutwright.models.formulas.bearing import rubber_stiffness_n_mm
-from strutwright.models.formulas.shaft_line import Line, bend, influence_n_mm, open_coupling, pressed
+from strutwright.models.formulas.shaft_line import Line, bend, influence_n_mm, open_coupling, pressed, slopes
 
 Q, STIFF = 0.151784, 5.92117e10  # 50 mm of 7880 kg/m3 and 193 GPa
 THREE = Line(
@@ -75,8 +75,8 @@ class Elements:
         return out
 
 
-def by_elements(line: Line, step: float = 50.0) -> tuple[list[float], float]:
-    """Loads and the slope in the strut bearing."""
+def by_elements(line: Line, step: float = 50.0) -> tuple[list[float], list[float]]:
+    """Loads and slopes at the bearings."""
     places = [line.forward_mm + float(sum(line.spans_mm[:k])) for k in range(len(line.heights_mm))]
     beam = Elements(places[-1] + line.aft_mm, step, line.weight_n_mm)
     beam.load[-2] -= line.aft_n
@@ -85,7 +85,7 @@ def by_elements(line: Line, step: float = 50.0) -> tuple[list[float], float]:
     if line.held:
         fixed |= {0: line.forward_height_mm, 1: 0.0}
     w = beam.solve(fixed)
-    return [float(beam.reactions(w)[beam.node(at)]) for at in places], float(w[beam.node(places[-1]) + 1])
+    return [float(beam.reactions(w)[beam.node(at)]) for at in places], [float(w[beam.node(at) + 1]) for at in places]
 
 
 FOUR = Line(
@@ -117,10 +117,11 @@ def test_three_bearings_as_calculated_elsewhere() -> None:
     ],
 )
 def test_lines_against_elements(line: Line) -> None:
-    loads, slope = by_elements(line)
+    loads, leans = by_elements(line)
     found = bend(line)
     assert found.loads_n == pytest.approx(loads, rel=1e-6)
-    assert found.slope == pytest.approx(slope, rel=1e-6)
+    assert found.slope == pytest.approx(leans[-1], rel=1e-6)
+    assert slopes(line, found) == pytest.approx(leans, rel=1e-6)
 
 
 def test_raising_a_bearing() -> None:
