@@ -106,7 +106,7 @@ def watching(folder: Path, *words: str) -> subprocess.Popen[str]:
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
-        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),  # tests may run where it is ignored
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),  # ignored where tests run
     )
 
 
