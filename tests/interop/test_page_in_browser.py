@@ -62,6 +62,7 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
         stderr=subprocess.STDOUT,
         text=True,
         env=env,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),  # ignored where tests run
     )
     address = f"http://127.0.0.1:{port}/"
     for _ in range(600):

@@ -100,7 +100,14 @@ def test_what_nobody_saves_is_refused(capsys: pytest.CaptureFixture[str], name: 
 
 def watching(folder: Path, *words: str) -> subprocess.Popen[str]:
     command = [sys.executable, "-m", "strutwright", "watch", "mine.yaml", *words]
-    return subprocess.Popen(command, cwd=folder, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    return subprocess.Popen(
+        command,
+        cwd=folder,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),  # ignored where tests run
+    )
 
 
 def test_it_ends_with_ctrl_c(tmp_path: Path, mine: Path) -> None:

@@ -22,7 +22,7 @@ class Asked:
     confirmations: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
     """A finding as it stands on the page. code, what: which; calls: whether it is shown without asking."""
 
@@ -54,7 +54,7 @@ class Value:
     unit: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Answered:
     """What follows from a text. faults: where it cannot be read or built, and then nothing else. rows: worst first.
     key_figures: a few numbers by their words."""
@@ -95,14 +95,14 @@ def answered(asked: Asked) -> Answered:
     from strutwright.params.problems import ParameterError
 
     if len(asked.text.encode("utf-8", "replace")) > MOST_TEXT:
-        return Answered("", faults=(f"the set is longer than {MOST_TEXT // 1024} kB",))
+        return Answered(text="", faults=(f"the set is longer than {MOST_TEXT // 1024} kB",))
     try:
         with in_force(asked.confirmations, None):
             return _answered(asked, limits_in(asked.limits))
     except ParameterError as error:
-        return Answered(asked.text, faults=tuple(str(p) for p in error.problems))
+        return Answered(text=asked.text, faults=tuple(str(p) for p in error.problems))
     except UserError as error:
-        return Answered(asked.text, faults=(str(error),))
+        return Answered(text=asked.text, faults=(str(error),))
 
 
 def _answered(asked: Asked, limits: Any) -> Answered:
@@ -118,16 +118,16 @@ def _answered(asked: Asked, limits: Any) -> Answered:
     findings = ranked(run_checks(resolved, limits=limits))
     rows = tuple(
         Row(
-            f.code,
-            f.about(units),
-            f.verdict.value,
-            f.measure(units),
-            f.against_limit(),
-            f.utilisation,
-            tuple(f.notes(units)),
-            f.rests_on(units),
-            f.parameter,
-            f.calls,
+            code=f.code,
+            what=f.about(units),
+            verdict=f.verdict.value,
+            measure=f.measure(units),
+            used=f.against_limit(),
+            utilisation=f.utilisation,
+            notes=tuple(f.notes(units)),
+            source=f.rests_on(units),
+            parameter=f.parameter,
+            calls=f.calls,
         )
         for f in findings
     )
@@ -141,7 +141,7 @@ def _answered(asked: Asked, limits: Any) -> Answered:
     by_code = {r.code: r for r in reversed(rows)}
     figures = {words: by_code[code].measure for code, words in wanted.items() if code in by_code}
     return Answered(
-        asked.text,
+        text=asked.text,
         family=strut.family,
         title=strut.identity.name,
         hand=strut.identity.stands,

@@ -15,7 +15,7 @@ from strutwright.params.loader import kind_of, model_at
 _DEEPEST = 5
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Field:
     """One value. path: as in the file; text: what it means; takes: what may be written; choices: for a choice;
     unit: its own; number: whether it is a quantity; left_out: what leaving it out means."""
@@ -91,14 +91,14 @@ def _fields(path: tuple[str, ...], family: str) -> list[Field]:
         choices = ("yes", "no")
     return [
         Field(
-            dotted,
-            said.text,
-            said.takes,
-            choices,
-            "" if kind is None else kind.unit,
-            kind is not None,
-            said.required,
-            said.left_out,
+            path=dotted,
+            text=said.text,
+            takes=said.takes,
+            choices=choices,
+            unit="" if kind is None else kind.unit,
+            number=kind is not None,
+            required=said.required,
+            left_out=said.left_out,
         )
     ]
 

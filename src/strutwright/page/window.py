@@ -32,8 +32,8 @@ class Window:
     confirmations: str | None
     token: str = field(default_factory=lambda: secrets.token_urlsafe(18))
     bench: Bench = field(default_factory=Bench)
-    answer: Answered = field(default_factory=lambda: Answered(""))
-    before: Answered = field(default_factory=lambda: Answered(""))
+    answer: Answered = field(default_factory=lambda: Answered(text=""))
+    before: Answered = field(default_factory=lambda: Answered(text=""))
     model: str = ""
     exact: str = ""
     listeners: list[Callable[[str], Any]] = field(default_factory=list)
@@ -95,7 +95,7 @@ class Window:
                         self.before = self.answer
                     self.answer = found
                 else:
-                    self.answer = Answered(found.text, faults=found.faults, family=self.answer.family)
+                    self.answer = Answered(text=found.text, faults=found.faults, family=self.answer.family)
                 self.tell("answer")
                 if not found.faults and not self._behind:
                     model = await self.workers.ask(quick, asked)
