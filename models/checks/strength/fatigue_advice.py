@@ -42,11 +42,13 @@ class Tried:
         >>> Tried(launch, numbers).advised("fatigue_arm_palm", 1.23)[1]
         'arms.section.thickness_at_palm'
         """
-        helps = []
+        helps: list[tuple[bool, float, int, str, str]] = []
         for rank, (way, words, parameter) in enumerate(_ways(self.inputs, code)):
+            if way in _BESIDE and len(helps) >= _ENOUGH:
+                continue
             after = float(self._after(way)[code].utilisation)
             if after < weld_advice.LOWERS * used:
-                helps.append((way in ("hull", "anodes"), after, rank, words, parameter))
+                helps.append((way in _BESIDE, after, rank, words, parameter))
         helps.sort()
         worse = code.startswith("fatigue_arm") and float(self._after("arm")[code].utilisation) > used
         not_thicker = _NO_THICKER if worse else ""
@@ -78,6 +80,9 @@ def _ways(inputs: Inputs, code: str) -> Iterator[tuple[Way, str, str]]:
         yield "anodes", "bond it to anodes (materials.anodes)", "materials.anodes"
 
 
+_BESIDE: tuple[Way, ...] = ("hull", "anodes")
+"""What is done beside the strut itself, and tried only where less than enough of its own helps."""
+_ENOUGH = 2
 _AT: dict[weld_sides.End, Way] = {"barrel": "barrel root", "palm": "palm root"}
 
 
