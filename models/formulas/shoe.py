@@ -27,6 +27,35 @@ def flat_bar_torsion_mm3(width_mm: Num, thickness_mm: Num) -> Num:
     return out
 
 
+def flat_bar_twist_mm4(width_mm: Num, thickness_mm: Num) -> Num:
+    """Return the torsion constant (mm4) of a rectangle: b t^3 (1 / 3 - 0.21 r (1 - r^4 / 12)), r = t / b, b the longer.
+
+    Roark's Formulas for Stress and Strain, from memory; within 0.5 % of the exact series.
+
+    >>> round(float(flat_bar_twist_mm4(1.0, 1.0)), 3)  # a square: 0.1406 by the series
+    0.141
+    """
+    long, short = np.maximum(width_mm, thickness_mm), np.minimum(width_mm, thickness_mm)
+    r = short / long
+    out: Num = long * short * short * short * (1.0 / 3.0 - 0.21 * r * (1.0 - r * r * r * r / 12.0))
+    return out
+
+
+def twist_gathered(turning_nmm: Num, length_mm: Num, twists_nmm2: Num) -> Num:
+    """Return how many times harder a bar that twists on what holds it all along is held at the end that is turned than
+    a rigid one: x / tanh x, x = L sqrt(k / (G K)), k = turning / L. Bar on an elastic foundation in torsion, which
+    G K phi'' = k phi rules.
+
+    turning_nmm: of the rigid bar, N mm/rad; twists_nmm2: G K, N mm2. 1 of a rigid one, without bound of a soft one.
+
+    >>> round(float(twist_gathered(1e9, 400.0, 4e11)), 3)  # x = 1: 1 / tanh 1
+    1.313
+    """
+    x = np.sqrt(turning_nmm * length_mm / twists_nmm2)
+    out: Num = x / np.tanh(np.maximum(x, 1e-9))
+    return np.maximum(out, 1.0)
+
+
 def section_stress_mpa(
     bent_nmm: tuple[Num, Num], shear_n: Num, twist_nmm: Num, width_mm: Num, thickness_mm: Num
 ) -> Num:

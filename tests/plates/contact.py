@@ -43,7 +43,7 @@ def _element(a: float, b: float) -> Floats:
 @dataclass
 class Plate:
     """outline: (n, 2). feet: edges aft, forward, starboard, port of each, all of one rigid body. holes: (n, 2). bolt:
-    spring, N/mm. bed: N/mm3. bending: E t^3 / 12 / (1 - 0.3^2)."""
+    spring, N/mm. bed: N/mm3, forward of bed_from. bending: E t^3 / 12 / (1 - 0.3^2)."""
 
     outline: Floats
     feet: list[tuple[float, float, float, float]]
@@ -51,6 +51,7 @@ class Plate:
     bolt: float
     bed: float
     bending: float
+    bed_from: float = -np.inf
 
     def __post_init__(self) -> None:
         low, high = self.outline.min(axis=0), self.outline.max(axis=0)
@@ -89,22 +90,27 @@ class Plate:
 
     def pressure_mpa(self, pull: float, mu: float, mv: float) -> float:
         """Greatest pressure of a pull off the hull, N, and moments about u and v, N mm, at the origin."""
+        return self.pressed_and_pulled(pull, mu, mv)[0]
+
+    def pressed_and_pulled(self, pull: float, mu: float, mv: float) -> tuple[float, float]:
+        """Greatest pressure, MPa, and greatest pull of a bolt, N, as `pressure_mpa`."""
         at = [int(np.argmin(np.where(self.share > 0, np.hypot(*(self.nodes - h).T), np.inf))) for h in self.holes]
         bolts = np.zeros(len(self.nodes))
         np.add.at(bolts, at, self.bolt)
-        bed = self.bed * self.share
+        bed = self.bed * np.where(self.nodes[:, 0] >= self.bed_from, self.share, 0.0)
         lifts = self.turned[0::3]
         load = np.zeros(self.plate.shape[0])
         load[-3:] = pull, -mv, mu
-        presses, pulls = self.share > 0, bolts > 0
+        presses, pulls = bed > 0, bolts > 0
         for _ in range(60):
             held = np.where(presses, bed, 0.0) + np.where(pulls, bolts, 0.0)
             stiff = (self.plate + lifts.T @ sparse.diags(held) @ lifts).tocsc()
             lift = lifts @ spsolve(stiff, load)
             was = presses, pulls
-            presses, pulls = (lift < 0) & (self.share > 0), (lift > 0) & (bolts > 0)
+            presses, pulls = (lift < 0) & (bed > 0), (lift > 0) & (bolts > 0)
             if (was[0] == presses).all() and (was[1] == pulls).all():
-                return float(self.bed * np.maximum(-lift, 0.0).max())
+                most = np.maximum(-lift, 0.0)[bed > 0].max()
+                return float(self.bed * most), self.bolt * float(np.maximum(lift, 0.0)[at].max())
         raise AssertionError("no contact was found")
 
 

@@ -25,7 +25,7 @@ LAST_RESORT = "materials.strut"
 def _done(data: dict[str, Any], resolved: Resolved, words: str) -> dict[str, Any]:
     """The file with what is advised done, a little."""
     done = copy.deepcopy(data)
-    section, weld = done["arms"]["section"], done.setdefault("welds", {})
+    section, weld = done["arms"]["section"], done.get("welds", {})
     if "skeg." in words or words.startswith("thin the arm ("):
         return _thinner(done, words)
     (path,) = re.findall(r"(?:welds|arms|bolts|palm)\.[a-z_.]+", words)

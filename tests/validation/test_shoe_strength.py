@@ -11,10 +11,12 @@ import numpy as np
 import pytest
 from checks_support import merged
 from palm_support import bolt_tensions_contact
-from support import SHOES, resolved
+from property.random_shoes import draw_shoe
+from support import SHOES, THOROUGH, resolved
 
 from strutwright.models import flange_hold, shoe_hold
 from strutwright.models.checks.engineering import engineering_findings
+from strutwright.models.checks.strength import shoe as strength
 from strutwright.models.finding import Finding, Verdict
 from strutwright.models.formulas import shoe as rules
 from strutwright.models.hull_bed import bed_n_mm3
@@ -22,6 +24,8 @@ from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import resolve
 from strutwright.params import strict_yaml
 from strutwright.params.loader import loads, shipped
+from strutwright.params.problems import ParameterError
+from tests.plates import contact
 
 
 def of(name: str, **change: Any) -> Inputs:
@@ -94,6 +98,76 @@ def test_fasteners_pull_no_harder_in_cells_on_a_bed(name: str) -> None:
         assert 0.95 * worst <= taken, way
 
 
+@pytest.mark.parametrize("name", SHOES if THOROUGH else SHOES[:2])
+def test_a_plate_that_bends_presses_and_pulls_no_harder_in_plate_elements(name: str) -> None:
+    """Thin plate elements with contact, the boss a rigid foot on a plate that reaches clear of the keel: tipped by the
+    rudder's force, with its weight on it, and pushed from below. Edges that pry are among what presses."""
+    holds_in_elements(Inputs.from_strut(resolved(name).strut))
+
+
+def holds_in_elements(inputs: Inputs) -> None:
+    """Hold pulls and pressures of a shoe against plate elements, soft bed and stiff."""
+    shoe, _, plate = shoe_hold.own(inputs)
+    half, end, ahead = float(shoe_hold.wide_mm(inputs)) / 2.0, float(shoe.keel_end_mm), float(plate.forward_mm)
+    boss = float(inputs.barrel_outside_mm) / 2.0
+    bends = inputs.strut.modulus_mpa * float(plate.thickness_mm) ** 3 / 12.0 / (1.0 - 0.3**2)
+    lever, pried = float(np.abs(shoe_hold.below_mm(inputs))), float(strength._pried(inputs))
+    for bed in map(float, bed_n_mm3(inputs, plate) if THOROUGH else bed_n_mm3(inputs, plate)[1:]):
+        made = contact.Plate(
+            np.array([(-boss, -half), (ahead, -half), (ahead, half), (-boss, half)]),
+            [(-boss, boss, -min(boss, half), min(boss, half))],
+            np.array(flange_hold.holes_of(plate), dtype=float),
+            float(flange_hold.grip_spring_n_mm(inputs)),
+            bed,
+            bends,
+            bed_from=end,
+        )
+        side, down, up = (shoe_hold.hang(inputs, way) for way in ("side", "down", "up"))
+        for said, load in (
+            (side, (0.0, lever, 0.0)),
+            (side, (0.0, -lever, 0.0)),
+            (down, (1.0, 0.0, 0.0)),
+            (up, (-1.0, 0.0, 0.0)),
+        ):
+            pressure, pull = made.pressed_and_pulled(*load)
+            assert 0.0 < pull <= 1.01 * said.pulled(pried)
+            assert said is up or pressure <= 1.01 * said.pressure
+
+
+@pytest.mark.parametrize("number", range(100, 160) if THOROUGH else (102,))
+def test_a_random_plate_that_bends_presses_and_pulls_no_harder_in_plate_elements(number: int) -> None:
+    try:
+        inputs = Inputs.from_strut(resolve(loads(json.dumps(draw_shoe(number)))).strut)
+    except ParameterError:
+        return
+    _, _, plate = shoe_hold.own(inputs)
+    # Holes beside the keel hold nothing, and are refused by checks of their own.
+    if max(abs(v) for _, v in flange_hold.holes_of(plate)) < float(shoe_hold.wide_mm(inputs)) / 2.0:
+        holds_in_elements(inputs)
+
+
+@pytest.mark.parametrize("soft", [0.3, 1.0, 4.0, 12.0])
+def test_a_bar_that_twists_on_what_holds_it_by_elements(soft: float) -> None:
+    """Bar of 500 elements in torsion, each held to the ground: what holds its end over the mean of all."""
+    count, length, twists = 500, 400.0, 4e11
+    turning, step = soft**2 * twists / length, length / count
+    spring = np.full(count + 1, turning / count)
+    spring[[0, -1]] /= 2.0
+    chain = np.diag(spring)
+    for k in range(count):
+        chain[np.ix_([k, k + 1], [k, k + 1])] += twists / step * np.array([[1.0, -1.0], [-1.0, 1.0]])
+    load = np.zeros(count + 1)
+    load[0] = 1e6
+    found = np.linalg.solve(chain, load)[0] * turning / 1e6
+    assert float(rules.twist_gathered(turning, length, twists)) == pytest.approx(found, rel=1e-3)
+
+
+@pytest.mark.parametrize(("ratio", "series"), [(1.0, 0.1406), (2.0, 0.229), (4.0, 0.281), (10.0, 0.312)])
+def test_the_torsion_constant_of_a_rectangle_by_the_series(ratio: float, series: float) -> None:
+    """Timoshenko and Goodier, Theory of Elasticity, art. 109, table of k1 (from memory)."""
+    assert float(rules.flat_bar_twist_mm4(ratio, 1.0)) == pytest.approx(series * ratio, rel=0.005)
+
+
 def changed(name: str, change: dict[str, Any]) -> dict[str, Finding]:
     data = merged(strict_yaml.read_file(shipped()[name]).data, change)
     return {f.code: f for f in engineering_findings(resolve(loads(json.dumps(data))).strut)}
@@ -107,7 +181,7 @@ FAST = {"duty": {"boat_speed": "25 kn"}, "rudder": {"area": "1.2 m2"}}
     [
         ("creek-yawl", "shoe_stress", {"plate": {"thickness": 10}, **FAST}, Verdict.FAIL),
         ("creek-yawl", "shoe_bolts", FAST, Verdict.FAIL),
-        ("creek-yawl", "shoe_bearing_in_plate", {"plate": {"thickness": 8}, **FAST}, Verdict.FAIL),
+        ("creek-yawl", "shoe_bearing_in_plate", {"plate": {"thickness": 6}, **FAST}, Verdict.FAIL),
         ("creek-yawl", "shoe_keel_pins", FAST, Verdict.WARN),
         ("creek-yawl", "shoe_keel_pull", FAST, Verdict.WARN),
         ("creek-yawl", "shoe_pressing", {"keel": {"width": 40}, **FAST}, Verdict.WARN),

@@ -23,7 +23,7 @@ from strutwright.models import halves, weld_sides
 from strutwright.models.arrays import Num, greatest, least
 from strutwright.models.checks.check import Check, of_groups, without_limits
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, inform, information
-from strutwright.models.checks.strength import arm_beams, arms, load_cases, skeg, unit_loads, welds
+from strutwright.models.checks.strength import arm_beams, arms, fatigue_advice, load_cases, skeg, unit_loads, welds
 from strutwright.models.checks.strength.load_cases import Reply, Term
 from strutwright.models.finding import Finding, Standing, not_checked
 from strutwright.models.formulas import fatigue as rules
@@ -111,6 +111,7 @@ _ASSUMED: Loads = {
 _LOST = {"fatigue_tip": Term("blade_tip"), "fatigue_blade": Term("blade_loss")}
 """What turns with the shaft where something of the propeller is lost."""
 _SKEG = ("fatigue_skeg", "fatigue_weld_skeg")
+_WHEN_SHAKEN = {"fatigue_tip": "stop and change the propeller when it shakes; else "}
 
 
 def comings(inputs: Inputs) -> dict[Rate, tuple[Term, ...]]:
@@ -363,15 +364,19 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
     'hint'
     """
     why, where = next(filter(any, (load_cases.unanswerable(c, inputs) for c in _own(inputs))), ("", ""))
-    out = []
+    out, tried = [], fatigue_advice.Tried(inputs, numbers)
     for row in _rows(inputs):
         if row.code not in numbers_:
             continue
         if why:
             out.append(not_checked(row.code, row.meaning, why, parameter=where, group=GROUP))
             continue
-        check = _resting(row, inputs)
-        out.append(finding_of(check, numbers_[row.code], inputs, what=_words(check, inputs)))
+        check, outcome = _resting(row, inputs), numbers_[row.code]
+        made = finding_of(check, outcome, inputs, what=_words(check, inputs))
+        if check.limit_is != "information" and outcome.utilisation > 1.0:
+            advice, parameter = tried.advised(row.code, float(outcome.utilisation))
+            made = replace(made, advice=_WHEN_SHAKEN.get(row.code, "") + advice, parameter=parameter)
+        out.append(made)
     return out + _of_metal(inputs)
 
 

@@ -155,18 +155,21 @@ def _steel(inputs: Inputs, shear: Num, pull: Num) -> Num:
 
 
 def _pried(inputs: Inputs) -> Num:
-    """How much harder the plate pries on a fastener beside its middle: from there to the hole, over hole to edge."""
+    """How much harder the plate pries on a fastener: from its middle, or from the fastener's side, to the hole, over
+    hole to edge."""
     _, _, plate = shoe_hold.own(inputs)
     holes = flange_hold.holes_of(plate)
-    lever = greatest([np.abs(v) for _, v in holes])
+    lever = np.maximum(greatest([np.abs(v) for _, v in holes]), inputs.bolt_mm / 2.0)
     edge = least([gap for _, v in holes for gap in (plate.port_mm - v, v - plate.starboard_mm)]) - plate.edge_lost_mm
     return 1.0 + flanges.pried_share(lever, np.maximum(edge, 1e-6))
 
 
 def _pulls(inputs: Inputs, force: Num) -> tuple[Num, Num]:
-    """Pull of the hardest pulled fastener with the rudder hard over, N, and the pressure at the keel's side, MPa."""
+    """Pull of the hardest pulled fastener with the rudder hard over, N, and the pressure on the keel, MPa."""
     side, down, weight = shoe_hold.hang(inputs, "side"), shoe_hold.hang(inputs, "down"), weight_n(inputs)
-    return force * side.pull + weight * down.pull, force * side.pressure + weight * down.pressure
+    pried = _pried(inputs)
+    pull = force * side.pulled(pried) + weight * down.pulled(pried)
+    return pull, force * side.pressure + weight * down.pressure
 
 
 def _fasteners(inputs: Inputs, force: Num) -> dict[str, Outcome]:
@@ -174,7 +177,6 @@ def _fasteners(inputs: Inputs, force: Num) -> dict[str, Outcome]:
     assert flange is not None
     shear = force * shoe_hold.shear_per_n(inputs)
     pull, pressure = _pulls(inputs, force)
-    pull = pull * _pried(inputs)
     bears = hull_bears(inputs)
     deep = np.minimum(inputs.hull_mm, _DEEP * inputs.bolt_mm)
     if flange.fastener != "through_bolt":
@@ -236,7 +238,7 @@ def _blow(inputs: Inputs) -> dict[str, Outcome]:
     places.append((end, np.maximum(shoe.keel_end_width_mm, 1e-3)))
     gives = least([rules.blow_that_bends_n(inputs.strut.yield_mpa, w, t, np.maximum(u, 1e-3)) for u, w in places])
     hardest = inputs.limit(overstrength_limit(inputs)) * gives
-    pull = hardest * shoe_hold.hang(inputs, "up").pull * _pried(inputs)
+    pull = hardest * shoe_hold.hang(inputs, "up").pulled(_pried(inputs))
     used = [at_most(_steel(inputs, 0.0, pull), 1.0)]
     boat = inputs.displacement_kg * GRAVITY_M_S2
     return {
