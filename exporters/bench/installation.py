@@ -240,11 +240,11 @@ def as_fitted_sheets(
         title=f"AS FITTED: {stand_line(told).upper()}",
         columns=("what", "found", "held to", "stands"),
         rows=tuple(
-            (broken(t.what, 66.0), read(t.found, units), broken(read(t.limit, units), 52.0), str(t.stand))
+            (broken(t.what, 66.0), read(t.found, units), broken(read(t.limit, units), 71.0), str(t.stand))
             for t in listed
         ),
         left=frozenset({0, 2}),
-        row_mm=4.8,
+        row_mm=_GIVEN_ROW_MM,
         least_mm=(50.0, 20.0, 40.0, 18.0),
         corner="top left",
     )

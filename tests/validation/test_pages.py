@@ -11,18 +11,20 @@ from support import STRUTS, THOROUGH
 
 from strutwright.exporters.bench.blank import Form
 from strutwright.exporters.bench.inspection import record_form, to_write_on
-from strutwright.exporters.bench.installation import installation_form, with_trial_to_the_foot
+from strutwright.exporters.bench.installation import as_fitted_sheets, installation_form, with_trial_to_the_foot
 from strutwright.exporters.bench.paper import Imprint, numbered
 from strutwright.exporters.bench.process import process_sheets
 from strutwright.exporters.drawing.sheet import Sheet
 from strutwright.inspection_command import rows_of
 from strutwright.job import run_checks
-from strutwright.models.bench.installation import press_words, that_count
+from strutwright.models.bench.installation import judge, lacking, press_words, that_count
 from strutwright.models.bench.process import estimate, operations
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.params import limits
+from strutwright.params.bench.installation import AsFitted
 from strutwright.params.bench.process import ShopRates
 from strutwright.params.loader import load, loads, shipped
+from strutwright.params.measured import examples, read
 from strutwright.params.problems import ParameterError
 
 PAPERS = ("A4", "letter")
@@ -88,3 +90,14 @@ def test_a_record_s_form_is_a_page_but_for_its_rows(name: str, paper: Any) -> No
         for k, drawn in enumerate(numbered(sheets), 1):
             block = next(item for item in drawn.items if item.name == "title block")
             assert f"{k} of 2" in {text.text for text in block.texts}
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_the_record_of_how_a_strut_was_fitted_is_a_page(paper: Any) -> None:
+    found = resolve(load(shipped()["harbour-launch"]))
+    said = read(examples()["harbour-launch-as-fitted"], AsFitted).said
+    told = judge(said, that_count(run_checks(found)), found.strut.hull.thickness_mm)
+    lacks, imprint = lacking(said, found.strut), _imprint(found, paper)
+    sheets = as_fitted_sheets(told, lacks, said, imprint=imprint, units=found.strut.file_units)
+    assert len(sheets) == 1
+    assert sum(len(t.rows) for t in sheets[0].tables if t.name == "as-fitted") == len(told)
