@@ -20,9 +20,10 @@ from strutwright.params.words import read
 _TITLE = "Inspection record"
 _WORDS_MM, _TOOL_MM = 49.0, 27.0
 """Most that the columns of words take on an upright page."""
-_BLANK_WORDS_MM: dict[Paper, float] = {"A4": 37.0, "letter": 40.0}
-_BLANK_LIMITS_MM, _WRITTEN_MM = 17.0, 7.0
+_BLANK_WORDS_MM: dict[Paper, float] = {"A4": 42.6, "letter": 45.5}
+_BLANK_LIMITS_MM, _WRITTEN_MM = 18.5, 6.0
 """The same on the form, whose rows stand in two columns; and the least height of a row that is written in."""
+_WHAT = "what (tool, then kept)"
 _NAMED = 8
 """So many checks that stand worse are named on paper; the answer as text and as JSON has all."""
 _RULE = (
@@ -71,9 +72,8 @@ def record_form(rows: Sequence[Row], units: FileUnits, parameters_sha256: str) -
             FormTable("lines", f"Characteristics, {unit}", columns, lines),
             FormTable("instruments", "The shop's instruments, if known", instruments, blank),
         ),
-        notes=("Where no instrument stands it is that of the row before.",),
         cautions=(cautions.STRUCTURE,),
-        row_mm=4.2,
+        row_mm=3.6,
         written_mm=_WRITTEN_MM,
         across=True,
     )
@@ -85,28 +85,26 @@ def to_write_on(form: Form, imprint: Imprint) -> Form:
     wide, high = _BLANK_WORDS_MM[imprint.paper], form.tables[0]
     columns = (
         Asked(name="number", unit="", words="", on_paper="", least_mm=6.5),
-        Asked(name="characteristic", unit="", words="", least_mm=wide, most_mm=wide, left=True),
+        Asked(name="characteristic", unit="", words="", least_mm=wide, most_mm=wide, left=True, on_paper=_WHAT),
         Asked(name="limits", unit="", words="", least_mm=14.0, most_mm=_BLANK_LIMITS_MM),
-        Asked(name="measured", unit="", words="", least_mm=18.5),
+        Asked(name="measured", unit="", words="", least_mm=15.5, on_paper="found"),
     )
     lines, tool = [], ""
     for number, code, what, nominal, lower, upper, _, instrument, *_ in high.rows:
         row = Row(what, nominal, lower, upper, instrument, code, "length")
         told = "" if row.derived or instrument == tool else f" ({instrument})"
         tool = instrument
-        lines.append((number, f"{what}{told}", _limits(row), "worked\nout" if row.derived else ""))
+        lines.append((number, f"{imprint.own(what)}{told}", _limits(row), "worked\nout" if row.derived else ""))
     printed = replace(high, printed=FormTable(high.name, high.words, columns, tuple(lines)))
-    whole = replace(form, tables=(printed, *form.tables[1:]))
-    last = whole.sheets(imprint)[-1]
-    alone = not any(t.name.startswith(high.name) for t in last.tables)
-    return replace(form, tables=(printed,)) if alone else whole
+    whole, lines_alone = replace(form, tables=(printed, *form.tables[1:])), replace(form, tables=(printed,))
+    return min((whole, lines_alone), key=lambda one: len(one.sheets(imprint)))
 
 
 def _limits(row: Row) -> str:
     """What is asked for, in lines of a narrow cell; the nominal size where that is all."""
     if row.lower and row.upper:
         return f"{row.lower}\n{row.upper}"
-    return f"{row.upper} at most" if row.upper else f"{row.lower} at least" if row.lower else row.nominal
+    return f"{row.upper} max" if row.upper else f"{row.lower} min" if row.lower else row.nominal
 
 
 def figures(found: Judged, units: FileUnits) -> tuple[str, str]:

@@ -24,6 +24,10 @@ _TITLE = "Installation"
 _RUNS, _MOST_RUNS = 8, 24
 """Lines for the trial, at least and at most."""
 _HEARD_MM = 50.0
+_GIVEN_ROW_MM = 3.9
+"""Height of the rows of figures that are given."""
+_LONG = 10
+"""More holes than these stand in two halves."""
 _MEASURED_IN = {"torque": "N m", "vibration": "mm/s", "stuffing_box": "°C", "drips": "a minute"}
 """What the file has as plain numbers."""
 _QUARTERS = ("top", "port", "bottom", "starboard")
@@ -112,7 +116,7 @@ def _given(strut: Strut, findings: Mapping[str, Finding], f: Figures) -> list[Ta
 
 
 def _holes(strut: Strut, f: Figures) -> Table:
-    """Where the holes are, palms of a pair side by side where only the side differs."""
+    """Where the holes are, palms of a pair side by side; many holes of one palm in two halves side by side."""
     palms: dict[str, list[tuple[tuple[str, str, str], str]]] = {}
     for h in installation.hull_holes(strut):
         aft = "-" if h.aft_of_meeting_mm is None else f.length(h.aft_of_meeting_mm)
@@ -120,24 +124,26 @@ def _holes(strut: Strut, f: Figures) -> Table:
         palms.setdefault(h.palm, []).append((along, f.length(h.to_port_mm)))
     first, *others = ([along for along, _ in holes] for holes in palms.values())
     alike = all(other == first for other in others)
-    several = len(palms) > 1 and not alike
-    if alike:
+    across = ("aft of where\nthe shaft line\nmeets the hull", "ahead of the\nfoot square to\nthe aft face")
+    if alike and others:  # only the side differs
         sides = zip(*([side for _, side in holes] for holes in palms.values()), strict=True)
-        rows = [(*along, *side) for along, side in zip(first, sides, strict=True)]
+        columns = ("hole", *across, *(f"{name},\nto port" for name in palms))
+        beside = [[(*along, *side) for along, side in zip(first, sides, strict=True)]]
+        heads = [columns]
     else:
-        rows = [(*([name] if several else []), *along, side) for name, holes in palms.items() for along, side in holes]
-    columns = (
-        "hole",
-        "aft of where the shaft line\nmeets the hull",
-        "ahead of the foot square\nto the aft face",
-        *([f"{name},\nto port" for name in palms] if alike and len(palms) > 1 else ["to port"]),
-    )
+        beside = [[(*along, side) for along, side in holes] for holes in palms.values()]
+        heads = [("\n".join([*name.split(), "hole"]) if others else "hole", *across, "to port") for name in palms]
+        if not others and len(beside[0]) > _LONG:
+            half = (len(beside[0]) + 1) // 2
+            beside, heads = [beside[0][:half], beside[0][half:]], 2 * heads
+    most = max(map(len, beside))
+    filled = [[*rows, *[("",) * len(rows[0])] * (most - len(rows))] for rows in beside]
     return Table(
         name="hull-holes",
         title=f"HOLES OF THE HULL, ALONG ITS FACE FROM THE SHAFT'S TRACE, {f.unit}",
-        columns=(*(["palm"] if several else []), *columns),
-        rows=tuple(rows),
-        row_mm=4.2,
+        columns=tuple(name for head in heads for name in head),
+        rows=tuple(tuple(cell for cells in row for cell in cells) for row in zip(*filled, strict=True)),
+        row_mm=_GIVEN_ROW_MM,
         corner="top left",
     ).filled()
 
@@ -173,7 +179,7 @@ def _figures(strut: Strut, findings: Mapping[str, Finding], f: Figures) -> Table
         columns=("what", "figure"),
         rows=tuple(rows),
         left=frozenset({0}),
-        row_mm=4.2,
+        row_mm=_GIVEN_ROW_MM,
         corner="top left",
     )
 
@@ -193,7 +199,7 @@ def _wear(findings: Mapping[str, Finding], f: Figures) -> Table:
         columns=("what", "clearance"),
         rows=tuple(rows),
         left=frozenset({0}),
-        row_mm=4.2,
+        row_mm=_GIVEN_ROW_MM,
         corner="top left",
     )
 
@@ -219,7 +225,7 @@ def _spares(strut: Strut, f: Figures) -> Table:
         columns=("part", "size"),
         rows=tuple(rows),
         left=frozenset({0}),
-        row_mm=4.2,
+        row_mm=_GIVEN_ROW_MM,
         corner="top left",
     )
 
@@ -234,11 +240,11 @@ def as_fitted_sheets(
         title=f"AS FITTED: {stand_line(told).upper()}",
         columns=("what", "found", "held to", "stands"),
         rows=tuple(
-            (broken(t.what, 66.0), read(t.found, units), broken(read(t.limit, units), 52.0), str(t.stand))
+            (broken(t.what, 66.0), read(t.found, units), broken(read(t.limit, units), 71.0), str(t.stand))
             for t in listed
         ),
         left=frozenset({0, 2}),
-        row_mm=4.8,
+        row_mm=_GIVEN_ROW_MM,
         least_mm=(50.0, 20.0, 40.0, 18.0),
         corner="top left",
     )

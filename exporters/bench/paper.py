@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import Literal
 
-from strutwright.exporters.drawing import render
+from strutwright.exporters.drawing import blocks, render
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import Drawn, Sheet, SheetFitError, Table, TitleBlock
@@ -147,6 +147,8 @@ def paged(whole: Sheet, rest: str = "") -> list[Sheet]:
     def sheet(some: Sequence[Table], first: bool) -> Sheet:
         return replace(whole if first else bare, tables=list(some))
 
+    if halved := _halved(whole):
+        return [halved]
     made: list[Sheet] = []
     waiting = list(whole.tables)
     while waiting:
@@ -160,10 +162,29 @@ def paged(whole: Sheet, rest: str = "") -> list[Sheet]:
         # What room is left, under the others and beside them, takes the beginning of the next table.
         with suppress(SheetFitError):
             while waiting:
+                if _fits(sheet([*some, waiting[0]], first)):
+                    some.append(waiting.pop(0))
+                    continue
                 begun, left = _parted(waiting[0], partial(_beside, sheet, first, some), least=_LEAST_ROWS)
                 some, waiting[:1] = [*some, begun], [left]
         made.append(sheet(some, first))
     return made
+
+
+def _halved(whole: Sheet) -> Sheet | None:
+    """The sheet with its longest table in two halves beside each other, where its page holds that and not the whole."""
+    if whole.views or not whole.tables or _fits(whole):
+        return None
+    at, table = max(enumerate(whole.tables), key=lambda pair: len(pair[1].rows))
+    if len(table.rows) < 2 * _LEAST_ROWS:
+        return None
+    high = blocks.row_heights(table)
+    half = 1 + min(range(len(high) - 1), key=lambda r: abs(sum(high[: r + 1]) - sum(high[r + 1 :])))
+    for count in (half, half + 1, half - 1):
+        made = replace(whole, tables=[*whole.tables[:at], *_cut(table, count), *whole.tables[at + 1 :]])
+        if _fits(made):
+            return made
+    return None
 
 
 def apart(whole: Sheet, job: Sequence[Table], records: Sequence[Table], rest: str) -> list[Sheet]:
@@ -217,9 +238,14 @@ def _parted(table: Table, fits: Callable[[Table], bool], least: int = 1) -> tupl
             high = middle - 1
     if low < least:
         raise SheetFitError(f"the table {table.name} does not fit the paper")
+    return _cut(table, low)
+
+
+def _cut(table: Table, count: int) -> tuple[Table, Table]:
+    """A table in two after so many rows."""
     title = table.title.removesuffix(_MORE) + _MORE
-    first = replace(table, rows=table.rows[:low])
-    return first, replace(table, name=f"{table.name} more", title=title, rows=table.rows[low:])
+    first = replace(table, rows=table.rows[:count])
+    return first, replace(table, name=f"{table.name} more", title=title, rows=table.rows[count:])
 
 
 def numbered(sheets: Sequence[Sheet]) -> list[Drawn]:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from strutwright.exporters.drawing.shapes import Arc, Line
 from strutwright.exporters.drawing.sheet import Table
+from strutwright.exporters.drawing.style import Kind
 from strutwright.exporters.drawing.view import View
 from strutwright.models.bench.palm_shape import Shape
 from strutwright.models.bench.press_angle import ToBore
@@ -88,7 +89,9 @@ def _set_up(card: Card, push: Push) -> Iterator[tuple[str, str, Words]]:
     yield (
         ("Hull face up, arm free", "", "")
         if push.down
-        else ("Hull face down", "a block on each side of the arm's root takes the ram", "")
+        else ("Hull face down, arm up", "the ram on blocks beside the arm's root, never on the arm", "")
+        if card.case.face.roots
+        else ("Hull face down", "", "")
     )
     for n, support in enumerate(place.supports):
         side = (("fwd", "aft"), ("port", "stbd"))[bent][n]
@@ -97,7 +100,14 @@ def _set_up(card: Card, push: Push) -> Iterator[tuple[str, str, Words]]:
         yield f"Parallel to {side}, at", what, say("{size}", size=mm(round(beyond, 1)))
     lying = "along" if bent else "across"
     where = say("{long} long", long=mm(round(place.bar_mm, 1)))
-    yield f"Bar {lying}, over {place.number}", "and parallels alike", where
+    if card.case.face.roots and not push.down:
+        yield (
+            f"Blocks {lying}, beside arm",
+            f"at {place.number}, as close to its root as they go; parallels alike",
+            where,
+        )
+    else:
+        yield f"Bar {lying}, over {place.number}", "and parallels alike", where
 
 
 def steps_table(card: Card, units: FileUnits, row_mm: float) -> Table:
@@ -329,60 +339,80 @@ def _support(case: Case, place: Place) -> float:
 
 
 def _side(card: Card, push: Push) -> View:
-    """The palm's edge in the press, flat: seen from aft, port to the left; a push along from starboard."""
+    """The palm's edge in the press, flat, as it lies there: seen from aft, a push along from starboard. Hull face up
+    port is to the left; hull face down it is turned over, the arm up, and blocks beside the arm take the ram."""
     place, case = push.place, card.case
     bent = 0 if place.way == "along" else 1
-    sign = -1.0 if bent else 1.0
+    over = not push.down and place.way != "twist"
+    sign = (-1.0 if bent else 1.0) * (-1.0 if over else 1.0)
     seen = "FROM AFT" if bent else "FROM STARBOARD"
     view = View("press", "free", seen, corner="top right")
     half, thick = case.size_mm[bent] / 2.0, case.thickness_mm
     view.add_outline([(-half, 0.0), (half, 0.0), (half, thick), (-half, thick)])
-    roots = [(r.across_mm if bent else r.along_mm) for r in case.face.roots]
     deep, tall, top = 0.35 * case.size_mm[1], max(0.12 * case.size_mm[1], thick), 0.25 * case.size_mm[1]
-    face = thick if push.down else 0.0  # that the ram touches, and the other one
-    under = 0.0 if push.down else thick
-    for a, b in roots:
-        ends = sorted((sign * a, sign * b))
-        low, high = ends[0] + 0.25 * (ends[1] - ends[0]), ends[1] - 0.25 * (ends[1] - ends[0])
-        view.add([Line((low, 0.0), (low, -deep)), Line((high, 0.0), (high, -deep))])
-        view.break_line((low, -deep), (high, -deep))
-    _tools(view, card, push, sign=sign, bent=bent, face=face, under=under, tall=tall)
-    flip = 1.0 if push.down else -1.0
-    spots = _corners(card, place)[1] if place.way == "twist" else (place.at_mm,)
-    for x in sorted({round(sign * p[bent], 6) for p in spots}):
-        base = face + flip * (case.bar_mm if place.way != "twist" else tall / 2.0)
-        view.force((x, base + flip * top), (x, base), "PUSH")
+    arms = []
+    for root in case.face.roots:
+        a, b = sorted(sign * end for end in (root.across_mm if bent else root.along_mm))
+        arms.append((a + 0.25 * (b - a), b - 0.25 * (b - a)))
+    at = sign * place.at_mm[bent]
+    blocks = _blocks(at, case.bar_mm, arms, behind=not bent) if over else []
+    pressed_at = thick + 0.7 * deep  # on top of the blocks; of an arm behind them no more is shown
+    end = -deep if not over else pressed_at if blocks and not bent else thick + deep
+    foot = thick if over else 0.0
+    for low, high in arms:
+        # From starboard the blocks stand before the arm.
+        kind: Kind = "hidden" if blocks and not bent else "visible"
+        view.add([Line((low, foot), (low, end)), Line((high, foot), (high, end))], kind)
+        if kind == "visible":
+            view.break_line((low, end), (high, end))
+    _supports(view, card, push, sign=sign, bent=bent, tall=tall)
+    if place.way == "twist":
+        base = thick + tall / 2.0
+        spots = [(sign * p[bent], base) for p in _corners(card, place)[1]]
+        ends = sorted(x for x, _ in spots)
+        beyond = 0.5 * tall
+        view.add_outline(_box(ends[0] - beyond, ends[1] + beyond, thick, base))
+    elif blocks:
+        for low, high in blocks:
+            view.add_outline(_box(low, high, thick, pressed_at))
+        spots = [((low + high) / 2.0, pressed_at) for low, high in blocks]
+    else:
+        view.add([Arc((at, thick + case.bar_mm / 2.0), case.bar_mm / 2.0)])
+        spots = [(at, thick + case.bar_mm)]
+    for x, y in sorted({(round(x, 6), y) for x, y in spots}):
+        view.force((x, y + top), (x, y), "PUSH")
     return view
 
 
-def _tools(
-    view: View, card: Card, push: Push, *, sign: float, bent: int, face: float, under: float, tall: float
-) -> None:
-    """Parallels or balls under the palm, bar or beam on it."""
+def _box(left: float, right: float, low: float, high: float) -> list[P]:
+    return [(left, low), (right, low), (right, high), (left, high)]
+
+
+def _blocks(
+    at: float, bar_mm: float, arms: Sequence[tuple[float, float]], *, behind: bool
+) -> list[tuple[float, float]]:
+    """What presses in the bar's stead, from where to where: beside the arm that stands in its way, on both sides of it,
+    or on that where the bar lies; empty where none does. behind: the arm stands behind the blocks."""
+    half = bar_mm / 2.0
+    for low, high in arms:
+        if low < at + half and at - half < high:
+            if behind:
+                return [(at - half, at + half)]
+            sides = {"left": (low - half, low), "right": (high, high + half)}
+            return [sides["left"]] if at < low else [sides["right"]] if at > high else list(sides.values())
+    return []
+
+
+def _supports(view: View, card: Card, push: Push, *, sign: float, bent: int, tall: float) -> None:
+    """Parallels or balls under the palm."""
     place, case = push.place, card.case
-    way = 1.0 if push.down else -1.0
     if place.way == "twist":
-        balls, beam = _corners(card, place)
-        for p in balls:
-            view.add([Arc((sign * p[bent], under - way * case.ball_mm / 2.0), case.ball_mm / 2.0)])
-        ends = sorted(sign * p[bent] for p in beam)
-        over = 0.5 * tall
-        view.add_outline(
-            [
-                (ends[0] - over, face),
-                (ends[1] + over, face),
-                (ends[1] + over, face + over),
-                (ends[0] - over, face + over),
-            ]
-        )
+        for p in _corners(card, place)[0]:
+            view.add([Arc((sign * p[bent], -case.ball_mm / 2.0), case.ball_mm / 2.0)])
         return
     wide = _support(case, place)
     for p in place.supports:
         x = sign * p[bent]
-        view.add_outline(
-            [(x - wide, under), (x + wide, under), (x + wide, under - way * tall), (x - wide, under - way * tall)]
-        )
-    radius = case.bar_mm / 2.0
-    view.add([Arc((sign * place.at_mm[bent], face + way * radius), radius)])
+        view.add_outline(_box(x - wide, x + wide, -tall, 0.0))
     left, right = sorted(sign * p[bent] for p in place.supports)
-    view.horizontal((left, under - way * tall), (right, under - way * tall), side="below" if push.down else "above")
+    view.horizontal((left, -tall), (right, -tall), side="below")

@@ -41,8 +41,8 @@ def _short(made: Sequence[Operation], units: FileUnits) -> Table:
     rows = [
         (
             str(number),
-            broken(f"{o.what}{' (HOLD)' if o.hold else ''}", 56.0),
-            broken(read(o.figures, units), 66.0),
+            broken(f"{o.what}{' (HOLD)' if o.hold else ''}", 60.0),
+            broken(read(o.figures, units), 73.0),
             ", ".join(str(told.index(c) + 1) for c in o.cautions),
             "",
         )
@@ -54,7 +54,7 @@ def _short(made: Sequence[Operation], units: FileUnits) -> Table:
         columns=("no.", "what", "figures", "caution", "signed"),
         rows=tuple(rows),
         left=frozenset({1, 2}),
-        row_mm=4.8,
+        row_mm=4.4,
         least_mm=(7.0, 50.0, 56.0, 9.0, 16.0),
         corner="top left",
     )
@@ -112,9 +112,9 @@ def _work(made: Sequence[Operation], units: FileUnits) -> tuple[Table, Table]:
         name="cautions",
         title="CAUTIONS WHERE THEY BITE (GUIDANCE)",
         columns=("no.", "caution"),
-        rows=tuple((str(k), broken(c, 150.0)) for k, c in enumerate(told, 1)),
+        rows=tuple((str(k), broken(c, 163.0)) for k, c in enumerate(told, 1)),
         left=frozenset({1}),
-        row_mm=4.8,
+        row_mm=4.2,
         corner="top left",
     )
     return work, warned

@@ -17,10 +17,11 @@ from strutwright.exporters.drawing.text import drawable, text_width, wrap
 BORDER_MM, FILING_MM, MARK_MM, TITLE_WIDTH_MM = 10.0, 20.0, 5.0, 180.0
 
 
-def frame_item(width: float, height: float, corner_top: float = 0.0) -> tuple[Box, Item]:
+def frame_item(width: float, height: float, corner_top: float = 0.0, mark_mm: float = MARK_MM) -> tuple[Box, Item]:
     """Return the drawing space and the frame: border lines, grid references and centring marks, mm.
 
-    corner_top: how high title block and revisions reach in the lower right corner.
+    corner_top: how high title block and revisions reach in the lower right corner; mark_mm: how far the marks reach
+    into the drawing space.
     """
     inner = Box(FILING_MM, BORDER_MM, width - BORDER_MM, height - BORDER_MM)
     outer = Box(FILING_MM - 5.0, BORDER_MM - 5.0, width - BORDER_MM + 5.0, height - BORDER_MM + 5.0)
@@ -28,13 +29,13 @@ def frame_item(width: float, height: float, corner_top: float = 0.0) -> tuple[Bo
     texts: list[Text] = []
     mx, my = width / 2.0, height / 2.0
     # A mark stops at the frame where the title block or the revisions stand before it.
-    foot = 0.0 if mx > inner.x1 - TITLE_WIDTH_MM else MARK_MM
-    right = 0.0 if corner_top >= my else MARK_MM
+    foot = 0.0 if mx > inner.x1 - TITLE_WIDTH_MM else mark_mm
+    right = 0.0 if corner_top >= my else mark_mm
     marks = (
-        ((outer.x0, my), (inner.x0 + MARK_MM, my)),
+        ((outer.x0, my), (inner.x0 + mark_mm, my)),
         ((outer.x1, my), (inner.x1 - right, my)),
         ((mx, outer.y0), (mx, inner.y0 + foot)),
-        ((mx, outer.y1), (mx, inner.y1 - MARK_MM)),
+        ((mx, outer.y1), (mx, inner.y1 - mark_mm)),
     )
     strokes += [Stroke(Line(a, b), "frame") for a, b in marks]
     letters = "ABCDEFGHJKLMNPQRSTUVWXYZ"
@@ -84,6 +85,22 @@ _ROWS: tuple[tuple[float, dict[str, float]], ...] = (
 )
 """Rows of the title block from below: height with up to two lines of text, then the width of each field."""
 
+_FORM_ROWS: tuple[tuple[float, dict[str, float]], ...] = (
+    (
+        9.0,
+        {
+            "Identification number": 44,
+            "Revision": 15,
+            "Date of issue": 25,
+            "Document type": 36,
+            "Technical reference": 38,
+            "Sheet": 22,
+        },
+    ),
+    (14.0, {"Legal owner": 28, "Title": 70, "Creator": 24, "Approved by": 24, "": 34}),
+)
+"""The same of a sheet of tables alone, which has neither part nor views."""
+
 _OF_PART = frozenset({"Material", "Hand"})
 """Fields whose rows a short title block leaves out."""
 _LINE_MM = 2.5
@@ -97,7 +114,7 @@ def _fields_of(title: TitleBlock, size: str, scale: float | None, figures: Figur
         "Revision": title.revision,
         "Date of issue": title.date,
         "Document type": title.document_type,
-        "Sheet": f"{title.sheet_number} / {title.sheets}",
+        "Sheet": f"{title.sheet_number} {'of' if title.short else '/'} {title.sheets}",
         "Legal owner": title.owner,
         "Title": title.title,
         "Creator": title.creator,
@@ -116,6 +133,12 @@ def _fields_of(title: TitleBlock, size: str, scale: float | None, figures: Figur
     }
 
 
+def _rows(title: TitleBlock, scale: float | None) -> Sequence[tuple[float, dict[str, float]]]:
+    if not title.short:
+        return _ROWS
+    return _FORM_ROWS if scale is None else [row for row in _ROWS if not _OF_PART & row[1].keys()]
+
+
 def title_block(
     title: TitleBlock, corner: P, size: str, scale: float | None, projection: Projection, figures: Figures
 ) -> Item:
@@ -124,9 +147,7 @@ def title_block(
     x_left, y = corner[0] - TITLE_WIDTH_MM, corner[1]
     strokes: list[Stroke] = []
     texts: list[Text] = []
-    for least_mm, cells in _ROWS:
-        if title.short and _OF_PART & cells.keys():
-            continue
+    for least_mm, cells in _rows(title, scale):
         fitted = {name: _cell(name, values.get(name, ""), width) for name, width in cells.items()}
         more = max(max(len(lines) - 2, 0) for lines in fitted.values())
         sub: list[tuple[str, float]] = []
@@ -186,13 +207,14 @@ def table_item(table: Table) -> Item:
         if len(row) != len(table.columns):
             raise ValueError(f"table {table.name!r}: a row has {len(row)} cells, {len(table.columns)} are needed")
     table = replace(table, title=drawable(table.title))
-    pad, height, text_mm = 1.5, table.row_mm, table.text_mm
+    pad, text_mm = 1.5, table.text_mm
     step, title_mm = _CELL_LINE * text_mm, max(3.0, text_mm)
     cells, widths, heights = _table_grid(table)
-    total, top = sum(widths), sum(heights) + height + 1.0
+    total, top = sum(widths), sum(heights) + _title_band_mm(table)
     strokes: list[Stroke] = []
-    texts = [Text(table.title, (total / 2.0, top - height + 0.5), title_mm, "centre", kind="table")]
-    y = top - height - 1.0
+    band = _title_band_mm(table)
+    texts = [Text(table.title, (total / 2.0, top - band + 1.5), title_mm, "centre", kind="table")]
+    y = top - band
     for r, line_cells in enumerate(cells):
         strokes.append(Stroke(Line((0.0, y), (total, y)), "visible" if r < 2 else "table"))
         x = 0.0
@@ -206,10 +228,15 @@ def table_item(table: Table) -> Item:
                 base -= step
             x += widths[i]
         y -= heights[r]
-    strokes += [Stroke(Line((x, 0.0), (x, top - height - 1.0)), "table") for x in accumulate(widths[:-1])]
+    strokes += [Stroke(Line((x, 0.0), (x, top - band)), "table") for x in accumulate(widths[:-1])]
     box = Box(0.0, 0.0, total, top)
     strokes.append(_rectangle(box, "visible"))
     return Item(name=f"table {table.name}", owner="sheet", strokes=tuple(strokes), texts=tuple(texts), block=box)
+
+
+def _title_band_mm(table: Table) -> float:
+    """How high the title of a table stands over its heads."""
+    return max(table.row_mm + 1.0, max(3.0, table.text_mm) + 2.2)
 
 
 _CELL_LINE = 1.45
@@ -227,6 +254,11 @@ def _table_grid(table: Table) -> tuple[list[list[list[str]]], list[float], list[
     heights = [table.row_mm + _CELL_LINE * text_mm * (max(map(len, row)) - 1) for row in cells]
     written = [table.written_mm if k and [""] in row else 0.0 for k, row in enumerate(cells)]
     return cells, widths, [max(pair) for pair in zip(heights, written, strict=True)]
+
+
+def row_heights(table: Table) -> list[float]:
+    """Return the heights of a table's rows without the heads, mm."""
+    return _table_grid(table)[2][1:]
 
 
 def cell_box(table: Table, row: int, column: int) -> Box:

@@ -19,6 +19,8 @@ from strutwright.exporters.drawing.sheet import SIZES_MM, Drawn, Sheet, SheetFit
 from strutwright.exporters.drawing.view import SCALES
 
 GAP_MM = 6.0
+_MARGIN_MM = 4.0
+"""From the frame to tables and notes, at least."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +103,8 @@ def _misfit(sheet: Sheet, scale: float, width: float, height: float) -> str:
     # Sizes and notes round the views are still to come, so this never turns away what would fit.
     wanted = sum(v.extent().width * v.extent().height * v.own_scale(scale) ** 2 for v in sheet.views)
     wanted += sum(b.width * b.height for b in (blocks.table_item(t).box() for t in sheet.tables))
-    wanted += 60.0 * TITLE_WIDTH_MM + 60.0 * sum(map(len, (*sheet.notes, *sheet.cautions))) / 10.0
+    title = blocks.title_block(sheet.title, (0.0, 0.0), "", None, sheet.projection, sheet.figures).box()
+    wanted += title.height * TITLE_WIDTH_MM + 60.0 * sum(map(len, (*sheet.notes, *sheet.cautions))) / 10.0
     if wanted > space[0] * space[1]:
         return "views, tables and notes are larger than the sheet together"
     return "views would be too small to read" if sheet.views and largest < sheet.least_view_mm else ""
@@ -134,12 +137,18 @@ class _Try:
         if sheet.revisions:
             fixed.append(blocks.revision_item(sheet.revisions).moved(title.block.x0, title.block.y1))
         taken = [item.block for item in fixed if item.block is not None]
-        frame, border = blocks.frame_item(*paper, corner_top=taken[-1].y1)
+        # Tables go from side to side of a form: nothing is centred on it by the marks.
+        mark_mm = 0.0 if sheet.title.short and shown is None else MARK_MM
+        frame, border = blocks.frame_item(*paper, corner_top=taken[-1].y1, mark_mm=mark_mm)
         placed = self._placed()
         grid = _grid(sheet, placed)
-        marks = _marks(frame, (paper[0] / 2.0, paper[1] / 2.0))
+        marks = _marks(frame, (paper[0] / 2.0, paper[1] / 2.0)) if mark_mm else []
         groups = _groups(sheet, placed)
-        largest_first = sorted(groups, key=_area, reverse=True)
+        orders = [groups, sorted(groups, key=_area, reverse=True)]
+        if not sheet.views:
+            wide = frame.width - 2.0 * _MARGIN_MM
+            column = (wide - GAP_MM) / 2.0
+            orders.append(_groups(sheet, placed, (wide, column, *_NOTE_WIDTHS_MM)))
         for origin in _origins(grid, frame, taken):
             boxes = [b.moved(*origin) for b in grid.values()]
             if not all(frame.holds(b.grown(2.0)) for b in boxes):
@@ -147,7 +156,8 @@ class _Try:
             if any(b.grown(3.0).hits(o) for b in boxes for o in (*taken, *marks)):
                 continue
             around = [*taken, *boxes]
-            packed = _pack(groups, frame, around, marks) or _pack(largest_first, frame, around, marks)
+            tried = (_pack(some, frame, around, marks) for some in orders)
+            packed = next((items for items in tried if items is not None), None)
             if packed is None:
                 continue
             items = [border, *fixed]
@@ -269,14 +279,17 @@ _ALONE = ("free", "foot")
 """Slots of views that no other one decides; those at the foot, and in the middle, come ahead of the tables."""
 
 
-def _groups(sheet: Sheet, placed: dict[str, list[Item]]) -> list[_Group]:
+_NOTE_WIDTHS_MM = (150.0, 120.0, 95.0, 75.0, 180.0)
+
+
+def _groups(sheet: Sheet, placed: dict[str, list[Item]], widths: Sequence[float] = _NOTE_WIDTHS_MM) -> list[_Group]:
+    """What goes where there is room, in the order of placing. widths: of notes and cautions, mm, tried in order."""
     groups = [_Group(((blocks.banner_item(sheet.banner),),), "top left")] if sheet.banner else []
     free = [_Group((tuple(placed[v.name]),), v.corner) for v in sheet.views if v.slot == "free"]
     groups += [_Group((tuple(placed[v.name]),), "bottom left") for v in sheet.views if v.slot == "foot"]
     groups += [g for g in free if g.corner == "middle"]
     groups += [_Group(((blocks.table_item(t),),), t.corner) for t in sheet.tables]
     groups += [g for g in free if g.corner != "middle"]
-    widths = (150.0, 120.0, 95.0, 75.0, 180.0)
     told = []
     if sheet.notes:
         plain = partial(blocks.notes_item, numbered=True, framed=False, text_mm=sheet.note_text_mm)
@@ -297,7 +310,7 @@ def _pack(groups: Sequence[_Group], frame: Box, obstacles: Sequence[Box], marks:
     """Put each group in the free place nearest its corner; None when one finds none."""
     taken = list(obstacles)
     out: list[Item] = []
-    inner = frame.grown(-4.0)
+    inner = frame.grown(-_MARGIN_MM)
     for group in groups:
         spot = None
         for choice in group.choices:

@@ -285,7 +285,7 @@ def _bolts(said: AsFitted, findings: Mapping[str, Finding], hull_mm: float | Non
             if torque is not None:
                 low, high = (1.0 - TORQUE_SCATTER) * torque, (1.0 + TORQUE_SCATTER) * torque
                 stand = Stand.OUT if bolt.torque > high else Stand.LOOK if bolt.torque < low else Stand.IN
-                limit = say("{size}; less where wood or laminate would be crushed", size=Amount(round(torque), "N m"))
+                limit = say("{size}; less where the hull would dent", size=Amount(round(torque), "N m"))
             made.append(Told(f"{name}, torque", say("{size}", size=Amount(bolt.torque, "N m")), limit, stand))
     return made
 

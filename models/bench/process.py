@@ -6,8 +6,8 @@ estimate, no quotation.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from strutwright.models import cautions, weights
@@ -15,7 +15,7 @@ from strutwright.models.inputs import Inputs
 from strutwright.models.shop import bolting
 from strutwright.models.shop.pressing import press_case
 from strutwright.models.shop.weld_metal import weld_metal_kg
-from strutwright.models.spec import Palm, Strut
+from strutwright.models.spec import Arm, Palm, Strut
 from strutwright.params import tables
 from strutwright.params.bench.process import Paces, ShopRates
 from strutwright.params.limits import Limits
@@ -58,6 +58,27 @@ def operations(strut: Strut, limits: Limits, rates: ShopRates, rows: int, press_
     """
     first = _welded(strut, limits, rates) if strut.construction == "welded" else _cast(strut, rates)
     return [*first, *_machined(strut, rates), *_finished(strut, rates, rows, press_words)]
+
+
+def _alike(made: Iterable[tuple[str, Operation]]) -> Iterator[Operation]:
+    """Steps on one piece each, those that differ in nothing but the piece as one; {} in a step stands for its piece."""
+    pieces: list[tuple[Operation, list[str]]] = []
+    for piece, one in made:
+        if pieces and replace(pieces[-1][0], minutes=0.0) == replace(one, minutes=0.0):
+            both, names = pieces[-1]
+            pieces[-1] = (replace(both, minutes=both.minutes + one.minutes), [*names, piece])
+        else:
+            pieces.append((one, [piece]))
+    for one, names in pieces:
+        yield replace(one, what=one.what.format(_called(names)))
+
+
+def _called(names: Sequence[str]) -> str:
+    """Pieces in a few words: port and starboard arms."""
+    kinds = {name.split()[-1] for name in names}
+    if len(names) == 1 or len(kinds) > 1 or any(len(name.split()) == 1 for name in names):
+        return " and ".join(names)
+    return f"{' and '.join(name.rpartition(' ')[0] for name in names)} {kinds.pop()}s"
 
 
 def _family(strut: Strut) -> str | None:
@@ -114,19 +135,7 @@ def _welded(strut: Strut, limits: Limits, rates: ShopRates) -> Iterator[Operatio
         minutes=20.0 * pieces,
         hold=True,
     )
-    for arm in strut.arms:
-        ends = say(
-            "legs {low} at the barrel, {high} at the palm",
-            low=drawn_mm(arm.barrel_root_mm),
-            high=drawn_mm(arm.palm_root_mm),
-        )
-        yield Operation(
-            what=f"{arm.called} fitted by its templates, tacked in the jig",
-            place="welding",
-            tools="wrap templates, jig, bevel gauges",
-            figures=ends,
-            minutes=paces.tacking,
-        )
+    yield from _alike((arm.called, _arm_fitted(arm, paces)) for arm in strut.arms)
     yield Operation(
         what="set-up looked at before welding",
         place="inspection",
@@ -153,20 +162,37 @@ def _welded(strut: Strut, limits: Limits, rates: ShopRates) -> Iterator[Operatio
         hold=True,
         cautions=(cautions.PICKLING,) if family in cautions.CHROMIUM else (),
     )
-    yield from _pressed(strut, limits, rates)
+    yield from _alike(_pressed(strut, limits, rates))
 
 
-def _pressed(strut: Strut, limits: Limits, rates: ShopRates) -> Iterator[Operation]:
+def _arm_fitted(arm: Arm, paces: Paces) -> Operation:
+    return Operation(
+        what="{} fitted by templates, tacked in the jig",
+        place="welding",
+        tools="wrap templates, jig, bevel gauges",
+        figures=say(
+            "legs {low} at the barrel, {high} at the palm",
+            low=drawn_mm(arm.barrel_root_mm),
+            high=drawn_mm(arm.palm_root_mm),
+        ),
+        minutes=paces.tacking,
+    )
+
+
+def _pressed(strut: Strut, limits: Limits, rates: ShopRates) -> Iterator[tuple[str, Operation]]:
     for arm in strut.arms:
         case = press_case(strut, arm, limits)
         if case.judged:
-            yield Operation(
-                what=f"palm pressed flat over {arm.called}",
-                place="bench",
-                tools="press, parallels, round-nosed bar, straight edge",
-                figures=say("span {span}; start low, by the press card", span=drawn_mm(case.span_mm)),
-                minutes=rates.paces.pressing,
-                cautions=(cautions.PRESS,),
+            yield (
+                arm.called,
+                Operation(
+                    what="palm pressed flat over {}",
+                    place="bench",
+                    tools="press, parallels, round-nosed bar, straight edge",
+                    figures=say("span {span}; start low, by the press card", span=drawn_mm(case.span_mm)),
+                    minutes=rates.paces.pressing,
+                    cautions=(cautions.PRESS,),
+                ),
             )
 
 
@@ -175,14 +201,14 @@ def _hull_face(strut: Strut, palm: Palm, paces: Paces) -> Operation:
     curve, form = ("", "flatness") if palm.curve is None else (" to the hull's curve", "profile")
     if strut.construction == "welded" and palm.curve is None:
         return Operation(
-            what=f"hull face of the {palm.called} felt on a plate, machined where it is not flat",
+            what="hull face of the {} felt on a plate, machined where it is not flat",
             place="inspection",
             tools="plate, feelers",
             figures="flatness and thickness as drawn; every other face is measured from it",
             minutes=10.0 * paces.row,
         )
     return Operation(
-        what=f"hull face of the {palm.called} machined{curve}",
+        what=f"hull face of the {{}} machined{curve}",
         place="machine",
         tools="mill or planer, face up and level",
         figures=f"{form} and thickness as drawn; every other face is measured from it",
@@ -194,8 +220,7 @@ def _hull_face(strut: Strut, palm: Palm, paces: Paces) -> Operation:
 def _machined(strut: Strut, rates: ShopRates) -> Iterator[Operation]:
     family, paces, barrel = _family(strut), rates.paces, strut.barrel
     drilling = (cautions.drilling(family),)
-    for palm in strut.palms:
-        yield _hull_face(strut, palm, paces)
+    yield from _alike((palm.called, _hull_face(strut, palm, paces)) for palm in strut.palms)
     ends = say("bore {bore} {code}", bore=drawn_mm(barrel.bore_mm), code=barrel.bore_class or "to the bearing measured")
     yield Operation(
         what="set up to the palm, bored and faced",
@@ -204,16 +229,7 @@ def _machined(strut: Strut, rates: ShopRates) -> Iterator[Operation]:
         figures=ends,
         minutes=2.0 * paces.set_up + 60.0 * barrel.length_mm / 10.0 / paces.boring,
     )
-    for palm in strut.palms:
-        recess = palm.bolt.head.recess
-        yield Operation(
-            what=f"holes of the {palm.called}",
-            place="machine",
-            tools=f"drill jig, drill{', ' + recess + ' cutter' if recess else ''}, a bolt to try",
-            figures=say("{n} of {size}", n=str(len(palm.holes)), size=drawn_mm(palm.bolt.hole_mm)),
-            minutes=paces.set_up + paces.hole * len(palm.holes),
-            cautions=drilling,
-        )
+    yield from _alike((palm.called, _drilled(palm, paces, drilling, len(strut.palms) > 1)) for palm in strut.palms)
     if strut.set_screws:
         yield Operation(
             what="set-screw holes",
@@ -234,6 +250,18 @@ def _machined(strut: Strut, rates: ShopRates) -> Iterator[Operation]:
             figures=say("bore {bore}", bore=drawn_mm(heel.bore_mm)),
             minutes=2.0 * paces.set_up + 60.0 * heel.height_mm / 10.0 / paces.boring,
         )
+
+
+def _drilled(palm: Palm, paces: Paces, warned: tuple[str, ...], several: bool) -> Operation:
+    recess, each = palm.bolt.head.recess, " in each palm" if several else ""
+    return Operation(
+        what="holes of the {}",
+        place="machine",
+        tools=f"drill jig, drill{', ' + recess + ' cutter' if recess else ''}, a bolt to try",
+        figures=say("{n} of {size}" + each, n=str(len(palm.holes)), size=drawn_mm(palm.bolt.hole_mm)),
+        minutes=paces.set_up + paces.hole * len(palm.holes),
+        cautions=warned,
+    )
 
 
 def _finished(strut: Strut, rates: ShopRates, rows: int, press: Words) -> Iterator[Operation]:

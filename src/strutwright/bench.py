@@ -80,7 +80,7 @@ class Work(Generic[M]):
     answer: Callable[[Question[M]], Answer]
     wants_set: Literal["no", "may", "must"] = "may"
     options: Callable[[argparse.ArgumentParser], None] | None = None
-    printed: Callable[[Form, argparse.Namespace], Form] | None = None
+    printed: Callable[[Form, argparse.Namespace, Imprint], Form] | None = None
 
 
 def add_command(add: Any, work: Work[Any]) -> None:
@@ -261,9 +261,10 @@ def _blank(work: Work[Any], arguments: argparse.Namespace, found: Resolved | Non
 
     units = found.strut.file_units if found is not None else arguments.units
     form = work.form(found, units, limits)
+    imprint = _imprint(arguments, found)
     if work.printed is not None:
-        form = work.printed(form, arguments)
-    sheets = form.sheets(_imprint(arguments, found))
+        form = work.printed(form, arguments, imprint)
+    sheets = form.sheets(imprint)
     folder = Path(arguments.blank)
     made = {f"{work.name}-form.pdf": fillable_pdf(form, sheets), f"{work.name}-form.csv": form.csv.encode()}
     try:

@@ -13,6 +13,7 @@ from strutwright.errors import Exit, UserError
 
 if TYPE_CHECKING:
     from strutwright.exporters.bench.blank import Form
+    from strutwright.exporters.bench.paper import Imprint
     from strutwright.models.bench.inspection import Row, Value
     from strutwright.models.resolve import Resolved
     from strutwright.params.bench.inspection import Inspection
@@ -38,11 +39,10 @@ def _form(found: Resolved | None, units: FileUnits, limits: Limits | None) -> Fo
     return record_form(*rows_of(found, limits), _sha256(found))
 
 
-def _printed(form: Form, arguments: argparse.Namespace) -> Form:
+def _printed(form: Form, _arguments: argparse.Namespace, imprint: Imprint) -> Form:
     from strutwright.exporters.bench.inspection import to_write_on
-    from strutwright.exporters.bench.paper import Imprint
 
-    return to_write_on(form, Imprint(paper=arguments.paper, reference=""))
+    return to_write_on(form, imprint)
 
 
 def _sha256(found: Resolved) -> str:

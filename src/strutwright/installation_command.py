@@ -10,6 +10,7 @@ from strutwright.errors import Exit, UserError
 
 if TYPE_CHECKING:
     from strutwright.exporters.bench.blank import Form
+    from strutwright.exporters.bench.paper import Imprint
     from strutwright.models.finding import Finding
     from strutwright.models.resolve import Resolved
     from strutwright.params.bench.installation import AsFitted
@@ -38,11 +39,10 @@ def _form(found: Resolved | None, units: FileUnits, limits: Limits | None) -> Fo
     return installation_form(found.strut, _findings(found, limits), units)
 
 
-def _printed(form: Form, arguments: argparse.Namespace) -> Form:
+def _printed(form: Form, _arguments: argparse.Namespace, imprint: Imprint) -> Form:
     from strutwright.exporters.bench.installation import with_trial_to_the_foot
-    from strutwright.exporters.bench.paper import Imprint
 
-    return with_trial_to_the_foot(form, Imprint(paper=arguments.paper, reference=""))
+    return with_trial_to_the_foot(form, imprint)
 
 
 def _answer(question: bench.Question[AsFitted]) -> bench.Answer:

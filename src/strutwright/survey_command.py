@@ -12,6 +12,7 @@ from strutwright.errors import Exit, UserError
 
 if TYPE_CHECKING:
     from strutwright.exporters.bench.blank import Form
+    from strutwright.exporters.bench.paper import Imprint
     from strutwright.models.bench.survey import Surveyed
     from strutwright.models.resolve import Resolved
     from strutwright.params.bench.survey import Survey
@@ -32,7 +33,7 @@ def _form(found: Resolved | None, units: FileUnits, _limits: Limits | None) -> F
     return form(found, units)
 
 
-def _printed(whole: Form, arguments: argparse.Namespace) -> Form:
+def _printed(whole: Form, arguments: argparse.Namespace, _imprint: Imprint) -> Form:
     from strutwright.exporters.bench.survey_form import by
 
     return by(whole, arguments.by)

@@ -1,0 +1,103 @@
+"""The sheet of each work is one page, on A4 and on Letter, for every shipped strut and for struts drawn by chance."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+import yaml
+from property.random_sets import draw_set
+from support import STRUTS, THOROUGH
+
+from strutwright.exporters.bench.blank import Form
+from strutwright.exporters.bench.inspection import record_form, to_write_on
+from strutwright.exporters.bench.installation import as_fitted_sheets, installation_form, with_trial_to_the_foot
+from strutwright.exporters.bench.paper import Imprint, numbered
+from strutwright.exporters.bench.process import process_sheets
+from strutwright.exporters.drawing.sheet import Sheet
+from strutwright.inspection_command import rows_of
+from strutwright.job import run_checks
+from strutwright.models.bench.installation import judge, lacking, press_words, that_count
+from strutwright.models.bench.process import estimate, operations
+from strutwright.models.resolve import Resolved, resolve
+from strutwright.params import limits
+from strutwright.params.bench.installation import AsFitted
+from strutwright.params.bench.process import ShopRates
+from strutwright.params.loader import load, loads, shipped
+from strutwright.params.measured import examples, read
+from strutwright.params.problems import ParameterError
+
+PAPERS = ("A4", "letter")
+_LEAST_TEXT_MM = 1.8
+"""Of the heads of a title block; what is read on the sheet has 2.5."""
+ROWS_OF_A_PAGE = 48
+"""A record's form of more rows, which are written in by hand, need not fit a page."""
+
+
+def _imprint(found: Resolved, paper: Any) -> Imprint:
+    return Imprint(paper=paper, reference="strutwright 0.0.0, readings 0123456789ab").of(found.strut)
+
+
+def _one_page_each(sheets: list[Sheet]) -> None:
+    titles = [s.title.title for s in sheets]
+    assert len(titles) == len(set(titles)), titles
+    for drawn in numbered(sheets):
+        for item in drawn.items:
+            least = _LEAST_TEXT_MM if item.name == "title block" else 2.5
+            assert all(text.height_mm >= least for text in item.texts), item.name
+
+
+def _of_the_job(found: Resolved, paper: Any) -> None:
+    strut, imprint = found.strut, _imprint(found, paper)
+    by_code = that_count(run_checks(found))
+    rates = ShopRates(currency="a long name of money")
+    made = operations(strut, limits.standard(), rates, 80, press_words(by_code, strut.file_units))
+    comes_to = estimate(strut, made, rates)
+    _one_page_each(process_sheets(made, comes_to, rates, imprint=imprint, units=strut.file_units))
+    form = installation_form(strut, by_code, strut.file_units)
+    _one_page_each(with_trial_to_the_foot(form, imprint).sheets(imprint))
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("name", STRUTS)
+def test_installation_and_process_are_a_page_each(name: str, paper: Any) -> None:
+    _of_the_job(resolve(load(shipped()[name])), paper)
+
+
+@pytest.mark.parametrize("number", range(40 if THOROUGH else 20))
+def test_those_of_a_strut_by_chance_are_too(number: int) -> None:
+    try:
+        found = resolve(loads(yaml.safe_dump(draw_set(number)), "drawn.yaml"))
+    except ParameterError:
+        pytest.skip("the reader refuses it")
+    _of_the_job(found, PAPERS[number % 2])
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("name", sorted(shipped()))
+def test_a_record_s_form_is_a_page_but_for_its_rows(name: str, paper: Any) -> None:
+    """Rows to write in are 6 mm high at least: some fifty stand on a page, in two columns. A form that goes on on a
+    second page says so in its title block, and has its rows in order."""
+    found = resolve(load(shipped()[name]))
+    rows, units = rows_of(found, None)
+    imprint = _imprint(found, paper)
+    form: Form = to_write_on(record_form(rows, units, "0" * 64), imprint)
+    sheets = form.sheets(imprint)
+    numbers = [row[0] for s in sheets for t in s.tables if t.name.startswith("lines") for row in t.rows]
+    assert numbers == [str(k) for k in range(1, len(rows) + 1)]
+    assert len(sheets) == 1 or (len(sheets) == 2 and len(rows) > ROWS_OF_A_PAGE)
+    if len(sheets) == 2:
+        for k, drawn in enumerate(numbered(sheets), 1):
+            block = next(item for item in drawn.items if item.name == "title block")
+            assert f"{k} of 2" in {text.text for text in block.texts}
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_the_record_of_how_a_strut_was_fitted_is_a_page(paper: Any) -> None:
+    found = resolve(load(shipped()["harbour-launch"]))
+    said = read(examples()["harbour-launch-as-fitted"], AsFitted).said
+    told = judge(said, that_count(run_checks(found)), found.strut.hull.thickness_mm)
+    lacks, imprint = lacking(said, found.strut), _imprint(found, paper)
+    sheets = as_fitted_sheets(told, lacks, said, imprint=imprint, units=found.strut.file_units)
+    assert len(sheets) == 1
+    assert sum(len(t.rows) for t in sheets[0].tables if t.name == "as-fitted") == len(told)
