@@ -370,8 +370,8 @@ SOUGHT = (
 FITTING = ("fitting_loose", "bore_out_of_round", "fitting_warmest", "fitting_no_press")
 RUDDER = ("heel_off_stock", "heel_lean", "stock_run_out")
 BENCH = (*FITTING, *RUDDER, "line_span", "repair_clean_up", "repair_sleeve_wall", "press_strain_cast")
-"""Limits of work at the bench: test_fitting, test_line_of_housings, test_repair, test_rudder_stock and test_straightening in
-tests/validation move them."""
+"""Limits of work at the bench: test_fitting, test_line_of_housings, test_repair, test_rudder_stock and
+test_straightening in tests/validation move them."""
 WISH: dict[str, Any] = {
     "construction": "cast",
     "shaft": {"diameter": 30, "bearing_span": 1000},
