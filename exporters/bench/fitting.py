@@ -179,7 +179,7 @@ def _judged(fitted: Fitted, units: FileUnits) -> Table:
         columns=("what", "value", "within", "limit", ""),
         rows=tuple(rows),
         left=frozenset({0}),
-        row_mm=3.9,
+        row_mm=3.8,
         corner="top left",
     )
 
@@ -204,7 +204,7 @@ def _along(fitted: Fitted, units: FileUnits) -> Table:
         columns=(f"from aft, {units}", *picked(fitted.station_mm, length)),
         rows=rows,
         left=frozenset({0}),
-        row_mm=3.9,
+        row_mm=3.8,
         corner="top left",
     )
 
@@ -212,7 +212,7 @@ def _along(fitted: Fitted, units: FileUnits) -> Table:
 def _screws(found: Answered, units: FileUnits) -> Table:
     heads = ("screw", "from aft face", "clock", "from bearing ends", "dimple", "stop collar", "shell left", "off flute")
     rows = tuple(_screw_row(m, units) for m in found.marked)
-    return Table(name="screws", title="SET SCREWS, MARKED OUT", columns=heads, rows=rows, row_mm=3.9, corner="top left")
+    return Table(name="screws", title="SET SCREWS, MARKED OUT", columns=heads, rows=rows, row_mm=3.8, corner="top left")
 
 
 def _side(found: Answered) -> View:

@@ -188,6 +188,7 @@ def parser() -> argparse.ArgumentParser:
     # Here and not above: until `main` runs a stop cannot be told in plain words.
     from strutwright import (
         confirm_command,
+        guide_command,
         many_command,
         page_command,
         sizing_commands,
@@ -213,6 +214,7 @@ def parser() -> argparse.ArgumentParser:
     stress_command.add_arguments(stress)
     confirm_command.add_command(add)
     _add_works(add)
+    guide_command.add_command(add)
     compare = add("compare", run_compare, "show what differs between two sets")
     _file(compare)
     compare.add_argument("other", metavar="OTHER", help="the set to compare with")
