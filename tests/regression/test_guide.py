@@ -9,7 +9,6 @@ from pathlib import Path
 
 import pytest
 from command_line_support import run
-from support import every
 
 from strutwright.errors import Exit
 from strutwright.exporters.guide.pages import JOBS, PEOPLE, examples, pages
@@ -39,7 +38,7 @@ def _made() -> dict[str, str]:
     return pages(list(commands()), rows, ["picture.png"])
 
 
-@pytest.mark.parametrize("name", every(PEOPLE, 2))
+@pytest.mark.parametrize("name", [*PEOPLE])
 def test_a_job_prints_what_its_page_shows(
     name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
