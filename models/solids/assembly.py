@@ -16,6 +16,7 @@ from strutwright.models.solids import bearing as bearings
 from strutwright.models.solids import skeg as skegs
 from strutwright.models.solids.cast import cast
 from strutwright.models.solids.flange import flanged
+from strutwright.models.solids.hanger import cast_split, welded_split
 from strutwright.models.solids.job import BUSH, RUBBER, SHELL, Job, Part
 from strutwright.models.solids.kernel import Solid
 from strutwright.models.solids.let_in import let_in
@@ -114,7 +115,9 @@ def makers(strut: Strut) -> tuple[Callable[[Job], None], ...]:
         return (flanged,)
     if strut.let_in is not None:
         return (let_in,)
-    return _sense, cast if strut.construction == "cast" else welded
+    split = strut.hanger is not None and strut.hanger.cap is not None
+    ways = (cast_split, welded_split) if split else (cast, welded)
+    return _sense, ways[0] if strut.construction == "cast" else ways[1]
 
 
 def outer_envelope(strut: Strut) -> Solid:

@@ -17,8 +17,7 @@ from strutwright.models.solids import barrel as barrels
 from strutwright.models.solids import kernel
 from strutwright.models.solids import palm as palms
 from strutwright.models.solids import skeg as skegs
-from strutwright.models.solids.hanger import add_cap, cap_cutters, opened, with_ears
-from strutwright.models.solids.job import BRONZE, Job, barrel_cutters, cut_away, palm_cutters
+from strutwright.models.solids.job import BRONZE, WHOLE, Job, Split, barrel_cutters, cut_away, palm_cutters
 from strutwright.models.solids.kernel import KernelError, Solid
 from strutwright.models.spec import Arm, Palm, Strut
 from strutwright.params.words import fine_mm, say
@@ -70,7 +69,7 @@ def _grown(job: Job, body: Solid, plate: Callable[[Palm], Solid], base: Callable
     return body
 
 
-def cast(job: Job) -> None:
+def cast(job: Job, split: Split = WHOLE) -> None:
     """Add the one body of a cast strut to the job: bored and drilled, or as far as it could be made, with findings.
 
     >>> bare, room = shipped("canal-tender", arms=(), palms=(), set_screws=()), members.root_room(standard())
@@ -83,15 +82,15 @@ def cast(job: Job) -> None:
     body = job.stage("the barrel", "barrel.length", partial(barrels.envelope, barrel, job.seam))
     if body is None:
         return
-    body = opened(job, _grown(job, with_ears(job, body), palms.plate, members.palm_base))
-    groups = barrel_cutters(job) + palm_cutters(job) + cap_cutters(job)
+    body = split.opened(job, _grown(job, split.eared(job, body), palms.plate, members.palm_base))
+    groups = barrel_cutters(job) + palm_cutters(job) + split.cutters(job)
     if strut.skeg is not None and strut.skeg.heel is not None:
         bore = job.stage("the heel bore", "skeg.heel.pintle_diameter", partial(skegs.boss_bore, strut.skeg.heel))
         groups += [("the heel bore", "skeg.heel.pintle_diameter", [bore])] if bore is not None else []
         groups += [("the faces of the heel boss", "skeg.heel.foot_height", skegs.over_boss(strut.skeg.heel))]
     body = cut_away(job, body, groups)
     job.add(called(strut), "strut", body, BRONZE, strut.material, "arms.root_fillet")
-    add_cap(job, BRONZE)
+    split.other(job, BRONZE)
 
 
 def _join_arm(job: Job, body: Solid, a: Arm, fits: ArmRoots, water: Slab) -> Solid:

@@ -12,14 +12,16 @@ from strutwright.models.frames import Axes, Vector
 from strutwright.models.solids import barrel as barrels
 from strutwright.models.solids import kernel
 from strutwright.models.solids.barrel import CLEAR_MM, X
-from strutwright.models.solids.job import Colour, Cutters, Job, barrel_cutters, cut_away
+from strutwright.models.solids.cast import cast
+from strutwright.models.solids.job import Colour, Cutters, Job, Split, barrel_cutters, cut_away
 from strutwright.models.solids.kernel import Solid
+from strutwright.models.solids.welded import welded
 from strutwright.models.spec import Barrel
 from strutwright.models.spec_hanger import Cap
 
 
 def with_ears(job: Job, whole: Solid) -> Solid:
-    """Return the barrel, its bore filled, with the ears of its cap and body; as it is where it is not split.
+    """Return the barrel, its bore filled, with the ears of its cap and body.
 
     >>> from strutwright.models.geometry.members import RootRoom
     >>> strut = shipped("tunnel-hanger")
@@ -29,14 +31,14 @@ def with_ears(job: Job, whole: Solid) -> Solid:
     148.0
     """
     cap = _cap(job)
-    if cap is None:
-        return whole
     made = job.stage("the ears of the split barrel", "cap.ear_thickness", partial(_eared, job.strut.barrel, cap, whole))
     return whole if made is None else made
 
 
-def _cap(job: Job) -> Cap | None:
-    return None if job.strut.hanger is None else job.strut.hanger.cap
+def _cap(job: Job) -> Cap:
+    assert job.strut.hanger is not None
+    assert job.strut.hanger.cap is not None
+    return job.strut.hanger.cap
 
 
 def _axes(cap: Cap, x_mm: float = 0.0) -> Axes:
@@ -58,7 +60,7 @@ def _places(barrel: Barrel, cap: Cap, out_mm: float, stations_mm: tuple[float, .
 
 
 def cap_cutters(job: Job) -> list[Cutters]:
-    """Return the cutters of the cap's bolts and dowels; none where the barrel is not split.
+    """Return the cutters of the cap's bolts and dowels.
 
     >>> from strutwright.models.geometry.members import RootRoom
     >>> job = Job(shipped("tunnel-hanger"), frames.radial(170.0), RootRoom(0.5, 0.01, 20.0))
@@ -66,8 +68,6 @@ def cap_cutters(job: Job) -> list[Cutters]:
     [('the holes of the cap bolts', 12), ('the holes of the dowels', 2)]
     """
     cap = _cap(job)
-    if cap is None:
-        return []
     barrel = job.strut.barrel
     made: list[Cutters] = []
     for what, parameter, make in (
@@ -106,17 +106,16 @@ def _dowel_holes(barrel: Barrel, cap: Cap) -> list[Solid]:
 
 
 def opened(job: Job, body: Solid) -> Solid:
-    """Return the body less the room of its cap, and of the shims; as it is where the barrel is not split.
+    """Return the body less the room of its cap, and of the shims.
 
     >>> from strutwright.models.geometry.members import RootRoom
-    >>> strut = shipped("tunnel-hanger", hanger=None)
+    >>> strut = shipped("tunnel-hanger")
     >>> bar = kernel.cylinder(np.zeros(3), X, 5.0, 9.0)
-    >>> opened(Job(strut, frames.radial(170.0), RootRoom(0.5, 0.01, 20.0)), bar) is bar
-    True
+    >>> left = opened(Job(strut, frames.radial(170.0), RootRoom(0.5, 0.01, 20.0)), bar)
+    >>> round(left.BoundingBox().zmin, 3)  # above the split, half of three shims of 0.1 over the shaft line
+    0.15
     """
     cap = _cap(job)
-    if cap is None:
-        return body
     return cut_away(job, body, [("the split of the barrel", "cap.shims", [_room(job.strut.barrel, cap, 1.0)])])
 
 
@@ -145,7 +144,7 @@ def split_barrel(barrel: Barrel, cap: Cap, cutters: Sequence[Solid]) -> list[Sol
 
 
 def add_cap(job: Job, colour: Colour) -> None:
-    """Add the cap of a split barrel to the job, bored and drilled; nothing where the barrel is not split.
+    """Add the cap of a split barrel to the job, bored and drilled.
 
     >>> from strutwright.models.geometry.members import RootRoom
     >>> from strutwright.models.solids.job import BRONZE
@@ -155,11 +154,38 @@ def add_cap(job: Job, colour: Colour) -> None:
     (['cap'], [])
     """
     cap, barrel = _cap(job), job.strut.barrel
-    if cap is None:
-        return
     whole = job.stage("the cap", "barrel.length", partial(barrels.envelope, barrel, job.seam))
     if whole is None:
         return
     half = cut_away(job, with_ears(job, whole), [("the split of the cap", "cap.shims", [_room(barrel, cap, -1.0)])])
     done = cut_away(job, half, [*barrel_cutters(job), *cap_cutters(job)])
     job.add("cap", "cap", done, colour, job.strut.material, "cap.ear_thickness")
+
+
+SPLIT = Split(eared=with_ears, opened=opened, cutters=cap_cutters, other=add_cap)
+"""A barrel in body and cap."""
+
+
+def cast_split(job: Job) -> None:
+    """Add the two bodies of a cast hanger with a split barrel to the job.
+
+    >>> from strutwright.models.geometry.members import root_room
+    >>> job = Job(shipped("tunnel-hanger"), frames.radial(170.0), root_room(standard()))
+    >>> cast_split(job)
+    >>> [part.name for part in job.parts]
+    ['hanger', 'cap']
+    """
+    cast(job, SPLIT)
+
+
+def welded_split(job: Job) -> None:
+    """Add the bodies of a welded hanger with a split barrel to the job.
+
+    >>> from strutwright.models.geometry.members import root_room
+    >>> bare = shipped("tunnel-hanger", arms=(), palms=())
+    >>> job = Job(bare, frames.radial(170.0), root_room(standard()))
+    >>> welded_split(job)
+    >>> [part.name for part in job.parts]
+    ['barrel', 'cap']
+    """
+    welded(job, SPLIT)

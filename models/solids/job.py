@@ -143,6 +143,33 @@ def cut_away(job: Job, body: Solid, groups: Sequence[Cutters]) -> Solid:
     return body
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Split:
+    """How a barrel is made of two parts on the way. eared: the barrel with what holds them together; opened: the body
+    less the room of the other part; cutters: of the holes in the split; other: adds the other part."""
+
+    eared: Callable[[Job, Solid], Solid]
+    opened: Callable[[Job, Solid], Solid]
+    cutters: Callable[[Job], list[Cutters]]
+    other: Callable[[Job, Colour], None]
+
+
+def _as_it_is(_job: Job, body: Solid) -> Solid:
+    return body
+
+
+def _none(_job: Job) -> list[Cutters]:
+    return []
+
+
+def _nothing(_job: Job, _colour: Colour) -> None:
+    return None
+
+
+WHOLE = Split(eared=_as_it_is, opened=_as_it_is, cutters=_none, other=_nothing)
+"""A barrel in one piece."""
+
+
 def barrel_cutters(job: Job) -> list[Cutters]:
     """Return the cutters of bore, water slots and set screws.
 

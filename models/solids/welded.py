@@ -14,8 +14,7 @@ from strutwright.models.solids import barrel as barrels
 from strutwright.models.solids import kernel, welds
 from strutwright.models.solids import palm as palms
 from strutwright.models.solids import skeg as skegs
-from strutwright.models.solids.hanger import add_cap, cap_cutters, opened, with_ears
-from strutwright.models.solids.job import BEAD, STEEL, Job, arm_to, barrel_cutters, cut_away, palm_cutters
+from strutwright.models.solids.job import BEAD, STEEL, WHOLE, Job, Split, arm_to, barrel_cutters, cut_away, palm_cutters
 from strutwright.models.solids.kernel import KernelError, Solid
 from strutwright.models.spec import Arm, Strut
 from strutwright.params.words import fine_mm, say
@@ -23,7 +22,7 @@ from strutwright.params.words import fine_mm, say
 Bead = tuple[Arm | None, str, Solid]  # whose it is (None: the skeg's), name, body
 
 
-def welded(job: Job) -> None:
+def welded(job: Job, split: Split = WHOLE) -> None:
     """Add the parts of a welded strut and its beads to the job; what could not be made is left out, with a finding.
 
     >>> bare, room = shipped("canal-tender", arms=(), palms=(), set_screws=()), members.root_room(standard())
@@ -36,9 +35,9 @@ def welded(job: Job) -> None:
     whole = job.stage("the barrel", "barrel.length", partial(barrels.envelope, barrel, job.seam))
     if whole is None:
         return
-    tube = cut_away(job, opened(job, with_ears(job, whole)), [*barrel_cutters(job), *cap_cutters(job)])
+    tube = cut_away(job, split.opened(job, split.eared(job, whole)), [*barrel_cutters(job), *split.cutters(job)])
     job.add("barrel", "barrel", tube, STEEL, strut.material, "barrel.bore")
-    add_cap(job, STEEL)
+    split.other(job, STEEL)
 
     plates = [job.stage(f"the {p.called}", palms.blamed(p), partial(palms.plate, p)) for p in strut.palms]
     made_arms: list[tuple[Arm, Solid]] = []

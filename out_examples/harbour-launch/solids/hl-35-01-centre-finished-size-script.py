@@ -256,7 +256,6 @@ def the_strut() -> Strut:
         skeg=None,
         family="strut",
         flange=None,
-        hanger=None,
     )
 
 
@@ -1030,8 +1029,6 @@ class Strut:
     skeg: Any | None
     family: str = "strut"
     flange: Any | None = None
-    hanger: Any | None = None
-    """What a hanger has beside its web, one of the arms, and its foot, one of the palms."""
 
 
 # --- barrel ---------------------------------------------------------------------------------------------------------
@@ -3510,6 +3507,32 @@ def hole_cutters(plate: Plate, axes: Axes, above_mm: float) -> list[Solid]:
 Cutters = tuple[str, str, list[Solid]]  # what they make, the parameter to blame, the solids
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Split:
+    """How a barrel is made of two parts on the way. eared: the barrel with what holds them together; opened: the body
+    less the room of the other part; cutters: of the holes in the split; other: adds the other part."""
+
+    eared: Callable[[Job, Solid], Solid]
+    opened: Callable[[Job, Solid], Solid]
+    cutters: Callable[[Job], list[Cutters]]
+    other: Callable[[Job, Colour], None]
+
+
+def _as_it_is(_job: Job, body: Solid) -> Solid:
+    return body
+
+
+def _none(_job: Job) -> list[Cutters]:
+    return []
+
+
+def _nothing(_job: Job, _colour: Colour) -> None:
+    return None
+
+
+WHOLE = Split(eared=_as_it_is, opened=_as_it_is, cutters=_none, other=_nothing)
+
+
 def barrel_cutters(job: Job) -> list[Cutters]:
     """Return the cutters of bore, water slots and set screws."""
     barrel = job.strut.barrel
@@ -3776,112 +3799,6 @@ def bush(heel: Any) -> Solid:
     return revolve(wall, low, up, unit(np.cross(up, Y)))
 
 
-# --- hanger ---------------------------------------------------------------------------------------------------------
-# The split of a hanger's barrel: ears, the holes of cap bolts and dowels, and the two halves.
-
-
-def with_ears(job: Job, whole: Solid) -> Solid:
-    """Return the barrel, its bore filled, with the ears of its cap and body; as it is where it is not split."""
-    cap = hanger_cap(job)
-    if cap is None:
-        return whole
-    made = job.stage("the ears of the split barrel", "cap.ear_thickness", partial(_eared, job.strut.barrel, cap, whole))
-    return whole if made is None else made
-
-
-def hanger_cap(job: Job) -> Any | None:
-    return None if job.strut.hanger is None else job.strut.hanger.cap
-
-
-def hanger_axes(cap: Any, x_mm: float = 0.0) -> Axes:
-    """u along the shaft, v across the split to one side, n to the cap's middle."""
-    n = radial(cap.clock_deg)
-    return Axes(x_mm * X, X, np.cross(n, X), n)
-
-
-def _eared(barrel: Barrel, cap: Any, whole: Solid) -> Solid:
-    middle = barrel.x((cap.ear_from_mm + cap.ear_to_mm) / 2)
-    half, thick = (cap.ear_to_mm - cap.ear_from_mm) / 2, cap.ear_thickness_mm
-    return fuse(whole, box(hanger_axes(cap, middle), half, cap.ear_out_mm, -thick, thick))[0]
-
-
-def _places(barrel: Barrel, cap: Any, out_mm: float, stations_mm: tuple[float, ...]) -> list[Vector]:
-    """Places in the split, on both sides of the bore."""
-    v = hanger_axes(cap).v
-    return [barrel.x(s) * X + side * out_mm * v for s in stations_mm for side in (1.0, -1.0)]
-
-
-def cap_cutters(job: Job) -> list[Cutters]:
-    """Return the cutters of the cap's bolts and dowels; none where the barrel is not split."""
-    cap = hanger_cap(job)
-    if cap is None:
-        return []
-    barrel = job.strut.barrel
-    made: list[Cutters] = []
-    for what, parameter, make in (
-        ("the holes of the cap bolts", "cap.bolts", _bolt_holes),
-        ("the holes of the dowels", "cap.dowels", _dowel_holes),
-    ):
-        tools = job.stage(what, parameter, partial(make, barrel, cap)) or []
-        if tools:
-            made.append((what, parameter, tools))
-    return made
-
-
-def _bolt_holes(barrel: Barrel, cap: Any) -> list[Solid]:
-    bolt, n = cap.bolt, hanger_axes(cap).n
-    thick, far = cap.ear_thickness_mm, max(barrel.outside_mm / 2, cap.ear_thickness_mm) + CLEAR_MM
-    tools = []
-    for at in _places(barrel, cap, bolt.out_mm, bolt.stations_mm):
-        tools.append(cylinder(at + thick * n, n, bolt.head_mm / 2, far - thick))
-        if bolt.engaged_mm is None:
-            tools.append(cylinder(at - thick * n, -n, bolt.head_mm / 2, far - thick))
-            tools.append(cylinder(at - far * n, n, bolt.hole_mm / 2, 2 * far))
-        else:
-            deep = cap.gap_mm / 2 + bolt.engaged_mm + 2 * bolt.pitch_mm
-            tools.append(cylinder(at, n, bolt.hole_mm / 2, far))
-            tools.append(cylinder(at - deep * n, n, bolt.tap_drill_mm / 2, deep + 0.5 * bolt.pitch_mm))
-    return tools
-
-
-def _dowel_holes(barrel: Barrel, cap: Any) -> list[Solid]:
-    dowels, n = cap.dowels, hanger_axes(cap).n
-    if dowels is None:
-        return []
-    deep = cap.gap_mm / 2 + dowels.into_mm
-    places = _places(barrel, cap, dowels.out_mm, dowels.stations_mm)
-    return [cylinder(at - deep * n, n, dowels.diameter_mm / 2, 2 * deep) for at in places]
-
-
-def opened(job: Job, body: Solid) -> Solid:
-    """Return the body less the room of its cap, and of the shims; as it is where the barrel is not split."""
-    cap = hanger_cap(job)
-    if cap is None:
-        return body
-    return cut_away(job, body, [("the split of the barrel", "cap.shims", [_room(job.strut.barrel, cap, 1.0)])])
-
-
-def _room(barrel: Barrel, cap: Any, side: float) -> Solid:
-    """The half of the barrel's room on the cap's side (1) or the body's (-1), with the gap of the shims."""
-    axes = hanger_axes(cap)
-    wide, high = max(cap.ear_out_mm, barrel.outside_mm / 2) + CLEAR_MM, barrel.outside_mm / 2 + CLEAR_MM
-    low, top = (-cap.gap_mm / 2, high) if side > 0 else (-high, cap.gap_mm / 2)
-    return box(axes, barrel.length_mm / 2 + CLEAR_MM, wide, low, top)
-
-
-def add_cap(job: Job, colour: Colour) -> None:
-    """Add the cap of a split barrel to the job, bored and drilled; nothing where the barrel is not split."""
-    cap, barrel = hanger_cap(job), job.strut.barrel
-    if cap is None:
-        return
-    whole = job.stage("the cap", "barrel.length", partial(envelope, barrel, job.seam))
-    if whole is None:
-        return
-    half = cut_away(job, with_ears(job, whole), [("the split of the cap", "cap.shims", [_room(barrel, cap, -1.0)])])
-    done = cut_away(job, half, [*barrel_cutters(job), *cap_cutters(job)])
-    job.add("cap", "cap", done, colour, job.strut.material, "cap.ear_thickness")
-
-
 # --- cast -----------------------------------------------------------------------------------------------------------
 # The body of a casting: barrel, arms, skeg and palms grown together with their root blends, bored and drilled.
 
@@ -3917,21 +3834,21 @@ def _grown(job: Job, body: Solid, plate: Callable[[Palm], Solid], base: Callable
     return body
 
 
-def cast(job: Job) -> None:
+def cast(job: Job, split: Split = WHOLE) -> None:
     """Add the one body of a cast strut to the job: bored and drilled, or as far as it could be made, with findings."""
     strut, barrel = job.strut, job.strut.barrel
     body = job.stage("the barrel", "barrel.length", partial(envelope, barrel, job.seam))
     if body is None:
         return
-    body = opened(job, _grown(job, with_ears(job, body), plate, palm_base))
-    groups = barrel_cutters(job) + palm_cutters(job) + cap_cutters(job)
+    body = split.opened(job, _grown(job, split.eared(job, body), plate, palm_base))
+    groups = barrel_cutters(job) + palm_cutters(job) + split.cutters(job)
     if strut.skeg is not None and strut.skeg.heel is not None:
         bore = job.stage("the heel bore", "skeg.heel.pintle_diameter", partial(boss_bore, strut.skeg.heel))
         groups += [("the heel bore", "skeg.heel.pintle_diameter", [bore])] if bore is not None else []
         groups += [("the faces of the heel boss", "skeg.heel.foot_height", over_boss(strut.skeg.heel))]
     body = cut_away(job, body, groups)
     job.add(called(strut), "strut", body, BRONZE, strut.material, "arms.root_fillet")
-    add_cap(job, BRONZE)
+    split.other(job, BRONZE)
 
 
 def _join_arm(job: Job, body: Solid, a: Arm, fits: ArmRoots, water: Slab) -> Solid:

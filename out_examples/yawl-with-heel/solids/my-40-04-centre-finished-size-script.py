@@ -33,7 +33,7 @@ import numpy as np
 from numpy.polynomial import Polynomial
 from numpy.typing import ArrayLike, NDArray
 from OCP.BRep import BRep_Tool
-from OCP.BRepAlgoAPI import BRepAlgoAPI_Common, BRepAlgoAPI_Cut, BRepAlgoAPI_Fuse
+from OCP.BRepAlgoAPI import BRepAlgoAPI_Common, BRepAlgoAPI_Cut
 from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge, BRepBuilderAPI_MakeFace, BRepBuilderAPI_Sewing
 from OCP.BRepFilletAPI import BRepFilletAPI_MakeChamfer
 from OCP.BRepGProp import BRepGProp
@@ -46,10 +46,9 @@ from OCP.GProp import GProp_GProps
 from OCP.ShapeFix import ShapeFix_Shape
 from OCP.TColgp import TColgp_Array1OfPnt, TColgp_Array2OfPnt
 from OCP.TColStd import TColStd_Array1OfInteger, TColStd_Array1OfReal
-from OCP.TopAbs import TopAbs_EDGE, TopAbs_Orientation
-from OCP.TopExp import TopExp
+from OCP.TopAbs import TopAbs_Orientation
 from OCP.TopLoc import TopLoc_Location
-from OCP.TopTools import TopTools_IndexedMapOfShape, TopTools_ListOfShape
+from OCP.TopTools import TopTools_ListOfShape
 
 # --- sizes ----------------------------------------------------------------------------------------------------------
 # Change a number and run the script again.
@@ -306,7 +305,6 @@ def the_strut() -> Strut:
         skeg=skeg,
         weld=weld,
         flange=None,
-        hanger=None,
     )
 
 
@@ -1132,8 +1130,6 @@ class Strut:
     skeg: Skeg | None
     weld: Weld
     flange: Any | None = None
-    hanger: Any | None = None
-    """What a hanger has beside its web, one of the arms, and its foot, one of the palms."""
 
 
 # --- barrel ---------------------------------------------------------------------------------------------------------
@@ -3000,20 +2996,6 @@ def is_good(solid: Solid) -> bool:
 _GOOD: weakref.WeakKeyDictionary[Any, bool] = weakref.WeakKeyDictionary()
 
 
-def fuse(body: Solid, tool: Solid) -> tuple[Solid, list[Edge]]:
-    """Return the union as one solid, and the edges in which the two surfaces meet (sorted by place).
-
-    Where edges of the two run into each other by a hair, as a seam of an arm over the ridge of a drafted palm, the
-    kernel is told to take for one what lies FUZZY_MM apart. Raises KernelError when they do not touch.
-    """
-    make = partial(_fused, body, tool)
-    first, why = attempt(lambda: make(0.0))
-    made = _good_at_last(first, make, lambda made: made[0])
-    if made is None:
-        raise KernelError(why)
-    return made
-
-
 def drilled(body: Solid, tools: Sequence[Solid]) -> Solid:
     """Return body less all tools, still in one piece, with the same second tries as a union. Raises KernelError when it
     falls apart.
@@ -3037,15 +3019,6 @@ def _good_at_last(first: Made | None, make: Callable[[float], Made], solid_of: C
         if again is not None and is_good(solid_of(again)):
             return again
     return first
-
-
-def _fused(body: Solid, tool: Solid, fuzzy_mm: float) -> tuple[Solid, list[Edge]]:
-    operation = BRepAlgoAPI_Fuse()
-    operation.SetFuzzyValue(fuzzy_mm)
-    made = one_solid(_boolean(operation, "joined", body, [tool]))
-    kept = TopTools_IndexedMapOfShape()
-    TopExp.MapShapes_s(made.wrapped, TopAbs_EDGE, kept)
-    return made, _by_place([cq.Shape.cast(e) for e in operation.SectionEdges() if kept.Contains(e)])
 
 
 def mended(solid: Solid) -> Solid:
@@ -3556,6 +3529,32 @@ def arm_to(job: Job, a: Arm, height_mm: float) -> Solid | None:
 Cutters = tuple[str, str, list[Solid]]  # what they make, the parameter to blame, the solids
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Split:
+    """How a barrel is made of two parts on the way. eared: the barrel with what holds them together; opened: the body
+    less the room of the other part; cutters: of the holes in the split; other: adds the other part."""
+
+    eared: Callable[[Job, Solid], Solid]
+    opened: Callable[[Job, Solid], Solid]
+    cutters: Callable[[Job], list[Cutters]]
+    other: Callable[[Job, Colour], None]
+
+
+def _as_it_is(_job: Job, body: Solid) -> Solid:
+    return body
+
+
+def _none(_job: Job) -> list[Cutters]:
+    return []
+
+
+def _nothing(_job: Job, _colour: Colour) -> None:
+    return None
+
+
+WHOLE = Split(eared=_as_it_is, opened=_as_it_is, cutters=_none, other=_nothing)
+
+
 def barrel_cutters(job: Job) -> list[Cutters]:
     """Return the cutters of bore, water slots and set screws."""
     barrel = job.strut.barrel
@@ -3933,112 +3932,6 @@ def _wedge(
     return Wedge(end, name, flank_deg, prism(outline_wire(profile, frame), 2 * chord * along))
 
 
-# --- hanger ---------------------------------------------------------------------------------------------------------
-# The split of a hanger's barrel: ears, the holes of cap bolts and dowels, and the two halves.
-
-
-def with_ears(job: Job, whole: Solid) -> Solid:
-    """Return the barrel, its bore filled, with the ears of its cap and body; as it is where it is not split."""
-    cap = hanger_cap(job)
-    if cap is None:
-        return whole
-    made = job.stage("the ears of the split barrel", "cap.ear_thickness", partial(_eared, job.strut.barrel, cap, whole))
-    return whole if made is None else made
-
-
-def hanger_cap(job: Job) -> Any | None:
-    return None if job.strut.hanger is None else job.strut.hanger.cap
-
-
-def hanger_axes(cap: Any, x_mm: float = 0.0) -> Axes:
-    """u along the shaft, v across the split to one side, n to the cap's middle."""
-    n = radial(cap.clock_deg)
-    return Axes(x_mm * X, X, np.cross(n, X), n)
-
-
-def _eared(barrel: Barrel, cap: Any, whole: Solid) -> Solid:
-    middle = barrel.x((cap.ear_from_mm + cap.ear_to_mm) / 2)
-    half, thick = (cap.ear_to_mm - cap.ear_from_mm) / 2, cap.ear_thickness_mm
-    return fuse(whole, box(hanger_axes(cap, middle), half, cap.ear_out_mm, -thick, thick))[0]
-
-
-def _places(barrel: Barrel, cap: Any, out_mm: float, stations_mm: tuple[float, ...]) -> list[Vector]:
-    """Places in the split, on both sides of the bore."""
-    v = hanger_axes(cap).v
-    return [barrel.x(s) * X + side * out_mm * v for s in stations_mm for side in (1.0, -1.0)]
-
-
-def cap_cutters(job: Job) -> list[Cutters]:
-    """Return the cutters of the cap's bolts and dowels; none where the barrel is not split."""
-    cap = hanger_cap(job)
-    if cap is None:
-        return []
-    barrel = job.strut.barrel
-    made: list[Cutters] = []
-    for what, parameter, make in (
-        ("the holes of the cap bolts", "cap.bolts", _bolt_holes),
-        ("the holes of the dowels", "cap.dowels", _dowel_holes),
-    ):
-        tools = job.stage(what, parameter, partial(make, barrel, cap)) or []
-        if tools:
-            made.append((what, parameter, tools))
-    return made
-
-
-def _bolt_holes(barrel: Barrel, cap: Any) -> list[Solid]:
-    bolt, n = cap.bolt, hanger_axes(cap).n
-    thick, far = cap.ear_thickness_mm, max(barrel.outside_mm / 2, cap.ear_thickness_mm) + CLEAR_MM
-    tools = []
-    for at in _places(barrel, cap, bolt.out_mm, bolt.stations_mm):
-        tools.append(cylinder(at + thick * n, n, bolt.head_mm / 2, far - thick))
-        if bolt.engaged_mm is None:
-            tools.append(cylinder(at - thick * n, -n, bolt.head_mm / 2, far - thick))
-            tools.append(cylinder(at - far * n, n, bolt.hole_mm / 2, 2 * far))
-        else:
-            deep = cap.gap_mm / 2 + bolt.engaged_mm + 2 * bolt.pitch_mm
-            tools.append(cylinder(at, n, bolt.hole_mm / 2, far))
-            tools.append(cylinder(at - deep * n, n, bolt.tap_drill_mm / 2, deep + 0.5 * bolt.pitch_mm))
-    return tools
-
-
-def _dowel_holes(barrel: Barrel, cap: Any) -> list[Solid]:
-    dowels, n = cap.dowels, hanger_axes(cap).n
-    if dowels is None:
-        return []
-    deep = cap.gap_mm / 2 + dowels.into_mm
-    places = _places(barrel, cap, dowels.out_mm, dowels.stations_mm)
-    return [cylinder(at - deep * n, n, dowels.diameter_mm / 2, 2 * deep) for at in places]
-
-
-def opened(job: Job, body: Solid) -> Solid:
-    """Return the body less the room of its cap, and of the shims; as it is where the barrel is not split."""
-    cap = hanger_cap(job)
-    if cap is None:
-        return body
-    return cut_away(job, body, [("the split of the barrel", "cap.shims", [_room(job.strut.barrel, cap, 1.0)])])
-
-
-def _room(barrel: Barrel, cap: Any, side: float) -> Solid:
-    """The half of the barrel's room on the cap's side (1) or the body's (-1), with the gap of the shims."""
-    axes = hanger_axes(cap)
-    wide, high = max(cap.ear_out_mm, barrel.outside_mm / 2) + CLEAR_MM, barrel.outside_mm / 2 + CLEAR_MM
-    low, top = (-cap.gap_mm / 2, high) if side > 0 else (-high, cap.gap_mm / 2)
-    return box(axes, barrel.length_mm / 2 + CLEAR_MM, wide, low, top)
-
-
-def add_cap(job: Job, colour: Colour) -> None:
-    """Add the cap of a split barrel to the job, bored and drilled; nothing where the barrel is not split."""
-    cap, barrel = hanger_cap(job), job.strut.barrel
-    if cap is None:
-        return
-    whole = job.stage("the cap", "barrel.length", partial(envelope, barrel, job.seam))
-    if whole is None:
-        return
-    half = cut_away(job, with_ears(job, whole), [("the split of the cap", "cap.shims", [_room(barrel, cap, -1.0)])])
-    done = cut_away(job, half, [*barrel_cutters(job), *cap_cutters(job)])
-    job.add("cap", "cap", done, colour, job.strut.material, "cap.ear_thickness")
-
-
 # --- welded ---------------------------------------------------------------------------------------------------------
 # The parts of a welded strut: barrel, arms, palms and skeg cut to each other, and the weld beads between them.
 
@@ -4046,15 +3939,15 @@ def add_cap(job: Job, colour: Colour) -> None:
 WeldedBead = tuple[Arm | None, str, Solid]  # whose it is (None: the skeg's), name, body
 
 
-def welded(job: Job) -> None:
+def welded(job: Job, split: Split = WHOLE) -> None:
     """Add the parts of a welded strut and its beads to the job; what could not be made is left out, with a finding."""
     strut, barrel, weld = job.strut, job.strut.barrel, job.strut.weld
     whole = job.stage("the barrel", "barrel.length", partial(envelope, barrel, job.seam))
     if whole is None:
         return
-    tube = cut_away(job, opened(job, with_ears(job, whole)), [*barrel_cutters(job), *cap_cutters(job)])
+    tube = cut_away(job, split.opened(job, split.eared(job, whole)), [*barrel_cutters(job), *split.cutters(job)])
     job.add("barrel", "barrel", tube, STEEL, strut.material, "barrel.bore")
-    add_cap(job, STEEL)
+    split.other(job, STEEL)
 
     plates = [job.stage(f"the {p.called}", blamed(p), partial(palm_plate, p)) for p in strut.palms]
     made_arms: list[tuple[Arm, Solid]] = []
