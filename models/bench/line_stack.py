@@ -198,7 +198,9 @@ def line_stack(line: Sequence[Placed], shaft: Line, way: Way, limits: Limits, co
         * np.array([(a + b) / 2 for a, b in zip((0.0, *shaft.spans_mm), (*shaft.spans_mm, 0.0), strict=True)])[::-1]
     )
     room = np.array([math.nan if p.inputs is None else float(tolerance_chain.room_mrad(p.inputs)) for p in line])
-    shares, tilted, unloaded = _sampled(made, base, leans, load, slope, weight, limits["bearings_loaded"].value, count)
+    shares, tilted, unloaded = _sampled(
+        made, base, leans, load, slope, weight, least=limits["bearings_loaded"].value, count=count
+    )
     worst = base - np.abs(load).sum(axis=0)
     most = np.hypot(np.abs(leans) + np.abs(slope[0]).sum(axis=0), np.abs(slope[1]).sum(axis=0))
     at = tuple(
@@ -223,6 +225,7 @@ def _sampled(
     load: Floats,
     slope: Sequence[Floats],
     weight: Floats,
+    *,
     least: float,
     count: int,
 ) -> tuple[Floats, Floats, float]:

@@ -49,6 +49,8 @@ RECORDED = {
     "bolts.head_diameter",
     "bolts.hole",
     "flange.station",
+    "foot.square_to_shaft",
+    "web.station",
     "hull.athwart_tilt",
     "hull.trace_to_projection",
 }

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from support import SETS, every
+from support import SHAFTED, every
 
 from strutwright.exporters.files.cut_list import cut_rows
 from strutwright.exporters.files.parts_list import parts_rows
@@ -36,7 +36,7 @@ from strutwright.params.problems import ParameterError, Problem
 COAXIAL_MM = limits.standard()["tube_coaxial"].value
 WELDED = [
     n
-    for n in SETS
+    for n in SHAFTED
     if "welded" in shipped()[n].read_text("utf-8")
     and strict_yaml.read_file(shipped()[n]).data.get("construction") == "welded"
 ]

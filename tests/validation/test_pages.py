@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 import yaml
 from property.random_sets import draw_set
-from support import STRUTS, THOROUGH
+from support import SETS, STRUTS, THOROUGH
 
 from strutwright.exporters.bench.blank import Form
 from strutwright.exporters.bench.inspection import record_form, to_write_on
@@ -74,7 +74,7 @@ def test_those_of_a_strut_by_chance_are_too(number: int) -> None:
 
 
 @pytest.mark.parametrize("paper", PAPERS)
-@pytest.mark.parametrize("name", sorted(shipped()))
+@pytest.mark.parametrize("name", SETS)
 def test_a_record_s_form_is_a_page_but_for_its_rows(name: str, paper: Any) -> None:
     """Rows to write in are 6 mm high at least: some fifty stand on a page, in two columns. A form that goes on on a
     second page says so in its title block, and has its rows in order."""
