@@ -15,14 +15,14 @@ from strutwright.models.resolve.arms import arms_of
 from strutwright.models.resolve.barrel import barrel_of
 from strutwright.models.resolve.bearing import bearing_of
 from strutwright.models.resolve.book import Book, Origin, ValueRecord
-from strutwright.models.resolve.duty import casting_of, duty_of, propeller_of, weld_of
+from strutwright.models.resolve.duty import casting_of, duty_of
 from strutwright.models.resolve.flange import housing_of
 from strutwright.models.resolve.hanger import hanger_of
 from strutwright.models.resolve.hull import hull_of, stand_in
 from strutwright.models.resolve.let_in import let_in_of
 from strutwright.models.resolve.metals import metals_of
+from strutwright.models.resolve.on_arms import on_arms
 from strutwright.models.resolve.palm import palms_of
-from strutwright.models.resolve.protection import protection_of
 from strutwright.models.resolve.screws import screw_thread_of, set_screws_of
 from strutwright.models.resolve.shaft import shaft_of
 from strutwright.models.resolve.shoe import shoe_of
@@ -83,9 +83,9 @@ def resolve(loaded: Loaded, limits: Limits | None = None) -> Resolved:
 
 
 def _strut(book: Book, identity: Identity) -> Strut:
-    said, metals = book.said, metals_of(book)
+    metals = metals_of(book)
     cast, thread = casting_of(book, metals.strut.name), screw_thread_of(book)
-    raw = [bearing_of(book, i, metals.strut) for i in range(len(said.bearing))]
+    raw = [bearing_of(book, i, metals.strut) for i in range(len(book.said.bearing))]
     # What can be told of the rest is told too: a person mends a file once.
     made = book.stage(lambda: barrel_of(book, raw, thread, cast))
     barrel, bearings = made or (None, None)
@@ -95,31 +95,21 @@ def _strut(book: Book, identity: Identity) -> Strut:
     screws = book.stage(lambda: set_screws_of(book, barrel, bearings, thread))
     skeg = book.stage(lambda: skeg_of(book, barrel, hull))
     duty, shaft = duty_of(book), shaft_of(book, metals.shaft)
-    book.stop_if_faulty()
-    book.record_the_rest()
-    book.mark_measured()
-    book.stop_if_faulty()
-    return Strut(
-        identity=identity,
-        file_units=said.units,
-        construction=said.construction,
-        material=metals.strut.name,
+    book.closed()
+    return on_arms(
+        book,
+        identity,
+        metals.strut.name,
         hull=hull,
         shaft=shaft,
-        barrel=book.need(barrel),
-        bearings=book.need(bearings),
-        arms=book.need(arms),
-        palms=book.need(palms),
-        set_screws=book.need(screws),
+        barrel=barrel,
+        bearings=bearings,
+        arms=arms,
+        palms=palms,
+        screws=screws,
         skeg=skeg,
-        weld=weld_of(book),
-        propeller=propeller_of(book),
         duty=duty,
-        protection=protection_of(book),
-        backing_plate=said.bolts.backing_plate,
-        edge_rule=said.bolts.edge_rule,
-        anodes=said.materials.anodes,
-        casting=cast,
+        cast=cast,
     )
 
 

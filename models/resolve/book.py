@@ -138,7 +138,14 @@ class Book:
             self.fault(path, f"is not in the table of {what}", to_do, given=str(args[0]), allowed=error.allowed)
             return None
 
-    def record_the_rest(self) -> None:
+    def closed(self) -> None:
+        """Record what is left when all is worked out. Raises ParameterError with every fault found."""
+        self.stop_if_faulty()
+        self._record_the_rest()
+        self._mark_measured()
+        self.stop_if_faulty()
+
+    def _record_the_rest(self) -> None:
         """Record every value not recorded yet: as the file gives it, or the schema's default."""
         one = self.bearing_at(0)
         for path, value, unit in explain.leaves(self.said):
@@ -146,7 +153,7 @@ class Book:
             if at not in self.records:
                 self.given(at, ("yes" if value else "no") if isinstance(value, bool) else value, unit)
 
-    def mark_measured(self) -> None:
+    def _mark_measured(self) -> None:
         """Say of the values that the file says were measured how sure they are."""
         for k, row in enumerate(self.said.measured):
             at, kind = f"measured[{k}]", kind_at(split(row.value), type(self.said))

@@ -49,10 +49,7 @@ def housing_of(book: Book, identity: Identity) -> Strut:
     flange = book.stage(lambda: flange_of(book, barrel, metals))
     screws = book.stage(lambda: set_screws_of(book, barrel, bearings, thread))
     duty, shaft = duty_of(book), shaft_of(book, metals.shaft)
-    book.stop_if_faulty()
-    book.record_the_rest()
-    book.mark_measured()
-    book.stop_if_faulty()
+    book.closed()
     part = armless(
         book,
         identity,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from strutwright.models import frames, rules
 from strutwright.models.outline import Outline
@@ -10,10 +11,10 @@ from strutwright.models.resolve.barrel import barrel_of, station_mm
 from strutwright.models.resolve.bearing import bearing_of
 from strutwright.models.resolve.bolts import bolt_of, holes_of
 from strutwright.models.resolve.book import Book
-from strutwright.models.resolve.duty import casting_of, duty_of, propeller_of, weld_of
+from strutwright.models.resolve.duty import casting_of, duty_of
 from strutwright.models.resolve.metals import Metals, metals_of
+from strutwright.models.resolve.on_arms import on_arms
 from strutwright.models.resolve.palm import outline_of
-from strutwright.models.resolve.protection import protection_of
 from strutwright.models.resolve.screws import screw_thread_of, set_screws_of
 from strutwright.models.resolve.shaft import shaft_of
 from strutwright.models.spec import Arm, Barrel, Bolt, Identity, Palm, PalmHole, PalmPlane, Strut
@@ -49,42 +50,32 @@ def hanger_of(book: Book, identity: Identity) -> Strut:
     screws = () if held else book.stage(lambda: set_screws_of(book, barrel, bearings, thread))
     duty, shaft = duty_of(book), shaft_of(book, metals.shaft)
     under = _under(book)
-    book.stop_if_faulty()
-    book.record_the_rest()
-    book.mark_measured()
-    book.stop_if_faulty()
-    return Strut(
-        identity=identity,
-        file_units=said.units,
-        construction=said.construction,
-        material=metals.strut.name,
+    book.closed()
+    on_web = on_arms(
+        book,
+        identity,
+        metals.strut.name,
         hull=_bed(book, metals, plane),
         shaft=shaft,
-        barrel=book.need(barrel),
-        bearings=book.need(bearings),
+        barrel=barrel,
+        bearings=bearings,
         arms=(book.need(arm),),
         palms=(book.need(palm),),
-        set_screws=book.need(screws),
+        screws=screws,
         skeg=None,
-        weld=weld_of(book),
-        propeller=propeller_of(book),
         duty=duty,
-        protection=protection_of(book),
-        backing_plate=said.bolts.backing_plate,
-        edge_rule=said.bolts.edge_rule,
-        anodes=said.materials.anodes,
-        casting=cast,
-        family=said.part,
-        hanger=Hanger(
-            stands=said.foot.stands,
-            height_mm=said.foot.height,
-            turned_deg=said.foot.skew.turned,
-            aft_span_mm=said.line.aft,
-            water=said.line.water,
-            cap=cap,
-            under=under,
-        ),
+        cast=cast,
     )
+    hanger = Hanger(
+        stands=said.foot.stands,
+        height_mm=said.foot.height,
+        turned_deg=said.foot.skew.turned,
+        aft_span_mm=said.line.aft,
+        water=said.line.water,
+        cap=cap,
+        under=under,
+    )
+    return replace(on_web, hanger=hanger)
 
 
 def _plane(book: Book) -> PalmPlane:

@@ -54,10 +54,7 @@ def let_in_of(book: Book, identity: Identity) -> Strut:
     let_in, barrel = (None, barrel) if whole is None else whole
     screws = book.stage(lambda: set_screws_of(book, barrel, bearings, thread))
     duty, shaft = duty_of(book), shaft_of(book, metals.shaft)
-    book.stop_if_faulty()
-    book.record_the_rest()
-    book.mark_measured()
-    book.stop_if_faulty()
+    book.closed()
     part = armless(
         book,
         identity,

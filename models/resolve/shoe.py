@@ -54,10 +54,7 @@ def shoe_of(book: Book, identity: Identity) -> Strut:
     plate = book.stage(lambda: plate_of(book, barrel, metals))
     screws = book.stage(lambda: set_screws_of(book, barrel, bearings, thread))
     shoe = book.stage(lambda: _shoe(book, bearings))
-    book.stop_if_faulty()
-    book.record_the_rest()
-    book.mark_measured()
-    book.stop_if_faulty()
+    book.closed()
     part = armless(
         book,
         identity,

@@ -20,8 +20,9 @@ from strutwright.models.checks.outcome import Outcome, finding_of
 from strutwright.models.checks.strength import load_cases, skeg_blows
 from strutwright.models.checks.strength.load_cases import BLOWS, BUILT_IN, SIDE_HINGE, Case
 from strutwright.models.finding import Finding, Standing, not_checked
-from strutwright.models.inputs import Inputs
+from strutwright.models.inputs import Inputs, missing
 from strutwright.params import limits as limit_table
+from strutwright.params.words import Words, say
 
 OWN = "worst of the file's own load cases"
 Grade: TypeAlias = Literal["", "_warned", "_hinted"]
@@ -54,6 +55,26 @@ def in_every_case(rows: tuple[Check, ...], hinges: bool = True) -> tuple[Check, 
         out += [_of(row, c.under(limit_table.standard())) for c in (*BUILT_IN, *(BLOWS if hinges else ()))]
         out.append(replace(row, code=f"{row.code}_own", meaning=_meaning(row, OWN)))
     return tuple(out)
+
+
+def by_its_worst_case(row: Check, by_case: Mapping[str, Outcome], inputs: Inputs) -> tuple[Check, Words]:
+    """Return a check of what is held in every load case and what it says: of the worst, which it names.
+
+    Where none of them is known it asks for what the case wants that wants least. by_case: outcomes by the cases' keys.
+
+    >>> pull, inputs = Check(code="pull", group="flange", meaning="pull"), engineering_inputs("deadwood-cutter")
+    >>> held = {"weight": Outcome(demand=1.0, capacity=9.0, utilisation=0.1)}
+    >>> str(by_its_worst_case(pull, held, inputs)[1]).partition(",")[0]
+    'pull'
+    """
+    names = {c.key: c for c in load_cases.cases(inputs)}
+    known = {key: o for key, o in by_case.items() if not math.isnan(float(o.utilisation))}
+    if known:
+        key = max(known, key=lambda k: float(known[k].utilisation))
+        return row, say("{what}, {case}", what=row.meaning, case=names[key].name)
+    return replace(
+        row, needs=min((c.needs for c in names.values()), key=lambda n: len(missing(inputs, n)))
+    ), row.meaning
 
 
 def _of(row: Check, case: Case) -> Check:

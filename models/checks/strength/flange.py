@@ -11,7 +11,6 @@ from __future__ import annotations
 import functools
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 
 import numpy as np
 
@@ -21,6 +20,7 @@ from strutwright.models.bolt_heads import HEADS
 from strutwright.models.checks.check import of_groups
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, information, resting_on, worst_of
 from strutwright.models.checks.strength import load_cases, load_paths
+from strutwright.models.checks.strength.every_case import by_its_worst_case
 from strutwright.models.checks.strength.hull_bed import resting_on_hull
 from strutwright.models.checks.strength.load_cases import Case
 from strutwright.models.finding import Finding
@@ -29,9 +29,8 @@ from strutwright.models.formulas import flange as rules
 from strutwright.models.formulas import palm_bed
 from strutwright.models.formulas import welds as welding
 from strutwright.models.hull_bed import bed_n_mm3, hull_bears
-from strutwright.models.inputs import Inputs, missing
+from strutwright.models.inputs import Inputs
 from strutwright.models.spec import Strut
-from strutwright.params.words import say
 
 GROUP = "flange strength"
 CHECKS = of_groups(GROUP)
@@ -68,18 +67,12 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
     ['flange_bolts', 'flange_bending']
     """
     cases, out = _by_case(inputs), []
-    names = {c.key: c for c in load_cases.cases(inputs)}
     for check in CHECKS:
         if check.code not in numbers_:
             continue
         what, row = check.meaning, check.under(inputs.limits)
         if check.code in _IN_CASES:
-            known = {key: o for key, o in cases[check.code].items() if not math.isnan(float(o.utilisation))}
-            if known:
-                key = max(known, key=lambda k: float(known[k].utilisation))
-                what = say("{what}, {case}", what=row.meaning, case=names[key].name)
-            else:
-                row = replace(row, needs=min((c.needs for c in names.values()), key=lambda n: len(missing(inputs, n))))
+            row, what = by_its_worst_case(row, cases[check.code], inputs)
         if check.code == "flange_pressing":
             row = resting_on_hull(row, inputs)
         elif check.code in ("flange_bending", "barrel_at_flange", "weld_flange"):

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 
 import numpy as np
 
@@ -18,6 +17,7 @@ from strutwright.models.arrays import Num, greatest
 from strutwright.models.checks.check import of_groups
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, information, resting_on, worst_of
 from strutwright.models.checks.strength import load_cases, load_paths
+from strutwright.models.checks.strength.every_case import by_its_worst_case
 from strutwright.models.checks.strength.hull_bed import resting_on_hull
 from strutwright.models.checks.strength.load_cases import Case
 from strutwright.models.finding import Finding
@@ -26,11 +26,10 @@ from strutwright.models.formulas import flange as rules
 from strutwright.models.formulas import hanger as mechanics
 from strutwright.models.formulas import shaft as shafts
 from strutwright.models.hull_bed import hull_bears
-from strutwright.models.inputs import Inputs, missing
+from strutwright.models.inputs import Inputs
 from strutwright.models.spec import Strut
 from strutwright.models.spec_hanger import Cap, Hanger
 from strutwright.params.quantity import GRAVITY_M_S2
-from strutwright.params.words import say
 
 GROUP = "hanger strength"
 CHECKS = of_groups(GROUP)
@@ -72,18 +71,12 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
     ['web_stress', 'foot_bolts']
     """
     cases, out = _by_case(inputs), []
-    names = {c.key: c for c in load_cases.cases(inputs)}
     for check in CHECKS:
         if check.code not in numbers_:
             continue
         what, row = check.meaning, check.under(inputs.limits)
         if check.code in cases:
-            known = {key: o for key, o in cases[check.code].items() if not math.isnan(float(o.utilisation))}
-            if known:
-                key = max(known, key=lambda k: float(known[k].utilisation))
-                what = say("{what}, {case}", what=row.meaning, case=names[key].name)
-            else:
-                row = replace(row, needs=min((c.needs for c in names.values()), key=lambda n: len(missing(inputs, n))))
+            row, what = by_its_worst_case(row, cases[check.code], inputs)
         if check.code == "foot_pressing":
             row = resting_on_hull(row, inputs)
         elif check.code in _ON_METAL:

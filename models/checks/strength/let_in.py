@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -19,6 +19,7 @@ from strutwright.models.checks.check import of_groups
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, information, resting_on, worst_of
 from strutwright.models.checks.results import bearing_name
 from strutwright.models.checks.strength import load_cases, load_paths
+from strutwright.models.checks.strength.every_case import by_its_worst_case
 from strutwright.models.checks.strength.hull_bed import resting_on_hull
 from strutwright.models.checks.strength.load_cases import Case
 from strutwright.models.finding import Finding
@@ -30,7 +31,7 @@ from strutwright.models.formulas import shaft as shafts
 from strutwright.models.formulas import welds as welding
 from strutwright.models.formulas.press_fit import PressFit
 from strutwright.models.hull_bed import hull_bears
-from strutwright.models.inputs import Inputs, missing
+from strutwright.models.inputs import Inputs
 from strutwright.models.shaft_support import bearing_load_n
 from strutwright.models.shell_fit import elastic, pressed
 from strutwright.models.spec import Strut
@@ -85,7 +86,6 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
     """
     it = own(inputs)
     cases, out = _by_case(inputs, it), []
-    names = {c.key: c for c in load_cases.cases(inputs)}
     each = [Inputs.from_strut(strut, bearing=k, limits=inputs.limits) for k in range(len(strut.bearings))]
     for check in CHECKS:
         if check.code not in numbers_:
@@ -93,12 +93,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
         outcome, row = numbers_[check.code], check.under(inputs.limits)
         what = row.meaning
         if check.code in _IN_CASES:
-            known = {key: o for key, o in cases[check.code].items() if not math.isnan(float(o.utilisation))}
-            if known:
-                key = max(known, key=lambda k: float(known[k].utilisation))
-                what = say("{what}, {case}", what=row.meaning, case=names[key].name)
-            else:
-                row = replace(row, needs=min((c.needs for c in names.values()), key=lambda n: len(missing(inputs, n))))
+            row, what = by_its_worst_case(row, cases[check.code], inputs)
         elif check.code in _OF_BEARING and len(each) > 1:
             found = [_bore(one, it)[check.code] for one in each]
             worst = max(range(len(found)), key=lambda k: float(np.nan_to_num(found[k].utilisation)))
