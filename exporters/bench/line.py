@@ -15,9 +15,8 @@ from strutwright.exporters.drawing.view import View
 from strutwright.models import cautions
 from strutwright.models.bench.installation import Stand, Told
 from strutwright.models.bench.line import Axis, Placed, under_foot_mm, wire_sag_mm
-from strutwright.models.bench.line_loads import Borne, against_bore_mrad
+from strutwright.models.bench.line_loads import Borne, against_bore_mrad, takes_mrad
 from strutwright.models.bench.line_stack import LineStack
-from strutwright.models.tolerance_chain import room_mrad
 from strutwright.params.bench.line import ShaftLine
 from strutwright.params.quantity import FileUnits, in_file_units
 from strutwright.params.words import read
@@ -176,7 +175,7 @@ def _in_bores(lined: Lined, f: Figures) -> Table:
         found = straight if lined.found is None else lined.found[n]
         read_ = lined.found is not None
         housing = one.inputs is not None
-        room = "-" if one.inputs is None else fixed(float(room_mrad(one.inputs)), 2)
+        room = "-" if one.inputs is None else fixed(takes_mrad(one.inputs), 2)
         rows.append(
             (
                 one.called,

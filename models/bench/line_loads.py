@@ -16,6 +16,7 @@ from strutwright.models.bench.line import Axis, Pair, Placed
 from strutwright.models.formulas import loads as statics
 from strutwright.models.formulas import shaft as shafts
 from strutwright.models.formulas.shaft_line import Line, bend, slopes
+from strutwright.models.inputs import Inputs
 from strutwright.models.shell_fit import running_clearance_mm
 from strutwright.params.bench.line import ShaftLine
 from strutwright.params.limits import Limits
@@ -113,6 +114,16 @@ def lies(
     return made if found is None else made + _told(line, found, axis, "as found", limits)
 
 
+def takes_mrad(inputs: Inputs) -> float:
+    """Return the slope against its bore that a bearing takes of the shaft, mrad: its clearance over its length.
+
+    >>> round(takes_mrad(engineering_inputs("harbour-launch")), 2)  # 0.0906 over 140
+    0.65
+    """
+    room = running_clearance_mm(inputs) / inputs.bearing_reach_mm
+    return float(inputs.limit("shaft_slope") * 1000.0 * room)
+
+
 def against_bore_mrad(one: Placed, its: Borne, axis: Axis | None) -> float:
     """Return the angle of the shaft against the bore of a bearing, mrad. axis: None for a bore in line; one whose lean
     was not read counts as in line too.
@@ -156,8 +167,8 @@ def _told(line: Sequence[Placed], bears: Sequence[Borne], axis: Axis | None, how
         if one.inputs is None:
             continue
         angle = against_bore_mrad(one, its, axis)
-        room = limits["shaft_slope"].value * 1000.0 * running_clearance_mm(one.inputs) / one.inputs.bearing_reach_mm
-        held_to = say("{room} at most: its clearance over its length", room=Amount(float(room), "mrad"))
+        room = takes_mrad(one.inputs)
+        held_to = say("{room} at most: its clearance over its length", room=Amount(room, "mrad"))
         stand = Stand.IN if angle <= room + 1e-9 else Stand.OUT
         made.append(
             Told(f"shaft against the bore {how}, {one.called}", say("{a}", a=Amount(angle, "mrad")), held_to, stand)
