@@ -43,16 +43,14 @@ def columns(study: Study) -> list[str]:
 
 
 def write_table(path: Path, study: Study) -> None:
-    """Write every combination as CSV, one to a line, in the order of the axes (the last one fastest)."""
+    """Write the combinations as CSV, one to a line, in the order of the axes (the last one fastest)."""
     j = study.judged
     with path.open("w", encoding="utf-8", newline="") as out:
         rows = csv.writer(out, lineterminator="\n")
         rows.writerow(columns(study))
-        for start in range(0, study.grid.count, PIECE):
-            stop = min(start + PIECE, study.grid.count)
-            shown = [
-                [a.shown[k] for k in at] for a, at in zip(study.grid.axes, study.grid.places(start, stop), strict=True)
-            ]
+        for start in range(0, study.count, PIECE):
+            stop = min(start + PIECE, study.count)
+            shown = [[a.shown[k] for k in at] for a, at in zip(study.grid.axes, study.places(start, stop), strict=True)]
             rows.writerows(
                 zip(
                     *shown,
@@ -74,7 +72,7 @@ def write_parquet(path: Path, study: Study) -> str | None:
     if any(importlib.util.find_spec(name) is None for name in ("pandas", "pyarrow")):
         return NO_PARQUET
     pandas = importlib.import_module("pandas")
-    j, places = study.judged, study.grid.places(0, study.grid.count)
+    j, places = study.judged, study.places(0, study.count)
     data = {head: np.array(a.shown)[at] for head, a, at in zip(columns(study), study.grid.axes, places, strict=False)}
     data |= {
         f"weight_{study.weight_unit}": study.weights(),
@@ -238,7 +236,8 @@ def weight_plot(study: Study) -> Plot:
         x, y = frame.x(float(use[best])), frame.y(float(weight[best]))
         plot.line([(x, y - 7), (x + 7, y), (x, y + 7), (x - 7, y), (x, y - 7)], INK, 1.4)
     y = 66.0
-    for level, words in ((WITHIN, _within(study)), (WARNS, "warning"), (FAILS, "failure")):
+    verdicts = ((WITHIN, _within(study)), (WARNS, "warning"), (FAILS, "failure"))
+    for level, words in verdicts[:1] if study.which is not None else verdicts:
         _mark(plot, 583, y - 3, level)
         plot.text(595, y, f"{words}: {int((j.own == level).sum())}", 9)
         y += 17
@@ -311,14 +310,15 @@ def write_study(
             write(new / name)
             files[name] = what
 
-        put("study.csv", "every combination", lambda path: write_table(path, study))
+        told = "every combination" if study.which is None else "every combination that passes"
+        put("study.csv", told, lambda path: write_table(path, study))
         missing = write_parquet(new / "study.parquet", study)
         if missing is None:
-            files["study.parquet"] = "every combination"
+            files["study.parquet"] = told
         else:
             said.append(missing)
         plots = [("weight", "weight against use", weight_plot(study))]
-        if len(study.grid.axes) >= 2:
+        if len(study.grid.axes) >= 2 and study.which is None:
             plots.insert(0, ("map", "map of the governing check", governing_map(study)))
         for name, what, plot in plots:
             for ending in ("svg", "pdf", "png"):
@@ -344,7 +344,10 @@ def summary(study: Study) -> str:
             print(f"  {a.path}: {', '.join(str(v) for v in a.shown)}", file=out)
     if study.one_by_one:
         print(f"resolved one by one: {study.one_by_one}", file=out)
-    print(", ".join(f"{words}: {int((j.level == k).sum())}" for k, words in enumerate(VERDICTS)), file=out)
+    if study.which is None:
+        print(", ".join(f"{words}: {int((j.level == k).sum())}" for k, words in enumerate(VERDICTS)), file=out)
+    else:
+        print(f"break no check that the values move: {study.count}; the others are left out", file=out)
     for code, verdict in study.fixed:
         print(f"{_every(verdict)}: {code}", file=out)
     if study.left_out:
@@ -354,6 +357,8 @@ def summary(study: Study) -> str:
     best, near = study.lightest(), study.nearest()
     if best is not None:
         _tell(out, study, best, f"lightest that passes every {'other ' if study.fixed else ''}check")
+    elif study.which is not None:
+        print("no combination passes; without --passing the map and the table tell what each one breaks", file=out)
     else:
         print("no combination passes; the checks that govern most often:", file=out)
         found, count = np.unique(j.governing, return_counts=True)

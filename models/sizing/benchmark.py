@@ -10,6 +10,7 @@ from collections.abc import Callable
 from dataclasses import asdict, dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from strutwright.models.arrays import Floats
 from strutwright.models.checks import OF_FAMILY as FINDERS
@@ -18,6 +19,7 @@ from strutwright.models.checks.results import Results
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.sizing.candidates import candidates, why_not
 from strutwright.models.sizing.judge import CHUNK, Judge, judged_in_pieces, processes
+from strutwright.models.sizing.sift import within as within_checks
 from strutwright.params.limits import Limits
 from strutwright.params.loader import Loaded
 from strutwright.params.part_kinds import STRUT
@@ -62,7 +64,8 @@ _PRIMES = (2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31)
 @dataclass(frozen=True, slots=True)
 class Row:
     """One count: seconds on the clock and of processors, microseconds of one processor to a candidate, most memory of
-    the process and of the largest of its workers (MB), checks, how many candidates are surely within all of them."""
+    the process and of the largest of its workers (MB), checks, how many candidates are surely within all of them, and
+    the seconds on the clock in which these alone are found."""
 
     count: int
     wall_s: float
@@ -71,6 +74,7 @@ class Row:
     memory_mb: float
     checks: int
     within: int
+    sifted_s: float
 
     def as_dict(self) -> dict[str, float]:
         """Return plain data for JSON."""
@@ -84,9 +88,9 @@ class Scattered:
     middle: dict[str, float]
     count: int
 
-    def values(self, start: int, stop: int) -> dict[str, Floats]:
-        """Return the values of candidates start to stop."""
-        n = np.arange(start + 1, stop + 1, dtype=float)
+    def at(self, which: NDArray[np.intp]) -> dict[str, Floats]:
+        """Return the values of candidates by their numbers."""
+        n = which.astype(np.float64) + 1.0
         return {
             path: mm * (1.0 - RANGE + 2.0 * RANGE * ((0.5 + n * math.sqrt(prime)) % 1.0))
             for (path, mm), prime in zip(self.middle.items(), _PRIMES, strict=False)
@@ -129,29 +133,45 @@ def run(
             f"{processes(workers)} processes"
         )
         say(
-            f"{'candidates':>11}  {'seconds':>8}  {'processor s':>11}  {'us each':>8}  {'MB':>6}  {'checks':>6}  within"
+            f"{'candidates':>11}  {'seconds':>8}  {'processor s':>11}  {'us each':>8}  {'MB':>6}  {'checks':>6}  "
+            f"{'within':>6}  found alone, s"
         )
     count = SMALLEST
     while count <= largest:
         gc.collect()
         started, used = time.perf_counter(), _processor_s()
-        within = 0
-        for _, piece in judged_in_pieces(judge, Scattered(middle, count), workers):
+        within, source = 0, Scattered(middle, count)
+        for piece in judged_in_pieces(judge, source, workers):
             within += int((piece.level == 0).sum())
         wall, cpu = time.perf_counter() - started, _processor_s() - used
-        rows.append(Row(count, wall, cpu, 1e6 * cpu / count, _memory_mb(workers), checks, within))
+        memory = _memory_mb(workers)
+        started = time.perf_counter()
+        within_checks(judge, source, workers)
+        alone = time.perf_counter() - started
+        rows.append(
+            Row(
+                count=count,
+                wall_s=wall,
+                cpu_s=cpu,
+                per_candidate_us=1e6 * cpu / count,
+                memory_mb=memory,
+                checks=checks,
+                within=within,
+                sifted_s=alone,
+            )
+        )
         if say:
             r = rows[-1]
             say(
                 f"{r.count:>11}  {r.wall_s:>8.2f}  {r.cpu_s:>11.2f}  {r.per_candidate_us:>8.1f}  {r.memory_mb:>6.0f}  "
-                f"{r.checks:>6}  {r.within}"
+                f"{r.checks:>6}  {r.within:>6}  {r.sifted_s:>14.2f}"
             )
         count *= 10
     if say:
         r = rows[-1]
         say(
             f"measured here: {r.count} candidates through {r.checks} checks in {r.wall_s:.2f} s on the clock, "
-            f"{r.cpu_s:.2f} s of processor time"
+            f"{r.cpu_s:.2f} s of processor time; those within alone found in {r.sifted_s:.2f} s"
         )
     return rows
 
@@ -169,14 +189,14 @@ def stages(loaded: Loaded, limits: Limits | None = None) -> dict[str, float]:
     resolved = resolve(loaded, limits)
     judge = Judge.of(loaded, resolved, limits)
     source = Scattered(_middle_of(resolved), CHUNK)
-    judge.judge(source.values(0, CHUNK), enough=0)  # tables are read, modules loaded
+    judge.judge(source.at(np.arange(CHUNK)), enough=0)  # tables are read, modules loaded
     clock = time.process_time
     started = clock()
-    judge.judge(source.values(0, CHUNK), enough=0)
+    judge.judge(source.at(np.arange(CHUNK)), enough=0)
     whole = clock() - started
     times: dict[str, float] = {}
     started = clock()
-    made = candidates(loaded, resolved, source.values(0, CHUNK), judge.base)
+    made = candidates(loaded, resolved, source.at(np.arange(CHUNK)), judge.base)
     times["candidates made"] = clock() - started
     started = clock()
     out = Results(made, judge.limits, tells=False, roll=False)

@@ -10,11 +10,11 @@ import dataclasses
 import math
 import multiprocessing
 import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field, replace
 from types import ModuleType
-from typing import Any, NamedTuple, Protocol, cast
+from typing import Any, NamedTuple, Protocol, TypeAlias, TypeVar, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -56,8 +56,8 @@ class Source(Protocol):
     def count(self) -> int:
         """How many there are."""
 
-    def values(self, start: int, stop: int) -> dict[str, Floats]:
-        """Return the values of candidates start to stop, path -> array, in mm, degrees, kW, ..."""
+    def at(self, which: NDArray[np.intp]) -> dict[str, Floats]:
+        """Return the values of candidates by their numbers, path -> array, in mm, degrees, kW, ..."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,9 +71,9 @@ class Listed:
         """How many there are."""
         return len(next(iter(self.columns.values())))
 
-    def values(self, start: int, stop: int) -> dict[str, Floats]:
-        """Return the values of candidates start to stop."""
-        return {path: column[start:stop] for path, column in self.columns.items()}
+    def at(self, which: NDArray[np.intp]) -> dict[str, Floats]:
+        """Return the values of candidates by their numbers."""
+        return {path: column[which] for path, column in self.columns.items()}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -101,6 +101,10 @@ class Judged:
     def code(self, index: int) -> str:
         """Return the code of the check that governs a candidate."""
         return self.codes[int(self.governing[index])]
+
+    def some(self, which: NDArray[np.intp]) -> Judged:
+        """Return how some of the candidates stand."""
+        return Judged(codes=self.codes, **{name: getattr(self, name)[which] for name in _ROWS})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -162,8 +166,7 @@ class Judge:
             if module not in measured:
                 out.outcomes |= self._module(out, module, paths)
         numbers = engineering_numbers(made.inputs, self.resolved, self.base)
-        for code, severity in self.severity(made.inputs).items():
-            out.outcomes[code] = _held(numbers[code], severity, CHECKS[code].unit)
+        out.outcomes |= self.held(made.inputs, numbers)
         weight = numbers["strut_weight"].demand
         drag = numbers["arm_drag"].demand if "arm_drag" in numbers else math.nan
         if self.roll or made.count == 1:
@@ -172,6 +175,20 @@ class Judge:
         elif measured and len(best := _best_first(made, out.outcomes, self.cost_kg(weight, drag))):
             out.outcomes |= self._measured(made, best, enough, unsure)
         return out.outcomes, weight, drag
+
+    def geometry(self, made: Struts, module: ModuleType) -> dict[str, Outcome]:
+        """Return how candidates stand against the checks of a module of the geometry, by code."""
+        return of_many(Results(made, self.limits, tells=False, roll=self.roll), module)
+
+    def held(self, inputs: Inputs, numbers: Mapping[str, Outcome]) -> dict[str, Outcome]:
+        """Return how candidates stand by these of the engineering's numbers, by code; what is held to nothing is left
+        out."""
+        severities = self.severity(inputs)
+        return {
+            code: _held(found, severities[code], CHECKS[code].unit)
+            for code, found in numbers.items()
+            if code in severities
+        }
 
     def cost_kg(self, weight_kg: Any, drag_n: Any) -> Any:
         """Return what a search wants least: weight, and drag by the weight it counts as, kg. Drag that is not known
@@ -388,20 +405,23 @@ def _held(demand: Outcome, severity: Severity, unit: str) -> Outcome:
 
 # --- batches --------------------------------------------------------------------------------------------------------
 
-_at_work: tuple[Judge, Source] | None = None
+Answer = TypeVar("Answer")
+Part: TypeAlias = tuple[int, int]
+
+_at_work: tuple[Callable[..., Any], Judge, Source] | None = None
 """What a worker process works on."""
 
 
-def _start(judge: Judge, source: Source, read: readings.Readings) -> None:
+def _start(work: Callable[..., Any], judge: Judge, source: Source, read: readings.Readings) -> None:
     global _at_work
-    _at_work = judge, source
+    _at_work = work, judge, source
     readings.use(read)
 
 
-def _work(part: tuple[int, int]) -> Judged:
+def _work(part: Part) -> Any:
     assert _at_work is not None
-    judge, source = _at_work
-    return judge.judge(source.values(*part), enough=0)
+    work, judge, source = _at_work
+    return work(judge, source, *part)
 
 
 def processes(workers: int | None) -> int:
@@ -415,29 +435,49 @@ def processes(workers: int | None) -> int:
     return workers if workers is not None else os.cpu_count() or 1
 
 
-def judged_in_pieces(judge: Judge, source: Source, workers: int | None = None) -> Iterator[tuple[int, Judged]]:
-    """Yield (start, how the candidates from there stand), piece by piece in order; none of them is measured.
+def in_processes(
+    work: Callable[[Judge, Source, int, int], Answer],
+    judge: Judge,
+    source: Source,
+    parts: Sequence[Part],
+    workers: int | None = None,
+) -> Iterator[Answer]:
+    """Yield what comes of each part of a source, (start, stop), in order, worked out in several processes.
 
-    workers: processes; as many as there are processors when left out, none for a single piece. Raises ValueError for
-    fewer than 1.
+    work: a function of a module, or `functools.partial` of one. workers: as many as there are processors when left
+    out, none for a single part. Raises ValueError for fewer than 1.
 
-    >>> judge = Judge.of(loaded("canal-tender"), resolved("canal-tender"))
-    >>> pieces = judged_in_pieces(judge, Listed({"barrel.wall": np.array([8.0, 3.0])}))
-    >>> [(p.level.tolist(), p.unsure.tolist()) for _, p in pieces]  # a wall of 3 mm fails, one of 8 mm may pass
-    [([2, 2], [True, False])]
+    >>> judge, walls = Judge.of(loaded("canal-tender"), resolved("canal-tender")), Listed({"barrel.wall": np.ones(3)})
+    >>> list(in_processes(lambda judge, source, start, stop: stop - start, judge, walls, [(0, 2), (2, 3)], workers=1))
+    [2, 1]
     """
-    parts = [(start, min(start + CHUNK, source.count)) for start in range(0, source.count, CHUNK)]
     workers = min(processes(workers), len(parts))
     if workers <= 1:
-        for start, stop in parts:
-            yield start, judge.judge(source.values(start, stop), enough=0)
+        for part in parts:
+            yield work(judge, source, *part)
         return
     # Forked workers share what is loaded; where there is no fork they load it themselves.
     context = multiprocessing.get_context("fork" if "fork" in multiprocessing.get_all_start_methods() else "spawn")
     with ProcessPoolExecutor(
-        workers, mp_context=context, initializer=_start, initargs=(judge, source, readings.current())
+        workers, mp_context=context, initializer=_start, initargs=(work, judge, source, readings.current())
     ) as pool:
-        yield from zip((start for start, _ in parts), pool.map(_work, parts, chunksize=2), strict=True)
+        yield from pool.map(_work, parts, chunksize=1 + len(parts) // (64 * workers))
+
+
+def _judged_part(judge: Judge, source: Source, start: int, stop: int) -> Judged:
+    return judge.judge(source.at(np.arange(start, stop)), enough=0)
+
+
+def judged_in_pieces(judge: Judge, source: Source, workers: int | None = None) -> Iterator[Judged]:
+    """Yield how candidates stand, piece by piece in order; none of them is measured. workers: as for `in_processes`.
+
+    >>> judge = Judge.of(loaded("canal-tender"), resolved("canal-tender"))
+    >>> pieces = judged_in_pieces(judge, Listed({"barrel.wall": np.array([8.0, 3.0])}))
+    >>> [(p.level.tolist(), p.unsure.tolist()) for p in pieces]  # a wall of 3 mm fails, one of 8 mm may pass
+    [([2, 2], [True, False])]
+    """
+    parts = [(start, min(start + CHUNK, source.count)) for start in range(0, source.count, CHUNK)]
+    return in_processes(_judged_part, judge, source, parts, workers)
 
 
 def judge_all(judge: Judge, source: Source, workers: int | None = None) -> Judged:
@@ -447,13 +487,12 @@ def judge_all(judge: Judge, source: Source, workers: int | None = None) -> Judge
     >>> judge_all(judge, Listed({"barrel.wall": np.array([8.0, 3.0])})).level.tolist()  # a wall of 3 mm fails
     [0, 2]
     """
-    pieces = [piece for _, piece in judged_in_pieces(judge, source, workers)]
+    pieces = list(judged_in_pieces(judge, source, workers))
     joined = {name: np.concatenate([getattr(p, name) for p in pieces]) for name in _ROWS}
     made = Judged(codes=CODES, **joined)
     best = _to_measure(judge, made)
     if made.unsure[best].any():
-        one_by_one = [source.values(n, n + 1) for n in best.tolist()]
-        sure = judge.judge({path: np.concatenate([v[path] for v in one_by_one]) for path in one_by_one[0]})
+        sure = judge.judge(source.at(best))
         for name in _ROWS:
             joined[name][best] = getattr(sure, name)
     return made

@@ -33,6 +33,7 @@ from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.sizing.candidates import candidates, strange, why_not
 from strutwright.models.sizing.judge import CANNOT, Judge, Judged, judge_all
+from strutwright.models.sizing.sift import within
 from strutwright.models.weights import weight_kg
 from strutwright.params import limits as limit_table
 from strutwright.params import quantity, tables
@@ -49,7 +50,8 @@ ONE_BY_ONE = 2000
 """Most combinations that are resolved one by one: some 50 a second."""
 MOST_ROLLED = 1000
 """Most different sets of sizes that the roots' balls are rolled for: some 50 to 100 a second."""
-MOST = 20_000_000
+MOST, MOST_SIFTED = 20_000_000, 200_000_000
+"""Most combinations, and most of which only those that pass are told of."""
 VERDICTS = ("pass", "warning", "failure")
 _BY_NAME: Mapping[str, Callable[[str], object]] = {
     "bolts.size": tables.thread,
@@ -99,15 +101,14 @@ class Grid:
         """How many combinations there are."""
         return math.prod(self.shape)
 
-    def places(self, start: int, stop: int) -> tuple[NDArray[np.intp], ...]:
-        """Return, axis by axis, which value combinations start to stop have."""
-        return np.unravel_index(np.arange(start, stop), self.shape)
+    def places(self, which: NDArray[np.intp]) -> tuple[NDArray[np.intp], ...]:
+        """Return, axis by axis, which value combinations have, by their numbers."""
+        return np.unravel_index(which, self.shape)
 
-    def values(self, start: int, stop: int) -> dict[str, Floats]:
-        """Return the values of combinations start to stop."""
+    def at(self, which: NDArray[np.intp]) -> dict[str, Floats]:
+        """Return the values of combinations by their numbers."""
         return {
-            a.path: np.array(a.values, dtype=float)[at]
-            for a, at in zip(self.axes, self.places(start, stop), strict=True)
+            a.path: np.array(a.values, dtype=float)[at] for a, at in zip(self.axes, self.places(which), strict=True)
         }
 
 
@@ -115,6 +116,8 @@ class Grid:
 class Study:
     """A finished study. units: of the file. one_by_one: why the combinations were resolved one by one, or None.
 
+    which: the numbers of the combinations that `judged` tells of, in its order, where the others, which break a check,
+    are left out; None: of all.
     fixed: checks that no combination moves and that are not within their limit: (code, "warning" or "failure"). cannot:
     why the first combination that cannot be built cannot, "" when all can; left_out: what was not looked at, or "".
     """
@@ -127,6 +130,16 @@ class Study:
     fixed: tuple[tuple[str, str], ...]
     cannot: str
     left_out: str = ""
+    which: NDArray[np.intp] | None = None
+
+    @property
+    def count(self) -> int:
+        """How many combinations are told of."""
+        return len(self.judged.level)
+
+    def places(self, start: int, stop: int) -> tuple[NDArray[np.intp], ...]:
+        """Return, axis by axis, which value each of those from start to stop has."""
+        return self.grid.places(np.arange(start, stop) if self.which is None else self.which[start:stop])
 
     def lightest(self) -> int | None:
         """Return the index of the lightest combination that passes every check that the values move, None when none
@@ -163,7 +176,7 @@ class Study:
 
     def row(self, index: int) -> dict[str, float | str]:
         """Return one combination: path -> value shown, then weight_kg or weight_lb, verdict, governing, utilisation."""
-        places = [int(p[0]) for p in self.grid.places(index, index + 1)]
+        places = [int(p[0]) for p in self.places(index, index + 1)]
         out: dict[str, float | str] = {a.path: a.shown[k] for a, k in zip(self.grid.axes, places, strict=True)}
         out[f"weight_{self.weight_unit}"] = float(self.weights(index, index + 1)[0])
         j = self.judged
@@ -309,11 +322,19 @@ def _parts(of: Any) -> Iterator[Any]:
 
 
 def study(
-    loaded: Loaded, resolved: Resolved, axes: Sequence[Axis], limits: Limits | None = None, workers: int | None = None
+    loaded: Loaded,
+    resolved: Resolved,
+    axes: Sequence[Axis],
+    limits: Limits | None = None,
+    workers: int | None = None,
+    *,
+    passing: bool = False,
 ) -> Study:
     """Return the study of a file over the combinations of axes.
 
-    workers: processes, as many as processors when left out. Raises StudyError when it cannot be made.
+    workers: processes, as many as processors when left out. passing: only those that break no check that they move are
+    told of; each of the others is left at the first check that it breaks, which takes a fraction of the time. Raises
+    StudyError when it cannot be made.
 
     >>> walls = axis("barrel.wall=3,8,9", "mm")
     >>> study(loaded("canal-tender"), resolved("canal-tender"), [walls]).lightest()  # a wall of 3 mm fails
@@ -333,10 +354,14 @@ def study(
     reason = words or why_not(resolved, paths)
     limits = limit_table.standard() if limits is None else limits
     name, units = resolved.strut.identity.name, resolved.said.units
-    left_out = ""
+    left_out, which = "", None
     if reason is None:
-        if grid.count > MOST:
-            raise StudyError(f"{grid.count} combinations are too many: at most {MOST}; take fewer values")
+        most = MOST_SIFTED if passing else MOST
+        if grid.count > most:
+            raise StudyError(
+                f"{grid.count} combinations are too many: at most {most}; take fewer values"
+                + (f", or only those that pass (--passing, at most {MOST_SIFTED})" if not passing else "")
+            )
         judge = Judge.of(loaded, resolved, limits)
         rolled = _differing(judge, grid)
         judge = replace(judge, roll=rolled <= MOST_ROLLED)
@@ -347,8 +372,11 @@ def study(
                 "at otherwise; check the one that you take"
             )
         still = _still(judge, grid)
-        judged = judge_all(replace(judge, still=still), grid, workers)
-        fixed = still
+        judge, fixed = replace(judge, still=still), still
+        if passing:
+            which, judged = within(judge, grid, workers)
+        else:
+            judged = judge_all(judge, grid, workers)
     elif grid.count > ONE_BY_ONE:
         raise StudyError(
             f"{grid.count} combinations are too many here: {reason}, so they are resolved one by one, at "
@@ -356,6 +384,9 @@ def study(
         )
     else:
         judged, fixed = _one_by_one(loaded, grid, limits)
+        if passing:
+            which = np.flatnonzero(judged.own == WITHIN)
+            judged = judged.some(which)
     return Study(
         name=name,
         units=units,
@@ -363,8 +394,9 @@ def study(
         judged=judged,
         one_by_one=reason,
         fixed=_told(fixed),
-        cannot=_cannot(loaded, grid, judged, limits),
+        cannot="" if passing else _cannot(loaded, grid, judged, limits),
         left_out=left_out,
+        which=which,
     )
 
 
@@ -403,7 +435,7 @@ def _cannot(loaded: Loaded, grid: Grid, judged: Judged, limits: Limits) -> str:
     found = np.nonzero(np.isnan(judged.weight_kg))[0]
     if not len(found):
         return ""
-    places = [int(p[0]) for p in grid.places(int(found[0]), int(found[0]) + 1)]
+    places = [int(p[0]) for p in grid.places(found[:1])]
     axes = list(zip(grid.axes, places, strict=True))
     here = ", ".join(
         f"{a.path} = {a.shown[k]:g} {a.unit}".rstrip() if isinstance(a.shown[k], float) else f"{a.path} = {a.shown[k]}"

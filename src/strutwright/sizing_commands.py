@@ -107,6 +107,12 @@ def add_commands(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> Non
         metavar="PATH=LOW..HIGH:COUNT",
         help="a parameter and its values, or PATH=VALUE,VALUE,...; give two or more for a map",
     )
+    study.add_argument(
+        "--passing",
+        action="store_true",
+        help="tell only of combinations that break no check; each of the others is left at the first that it breaks, "
+        "so that millions take seconds; no map",
+    )
     study.add_argument("--out", metavar="FOLDER", help="folder for table and plots (default: out/NAME-study)")
     add_limits(study)
     study.add_argument("--json", action="store_true", help="print JSON")
@@ -381,7 +387,7 @@ def run_study(arguments: argparse.Namespace) -> int:
         resolved = resolve(loaded, limits)
     try:
         axes = [axis(text, loaded.said.units, loaded.said.part) for text in arguments.vary]
-        found = study(loaded, resolved, axes, limits)
+        found = study(loaded, resolved, axes, limits, passing=arguments.passing)
     except StudyError as error:
         raise UserError(str(error)) from None
     folder = Path(arguments.out or Path("out") / f"{slug(found.name)}-study")
@@ -418,6 +424,7 @@ def _study_as_json(
         {
             "set": found.name,
             "combinations": found.grid.count,
+            "told_of": found.count,
             "folder": str(folder),
             "files": dict(files),
             "said": list(said),

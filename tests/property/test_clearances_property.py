@@ -175,7 +175,7 @@ def test_what_bounds_tell_of_many_the_bodies_tell_of_each(name: str, start: int)
 def test_blade_tips_too_near_to_the_palm_need_no_bodies() -> None:
     loaded = load(shipped()["harbour-launch"])
     resolved = resolve(loaded)
-    made = candidates(loaded, resolved, Scattered(_middle_of(resolved), 200).values(0, 200))
+    made = candidates(loaded, resolved, Scattered(_middle_of(resolved), 200).at(np.arange(200)))
     way = clearances.way_of(clearances.TIPS)
     level, unknown = clearances._by_bound(Results(made, limits.standard(), tells=False, roll=False), way)
     assert np.count_nonzero(unknown) < 10

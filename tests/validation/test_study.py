@@ -115,12 +115,12 @@ def test_a_study_rolls_the_balls_of_the_roots(name: str, varied: tuple[str, str]
     axes = [axis(text, loaded.said.units) for text in varied]
     grid = Grid(tuple(axes))
     judge = replace(Judge.of(loaded, resolve(loaded)), roll=True)
-    made = candidates(loaded, judge.resolved, grid.values(0, grid.count), judge.base)
+    made = candidates(loaded, judge.resolved, grid.at(np.arange(grid.count)), judge.base)
     held = judge.outcomes(made)[0]
     codes = ("root_on_barrel", "root_on_palm", "skeg_root")
     seen = set()
     for n in range(grid.count):
-        values = grid.values(n, n + 1)
+        values = grid.at(np.array([n]))
         strut = resolve(with_values(loaded, {path: float(v[0]) for path, v in values.items()})).strut
         one = outcomes_of(geometry_checks(strut))
         for code in codes:
