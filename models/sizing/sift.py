@@ -62,6 +62,7 @@ def within(judge: Judge, source: Source, workers: int | None = None) -> tuple[Wh
     workers: processes, as many as processors when left out. The same candidates as `judge_all` finds within.
 
     >>> judge = Judge.of(loaded("canal-tender"), resolved("canal-tender"))
+    >>> from strutwright.models.sizing.judge import Listed
     >>> walls = Listed({"barrel.wall": np.array([3.0, 8.0, 2.0])})
     >>> within(judge, walls)[0].tolist()
     [1]
@@ -79,6 +80,7 @@ def sifted(judge: Judge, source: Source, workers: int | None = None) -> Which:
     """Return the numbers of candidates, in order, without those that break a check which drops many of a sample.
 
     >>> judge = Judge.of(loaded("canal-tender"), resolved("canal-tender"))
+    >>> from strutwright.models.sizing.judge import Listed
     >>> sifted(judge, Listed({"barrel.wall": np.array([3.0, 8.0, 2.0])})).tolist()
     [1]
     """
