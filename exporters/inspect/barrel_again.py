@@ -59,6 +59,11 @@ def _stations(r: Round, strut: Strut) -> tuple[float, float]:
     return ends[0], ends[1]
 
 
+def _in_barrel_mm(r: Round, strut: Strut) -> float:
+    low, high = _stations(r, strut)
+    return min(high, strut.barrel.length_mm) - max(low, 0.0)
+
+
 def barrel_findings(read: Read, strut: Strut) -> tuple[Round | None, list[Finding]]:
     """Return the bore as it was found, and the findings of everything on the barrel."""
     bore, out = _bore(read, strut)
@@ -79,7 +84,8 @@ def _bore(read: Read, strut: Strut) -> tuple[Round | None, list[Finding]]:
     around, steps = _steps([r for r in around if r.part == home], strut)
     if not around:
         return None, [*steps, failed("bore_missing", "bore: not found between its steps", "", "barrel.bore")]
-    bore, half = max(around, key=lambda r: r.high - r.low), strut.barrel.length_mm / 2
+    # A long spigot has a bore of its own beyond the barrel.
+    bore, half = max(around, key=lambda r: _in_barrel_mm(r, strut)), strut.barrel.length_mm / 2
     off = max(bore.off(np.array([x, 0.0, 0.0])) for x in (-half, half))
     return bore, [
         length("bore_diameter", "diameter of the bore", 2 * bore.radius_mm, strut.barrel.bore_mm, "barrel.bore"),

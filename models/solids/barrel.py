@@ -52,14 +52,20 @@ def seam_directions(clocks_deg: list[float]) -> list[Vector]:
     return [frames.radial(c) for c in out]
 
 
-def envelope(barrel: Barrel, seam: Vector) -> Solid:
+def envelope(barrel: Barrel, seam: Vector, past_mm: tuple[float, float] = (0.0, 0.0)) -> Solid:
     """Return the barrel with its bore filled. seam (3,): direction of the seam.
+
+    past_mm: how far it goes on beyond its aft and its forward face, as thick as it is there.
 
     >>> round(envelope(shipped("canal-tender").barrel, frames.radial(180.0)).Volume() / 1000, 1)  # cm3, pi 2.4^2 x 7.4
     133.9
     """
-    profile = _profile(barrel, outside_chain(barrel), [(0.0, 0.0), (barrel.length_mm, 0.0)])
-    return kernel.revolve(profile, np.zeros(3), X, seam)
+    rows, ends = outside_chain(barrel), (-past_mm[0], barrel.length_mm + past_mm[1])
+    if past_mm[0]:
+        rows = [(ends[0], rows[0][1], 0.0), *rows[rows[0][1:] == (rows[1][1], 0.0) :]]
+    if past_mm[1]:
+        rows = [*rows[: len(rows) - (rows[-2][1:] == (rows[-1][1], 0.0))], (ends[1], rows[-1][1], 0.0)]
+    return kernel.revolve(_profile(barrel, rows, [(s, 0.0) for s in ends]), np.zeros(3), X, seam)
 
 
 def bore_cutter(barrel: Barrel, seam: Vector, past_mm: tuple[float, float] = (CLEAR_MM, CLEAR_MM)) -> Solid:

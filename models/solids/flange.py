@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from functools import partial
 
 import numpy as np
@@ -19,7 +20,7 @@ from strutwright.models.solids import palm as palms
 from strutwright.models.solids.barrel import CLEAR_MM, X
 from strutwright.models.solids.job import BEAD, BRONZE, STEEL, Cutters, Job, barrel_cutters, cut_away
 from strutwright.models.solids.kernel import Solid
-from strutwright.models.spec import Barrel
+from strutwright.models.spec import Barrel, BarrelEnd
 from strutwright.models.spec_flange import Flange, Gasket
 from strutwright.params.words import fine_mm, say
 
@@ -79,27 +80,54 @@ def _barrel(job: Job, flange: Flange) -> Solid:
     """The barrel with its bore filled, up to the bedding face where it ends in it."""
     # A cast one ends within the flange, so that no edge of it is left in the face, close to the spigot's.
     deep = flange.thickness_mm / 2 if job.strut.construction == "cast" else 0.0
-    return ended(flange, job.strut.barrel, barrels.envelope(job.strut.barrel, job.seam), deep)
+    barrel = job.strut.barrel
+    reach = slanting_mm(flange, barrel)
+    if not reach:
+        return barrels.envelope(barrel, job.seam)
+    # What shape its end has is lost in the flange, on whose free face the parallel part stands.
+    plain = BarrelEnd(shape="straight", length_mm=0.0, end_diameter_mm=barrel.outside_mm)
+    if flange.plane.looks == "forward":
+        longer = barrels.envelope(replace(barrel, forward_end=plain), job.seam, (0.0, reach))
+    else:
+        longer = barrels.envelope(replace(barrel, aft_end=plain), job.seam, (reach, 0.0))
+    return _cut_off(flange, barrel, longer, deep)
 
 
-def ended(flange: Flange, barrel: Barrel, whole: Solid, deep_mm: float = 0.0) -> Solid:
-    """Return a barrel, its bore filled, up to so deep under a slanting bedding face where it ends in it; else as it is.
+def slanting_mm(flange: Flange, barrel: Barrel) -> float:
+    """Return how much longer a barrel is made than it is, to be cut off by a slanting bedding face; 0 where it is not.
+
+    >>> strut = shipped("deadwood-cutter")
+    >>> slanting_mm(strut.flange, strut.barrel)  # its flange stands square
+    0.0
+    """
+    if flange.plane.square or not shapes.ends_in_face(flange.plane, barrel):
+        return 0.0
+    return shapes.slant_mm(flange.plane, barrel.outside_mm / 2) + CLEAR_MM
+
+
+def _cut_off(flange: Flange, barrel: Barrel, longer: Solid, deep_mm: float = 0.0) -> Solid:
+    """A barrel cut off so deep under the bedding face."""
+    wide = 2 * barrel.outside_mm + 2 * slanting_mm(flange, barrel)
+    return kernel.drilled(longer, [kernel.box(frames.flange_axes(flange, barrel), wide, wide, -deep_mm, wide)])
+
+
+def ended(flange: Flange, barrel: Barrel, whole: Solid) -> Solid:
+    """Return a barrel, its bore filled, up to a slanting bedding face where it ends in it; else as it is.
 
     >>> strut = shipped("deadwood-cutter")
     >>> whole = barrels.envelope(strut.barrel, frames.radial(180.0))
     >>> ended(strut.flange, strut.barrel, whole) is whole  # its flange stands square
     True
     """
-    axes = frames.flange_axes(flange, barrel)
-    if flange.plane.square or not shapes.ends_in_face(flange.plane, barrel):
+    reach = slanting_mm(flange, barrel)
+    if not reach:
         return whole
     forward = flange.plane.looks == "forward"
-    way, reach = (X if forward else -X), shapes.slant_mm(flange.plane, barrel.outside_mm / 2) + CLEAR_MM
+    way = X if forward else -X
     end = way * barrel.length_mm / 2
     radius = (barrel.forward_end if forward else barrel.aft_end).end_diameter_mm / 2
     longer, _ = kernel.fuse(whole, kernel.cylinder(end - CLEAR_MM * way, way, radius, CLEAR_MM + reach))
-    wide = 2 * barrel.outside_mm + 2 * reach
-    return kernel.drilled(longer, [kernel.box(axes, wide, wide, -deep_mm, wide)])
+    return _cut_off(flange, barrel, longer)
 
 
 def _plate(job: Job, flange: Flange) -> Solid:
