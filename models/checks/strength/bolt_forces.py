@@ -9,7 +9,6 @@ on the safe side where they fall on different bolts.
 from __future__ import annotations
 
 import functools
-import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -95,8 +94,8 @@ class _Box(NamedTuple):
 
 
 class _Foot(NamedTuple):
-    """An arm's foot on a palm, u and v, mm: its middle, half its chord and half its thickness as they lie there, and the
-    root round it."""
+    """An arm's foot on a palm, u and v, mm: its middle, half its chord and half its thickness as they lie there, and
+    the root round it."""
 
     middle: tuple[Num, Num]
     chord: tuple[Num, Num]
@@ -134,11 +133,7 @@ def _feet(inputs: Inputs) -> tuple[tuple[_Foot, ...], ...]:
 
 def _foot(palm: PalmInputs, beam: arm_beams.Beam, root_x_mm: Num) -> _Foot:
     arm, zero, down = beam.arm, palm.zero_mm, beam.along
-    at = (
-        root_x_mm + arm.end_mm * down[0] - zero[0],
-        arm.end_mm * down[1] - zero[1],
-        arm.end_mm * down[2] - zero[2],
-    )
+    at = (root_x_mm + arm.end_mm * down[0] - zero[0], arm.end_mm * down[1] - zero[1], arm.end_mm * down[2] - zero[2])
     into = dot(down, palm.normal)
 
     def on_palm(way: Triple, size: Num) -> tuple[Num, Num]:

@@ -228,8 +228,8 @@ def _backing_mm2(inputs: Inputs, palm: PalmInputs) -> Num:
 
 
 def behind_mm2(inputs: Inputs, palm: PalmInputs) -> Num:
-    """Return the area (mm2) that a bolt presses behind the hull: its share of the backing plate, or its washer; less the
-    hole.
+    """Return the area (mm2) that a bolt presses behind the hull: its share of the backing plate, or its washer; less
+    the hole.
 
     >>> launch = engineering_inputs("harbour-launch")
     >>> round(float(behind_mm2(launch, launch.palms[0])))  # 24 437 / 8, less 143 of the hole

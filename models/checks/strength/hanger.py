@@ -1,10 +1,11 @@
 """Strength of a hanger: its web, its foot with the bolts and what they stand on, and its cap. Guidance.
 
-The foot tips on an elastic bed, as a palm does, and as a rigid plate over its edges, both ways at once: the worse counts.
-So do two bolts hold a moment about their own line, by the lever from them to where the bed presses. Of the loads the
-worst direction is taken, and the cap has to hold all of it. Friction of the bedding and preload are left out: they only
-help; so is a nut that works loose, after which a foot on two bolts turns. What shaft line and bearing do is held here
-too: the bearing stands between two others, and the propeller's loads reach another bearing. Fatigue is not worked out.
+The foot tips on an elastic bed, as a palm does, and as a rigid plate over its edges, both ways at once: the worse
+counts. So do two bolts hold a moment about their own line, by the lever from them to where the bed presses. Of the
+loads the worst direction is taken, and the cap has to hold all of it. Friction of the bedding and preload are left out:
+they only help; so is a nut that works loose, after which a foot on two bolts turns. What shaft line and bearing do is
+held here too: the bearing stands between two others, and the propeller's loads reach another bearing. Fatigue is not
+worked out.
 """
 
 from __future__ import annotations
@@ -192,8 +193,8 @@ def _web(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
 
 
 def _pulls(inputs: Inputs) -> tuple[Num, Num, Num]:
-    """The pull of the most loaded bolt of a rigid foot over its edge, without prying: of a newton across, along, of a N mm
-    about."""
+    """The pull of the most loaded bolt of a rigid foot over its edge, without prying: of a newton across, along, of a
+    N mm about."""
     palm, off = inputs.palms[0], _foot_off_mm(inputs)
     about_u = max(mechanics.pull_per_moment(palm.holes_v_mm, float(e)) for e in (palm.starboard_mm, palm.port_mm))
     about_v = max(mechanics.pull_per_moment(palm.holes_u_mm, float(e)) for e in (palm.aft_mm, palm.forward_mm))
