@@ -187,9 +187,8 @@ def half_core_and_box(strut: Strut, spec: FoundrySpec, split: SplitCasting) -> C
     for x in (k * end[1] for end in foundry.end_faces_mm(strut, spec)):
         cut.add_line("CORE_PRINT", (x, -flat), (x, r))
     cut.add_line("CENTRE", (low - 8.0, 0.0), (high + 8.0, 0.0))
-    cut.add_text(
-        "core, its flat below; its prints lie outside the two inner lines and along the flat", (low, r + 3.0), SMALL_MM
-    )
+    told = "core, its flat below; its prints lie outside the two inner lines and along the flat"
+    cut.add_text(told, (low, r + 3.0), SMALL_MM)
     half, x = r + BOX_WALL_MM, high + 35.0 + r + BOX_WALL_MM
     block = [(x - half, flat, 0.0), (x - half, -half, 0.0), (x + half, -half, 0.0), (x + half, flat, 0.0)]
     hollow = [(x + r, flat, 0.0), (x + r, 0.0, -1.0), (x - r, 0.0, 0.0), (x - r, flat, 0.0)]
@@ -197,11 +196,11 @@ def half_core_and_box(strut: Strut, spec: FoundrySpec, split: SplitCasting) -> C
     cut.add_centre_mark((x, 0.0), 2.0 * r)
     cut.add_text("end of the box: template of the hollow", (x - half, -half - 6.0), SMALL_MM)
     facts = [
-        f"half-round core, radius {cut.length(r)}, straight sides from the axis to a flat {cut.length(flat)} beyond it, "
-        f"{cut.length(length)} long: two, one for the body and one for the cap, from one box, open at the flat and at both "
-        "ends and struck off",
-        f"each print {cut.length(k * spec.print_length_mm)} long, without taper; no clearance between core and print in "
-        "these sizes: add what the founder wants",
+        f"half-round core, radius {cut.length(r)}, straight sides from the axis to a flat {cut.length(flat)} beyond "
+        f"it, {cut.length(length)} long: two, one for the body and one for the cap, from one box, open at the flat and "
+        "at both ends and struck off",
+        f"each print {cut.length(k * spec.print_length_mm)} long, without taper; no clearance between core and print "
+        "in these sizes: add what the founder wants",
         f"finished bore {cut.length(strut.barrel.bore_mm)}, stock {cut.length(spec.stock_bore_mm)} on the radius",
     ]
     _finish(cut, strut, spec, "core and core box", "parting plane", facts)
