@@ -64,7 +64,7 @@ def opened(strut: Strut, spec: FoundrySpec, split: SplitCasting, body: Solid, pu
     >>> split = split_casting.split_casting(one.strut, spec)
     >>> bar = kernel.cylinder(np.zeros(3), _X, 30.0, 9.0)
     >>> left = opened(one.strut, spec, split, bar, np.eye(3)[1])
-    >>> round(left.BoundingBox().zmin + split.open_mm, 3)  # highest in the joint
+    >>> round(left.BoundingBox().zmin + split.open_mm, 3) + 0.0  # highest in the joint
     0.0
     """
     n, out = split.toward, max(split.cap.ear_out_mm, strut.barrel.outside_mm / 2)
@@ -96,7 +96,7 @@ def rod(split: SplitCasting, way: float, radius_mm: float, aft_mm: float, fore_m
     >>> one = resolved("tunnel-hanger")
     >>> split = split_casting.split_casting(one.strut, foundry.foundry_settings(one))
     >>> box = rod(split, -1.0, 20.0, -50.0, 50.0).BoundingBox()
-    >>> round(box.zmax, 3), round(box.zmin + split.open_mm, 3)
+    >>> round(box.zmax, 3), round(box.zmin + split.open_mm, 3) + 0.0
     (20.0, 0.0)
     """
     r, axes, e = radius_mm, split.axes(0.0, way), split.open_mm
