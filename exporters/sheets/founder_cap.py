@@ -78,7 +78,8 @@ def _across(it: Casting, split: SplitCasting) -> View:
     view.vertical((-out, -flat), (-out, thick), side="left")
     view.vertical((out, -flat), (out, 0.0), side="right", label=Label(suffix="shaft line"))
     if it.spec.cored:
-        view.diameter((0.0, 0.0), 2 * r, Label(prefix="", suffix="CORE"))
+        at = (r * math.cos(1.1), r * math.sin(1.1))
+        view.note(at, [f"core, radius {it.ctx.length(r)}"], at_deg=60.0)
     view.note(
         (0.5 * (bore + out), -0.5 * flat), [f"STOCK {it.ctx.length(k * split.cap_stock_mm)}"], head="dot", at_deg=-50.0
     )
