@@ -148,8 +148,8 @@ def face_names(strut: Strut, spec: FoundrySpec, centres: Vector, normals: Vector
         wide = max(wide, flange.spigot.outside_mm / 2)
     split = split_casting(strut, spec)
     if split is not None:
-        near = split.cap.ear_thickness_mm + draft_offset_mm(split.cap.ear_out_mm, split.lean_deg) + 0.5
-        names[(np.abs(centres @ split.toward) < near) & (names != "barrel")] = "ears"
+        beside = split.cap.ear_thickness_mm + draft_offset_mm(split.cap.ear_out_mm, split.lean_deg) + 0.5
+        names[(np.abs(centres @ split.toward) < beside) & (names != "barrel")] = "ears"
     for (rim, ridge), end in zip(end_faces_mm(strut, spec), ("aft", "forward"), strict=True):
         sign = math.copysign(1.0, rim)
         there = (

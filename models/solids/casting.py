@@ -393,13 +393,13 @@ def _spigot(job: _Job, own: Job, flange: Flange) -> list[Solid]:
     if flange.spigot is None:
         return []
     forward = int(flange.plane.looks == "forward")
-    rim, ridge = foundry.end_faces_mm(job.strut, job.spec)[forward]
-    long = flange.spigot.length_mm + abs(ridge - rim)
+    edge, ridge = foundry.end_faces_mm(job.strut, job.spec)[forward]
+    long = flange.spigot.length_mm + abs(ridge - edge)
     (made,) = flanges.spigot(own, replace(flange, spigot=replace(flange.spigot, length_mm=long)))
     if job.spec.draft.none:
         return [made]
     leans = foundry.end_drafts_deg(job.strut, job.spec)[forward]
-    return [roofed(made, job.pull, rim(flange.spigot.outside_mm / 2, rim), X if forward else -X, (leans, leans))]
+    return [roofed(made, job.pull, rim(flange.spigot.outside_mm / 2, edge), X if forward else -X, (leans, leans))]
 
 
 def _ribs(job: _Job, flange: Flange) -> list[Solid]:
