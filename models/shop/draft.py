@@ -127,8 +127,7 @@ def face_names(strut: Strut, spec: FoundrySpec, centres: Vector, normals: Vector
     >>> face_names(launch.strut, foundry_settings(launch), at, out).tolist()
     ['barrel', 'arm']
     """
-    cast = casting_strut(strut, spec)
-    b = strut.barrel
+    cast, b = casting_strut(strut, spec), strut.barrel
     off = np.hypot(centres[:, 1], centres[:, 2])
     names = np.full(len(centres), "arm" if cast.flange is None else "root and ribs", dtype="<U40")
     if len(cast.arms) > 1:
@@ -148,8 +147,7 @@ def face_names(strut: Strut, spec: FoundrySpec, centres: Vector, normals: Vector
         wide = max(wide, flange.spigot.outside_mm / 2)
     split = split_casting(strut, spec)
     if split is not None:
-        beside = split.cap.ear_thickness_mm + draft_offset_mm(split.cap.ear_out_mm, split.lean_deg) + 0.5
-        names[(np.abs(centres @ split.toward) < beside) & (names != "barrel")] = "ears"
+        _name_ears(split, names, centres)
     for (rim, ridge), end in zip(end_faces_mm(strut, spec), ("aft", "forward"), strict=True):
         sign = math.copysign(1.0, rim)
         there = (
@@ -167,8 +165,7 @@ def face_names(strut: Strut, spec: FoundrySpec, centres: Vector, normals: Vector
     for palm in cast.plates:
         axes = frames.plate_axes(cast, palm)
         local = axes.from_strut(centres)
-        box = palm.outline.bounding_box()
-        across = max(box.ymax - box.ymin, box.xmax - box.xmin)
+        across = float(np.ptp(np.reshape(palm.outline.bounding_box(), (2, 2)), axis=0).max())
         lean = draft_offset_mm(across, spec.draft.at(across)) + 0.5
         near = (local[:, 2] > -palm.thickness_mm - lean) & (local[:, 2] < lean + 1.0) & (off > b.outside_mm / 2)
         inside = np.full(len(centres), -np.inf)
@@ -179,6 +176,11 @@ def face_names(strut: Strut, spec: FoundrySpec, centres: Vector, normals: Vector
         names[near & (facing > 0.8) & (local[:, 2] > -palm.thickness_mm / 2)] = f"{palm.called}, {on_base}"
         names[near & (facing < -0.8) & (local[:, 2] < -palm.thickness_mm / 2)] = f"{palm.called}, {other}"
     return names
+
+
+def _name_ears(split: SplitCasting, names: NDArray[np.str_], centres: Vector) -> None:
+    beside = split.cap.ear_thickness_mm + draft_offset_mm(split.cap.ear_out_mm, split.lean_deg) + 0.5
+    names[(np.abs(centres @ split.toward) < beside) & (names != "barrel")] = "ears"
 
 
 def _name_split(split: SplitCasting, names: NDArray[np.str_], centres: Vector, normals: Vector, core_mm: float) -> None:
