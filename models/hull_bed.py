@@ -75,7 +75,7 @@ def hull_bears(inputs: Inputs) -> HullBears:
 
 def bed_n_mm3(inputs: Inputs, palm: PalmInputs) -> tuple[Num, Num]:
     """Return the least and the greatest stiffness of the bed of a palm, N/mm3: hull and bedding in series, less and
-    more by the limit `bed_range`.
+    more by the limit `bed_range`. A cast chock under the foot of a hanger beds it by its own thickness.
 
     A hull of which the thickness is not said is taken as thick as the palm; one of which nothing is known as timber.
 
@@ -85,9 +85,19 @@ def bed_n_mm3(inputs: Inputs, palm: PalmInputs) -> tuple[Num, Num]:
     """
     known = hull_bears(inputs).modulus_mpa
     modulus = inputs.limit("hull_modulus_timber") if np.isnan(known) else known
-    made = palm_bed.bed_n_mm3(hull_thickness_mm(inputs, palm), modulus, BEDDING_MM, inputs.limit("bedding_modulus"))
-    spread = inputs.limit("bed_range")
-    return made / spread, made * spread
+    hull, spread = hull_thickness_mm(inputs, palm), inputs.limit("bed_range")
+    soft, stiff = (
+        palm_bed.bed_n_mm3(hull, modulus, thick, inputs.limit("bedding_modulus")) for thick in _bedding_mm(inputs)
+    )
+    return soft / spread, stiff * spread
+
+
+def _bedding_mm(inputs: Inputs) -> tuple[Num, Num]:
+    """What beds a palm at most and at least, mm: of a hanger on a cast chock that, else the usual."""
+    if inputs.hanger is None or inputs.hanger.under.kind != "resin":
+        return BEDDING_MM, BEDDING_MM
+    under = inputs.hanger.under
+    return max(under.most_mm, BEDDING_MM), max(under.least_mm, BEDDING_MM)
 
 
 def hull_thickness_mm(inputs: Inputs, palm: PalmInputs) -> Num:

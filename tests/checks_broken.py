@@ -354,4 +354,5 @@ BREAKS: list[tuple[str, str, Said, Verdict]] = [
     ("chock_thick", "resin", {"under_foot": {"least": 8}}, WARN),
     ("hanger_water", "hanger", {"line": {"water": "none"}}, FAIL),
     ("foot_thickness", "hanger", {"foot": {"thickness": 8}}, WARN),
+    ("bolt_count", "hanger", {"bolts": {"pattern": {"along": 1, "across": 1}}}, FAIL),
 ]

@@ -163,9 +163,16 @@ def _sizes(shape: Shape, units: FileUnits) -> tuple[str, ...]:
 
 def remarks(card: Card) -> Iterator[Words]:
     """Return what a card says beside its steps."""
-    push = card.push
+    push, turned = card.push, card.case.face.turned_deg
     if card.case.drawn is not None:
         yield "sizes are off the drawn curve"
+    if turned:
+        yield say(
+            "along, across, forward and aft are the web's, which is turned {turned} to {side} from the foot's length "
+            "(chain line)",
+            turned=deg(round(abs(turned), 2)),
+            side="port" if turned > 0 else "starboard",
+        )
     if push is not None:
         yield from _on_the_push(card, push)
         yield from _on_the_curve(card, push)
@@ -288,7 +295,11 @@ def _plan(card: Card, shown: str) -> View:
     for u, v in read_at(face):
         view.add([Line((u - cross, v), (u + cross, v)), Line((u, v - cross), (u, v + cross))], "thin")
     long, wide = face.size_mm
-    view.arrow((-0.1 * long, 0.5 * wide + 0.04 * long), 0.0, "FWD")
+    view.arrow((-0.1 * long, 0.5 * wide + 0.04 * long), 0.0, "FWD" if not face.turned_deg else "ALONG THE WEB, FWD")
+    if face.turned_deg:  # the foot's own length, from its middle
+        way = math.radians(-face.turned_deg)
+        near, far = ((reach * long * math.cos(way), reach * long * math.sin(way)) for reach in (0.1, 0.4))
+        view.centre_line(near, far)
     if card.push is not None:
         _touched(view, card, card.push)
         one_sided = card.push.place.one_sided  # the bar is drawn where it lies, beside the root: no number fits there

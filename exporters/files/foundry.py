@@ -11,7 +11,7 @@ import csv
 import io
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,8 +24,10 @@ from strutwright.exporters.files.step import write_part
 from strutwright.models.finding import Finding
 from strutwright.models.shop import draft, foundry, pattern_findings
 from strutwright.models.shop.draft import DraftRow
+from strutwright.models.shop.split_casting import split_casting
 from strutwright.models.solids import watch
 from strutwright.models.solids.casting import PatternSet
+from strutwright.models.solids.job import Part
 
 if TYPE_CHECKING:
     import trimesh
@@ -65,13 +67,13 @@ def write_foundry(
         path = folder / f"{pattern_size(strut, made.spec, name)}.dxf"
         cut.save(path, version)
         files[path] = f"{cut.name}, template at pattern scale; {scale}"
-    halves = [meshes[half.name] for half in made.halves]
-    if halves:
+    drawn = [meshes[it.part.name] for it in _drawn(made)]
+    if made.halves:
         draft = pattern_size(strut, made.spec, "draft")
         table, picture = folder / f"{draft}.csv", folder / f"{draft}.ply"
         table.write_text(draft_csv(rows), encoding="utf-8", newline="")
         files[table] = "draft of the pattern against the pull, by face and half"
-        picture.write_bytes(_draft_ply(made, halves, rows))
+        picture.write_bytes(_draft_ply(made, drawn, rows))
         files[picture] = "draft of the pattern as colours: red overhangs, yellow has too little draft, green is good"
     return files
 
@@ -80,12 +82,13 @@ def write_foundry(
 
 
 def draft_meshes(made: PatternSet) -> list[trimesh.Trimesh]:
-    """Return a watertight mesh (mm, pattern scale) of each half of the pattern; none when it could not be parted."""
-    return [mesh_of(half, CHORD_MM) for half in made.halves]
+    """Return a watertight mesh (mm, pattern scale) of each half of the pattern, and of the pattern of a split hanger's
+    cap; none of one that could not be made."""
+    return [mesh_of(it.part, CHORD_MM) for it in _drawn(made)]
 
 
 def draft_rows(made: PatternSet) -> list[DraftRow]:
-    """Return how each group of faces of the two halves stands to the pull, the worst first."""
+    """Return how each group of faces of the two halves, and of a cap's pattern, stands to the pull, the worst first."""
     return _rows(made, draft_meshes(made))
 
 
@@ -96,16 +99,30 @@ def findings(made: PatternSet, rows: Sequence[DraftRow]) -> list[Finding]:
     return [*told, *made.findings, *pattern_findings.draft_findings(rows, made.limits)]
 
 
-def _pulls(made: PatternSet) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    return made.pull, -made.pull
+class _Drawn(NamedTuple):
+    """What is drawn from the sand in one piece: its name, the way it is drawn, and where its joint lies on that way."""
+
+    part: Part
+    name: str
+    pull: NDArray[np.float64]
+    joint_mm: float = 0.0
+
+
+def _drawn(made: PatternSet) -> list[_Drawn]:
+    names, ways = foundry.half_names(made.spec.parting, made.strut.family), (made.pull, -made.pull)
+    found = [_Drawn(*it) for it in zip(made.halves, names, ways, strict=bool(made.halves))]
+    split = split_casting(made.strut, made.spec)
+    if split is not None:
+        found += [_Drawn(cap, "cap", split.toward, -made.spec.factor * split.open_mm) for cap in made.cap]
+    return found
 
 
 def _rows(made: PatternSet, meshes: Sequence[trimesh.Trimesh]) -> list[DraftRow]:
     rows: list[DraftRow] = []
-    names = foundry.half_names(made.spec.parting, made.strut.family)
-    for mesh, name, pull in zip(meshes, names, _pulls(made), strict=True):
+    for mesh, it in zip(meshes, _drawn(made), strict=True):
         faces = _face_names(made, mesh)
-        rows += draft.draft_table(name, faces, np.asarray(mesh.triangles), pull, made.spec.draft, CHORD_MM)
+        corners = np.asarray(mesh.triangles) - it.joint_mm * it.pull
+        rows += draft.draft_table(it.name, faces, corners, it.pull, made.spec.draft, CHORD_MM)
     return draft.worst_first(rows)
 
 
@@ -131,9 +148,7 @@ def draft_csv(rows: Sequence[DraftRow]) -> str:
 def _draft_ply(made: PatternSet, meshes: Sequence[trimesh.Trimesh], rows: Sequence[DraftRow]) -> bytes:
     import trimesh
 
-    for mesh, half, pull in zip(
-        meshes, foundry.half_names(made.spec.parting, made.strut.family), _pulls(made), strict=True
-    ):
+    for mesh, (_, half, pull, joint) in zip(meshes, _drawn(made), strict=True):
         of_face = {r.face: r.asked_deg for r in rows if r.half == half}
         asked = np.array([of_face.get(face, 0.0) for face in _face_names(made, mesh).tolist()])
         normals = np.asarray(mesh.face_normals)
@@ -141,7 +156,7 @@ def _draft_ply(made: PatternSet, meshes: Sequence[trimesh.Trimesh], rows: Sequen
         colours = np.tile(np.array(GOOD_COLOUR, dtype=np.uint8), (len(angle), 1))
         colours[angle < asked - draft.UNDERCUT_DEG] = LOW_COLOUR
         colours[angle < -draft.UNDERCUT_DEG] = UNDERCUT_COLOUR
-        colours[draft.on_parting(np.asarray(mesh.triangles_center), normals, pull)] = PARTING_COLOUR
+        colours[draft.on_parting(np.asarray(mesh.triangles_center) - joint * pull, normals, pull)] = PARTING_COLOUR
         mesh.visual = trimesh.visual.ColorVisuals(mesh, face_colors=colours)
     whole = trimesh.util.concatenate(list(meshes))
     return bytes(trimesh.exchange.ply.export_ply(whole, vertex_normal=False))

@@ -29,6 +29,7 @@ from strutwright.models.outline import Outline
 from strutwright.models.sections import Section
 from strutwright.models.shop import drafted, foundry, pattern_findings
 from strutwright.models.shop.foundry import FoundrySpec
+from strutwright.models.shop.split_casting import SplitCasting, split_casting
 from strutwright.models.solids.casting import BOX_WALL_MM, PatternSet
 from strutwright.models.spec import Arm, Palm, Skeg, Strut
 from strutwright.models.spec_flange import Flange
@@ -53,8 +54,9 @@ def template_files(made: PatternSet) -> dict[str, CutFile]:
     """Return the templates of a pattern set by part and face, as in the name of the file (`naming.pattern_size`)."""
     strut, spec = made.strut, made.spec
     cuts = [barrel_profile(strut, spec)]
+    split = split_casting(strut, spec)
     if spec.cored:
-        cuts.append(core_and_box(strut, spec))
+        cuts.append(core_and_box(strut, spec) if split is None else half_core_and_box(strut, spec, split))
     for palm in strut.palms:
         cuts += [palm_outline(strut, spec, palm, face, made.limits) for face in ("hull face", "water face")]
     if strut.flange is not None:
@@ -114,6 +116,8 @@ def barrel_profile(strut: Strut, spec: FoundrySpec) -> CutFile:
     ]
     if not spec.cored:
         facts.append("bore cast SOLID: no core")
+    if split_casting(strut, spec) is not None:
+        facts.append("half profile of the body, and of the cap, without their ears: see their solids")
     _finish(cut, strut, spec, "barrel", "parting plane", facts)
     return cut
 
@@ -168,6 +172,36 @@ def core_and_box(strut: Strut, spec: FoundrySpec) -> CutFile:
         "include no clearance between core and print: add what the founder wants",
         f"finished bore {cut.length(strut.barrel.bore_mm)}, stock {cut.length(spec.stock_bore_mm)} on the "
         "radius; the box is open at both ends and struck off on a board",
+    ]
+    _finish(cut, strut, spec, "core and core box", "parting plane", facts)
+    return cut
+
+
+def half_core_and_box(strut: Strut, spec: FoundrySpec, split: SplitCasting) -> CutFile:
+    """Return the half-round core of a split hanger in side and end view, and the end of its box."""
+    cut = _new(strut, "core and core box")
+    k = spec.factor
+    low, high = (k * x for x in foundry.core_ends_mm(strut, spec))
+    r, flat, length = k * spec.core_diameter_mm / 2, k * split.open_mm, high - low
+    cut.add_polyline("CORE", [(low, -flat), (high, -flat), (high, r), (low, r)])
+    for x in (k * end[1] for end in foundry.end_faces_mm(strut, spec)):
+        cut.add_line("CORE_PRINT", (x, -flat), (x, r))
+    cut.add_line("CENTRE", (low - 8.0, 0.0), (high + 8.0, 0.0))
+    told = "core, its flat below; its prints lie outside the two inner lines and along the flat"
+    cut.add_text(told, (low, r + 3.0), SMALL_MM)
+    half, x = r + BOX_WALL_MM, high + 35.0 + r + BOX_WALL_MM
+    block = [(x - half, flat, 0.0), (x - half, -half, 0.0), (x + half, -half, 0.0), (x + half, flat, 0.0)]
+    hollow = [(x + r, flat, 0.0), (x + r, 0.0, -1.0), (x - r, 0.0, 0.0), (x - r, flat, 0.0)]
+    cut.add_polyline("PATTERN_OUTLINE", [*block, *hollow])
+    cut.add_centre_mark((x, 0.0), 2.0 * r)
+    cut.add_text("end of the box: template of the hollow", (x - half, -half - 6.0), SMALL_MM)
+    facts = [
+        f"half-round core, radius {cut.length(r)}, straight sides from the axis to a flat {cut.length(flat)} beyond "
+        f"it, {cut.length(length)} long: two, one for the body and one for the cap, from one box, open at the flat and "
+        "at both ends and struck off",
+        f"each print {cut.length(k * spec.print_length_mm)} long, without taper; no clearance between core and print "
+        "in these sizes: add what the founder wants",
+        f"finished bore {cut.length(strut.barrel.bore_mm)}, stock {cut.length(spec.stock_bore_mm)} on the radius",
     ]
     _finish(cut, strut, spec, "core and core box", "parting plane", facts)
     return cut

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
@@ -228,9 +229,14 @@ def _end_view(it: _Arm) -> View:
 
 
 def _sections(it: _Arm) -> View:
-    """The sections, each on the level of its station; forward to the right, port side up."""
+    """The sections, each on the level of its station, further apart on a short arm; forward to the right, port side
+    up."""
     view = View("arm sections", "right", "SECTIONS, SEEN FROM THE PALM")
     shown = [(name, along * it.level, made) for name, along, made in it.stations()]
+    room = 1.25 * max(made.thickness_mm for _, _, made in shown)
+    nearest = min((abs(b[1] - a[1]) for a, b in itertools.pairwise(shown)), default=room)
+    if nearest < room:
+        shown = [(name, room * k * math.copysign(1.0, it.level), made) for k, (name, _, made) in enumerate(shown)]
     for _, y, made in shown:
         shape = made.outline().translate(0.0, y)
         view.add_outline(shape.vertices)

@@ -44,6 +44,11 @@ def stands_words(strut: Strut) -> list[str]:
         "Drawn with the foot up, wherever it lies in the boat; left and right as seen from aft, looking forward, with "
         f"the foot up. In the boat the foot lies {where} the shaft."
     ]
+    if len(strut.palms[0].holes) == 2:
+        made.append(
+            "The foot stands on two bolts: lock both nuts and look at them often. If one works loose, the foot turns "
+            "about the other."
+        )
     if hanger.cap is not None:
         made.append("Bore with the cap bolted down on its dowels and all the shims of the split: see its sheet.")
     return made

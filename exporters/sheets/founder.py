@@ -11,35 +11,34 @@ from typing import Literal
 
 import numpy as np
 
-from strutwright.exporters.drawing.figures import Label, fixed
+from strutwright.exporters.drawing.figures import Label
 from strutwright.exporters.drawing.projection import LEFT, Viewpoint, cut_faces, project, section
 from strutwright.exporters.drawing.shapes import Arc, Line, P, xy
-from strutwright.exporters.drawing.sheet import Sheet, Table
+from strutwright.exporters.drawing.sheet import Sheet
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.sheets import common
+from strutwright.exporters.sheets import common, founder_tables
 from strutwright.exporters.sheets.context import SheetContext
+from strutwright.exporters.sheets.founder_cap import cap_sheet
+from strutwright.exporters.sheets.founder_casting import STOCK_MM, Casting, shade_stock
 from strutwright.exporters.sheets.founder_words import figure_notes, founder_notes
 from strutwright.exporters.sheets.plane import clipped, crossings, seen, sides
 from strutwright.models import cautions, frames
 from strutwright.models.geometry import flange as flanges
 from strutwright.models.geometry.skeg import stock_axis
-from strutwright.models.geometry.stations import ORDINATES, Station, arm_stations, half_thickness_mm, skeg_stations
 from strutwright.models.outline import Floats
 from strutwright.models.shop import founder, foundry
-from strutwright.models.shop.draft import UNDERCUT_MM2, DraftRow
+from strutwright.models.shop.draft import DraftRow
 from strutwright.models.shop.founder import Heavy, Slice
+from strutwright.models.shop.split_casting import SplitCasting
 from strutwright.models.solids.casting import PatternSet
 from strutwright.models.spec import Arm, Barrel, Skeg
 from strutwright.models.spec_flange import Flange
-
-STOCK_MM = 1.1
-"""Distance of the lines that fill stock, on paper."""
 
 
 def founder_sheets(ctx: SheetContext, made: PatternSet, rows: Sequence[DraftRow]) -> dict[str, Sheet]:
     """Return the founder's sheets by name: the casting as it is moulded, and the pattern in figures. rows: of the draft
     of the pattern's halves."""
-    it = _Casting(ctx, made)
+    it = Casting(ctx, made)
     along, met = _along(it)
     heavy, slices = _slices(it)
     heavy += met
@@ -49,7 +48,7 @@ def founder_sheets(ctx: SheetContext, made: PatternSet, rows: Sequence[DraftRow]
         "Founder's sheet",
         [along, _from_aft(it), *slices],
         mass=f"rough {common.mass_text(ctx, made.casting_kg)}",
-        tables=[_sizes(it), _heavy_table(it, heavy), _target_table(it)],
+        tables=[founder_tables.sizes(it), founder_tables.heavy_table(it, heavy), founder_tables.target_table(it)],
         notes=founder_notes(ctx, made, heavy, rows),
         cautions=[cautions.STRUCTURE, cautions.LIFTING],
         scales=common.no_larger(common.scales_between(max(extent.width, extent.height), 95.0, 260.0)),
@@ -58,55 +57,19 @@ def founder_sheets(ctx: SheetContext, made: PatternSet, rows: Sequence[DraftRow]
         "Pattern in figures",
         "Founder's sheet",
         [],
-        tables=[*_ordinate_tables(it), _draft_table(ctx, rows), _arrival_table(it)],
+        tables=[
+            *founder_tables.ordinate_tables(it),
+            founder_tables.draft_table(ctx, rows),
+            founder_tables.arrival_table(it),
+        ],
         notes=figure_notes(ctx, made),
         smallest=0,
     )
-    return {"founders-sheet": drawn, "founders-figures": figures}
+    sheets = {"founders-sheet": drawn, "founders-figures": figures}
+    return sheets if it.split is None or not made.cap else sheets | {"founders-cap": cap_sheet(it, it.split)}
 
 
-class _Casting:
-    """What the views share. k: pattern size over part size; up: from the shaft in the plane of the arms; core: whether
-    there is one."""
-
-    def __init__(self, ctx: SheetContext, made: PatternSet) -> None:
-        self.ctx, self.made = ctx, made
-        self.strut, self.spec = made.strut, made.spec
-        self.k = made.spec.factor
-        self.cast = foundry.casting_strut(made.strut, made.spec)
-        self.up = foundry.parting_axes(made.strut, "arm_plane").v
-        self.half = made.strut.barrel.length_mm / 2
-
-    def lengthwise(self) -> Viewpoint:
-        """The view in the plane of shaft and arms, forward to the right."""
-        x = np.array([1.0, 0.0, 0.0])
-        (a, b, c) = (float(v) for v in np.cross(x, self.up))
-        return Viewpoint((a, b, c), (1.0, 0.0, 0.0))
-
-    def core_loop(self) -> Floats:
-        """The core with its prints in the lengthwise view, at pattern scale; empty without one."""
-        if not self.spec.cored:
-            return np.empty((0, 2))
-        low, high = (self.k * x for x in foundry.core_ends_mm(self.strut, self.spec))
-        r = self.k * self.spec.core_diameter_mm / 2
-        return np.array([(low, -r), (high, -r), (high, r), (low, r)])
-
-
-def _stock(
-    view: View, loops: Sequence[Floats], normal: Floats, off: float, reach: float, within: float | None = None
-) -> None:
-    """Shade what of the metal lies beyond a finished face, as far as reach, and draw that face. within: how far from
-    the shaft line it lies, where only what is so near is meant."""
-    if within is not None:
-        for side in (1.0, -1.0):
-            loops = [clipped(loop, np.array([0.0, side]), -within) for loop in loops]
-    beyond = [clipped(clipped(loop, normal, off), -normal, -(off + reach)) for loop in loops]
-    if any(len(b) for b in beyond):
-        view.hatch([b for b in beyond if len(b)], spacing_mm=STOCK_MM, angle_deg=135.0, kind="stock")
-        view.add([Line(a, b) for a, b in crossings(loops, normal, off)], "phantom")
-
-
-def _palm_stock(view: View, it: _Casting, eye: Viewpoint, loops: Sequence[Floats]) -> list[P]:
+def _palm_stock(view: View, it: Casting, eye: Viewpoint, loops: Sequence[Floats]) -> list[P]:
     """The stock of the faces that are bolted down in a section, and their finished faces; a place in each."""
     right, up, origin = np.array(eye.right), np.array(eye.up), np.array(eye.origin)
     places = []
@@ -121,7 +84,7 @@ def _palm_stock(view: View, it: _Casting, eye: Viewpoint, loops: Sequence[Floats
         long = float(np.hypot(*way))
         if long > 0.2:
             way, off = way / long, float(axes.n @ (it.k * axes.origin - origin)) / long
-            _stock(view, loops, way, off, reach / long)
+            shade_stock(view, loops, way, off, reach / long)
             for p, q in crossings(loops, way, off + 0.5 * stock / long):
                 places.append((0.75 * q[0] + 0.25 * p[0], 0.75 * q[1] + 0.25 * p[1]))
     return places
@@ -133,7 +96,7 @@ def _on_face_mm(flange: Flange, barrel: Barrel) -> float:
     return own if flanges.ends_in_face(flange.plane, barrel) else max(own, barrel.outside_mm / 2)
 
 
-def _along(it: _Casting) -> tuple[View, list[Heavy]]:
+def _along(it: Casting) -> tuple[View, list[Heavy]]:
     """The casting cut lengthwise in the plane of shaft and arms, with stock, core and sizes; of a flange the heavy
     place at its root."""
     ctx, k, made, b = it.ctx, it.k, it.made, it.strut.barrel
@@ -155,8 +118,10 @@ def _along(it: _Casting) -> tuple[View, list[Heavy]]:
         view.note(at, [f"STOCK {ctx.length(stock)}", *where], head="dot", at_deg=50.0)
     finished = _finished_ends(it)
     for way, (x, wide) in zip((-1.0, 1.0), finished, strict=True):  # the barrel's two faces
-        _stock(view, loops, np.array([way, 0.0]), way * k * x, ends + 15.0 * k, within=1.05 * k * wide)
-    middle = (it.spec.core_diameter_mm + b.outside_mm) / 4 * k
+        shade_stock(view, loops, np.array([way, 0.0]), way * k * x, ends + 15.0 * k, within=1.05 * k * wide)
+    middle = (it.spec.core_diameter_mm + b.outside_mm) / 4 * k * (1.0 if it.split is None else -1.0)
+    if it.split is not None:
+        _split_stock(view, it, it.split, loops)
     free = -1.0 if foundry.free_ends(it.strut)[0] else 1.0
     at = (k * finished[0 if free < 0 else 1][0] + free * 0.5 * ends, -middle)
     view.note(at, [f"STOCK {ctx.length(ends)}", "each face"], head="dot", at_deg=-90.0 + 50.0 * free)
@@ -167,8 +132,11 @@ def _along(it: _Casting) -> tuple[View, list[Heavy]]:
     if len(core):
         _core_sizes(view, it, core)
     (aft, _), (fore, _) = foundry.end_faces_mm(it.strut, it.spec)
-    view.horizontal((k * aft, -r), (k * fore, -r))
-    if it.strut.flange is None:
+    low = r if it.split is None else it.below_mm(it.split.open_mm)
+    view.horizontal((k * aft, -low), (k * fore, -low))
+    if it.split is not None:
+        view.vertical((k * it.half, 0.0), (k * it.half, r), Label(prefix="R"), side="right")
+    elif it.strut.flange is None:
         view.vertical((k * it.half, -r), (k * it.half, r), Label(prefix="Ø"), side="right")
     else:
         _flange_cut(view, it)
@@ -185,7 +153,7 @@ def _along(it: _Casting) -> tuple[View, list[Heavy]]:
     return view, [heavy]
 
 
-def _finished_ends(it: _Casting) -> tuple[tuple[float, float], tuple[float, float]]:
+def _finished_ends(it: Casting) -> tuple[tuple[float, float], tuple[float, float]]:
     """x and radius of the finished part's ends, aft and forward: of barrel, spigot or the flange it ends in, mm."""
     ends, flange, b = (
         [(-it.half, it.strut.barrel.outside_mm / 2), (it.half, it.strut.barrel.outside_mm / 2)],
@@ -204,7 +172,13 @@ def _finished_ends(it: _Casting) -> tuple[tuple[float, float], tuple[float, floa
     return ends[0], ends[1]
 
 
-def _spigot_stock(view: View, it: _Casting, loops: Sequence[Floats]) -> None:
+def _split_stock(view: View, it: Casting, split: SplitCasting, loops: Sequence[Floats]) -> None:
+    """What is machined off the body's face of the split."""
+    finished = -it.below_mm(-split.cap.gap_mm / 2)
+    shade_stock(view, loops, np.array([0.0, -1.0]), -finished, finished + it.below_mm(split.open_mm) + 0.1)
+
+
+def _spigot_stock(view: View, it: Casting, loops: Sequence[Floats]) -> None:
     """What is turned off the spigot's outside."""
     flange, k = it.strut.flange, it.k
     if flange is None or flange.spigot is None:
@@ -214,10 +188,10 @@ def _spigot_stock(view: View, it: _Casting, loops: Sequence[Floats]) -> None:
     beyond = [clipped(loop, np.array([way, 0.0]), way * x) for loop in loops]
     rough = k * it.spec.stock_ends_mm + 0.1
     for side in (1.0, -1.0):
-        _stock(view, beyond, np.array([0.0, side]), r, rough)
+        shade_stock(view, beyond, np.array([0.0, side]), r, rough)
 
 
-def _flange_cut(view: View, it: _Casting) -> None:
+def _flange_cut(view: View, it: Casting) -> None:
     """The rough sizes of barrel, flange and spigot in the lengthwise cut."""
     flange, k, b = it.cast.flange, it.k, it.strut.barrel
     assert flange is not None
@@ -238,7 +212,7 @@ def _flange_cut(view: View, it: _Casting) -> None:
         view.vertical((k * end, -out), (k * end, out), Label(prefix="Ø"), side=based)
 
 
-def _circle(view: View, it: _Casting, heavy: Heavy, number: int) -> None:
+def _circle(view: View, it: Casting, heavy: Heavy, number: int) -> None:
     """The circle of a heavy place."""
     assert heavy.centre_mm is not None
     at = it.k * heavy.centre_mm[0], it.k * heavy.centre_mm[1]
@@ -247,11 +221,11 @@ def _circle(view: View, it: _Casting, heavy: Heavy, number: int) -> None:
     view.note(at, [f"heavy place {number}: Ø{it.ctx.length(heavy.thick_mm)}"], head="dot", at_deg=20.0)
 
 
-def _bore_stock(view: View, it: _Casting) -> None:
+def _bore_stock(view: View, it: Casting) -> None:
     """What is bored out: between core and finished bore, or all of it."""
     b, k, inner = it.strut.barrel, it.k, it.spec.core_diameter_mm / 2
     chain = [(k * x, k * r) for x, r in _finished_bore(it)]
-    for side in (1.0, -1.0):
+    for side in (1.0, -1.0) if it.split is None else (1.0,):
         edge = np.array([(x, side * r) for x, r in chain])
         low = np.array([(chain[-1][0], side * k * inner), (chain[0][0], side * k * inner)])
         view.hatch([np.vstack([edge, low])], spacing_mm=STOCK_MM, angle_deg=135.0, kind="stock")
@@ -261,7 +235,7 @@ def _bore_stock(view: View, it: _Casting) -> None:
         view.note((-0.3 * k * it.half, 0.5 * k * (inner + b.bore_mm / 2)), words, head="dot", at_deg=130.0)
 
 
-def _finished_bore(it: _Casting) -> list[tuple[float, float]]:
+def _finished_bore(it: Casting) -> list[tuple[float, float]]:
     """x and radius along the finished bore, through flange and spigot where it goes on."""
     b, flange, (_, chain) = it.strut.barrel, it.strut.flange, flanges.half_section(it.strut)
     if flange is None or flange.spigot is not None or all(foundry.free_ends(it.strut)):
@@ -271,7 +245,7 @@ def _finished_bore(it: _Casting) -> list[tuple[float, float]]:
     return [*chain, *more] if flange.plane.looks == "forward" else [*more, *chain]
 
 
-def _boss_stock(view: View, it: _Casting, eye: Viewpoint, loops: Sequence[Floats]) -> None:
+def _boss_stock(view: View, it: Casting, eye: Viewpoint, loops: Sequence[Floats]) -> None:
     """What is faced off a heel boss; its bore is out of the solid."""
     skeg = it.strut.skeg
     if skeg is None or skeg.heel is None:
@@ -285,27 +259,27 @@ def _boss_stock(view: View, it: _Casting, eye: Viewpoint, loops: Sequence[Floats
         loops = [clipped(loop, side * aside, off) for loop in loops]
     stock, half = it.k * it.spec.stock_ends_mm, 0.5 * it.k * heel.height_mm
     for end in (1.0, -1.0):
-        _stock(view, loops, end * way, end * float(middle @ way) + half, 1.5 * stock)
+        shade_stock(view, loops, end * way, end * float(middle @ way) + half, 1.5 * stock)
     place = middle - (half + 0.5 * stock) * way
     words = [f"STOCK {it.ctx.length(stock)}", "each face; bored from solid"]
     view.note(xy(place), words, head="dot", at_deg=-120.0)
 
 
-def _core_sizes(view: View, it: _Casting, core: Floats) -> None:
+def _core_sizes(view: View, it: Casting, core: Floats) -> None:
     """The core's lines and sizes; of a print its length, and a cross."""
     view.add([Line(xy(core[0]), xy(core[1])), Line(xy(core[2]), xy(core[3]))], "thin")
-    (low, r), (high, _) = core[3], core[2]
-    view.add([Line((low, -r), (low, r)), Line((high, -r), (high, r))], "thin")
+    (low, r), (high, flat) = core[3], core[1]
+    view.add([Line((low, flat), (low, r)), Line((high, flat), (high, r))], "thin")
     (_, aft), (_, fore) = ((it.k * x for x in end) for end in foundry.end_faces_mm(it.strut, it.spec))
     for near, far in ((aft, low), (fore, high)):
-        view.add([Line((near, -r), (far, r)), Line((near, r), (far, -r))], "thin")
-    view.vertical((low, -r), (low, r), Label(prefix="core Ø"), side="left")
-    view.horizontal((low, -r), (high, -r), Label(suffix="core over prints"))
-    view.horizontal((fore, -r), (high, -r), Label(suffix="print"))
+        view.add([Line((near, flat), (far, r)), Line((near, r), (far, flat))], "thin")
+    view.vertical((low, flat), (low, r), Label(prefix="core Ø" if it.split is None else "core "), side="left")
+    view.horizontal((low, flat), (high, flat), Label(suffix="core over prints"))
+    view.horizontal((fore, flat), (high, flat), Label(suffix="print"))
     view.note(((fore + high) / 2, 0.5 * r), ["CORE PRINT"], at_deg=60.0, head="dot")
 
 
-def _drop(view: View, it: _Casting) -> None:
+def _drop(view: View, it: Casting) -> None:
     """How high the rough and the finished hull face lie over the shaft line, where one plane serves all palms."""
     if (
         not it.strut.palms
@@ -318,7 +292,7 @@ def _drop(view: View, it: _Casting) -> None:
         view.vertical((0.0, 0.0), (0.0, it.k * palm.plane.drop_mm), Label(suffix=words), side="left")
 
 
-def _targets(view: View, it: _Casting, eye: Viewpoint) -> None:
+def _targets(view: View, it: Casting, eye: Viewpoint) -> None:
     """Where the datum targets lie along the shaft: the pair on either side under one word."""
     pairs: dict[P, list[str]] = {}
     for target in founder.datum_targets(it.strut, it.spec):
@@ -329,7 +303,7 @@ def _targets(view: View, it: _Casting, eye: Viewpoint) -> None:
         view.note(at, [" ".join(names)], head="dot", at_deg=way)
 
 
-def _from_aft(it: _Casting) -> View:
+def _from_aft(it: Casting) -> View:
     """The pattern from aft, with the joint, the pull of both halves and the sides."""
     k, b = it.k, it.strut.barrel
     view = View("from aft", "seen from left", "PATTERN SEEN FROM AFT: JOINT AND PULL")
@@ -359,7 +333,7 @@ def _from_aft(it: _Casting) -> View:
     return view
 
 
-def _slices(it: _Casting) -> tuple[list[Heavy], list[View]]:
+def _slices(it: Casting) -> tuple[list[Heavy], list[View]]:
     """How heavy the casting is, place by place, and the sections with the circles."""
     heavy, views = founder.walls(it.strut, it.spec), []
     planes: list[tuple[Slice, list[Arm | Skeg]]] = [
@@ -381,7 +355,7 @@ def _slices(it: _Casting) -> tuple[list[Heavy], list[View]]:
 
 
 def _slice_view(
-    it: _Casting, plane: Slice, parts: Sequence[Arm | Skeg], name: str, before: int
+    it: Casting, plane: Slice, parts: Sequence[Arm | Skeg], name: str, before: int
 ) -> tuple[View, list[Heavy]]:
     """A section across an arm, the skeg or both at their thickest, at pattern size, with the circles where they meet
     other parts."""
@@ -400,7 +374,7 @@ def _slice_view(
         view.add_outline(loop)
     view.hatch(loops, angle_deg=_hatch_deg(it, plane))
     _palm_stock(view, it, eye, loops)
-    _bored_out(view, it, plane)
+    _bored_out(view, it, plane, loops)
     own, found = [loop / k for loop in loops], list[Heavy]()
     for part in parts:
         if isinstance(part, Skeg):
@@ -414,7 +388,7 @@ def _slice_view(
     return view, found
 
 
-def _hatch_deg(it: _Casting, plane: Slice) -> float:
+def _hatch_deg(it: Casting, plane: Slice) -> float:
     """The slope of section lines that runs least along an arm."""
     axes = [frames.arm_axes(a, it.strut.barrel, frames.arm_plane(it.strut, a)).n for a in it.strut.arms]
     slopes = [math.degrees(math.atan2(float(n @ plane.up), float(n @ plane.right))) for n in axes]
@@ -423,7 +397,7 @@ def _hatch_deg(it: _Casting, plane: Slice) -> float:
     )
 
 
-def _bored_out(view: View, it: _Casting, plane: Slice) -> None:
+def _bored_out(view: View, it: Casting, plane: Slice, loops: Sequence[Floats]) -> None:
     """The stock of the bore in a section across the barrel."""
     turn = np.linspace(0.0, math.tau, 73)[:-1]
     flat = max(abs(float(plane.toward[0])), 0.2)  # a plane that leans cuts the bore in an ellipse
@@ -433,160 +407,10 @@ def _bored_out(view: View, it: _Casting, plane: Slice) -> None:
     for r in (outer, it.spec.core_diameter_mm / 2):
         if r > 0:
             rings.append(it.k * (foot + np.column_stack([r * np.cos(turn), r / flat * np.sin(turn)])))
+    if it.split is not None:
+        way = np.array([float(it.split.toward @ plane.right), float(it.split.toward @ plane.up)])
+        way = way / float(np.hypot(*way))
+        rings = [clipped(ring, -way, -it.k * it.split.open_mm) for ring in rings]
+        shade_stock(view, loops, way, -it.k * it.split.cap.gap_mm / 2, it.k * it.split.cap_stock_mm + 0.1)
     view.hatch(rings, spacing_mm=STOCK_MM, angle_deg=135.0, kind="stock")
     view.add_outline(rings[0], "phantom")
-
-
-# --- tables ---------------------------------------------------------------------------------------------------------
-
-
-def _sizes(it: _Casting) -> Table:
-    f, rows = it.ctx.figures, []
-    for s in founder.pattern_sizes(it.strut, it.spec):
-        each = f"{s.faces} × {f.length(s.stock_mm)}".replace("-", "less ") if s.faces else "draft" if s.draft else "-"
-        finished = "-" if s.finished_mm is None else f.length(s.finished_mm)
-        rows.append((s.what, finished, each, f.length(s.casting_mm), f.length(s.pattern_mm)))
-    return Table(
-        name="sizes",
-        title=f"FROM PART TO PATTERN, {it.ctx.unit}: × {it.k:.5f}",
-        columns=("size", "finished", "stock", "casting", "PATTERN"),
-        rows=tuple(rows),
-        left=frozenset({0}),
-        row_mm=4.4,
-    )
-
-
-def _heavy_table(it: _Casting, heavy: Sequence[Heavy]) -> Table:
-    f = it.ctx.figures
-    rows = tuple(
-        (
-            str(n),
-            h.where,
-            ("Ø" if h.centre_mm is not None else "") + f.length(h.thick_mm),
-            f.length(h.modulus_mm),
-            f.length(h.feeder_mm) if h.centre_mm is not None else "-",
-        )
-        for n, h in enumerate(heavy, 1)
-    )
-    return Table(
-        name="heavy",
-        title=f"HEAVY PLACES OF THE CASTING, {it.ctx.unit}",
-        columns=("no.", "place", "wall or circle", "modulus", "feeder modulus at least"),
-        rows=rows,
-        left=frozenset({1}),
-        row_mm=4.4,
-    )
-
-
-def _ordinate_tables(it: _Casting) -> list[Table]:
-    told = [(name, arm_stations(it.strut, arm)) for name, arm in founder.arms_told(it.strut)]
-    if it.strut.skeg is not None:
-        told.append(("skeg", skeg_stations(it.strut, it.strut.skeg)))
-    return [
-        table for name, stations in told for table in (_stations(it, name, stations), _ordinates(it, name, stations))
-    ]
-
-
-def _stations(it: _Casting, name: str, stations: Sequence[Station]) -> Table:
-    """Where the sections of an arm or the fin stand, and how large they are, at pattern size."""
-    f, k = it.ctx.figures, it.k
-    rows = tuple(
-        (
-            f"{s.per_cent:g} %",
-            *(f.length(k * v) for v in (s.along_mm, s.section.chord_mm, s.section.thickness_mm)),
-            f.length(k * s.section.edge_radius) if s.section.edge_radius else "-",
-        )
-        for s in stations
-    )
-    return Table(
-        name=f"stations {name}",
-        title=f"STATIONS OF THE {name.upper()} AT PATTERN SIZE, {it.ctx.unit}",
-        columns=("station", "from the shaft line", "chord", "thickness", "edge radius"),
-        rows=rows,
-        row_mm=4.2,
-    )
-
-
-def _ordinates(it: _Casting, name: str, stations: Sequence[Station]) -> Table:
-    """x from the leading edge along the chord and y, half the thickness, at each station, at pattern size."""
-    f, k = it.ctx.figures, it.k
-    half = [half_thickness_mm(s.section) for s in stations]
-    rows = tuple(
-        (
-            fixed(share, 2),
-            *(
-                f.length(k * v)
-                for s, h in zip(stations, half, strict=True)
-                for v in (share / 100.0 * s.section.chord_mm, abs(h[n]))
-            ),
-        )
-        for n, share in enumerate(ORDINATES)
-    )
-    heads = (f"{s.per_cent:g} %: {axis}" for s in stations for axis in ("x", "y"))
-    return Table(
-        name=f"ordinates {name}",
-        title=f"ORDINATES OF THE {name.upper()} AT PATTERN SIZE, {it.ctx.unit}: x from the leading edge, y both sides",
-        columns=("% of chord", *heads),
-        rows=rows,
-        row_mm=4.2,
-    )
-
-
-def _target_table(it: _Casting) -> Table:
-    f = it.ctx.figures
-    rows = tuple((t.name, t.on, *(f.length(float(v)) for v in t.at)) for t in founder.datum_targets(it.strut, it.spec))
-    return Table(
-        name="targets",
-        title=f"DATUM TARGETS ON THE CASTING, FROM THE DATUM, {it.ctx.unit}",
-        columns=("target", "on", "forward", "to port", "to the hull" if it.strut.palms else "up"),
-        rows=rows,
-        left=frozenset({1}),
-        row_mm=4.2,
-    )
-
-
-def _draft_table(ctx: SheetContext, rows: Sequence[DraftRow]) -> Table:
-    """How the faces of both halves open along the pull, as the pattern's mesh was measured."""
-    faces: dict[str, dict[str, DraftRow]] = {}
-    for row in rows:
-        faces.setdefault(row.face, {})[row.half] = row
-    halves = list(dict.fromkeys(row.half for row in sorted(rows, key=lambda r: r.half)))
-
-    def told(row: DraftRow | None) -> tuple[str, str]:
-        if row is None:
-            return "-", "-"
-        return common.degrees(row.asked_deg, 1), f"{common.degrees(row.worst_deg, 1)}{_draft_word(row)}"
-
-    heads = (head for half in halves for head in (f"{half}: asked", "least"))
-    listed = tuple((face, *(t for half in halves for t in told(by.get(half)))) for face, by in faces.items())
-    return Table(
-        name="draft",
-        title="DRAFT OF THE PATTERN, out from the joint",
-        columns=("face", *heads),
-        rows=listed,
-        left=frozenset({0}),
-        row_mm=4.2,
-    )
-
-
-def _draft_word(row: DraftRow) -> str:
-    if row.undercut_mm2 > UNDERCUT_MM2:
-        return " OVERHANGS"
-    return " low" if row.low_mm2 > UNDERCUT_MM2 else ""
-
-
-def _arrival_table(it: _Casting) -> Table:
-    f = it.ctx.figures
-    rows = tuple(
-        (a.what, f.length(a.size_mm) + (" at most" if a.most else f" ±{f.length(a.off_mm)}"), "")
-        for a in founder.arrivals(it.strut, it.spec)
-    )
-    return Table(
-        name="arrival",
-        title=f"WHAT IS MEASURED WHEN IT ARRIVES, {it.ctx.unit}",
-        columns=("casting", "size", "found"),
-        rows=rows,
-        left=frozenset({0}),
-        row_mm=5.0,
-        least_mm=(0.0, 0.0, 22.0),
-    )

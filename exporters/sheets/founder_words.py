@@ -13,6 +13,7 @@ from strutwright.models.metals import mass_kg
 from strutwright.models.shop import founder, foundry
 from strutwright.models.shop.draft import UNDERCUT_MM2, DraftRow
 from strutwright.models.shop.founder import Heavy
+from strutwright.models.shop.split_casting import split_casting
 from strutwright.models.solids.casting import PatternSet
 from strutwright.models.spec_flange import Flange
 from strutwright.params import tables
@@ -77,10 +78,11 @@ def _joint_words(made: PatternSet, rows: Sequence[DraftRow]) -> str:
     left = ""
     if any(r.undercut_mm2 > UNDERCUT_MM2 for r in rows):
         left = " A face that OVERHANGS does not draw: loose piece, core, other joint or lost pattern, by the founder."
+    cap = " The cap has a pattern of its own, on sheet 3." if made.cap else ""
     return (
         f"Joint: flat, {where}; {first} and {second} are drawn square to it. Draft leans out "
         f"from the joint and only adds metal: {read(spec.draft.note, made.strut.file_units)}; by face on sheet 2."
-        f"{left}"
+        f"{left}{cap}"
     )
 
 
@@ -136,6 +138,15 @@ def _core_words(ctx: SheetContext, made: PatternSet) -> str:
     spec = made.spec
     if not spec.cored:
         return "Bore cast solid, no core: drilled and bored."
+    split = split_casting(made.strut, spec)
+    if split is not None:
+        r, flat = (ctx.with_unit(spec.factor * v) for v in (spec.core_diameter_mm / 2, split.open_mm))
+        return (
+            f"Half-round core, radius {r}, with straight sides from the shaft line to a flat {flat} beyond it; one box "
+            f"makes those of body and cap. A print of {ctx.with_unit(spec.factor * spec.print_length_mm)} at each end, "
+            "and along the open side, where the core stands out of the split; no clearance in these sizes. Hold it "
+            "down."
+        )
     lift = foundry.core_lift_n(spec.core_diameter_mm, foundry.in_metal_mm(made.strut, spec), spec.density_kg_m3)
     return (
         f"Core Ø{ctx.with_unit(spec.factor * spec.core_diameter_mm)}, a print of "
@@ -166,10 +177,12 @@ def _metal_words(ctx: SheetContext, made: PatternSet) -> str:
 def _weight_words(ctx: SheetContext, made: PatternSet) -> str:
     low, high = (common.mass_text(ctx, v) for v in founder.poured_kg(made.casting_kg))
     finished = sum(mass_kg(p.volume_mm3, p.material) or 0.0 for p in ctx.built.parts if p.kind not in common.KEPT_OUT)
+    both = "of body and cap " if made.cap else ""
     part = f", finished {common.mass_text(ctx, finished)}" if finished else ""
     return (
-        f"Rough casting {common.mass_text(ctx, made.casting_kg)} without runners and feeders{part}. To be melted: some "
-        f"{low} to {high}, as {fixed(100 * founder.YIELD[0], 0)} to {fixed(100 * founder.YIELD[1], 0)} % of what is "
+        f"Rough casting {both}{common.mass_text(ctx, made.casting_kg)} without runners and feeders{part}. "
+        f"To be melted: some {low} to {high}, as {fixed(100 * founder.YIELD[0], 0)} to "
+        f"{fixed(100 * founder.YIELD[1], 0)} % of what is "
         "poured becomes casting (common practice, no source)."
     )
 
@@ -187,7 +200,7 @@ def _feeding_words(ctx: SheetContext, heavy: Sequence[Heavy]) -> str:
         feed = own_feed if heaviest.modulus_mm > beside else "it feeds what it joins"
         return f"Feeding: heaviest is the {heaviest.where} (modulus {ctx.length(heaviest.modulus_mm)}); {feed}. {rule}"
     said = []
-    for part in ("arm", "skeg"):
+    for part in ("arm", "web", "skeg"):
         bare = [h for h in heavy if h.where.endswith(("half length", "half depth")) and part in h.where]
         own = [h for h in met if part in h.where]
         if not bare or not own:

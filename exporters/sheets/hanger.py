@@ -116,7 +116,7 @@ def _in_the_split(ctx: SheetContext, cap: Cap) -> View:
     view.horizontal(at(x0, -out), first)
     for one, other in zip(bolt.stations_mm, bolt.stations_mm[1:], strict=False):
         view.horizontal(at(b.x(one), -bolt.out_mm), at(b.x(other), -bolt.out_mm))
-    view.horizontal(at(x0, out), at(x1, out), side="above")
+    view.horizontal(at(x0, -out), at(x1, -out))
     view.vertical(at(x0, -bolt.out_mm), at(x0, bolt.out_mm), side="left")
     view.vertical(at(x1, -out), at(x1, out), side="right")
     if cap.dowels is not None:

@@ -51,7 +51,8 @@ class Face:
     """A palm's face, mm from the middle of its over-all sizes, forward and to port.
 
     outline: corners in order round it. holes: middles of the bolt holes. seat_mm: diameter of their countersinks at the
-    face, 0 where they have none. lines: where welds have bent it.
+    face, 0 where they have none. lines: where welds have bent it. turned_deg: how far its forward axis, the arm's, is
+    turned from the palm's own toward port: along and across are the arm's then.
     """
 
     size_mm: P
@@ -61,6 +62,7 @@ class Face:
     holes: tuple[P, ...] = ()
     hole_mm: float = 0.0
     seat_mm: float = 0.0
+    turned_deg: float = 0.0
 
     @classmethod
     def bare(cls, size_mm: P, span_across_mm: float | None = None) -> Face:
@@ -73,6 +75,17 @@ class Face:
         apart = (_SPAN_SHARE * size_mm[1] if span_across_mm is None else span_across_mm) / 2.0
         corners = ((u, v), (-u, v), (-u, -v), (u, -v))
         return cls(size_mm=size_mm, outline=corners, lines=(Line(at_mm=0.0, rows_mm=(apart, -apart)),))
+
+    def turned(self, points: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Return places (n, 2) of the palm's own axes in those of the face.
+
+        >>> square = Face(size_mm=(9.0, 9.0), outline=(), lines=(), turned_deg=90.0)
+        >>> (square.turned(np.array([[0.0, 5.0]])).round(9) + 0.0).tolist()
+        [[5.0, 0.0]]
+        """
+        c, s = math.cos(math.radians(self.turned_deg)), math.sin(math.radians(self.turned_deg))
+        out: NDArray[np.float64] = points @ np.array([[c, -s], [s, c]])
+        return out
 
     def reach(self, way: int, at_mm: float) -> P:
         """Return how far the palm reaches along (way 0) or across (1) on the line that lies at_mm the other way.

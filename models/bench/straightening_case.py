@@ -109,8 +109,10 @@ def _of_set(said: Straightening, strut: Strut, limits: Limits) -> Case:
     palm = said.palm
     has = _palm(said, strut)
     own = case_for(strut, has, limits)
-    size = (palm.length or own.size_mm[0], palm.width or own.size_mm[1])
-    other = any(abs(a - b) > 1.0 for a, b in zip(size, own.size_mm, strict=True)) or said.press.span_across is not None
+    box = has.outline.bounding_box()
+    over_all = box.xmax - box.xmin, box.ymax - box.ymin
+    size = (palm.length or over_all[0], palm.width or over_all[1])
+    other = any(abs(a - b) > 1.0 for a, b in zip(size, over_all, strict=True)) or said.press.span_across is not None
     m = metal(palm.material) if palm.material is not None else metal(strut.material)
     made = _curve(said, strut)
     thick = own.thickness_mm + (0.0 if made is None else has.stands_out_mm)
@@ -185,7 +187,8 @@ def straightened(said: Straightening, case: Case, strut: Strut | None = None) ->
     'push'
     """
     for k, row in enumerate(said.heights):
-        for name, at, size in (("along", row.along, case.size_mm[0]), ("across", row.across, case.size_mm[1])):
+        ((along, across),) = case.face.turned(np.array([[row.along, row.across]])).tolist()
+        for name, at, size in (("along", along, case.size_mm[0]), ("across", across, case.size_mm[1])):
             if abs(at) > size / 2.0 + 1.0:
                 raise NotKnownError(f"heights[{k}].{name}", "lies off the palm of the set")
     shapes = []
@@ -194,6 +197,7 @@ def straightened(said: Straightening, case: Case, strut: Strut | None = None) ->
         rows = [row for row in said.heights if row.stage == stage]
         sign = 1.0 if said.how == "dial" else -1.0
         points = np.array([[row.along, row.across, sign * row.reading] for row in rows])
+        points[:, :2] = case.face.turned(points[:, :2])
         if case.drawn is not None and len(points):
             points[:, 2] -= case.drawn.height_mm(points[:, 0], points[:, 1])
         lines = [row.line or "" for row in rows] if said.how == "feeler" else None

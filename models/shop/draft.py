@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from strutwright.models import families, frames
 from strutwright.models.frames import Vector
 from strutwright.models.shop.foundry import Draft, FoundrySpec, casting_strut, draft_offset_mm, end_faces_mm
+from strutwright.models.shop.split_casting import SplitCasting, split_casting
 from strutwright.models.spec import Strut
 
 PARTING_MM = 0.25  # the kernel may leave the corners of a parting face as far off its plane
@@ -19,6 +20,8 @@ UNDERCUT_DEG = 0.1  # less overhang is lost in the rubbing down of a pattern
 SURE_DEG = 1.0  # the worst angle of a face is told of triangles known to this
 UNDERCUT_MM2 = 20.0  # likewise, an overhang of more than this
 SEEN_MM2 = 0.01  # the normals of smaller triangles say nothing
+OPEN_PRINT = "core print along the split"
+"""Prints are drawn without taper along the joint: published foundry practice."""
 ROOTED = tuple(away for _, away in families.FACES.values())
 """The faces of plates on which the rest stands, whose draft does not go by their height."""
 
@@ -90,6 +93,7 @@ def draft_table(
         mine = seen & (faces == name)
         rooted = name.endswith(ROOTED)
         asked = draft.under_root_deg if rooted else draft.at(float(np.ptp(height[mine])) + chord_mm)
+        asked = 0.0 if name == OPEN_PRINT else asked
         under = mine & (angle < -unsure)
         low = mine & (angle < asked - unsure) & ~under
         rise = float(height[low].max() - height[low].min()) if low.any() else 0.0
@@ -123,8 +127,7 @@ def face_names(strut: Strut, spec: FoundrySpec, centres: Vector, normals: Vector
     >>> face_names(launch.strut, foundry_settings(launch), at, out).tolist()
     ['barrel', 'arm']
     """
-    cast = casting_strut(strut, spec)
-    b = strut.barrel
+    cast, b = casting_strut(strut, spec), strut.barrel
     off = np.hypot(centres[:, 1], centres[:, 2])
     names = np.full(len(centres), "arm" if cast.flange is None else "root and ribs", dtype="<U40")
     if len(cast.arms) > 1:
@@ -142,6 +145,9 @@ def face_names(strut: Strut, spec: FoundrySpec, centres: Vector, normals: Vector
         ahead = frames.flange_axes(flange, b).from_strut(centres)[:, 2] > 0.5
         names[ahead & (off < flange.spigot.outside_mm / 2 + 0.02)] = "spigot"
         wide = max(wide, flange.spigot.outside_mm / 2)
+    split = split_casting(strut, spec)
+    if split is not None:
+        _name_ears(split, names, centres)
     for (rim, ridge), end in zip(end_faces_mm(strut, spec), ("aft", "forward"), strict=True):
         sign = math.copysign(1.0, rim)
         there = (
@@ -153,12 +159,13 @@ def face_names(strut: Strut, spec: FoundrySpec, centres: Vector, normals: Vector
         if spec.cored:
             past = (sign * centres[:, 0] > abs(rim)) & (off < spec.core_diameter_mm / 2 + 0.02)
             names[past & (~there | (sign * centres[:, 0] > abs(ridge) + 0.01))] = f"core print, {end}"
+    if split is not None:
+        _name_split(split, names, centres, normals, spec.core_diameter_mm / 2)
     on_base, other = families.FACES[strut.family]
     for palm in cast.plates:
         axes = frames.plate_axes(cast, palm)
         local = axes.from_strut(centres)
-        box = palm.outline.bounding_box()
-        across = max(box.ymax - box.ymin, box.xmax - box.xmin)
+        across = float(np.ptp(np.reshape(palm.outline.bounding_box(), (2, 2)), axis=0).max())
         lean = draft_offset_mm(across, spec.draft.at(across)) + 0.5
         near = (local[:, 2] > -palm.thickness_mm - lean) & (local[:, 2] < lean + 1.0) & (off > b.outside_mm / 2)
         inside = np.full(len(centres), -np.inf)
@@ -169,6 +176,21 @@ def face_names(strut: Strut, spec: FoundrySpec, centres: Vector, normals: Vector
         names[near & (facing > 0.8) & (local[:, 2] > -palm.thickness_mm / 2)] = f"{palm.called}, {on_base}"
         names[near & (facing < -0.8) & (local[:, 2] < -palm.thickness_mm / 2)] = f"{palm.called}, {other}"
     return names
+
+
+def _name_ears(split: SplitCasting, names: NDArray[np.str_], centres: Vector) -> None:
+    beside = split.cap.ear_thickness_mm + draft_offset_mm(split.cap.ear_out_mm, split.lean_deg) + 0.5
+    names[(np.abs(centres @ split.toward) < beside) & (names != "barrel")] = "ears"
+
+
+def _name_split(split: SplitCasting, names: NDArray[np.str_], centres: Vector, normals: Vector, core_mm: float) -> None:
+    """Name the body's face of the split, and the straight sides and the flat of the print that runs along it."""
+    deep, aside = centres @ split.toward, np.abs(centres @ split.across)
+    face = (deep > split.rough_mm - 0.1) & (deep < split.open_mm + 0.1) & (normals @ split.toward > 0.9)
+    names[face] = "face of the split"
+    names[face & (deep > split.open_mm - 0.1) & (aside < core_mm + 0.1)] = OPEN_PRINT
+    sides = (np.abs(normals @ split.across) > 0.999) & (np.abs(aside - core_mm) < 0.1)
+    names[sides & (np.abs(deep) < split.open_mm + 0.1)] = OPEN_PRINT
 
 
 def worst_first(rows: Sequence[DraftRow]) -> list[DraftRow]:

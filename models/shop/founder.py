@@ -25,8 +25,10 @@ from strutwright.models.geometry.skeg import chord_at, foot_start_mm
 from strutwright.models.geometry.stations import arm_stations, half_thickness_mm, skeg_stations
 from strutwright.models.shop import drafted, foundry
 from strutwright.models.shop.foundry import FoundrySpec
+from strutwright.models.shop.split_casting import ear_face_mm, split_casting
 from strutwright.models.spec import Arm, Palm, Plate, Skeg, Strut
 from strutwright.models.spec_flange import Flange
+from strutwright.models.spec_hanger import Cap
 
 FEEDER = 1.2
 """Modulus of a feeder over that of what it feeds; common practice, from memory of founders' textbooks."""
@@ -90,7 +92,7 @@ def pattern_sizes(strut: Strut, spec: FoundrySpec) -> list[PatternSize]:
         add("core over its prints", None, high - low)
         add("core print, each end", None, spec.print_length_mm)
     cast = foundry.casting_strut(strut, spec)
-    for row in _flange_sizes(strut, spec, cast):
+    for row in (*_split_sizes(strut, spec), *_flange_sizes(strut, spec, cast)):
         add(*row)
     for palm, rough in _different(strut, cast):
         over = rough.thickness_mm - palm.thickness_mm
@@ -109,6 +111,28 @@ def pattern_sizes(strut: Strut, spec: FoundrySpec) -> list[PatternSize]:
 
 
 _Row = tuple[str, float | None, float, int, float]
+
+
+def _split_sizes(strut: Strut, spec: FoundrySpec) -> list[_Row]:
+    """The sizes of a split hanger's ears."""
+    split = split_casting(strut, spec)
+    if split is None:
+        return []
+    cap, deep = split.cap, split.cap.ear_thickness_mm - split.cap.gap_mm / 2
+    aft, fore = ear_face_mm(strut, spec)
+    long, faces = cap.ear_to_mm - cap.ear_from_mm, sum(abs(e) > 1e-6 for e in _beyond(strut, cap, aft, fore))
+    return [
+        ("ears of the body, face of the split to outer face", deep, deep + split.stock_mm, 1, split.stock_mm),
+        ("ears of the cap, face of the split to outer face", deep, deep + split.cap_stock_mm, 1, split.cap_stock_mm),
+        ("ears over all, across", 2 * cap.ear_out_mm, 2 * cap.ear_out_mm, 0, 0.0),
+        ("ears, length at the edge", long, fore - aft, faces, spec.stock_ends_mm if faces else 0.0),
+        ("core, flat beyond the shaft line", None, split.open_mm, 0, 0.0),
+    ]
+
+
+def _beyond(strut: Strut, cap: Cap, aft_mm: float, fore_mm: float) -> tuple[float, float]:
+    """By how much the ears' ends as cast lie beyond the finished ones."""
+    return strut.barrel.x(cap.ear_from_mm) - aft_mm, fore_mm - strut.barrel.x(cap.ear_to_mm)
 
 
 def _skeg_sizes(strut: Strut, spec: FoundrySpec, cast: Strut) -> list[_Row]:
@@ -213,7 +237,8 @@ def datum_targets(strut: Strut, spec: FoundrySpec) -> list[Target]:
     """Return the places on faces as cast from which a casting is first set up: its barrel's outside near both ends of
     the parallel part for the axis, the palms' water faces for the turn about it, a palm's aft edge fore and aft.
 
-    The barrel's lie on the side away from the hull, 45 degrees to either side, clear of the parting's fin.
+    The barrel's lie on the side away from the hull, 45 degrees to either side, clear of the parting's fin; of the body
+    of a split hanger half-way between web and ears.
 
     >>> launch = resolved("harbour-launch")
     >>> made = datum_targets(launch.strut, foundry.foundry_settings(launch))
@@ -228,8 +253,9 @@ def datum_targets(strut: Strut, spec: FoundrySpec) -> list[Target]:
         low, high = _beside_flange(cast.flange, strut, low, high)
     r, middle = barrel.outside_mm / 2, foundry.parting_axes(strut, "arm_plane").v
     clock = math.degrees(math.atan2(middle[1], middle[2])) + 180.0
+    turns = _beside_web_deg(strut, spec) or (-45.0, 45.0)
     for station in (low + 0.15 * (high - low), high - 0.15 * (high - low)):
-        for turn in (-45.0, 45.0):
+        for turn in turns:
             at = r * frames.radial(clock + turn) + np.array([barrel.x(station), 0.0, 0.0])
             made.append(Target(f"A{len(made) + 1}", at, "barrel's outside"))
     if cast.flange is not None:
@@ -244,6 +270,20 @@ def datum_targets(strut: Strut, spec: FoundrySpec) -> list[Target]:
     axes, aft = frames.palm_axes(first), first.outline.bounding_box().xmin
     made.append(Target("C1", axes.to_strut(np.array([(aft, 0.0)]), -first.thickness_mm / 2)[0], "palm's aft edge"))
     return made
+
+
+def _beside_web_deg(strut: Strut, spec: FoundrySpec) -> tuple[float, float] | None:
+    """The turns from straight away from the foot to places of a split hanger's body between its web and either ear."""
+    split = split_casting(strut, spec)
+    if split is None:
+        return None
+    web, r = strut.arms[0], strut.barrel.outside_mm / 2
+    near = math.degrees(math.asin(min(1.0, (web.thickness_barrel_mm / 2 + web.barrel_root_mm) / r)))
+    ear = math.degrees(math.asin(min(1.0, split.cap.ear_thickness_mm / r)))
+    turned = frames.angle_between_deg(split.cap.clock_deg, 180.0) * math.copysign(1.0, split.cap.clock_deg)
+    # A cap that is turned to the left leaves less of the body on the left.
+    sides = [(near + 90.0 - way * turned - ear) / 2 for way in (1.0, -1.0)]
+    return 180.0 + sides[0], 180.0 - sides[1]
 
 
 def _beside_flange(flange: Flange, strut: Strut, low: float, high: float) -> tuple[float, float]:
@@ -294,9 +334,10 @@ def arrivals(strut: Strut, spec: FoundrySpec) -> list[Arrival]:
             what=what, size_mm=size_mm, off_mm=float(cast_tolerance_mm(casting.tolerance_grade, size_mm)) / 2
         )
 
-    left_out = ("core over", "core print", "fillet", "over a length")
+    left_out = ("core over", "core print", "core, flat", "fillet", "over a length")
+    hole = "cored hole" if split_casting(strut, spec) is None else "half hole of the core, across"
     made = [
-        row("cored hole" if s.what.startswith("bore") else s.what, s.casting_mm)
+        row(hole if s.what.startswith("bore") else s.what, s.casting_mm)
         for s in pattern_sizes(strut, spec)
         if not s.what.startswith(left_out)
     ]

@@ -50,13 +50,16 @@ def middle_mm(palm: Palm) -> P:
 def face_of(strut: Strut, palm: Palm) -> Face:
     """Return a palm as the press sees it: its outline, its holes, and where its arms stand.
 
-    It is bent over the line of each arm. Supports stand under the bolt rows nearest the arm on either side that leave
+    It is bent over the line of each arm, and where the one arm is a hanger's web that the foot is turned under, the
+    face is laid in the web's axes. Supports stand under the bolt rows nearest the arm on either side that leave
     the toe of the weld clear; where there is none, half way from the arm to the edge or just clear of the toe.
 
     >>> face = face_of(shipped("canal-tender"), shipped("canal-tender").palms[0])
     >>> face.size_mm, [round(v, 1) for v in face.lines[0].rows_mm], len(face.holes)
     ((160.0, 92.0), [25.7, -25.7], 6)
     """
+    if strut.hanger is not None and abs(strut.hanger.turned_deg) > 1e-9:
+        return _turned_face(strut, palm, -strut.hanger.turned_deg)
     u, v = middle_mm(palm)
     box = palm.outline.bounding_box()
     arms = [a for a in strut.arms if strut.palms[a.palm_index] is palm]
@@ -80,6 +83,34 @@ def face_of(strut: Strut, palm: Palm) -> Face:
         holes=tuple((h.u_mm - u, h.v_mm - v) for h in palm.holes),
         hole_mm=palm.bolt.hole_mm,
         seat_mm=palm.bolt.head_diameter_mm if palm.bolt.head.conical else 0.0,
+    )
+
+
+def _turned_face(strut: Strut, palm: Palm, turned_deg: float) -> Face:
+    """The face of a foot in the axes of its web, which is turned from the foot's length by turned_deg, to port
+    positive."""
+    u, v = middle_mm(palm)
+    turned = math.radians(-turned_deg)
+    laid = palm.outline.translate(-u, -v).rotate(turned)
+    c, s = math.cos(turned), math.sin(turned)
+    holes = tuple(
+        replace(h, u_mm=c * (h.u_mm - u) - s * (h.v_mm - v), v_mm=s * (h.u_mm - u) + c * (h.v_mm - v))
+        for h in palm.holes
+    )
+    foot = dev.palm_footprint(palm, sides.arm_side(strut, strut.arms[0])).translate(-u, -v).rotate(turned)
+    (u0, v0, u1, v1), box = foot.bounding_box(), laid.bounding_box()
+    web, leg = strut.arms[0], strut.arms[0].palm_root_mm
+    rows = _rows(replace(palm, outline=laid, holes=holes), web, box.ymax - box.ymin, (v0, v1))
+    at = (box.xmin + box.xmax) / 2.0, (box.ymin + box.ymax) / 2.0
+    return Face(
+        size_mm=(box.xmax - box.xmin, box.ymax - box.ymin),
+        outline=tuple((float(x) - at[0], float(y) - at[1]) for x, y in laid.polyline(_OUTLINE_MM)),
+        lines=(Line(at_mm=(v0 + v1) / 2.0 - at[1], rows_mm=(rows[0] - at[1], rows[1] - at[1])),),
+        roots=(Root(along_mm=(u0 - leg - at[0], u1 + leg - at[0]), across_mm=(v0 - leg - at[1], v1 + leg - at[1])),),
+        holes=tuple((h.u_mm - at[0], h.v_mm - at[1]) for h in holes),
+        hole_mm=palm.bolt.hole_mm,
+        seat_mm=palm.bolt.head_diameter_mm if palm.bolt.head.conical else 0.0,
+        turned_deg=turned_deg,
     )
 
 

@@ -20,11 +20,13 @@ from strutwright.models.geometry.roots import Slab
 from strutwright.models.outline import Outline
 from strutwright.models.shop import drafted, foundry, pattern_findings
 from strutwright.models.shop.foundry import FoundrySpec
+from strutwright.models.shop.split_casting import SplitCasting, split_casting
+from strutwright.models.solids import casting_split, kernel, triangles, watch
 from strutwright.models.solids import flange as flanges
-from strutwright.models.solids import kernel, triangles, watch
 from strutwright.models.solids import palm as palms
 from strutwright.models.solids.assembly import seams_of
 from strutwright.models.solids.cast import cast_body
+from strutwright.models.solids.drafting import rim, roof_planes, roofed
 from strutwright.models.solids.job import Colour, Job, Part
 from strutwright.models.solids.kernel import KernelError, Made, Solid
 from strutwright.models.spec import Palm, Plate, Strut
@@ -50,10 +52,11 @@ FLAKE = 1e-6  # of the pattern: a piece of less is a slip of the kernel along th
 class PatternSet:
     """A built pattern set; all parts at pattern scale in the strut frame, the datum being the origin.
 
-    pattern: in one piece, with core prints. halves: the same, parted, the one on the pull's positive side first; empty
-    when it could not be parted. core, core_box: empty when the bore is cast solid. casting_mm3: volume of the rough
-    casting, contraction taken out, bore as cast. pull: unit vector (3,) in which the first half leaves the mould.
-    limits: those of the job.
+    pattern: in one piece, with core prints; of a split hanger that of the body, whose cap has a pattern of its own, in
+    one piece on a flat joint. halves: the same, parted, the one on the pull's positive side first; empty
+    when it could not be parted. core, core_box: empty when the bore is cast solid. casting_mm3, cap_mm3: volume of the
+    rough castings, contraction taken out, bore as cast. pull: unit vector (3,) in which the first half leaves the
+    mould. limits: those of the job.
     """
 
     strut: Strut
@@ -67,15 +70,17 @@ class PatternSet:
     findings: list[Finding]
     seconds: float
     limits: Limits = field(default_factory=limit_table.standard)
+    cap: tuple[Part, ...] = ()
+    cap_mm3: float = 0.0
 
     def parts(self) -> tuple[Part, ...]:
         """Return all parts of the set."""
-        return (self.pattern, *self.halves, *self.core, *self.core_box)
+        return (self.pattern, *self.halves, *self.cap, *self.core, *self.core_box)
 
     @property
     def casting_kg(self) -> float:
-        """Weight of the rough casting, without runners and feeders, kg."""
-        return foundry.casting_weight_kg(self.casting_mm3, self.spec.density_kg_m3)
+        """Weight of the rough castings together, without runners and feeders, kg."""
+        return foundry.casting_weight_kg(self.casting_mm3 + self.cap_mm3, self.spec.density_kg_m3)
 
 
 @dataclass(slots=True)
@@ -85,10 +90,20 @@ class _Job:
     seam: Vector
     limits: Limits
     findings: list[Finding] = field(default_factory=list)
+    split: SplitCasting | None = None
+    of_cap: bool = False
+    """Whether it is the cap of a split hanger that is made, on its flat joint."""
 
     @property
     def pull(self) -> Vector:
+        if self.of_cap and self.split is not None:
+            return self.split.toward
         return foundry.parting_axes(self.strut, self.spec.parting).n
+
+    @property
+    def joint_mm(self) -> float:
+        """Where the parting plane lies along the pull."""
+        return -self.split.open_mm if self.of_cap and self.split is not None else 0.0
 
     def say(self, code: str, verdict: Verdict, what: Words, advice: Words, parameter: str) -> None:
         self.findings.append(in_words(code, verdict, what, advice, parameter, group=pattern_findings.GROUP))
@@ -131,12 +146,19 @@ def build_pattern(strut: Strut, spec: FoundrySpec, limits: Limits | None = None)
 
 def _with_seam(strut: Strut, spec: FoundrySpec, seam: Vector, limits: Limits) -> PatternSet | None:
     begun = time.perf_counter()
-    job = _Job(strut, spec, seam, limits)
+    job = _Job(strut, spec, seam, limits, split=split_casting(strut, spec))
     cast = foundry.casting_strut(strut, spec)
     barrel = job.stage("the barrel of the pattern", partial(_barrel, job), "barrel.length")
     if barrel is None:
         return None
+    if job.split is not None:
+        barrel = (
+            job.stage("the ears of the pattern", partial(_eared, job, job.split, barrel), "cap.ear_thickness") or barrel
+        )
     body = _body(job, cast, barrel)
+    if job.split is not None:
+        cut = partial(casting_split.opened, strut, spec, job.split, body, job.pull)
+        body = job.stage("the split of the pattern", cut, "cap.ear_thickness") or body
     solid_volume = kernel.volume_mm3(body)
     core: tuple[Part, ...] = ()
     box: tuple[Part, ...] = ()
@@ -154,6 +176,7 @@ def _with_seam(strut: Strut, spec: FoundrySpec, seam: Vector, limits: Limits) ->
         job.say("pattern_bore_solid", Verdict.INFORMATION, what, "drill and bore from solid", "barrel.bore")
     pattern = job.part("pattern", "pattern", _scaled(job, body), WOOD, "pattern material by choice")
     halves = job.stage("the halves of the pattern", partial(_halves, job, pattern.shape), "pattern.parting") or ()
+    cap = None if job.split is None else _cap(replace(job, of_cap=True), job.split)
     rough_mm3, seconds = solid_volume - core_in_metal, time.perf_counter() - begun
     return PatternSet(
         strut=strut,
@@ -167,7 +190,35 @@ def _with_seam(strut: Strut, spec: FoundrySpec, seam: Vector, limits: Limits) ->
         findings=job.findings,
         seconds=seconds,
         limits=limits,
+        cap=() if cap is None else (cap[0],),
+        cap_mm3=0.0 if cap is None else cap[1],
     )
+
+
+# --- split hanger ---------------------------------------------------------------------------------------------------
+
+
+def _eared(job: _Job, split: SplitCasting, barrel: Solid) -> Solid:
+    way = 1.0 if job.of_cap else -1.0
+    return kernel.fuse(barrel, casting_split.ears(job.strut, job.spec, split, way, job.pull))[0]
+
+
+def _cap(job: _Job, split: SplitCasting) -> tuple[Part, float] | None:
+    """Return the pattern of a split hanger's cap, and the volume of its rough casting."""
+
+    def make() -> tuple[Solid, float]:
+        whole = _eared(job, split, _barrel(job))
+        half = casting_split.cut_flat(split, job.spec, whole)
+        volume = kernel.volume_mm3(half)
+        if not job.spec.cored:
+            return half, volume
+        core = kernel.common(half, _rod(job, *foundry.core_ends_mm(job.strut, job.spec)))
+        return _with_prints(job, half), volume - sum(s.Volume() for s in kernel.solids(core))
+
+    made = job.stage("the pattern of the cap", make, "cap.ear_thickness")
+    if made is None:
+        return None
+    return job.part("cap pattern", "pattern", _scaled(job, made[0]), WOOD_DARK, "pattern material by choice"), made[1]
 
 
 def _scaled(job: _Job, solid: Solid) -> Solid:
@@ -175,33 +226,6 @@ def _scaled(job: _Job, solid: Solid) -> Solid:
 
 
 # --- drafted pieces -------------------------------------------------------------------------------------------------
-
-
-def _roof_planes(
-    job: _Job, points: Vector, outward: Vector, drafts_deg: tuple[float, float]
-) -> list[tuple[Vector, Vector]]:
-    """Return the two planes (point, unit normal outward) of the roof over a face's rim (points (k, 3))."""
-    top = drafted.roof(points, job.pull, outward, drafts_deg)
-    return [
-        (top.ridge_mm * outward, frames.unit(outward + sign * lean * job.pull))
-        for lean, sign in ((top.tan_plus, 1.0), (top.tan_minus, -1.0))
-    ]
-
-
-def _roofed(job: _Job, solid: Solid, points: Vector, outward: Vector, drafts_deg: tuple[float, float]) -> Solid:
-    """Return a solid cut off by the roof over a face's rim (points (k, 3)), leaning in along the pull both ways."""
-    along = np.cross(job.pull, outward)
-    reach = 4 * float(np.max(np.abs(points))) + 100.0
-    tools = [
-        kernel.box(Axes(ridge, along, np.cross(normal, along), normal), reach, reach, 0.0, reach)
-        for ridge, normal in _roof_planes(job, points, outward, drafts_deg)
-    ]
-    return kernel.drilled(solid, tools)
-
-
-def _rim(radius_mm: float, x: float) -> Vector:
-    turn = np.linspace(0, 2 * math.pi, 73)[:-1]
-    return np.column_stack((np.full(72, x), radius_mm * np.sin(turn), radius_mm * np.cos(turn)))
 
 
 def _barrel(job: _Job) -> Solid:
@@ -212,17 +236,22 @@ def _barrel(job: _Job) -> Solid:
     first, last = rows[0], rows[-1]
     aft_free, fore_free = foundry.free_ends(job.strut)
     aft, fore = aft if aft_free else first[0], fore if fore_free else last[0]
+    if job.of_cap:  # its draft begins at the joint
+        more = [foundry.draft_offset_mm(-job.joint_mm, d) for d in foundry.end_drafts_deg(job.strut, job.spec)]
+        aft, fore = aft - more[0], fore + more[1]
     if first[0] - aft > 1e-6:
         rows.insert(0, (aft, first[1], 0.0))
     if fore - last[0] > 1e-6:
         rows[-1] = (last[0], last[1], 0.0)
         rows.append((fore, last[1], 0.0))
     made = kernel.revolve(Outline(np.array([*rows, (fore, 0.0, 0.0), (aft, 0.0, 0.0)])), np.zeros(3), X, job.seam)
+    if job.of_cap and job.split is not None and first[1] == last[1] == b.outside_mm / 2:
+        made = kernel.fuse(made, casting_split.straight(job.split, job.spec, b.outside_mm / 2, aft, fore))[0]
     leans_aft, leans_fore = foundry.end_drafts_deg(job.strut, job.spec)
     if aft_free and not job.spec.draft.none:
-        made = _roofed(job, made, _rim(first[1], aft_rim), -X, (leans_aft, leans_aft))
+        made = roofed(made, job.pull, rim(first[1], aft_rim), -X, (leans_aft, leans_aft), job.joint_mm)
     if fore_free and not job.spec.draft.none:
-        made = _roofed(job, made, _rim(last[1], fore_rim), X, (leans_fore, leans_fore))
+        made = roofed(made, job.pull, rim(last[1], fore_rim), X, (leans_fore, leans_fore), job.joint_mm)
     return made
 
 
@@ -256,11 +285,11 @@ def _plate_of(job: _Job, palm: Plate, outline: Outline, water: bool) -> Solid:
     if palm.bevel_width_mm > 0:
         made = palms.bevelled(made, outline, axes, below, palm.bevel_width_mm, palm.bevel_height_mm)
     outward = _outward(axes, pull)
-    made = _roofed(job, made, axes.to_strut(outline.polyline(0.05)), outward, drafts_deg)
+    made = roofed(made, job.pull, axes.to_strut(outline.polyline(0.05)), outward, drafts_deg)
     if water:
         leans = spec.draft.under_root_deg
         rim = axes.to_strut(outline.polyline(0.05), -palm.thickness_mm)
-        made = _roofed(job, made, rim, -outward, (leans, leans))
+        made = roofed(made, job.pull, rim, -outward, (leans, leans))
     return made
 
 
@@ -284,7 +313,7 @@ def _water_face(job: _Job, palm: Palm) -> Slab:
     outline = drafted.drafted_palm_outline(palm, job.pull, job.spec.draft)
     leans = job.spec.draft.under_root_deg
     rim = frames.palm_axes(palm).to_strut(outline.polyline(0.05), -palm.thickness_mm)
-    one, other = _roof_planes(job, rim, -_outward(frames.palm_axes(palm), job.pull), (leans, leans))
+    one, other = roof_planes(job.pull, rim, -_outward(frames.palm_axes(palm), job.pull), (leans, leans))
     return Slab((one, other))
 
 
@@ -364,13 +393,13 @@ def _spigot(job: _Job, own: Job, flange: Flange) -> list[Solid]:
     if flange.spigot is None:
         return []
     forward = int(flange.plane.looks == "forward")
-    rim, ridge = foundry.end_faces_mm(job.strut, job.spec)[forward]
-    long = flange.spigot.length_mm + abs(ridge - rim)
+    edge, ridge = foundry.end_faces_mm(job.strut, job.spec)[forward]
+    long = flange.spigot.length_mm + abs(ridge - edge)
     (made,) = flanges.spigot(own, replace(flange, spigot=replace(flange.spigot, length_mm=long)))
     if job.spec.draft.none:
         return [made]
     leans = foundry.end_drafts_deg(job.strut, job.spec)[forward]
-    return [_roofed(job, made, _rim(flange.spigot.outside_mm / 2, rim), X if forward else -X, (leans, leans))]
+    return [roofed(made, job.pull, rim(flange.spigot.outside_mm / 2, edge), X if forward else -X, (leans, leans))]
 
 
 def _ribs(job: _Job, flange: Flange) -> list[Solid]:
@@ -394,7 +423,7 @@ def _ribs(job: _Job, flange: Flange) -> list[Solid]:
                 np.array([x, 0.0, 0.0]) + r * radial + side * ribs.thickness_mm / 2 * across
                 for x, r in rib_profile(flange, barrel, clock)
             ]
-            solid = _roofed(job, solid, np.array(corners), frames.unit(outward), (leans, leans))
+            solid = roofed(solid, job.pull, np.array(corners), frames.unit(outward), (leans, leans))
         made.append(solid)
     return made
 
@@ -404,28 +433,47 @@ def _ribs(job: _Job, flange: Flange) -> list[Solid]:
 
 def _core(job: _Job) -> Solid:
     aft, fore = foundry.core_ends_mm(job.strut, job.spec)
-    return kernel.cylinder(aft * X, X, job.spec.core_diameter_mm / 2, fore - aft)
+    return _rod(job, aft, fore)
+
+
+def _rod(job: _Job, aft_mm: float, fore_mm: float) -> Solid:
+    """The core between two places: round, or half-round where the barrel is split."""
+    radius = job.spec.core_diameter_mm / 2
+    if job.split is not None:
+        return casting_split.rod(job.split, 1.0 if job.of_cap else -1.0, radius, aft_mm, fore_mm)
+    return kernel.cylinder(aft_mm * X, X, radius, fore_mm - aft_mm)
 
 
 def _with_prints(job: _Job, body: Solid) -> Solid:
-    """Return the body with a core print at each end; their faces have draft beyond the core's length."""
+    """Return the body with a core print at each end; their faces have draft beyond the core's length. Where the barrel
+    is split the print runs on from end to end, along the open side of the bore."""
     spec = job.spec
     radius = spec.core_diameter_mm / 2
     leans = spec.draft.at(radius)
-    more = foundry.draft_offset_mm(radius, leans)
-    for end in foundry.core_ends_mm(job.strut, spec):
+    more = foundry.draft_offset_mm(radius - job.joint_mm, leans)
+    ends = foundry.core_ends_mm(job.strut, spec)
+    if job.split is not None:
+        made = _rod(job, ends[0] - more, ends[1] + more)
+        for end in () if spec.draft.none else ends:
+            made = roofed(made, job.pull, rim(radius, end), math.copysign(1.0, end) * X, (leans, leans), job.joint_mm)
+        return kernel.fuse(body, made)[0]
+    for end in ends:
         way = math.copysign(1.0, end) * X
         made = kernel.cylinder(np.zeros(3), way, radius, abs(end) + more)
         if not spec.draft.none:
-            made = _roofed(job, made, _rim(radius, end), way, (leans, leans))
+            made = roofed(made, job.pull, rim(radius, end), way, (leans, leans))
         body = kernel.fuse(body, made)[0]
     return body
 
 
 def _core_box(job: _Job) -> list[Part]:
     """Return the two halves of the core box at pattern scale: blocks as long as the core, open at both ends, split
-    along its axis, with holes for dowels."""
+    along its axis, with holes for dowels; of a half-round core the one box that makes it."""
     k, spec = job.spec.factor, job.spec
+    if job.split is not None:
+        low, high = foundry.core_ends_mm(job.strut, spec)
+        one = casting_split.core_box(job.split, k, spec.core_diameter_mm / 2, (low, high), BOX_WALL_MM)
+        return [job.part("core box", "core box", one, WOOD_DARK, "pattern material by choice")]
     ends = [k * x for x in foundry.core_ends_mm(job.strut, spec)]
     radius = k * spec.core_diameter_mm / 2
     half, middle, length = radius + BOX_WALL_MM, (ends[0] + ends[1]) / 2, ends[1] - ends[0]

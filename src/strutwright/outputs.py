@@ -369,14 +369,6 @@ def _foundry(job: OneHand, built: Built) -> None:
     """Write the pattern set of a cast strut; a welded one has none."""
     if job.strut.construction != "cast":
         return
-    if job.strut.hanger is not None and job.strut.hanger.cap is not None:
-        why = (
-            "of a split hanger it is not made, for body and cap are two castings: give the founder the finished size "
-            "of both, and agree with him stock on the faces of the split, seats and bore"
-        )
-        told = not_checked("pattern_not_made", "pattern set", why, parameter="pattern", group="pattern")
-        job.findings.append(told)
-        return
     from strutwright.exporters.files import foundry
     from strutwright.models.shop.foundry import FoundryError, foundry_settings
     from strutwright.models.solids.casting import build_pattern

@@ -20,8 +20,13 @@ def draw_hanger(number: int) -> dict[str, Any]:
     thickness, bolt = _near(rng, d, 0.26, 0.6), _one(rng, *[b for b in BOLTS if 0.15 * d < b < 0.5 * d] or [5])
     web = {"length": round(rng.uniform(0.4, 0.9) * long, 1), "thickness": _near(rng, d, 0.25, 0.7)}
     web["length"] = max(web["length"], web["thickness"])
-    box = [round(web["length"] + 2 * thickness + rng.uniform(5, 9) * bolt, 1)]
+    # Two bolts beside the web, or ahead of it and abaft it; or rows on both sides.
+    rows, lines = _one(rng, (1, 2), (2, 1), (2, 2), (2, 2), (3, 2), (3, 2))
+    box = [round(web["length"] + 2 * thickness + (8 if lines == 1 else 0) * bolt + rng.uniform(5, 9) * bolt, 1)]
     box.append(round(web["thickness"] + 2 * thickness + rng.uniform(9, 14) * bolt, 1))
+    pitches = {"pitch_along": round((box[0] - 4 * bolt) / (1 if lines == 1 else 2), 1)} if rows > 1 else {}
+    if lines > 1:
+        pitches["pitch_across"] = round(box[1] - 4 * bolt, 1)
     out: dict[str, Any] = {
         "part": "shaft_hanger",
         "identity": {"name": f"Random {number}", "drawing_number": f"H-{number}", "hand": _one(rng, "centre", "port")},
@@ -45,13 +50,8 @@ def draw_hanger(number: int) -> dict[str, Any]:
         },
         "bolts": {
             "size": f"M{bolt}",
-            "pattern": {
-                "kind": "grid",
-                "along": int(rng.integers(2, 4)),
-                "across": 2,
-                "pitch_along": round((box[0] - 4 * bolt) / 2, 1),
-                "pitch_across": round(box[1] - 4 * bolt, 1),
-            },
+            "backing_plate": bool(rng.random() < 0.7),
+            "pattern": {"kind": "grid", "along": rows, "across": lines, **pitches},
         },
         "under_foot": {"kind": _one(rng, "shims", "resin"), "thickness": 15, "least": 10, "most": 25},
     }

@@ -16,6 +16,7 @@ from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.engineering import engineering_findings
 from strutwright.models.checks.geometry import hanger as shape
 from strutwright.models.checks.results import Results
+from strutwright.models.checks.strength import bolt_forces, load_cases
 from strutwright.models.checks.strength import hanger as strength
 from strutwright.models.finding import Finding, Verdict
 from strutwright.models.formulas import hanger as mechanics
@@ -95,6 +96,71 @@ def test_the_pull_of_bolts_by_moments_about_the_edge() -> None:
     assert 2 * 3 * (share - 12.0 * 40.0 / (2 * 2 * 40.0**2)) == pytest.approx(1.0)
 
 
+def test_bolts_in_two_rows_about_the_toe_by_a_worked_example() -> None:
+    """A bracket of four bolts, rows at 150 and 25 from its heel, 25 kN at 100 (published textbook companion; typed from
+    notes): the upper row pulls 8108.1 N a bolt."""
+    pull = mechanics.pull_per_moment(np.array([150.0, 150.0, 25.0, 25.0]), 0.0)
+    assert 25e3 * 100.0 * pull == pytest.approx(8108.1, abs=0.1)
+
+
+def of_two(along: int, across: int, length: float, width: float, pitch: float, **more: Any) -> Inputs:
+    """The tunnel's hanger on two bolts, on a foot that does not bend."""
+    pattern = {"kind": "grid", "along": along, "across": across, "pitch_along": None, "pitch_across": None}
+    pattern["pitch_along" if along > 1 else "pitch_across"] = pitch
+    said = merged(BASE, {"foot": {"outline": {"length": length, "width": width}, "skew": {"profile": 0}}} | more)
+    said["bolts"]["pattern"] = {k: v for k, v in pattern.items() if v is not None}
+    one = resolve(loads(yaml.safe_dump(said), "hanger.yaml"))
+    return Inputs.from_strut(one.strut, one.said.loads)
+
+
+def seized_pull_n(inputs: Inputs) -> float:
+    """The pull of a bolt of the foot of a seized shaft, without prying."""
+    case = next(c for c in load_cases.cases(inputs) if c.key == "seized")
+    return float(strength._tension_n(inputs, case, load_cases.amplitudes(inputs))[0])
+
+
+def test_two_bolts_hold_the_torque_about_their_own_line_by_the_foot_s_edge() -> None:
+    """By hand: 55 kW at 1200 rpm is 9549.3 x 55 / 1200 = 437.7 N m; two bolts in the middle of a foot 90 wide, on a bed
+    that gives at its edge only, pull 437.7 N m / (2 x 45 mm) = 4863 N each; where the bed gives, the pressed part has
+    its middle inside the edge: more, but on an elastic bed not over 3/2 of it, by a triangle from the bolts' line."""
+    inputs = of_two(2, 1, 250.0, 90.0, 200.0)
+    by_hand = 9549.3 * 55.0 / 1200.0 * 1000.0 / (2 * 45.0)
+    share = seized_pull_n(inputs) / by_hand / load_cases.SEIZED.terms[0].factor
+    assert 1.0 <= share < 2.2
+    # Beside the web they have a lever across of (75 + 100) mm together, about the far edge, and pull less.
+    assert seized_pull_n(of_two(1, 2, 120.0, 200.0, 150.0)) < seized_pull_n(inputs)
+
+
+def test_two_bolts_turn_about_their_middle() -> None:
+    """By hand: a force F at e from the middle of two bolts 200 apart shears each by F / 2 + F e / 200."""
+    inputs = of_two(2, 1, 250.0, 90.0, 200.0)
+    off = float(inputs.bearing_total_mm) / 6.0 + abs(float(inputs.bearing_x_mm))  # a third of the bearing
+    shear = bolt_forces.shear_replies(inputs)[0]("propeller", None)
+    between = math.cos(math.radians(15.0))  # directions are 30 degrees apart, and none between is worse
+    assert float(shear) == pytest.approx((0.5 + off / 200.0) / between, rel=1e-3)
+
+
+def test_a_foot_of_two_bolts_is_weakly_held_where_the_bolts_are_small() -> None:
+    small = of_two(1, 2, 120.0, 200.0, 150.0, bolts={"size": "M5"}, duty={"power": 200})
+    assert float(strength.numbers(small)["foot_bolts"].utilisation) > 1.0
+    assert float(strength.numbers(of_two(1, 2, 120.0, 200.0, 150.0))["foot_bolts"].utilisation) < 1.0
+
+
+def test_the_root_of_a_turned_web_is_never_taken_for_larger_than_it_is() -> None:
+    for turned in (0.0, 12.0, 45.0, -60.0):
+        one = resolve(loads(yaml.safe_dump(merged(BASE, {"foot": {"skew": {"turned": turned, "profile": 0}}})), "x"))
+        inputs = Inputs.from_strut(one.strut)
+        ((foot,),) = bolt_forces._feet(inputs)
+        web, box = one.strut.arms[0], foot.box
+        t = math.radians(turned)
+        # Corners of the web in the foot's axes, by turning them by hand.
+        half = np.array([web.chord_palm_mm, web.thickness_palm_mm]) / 2
+        reach = abs(half[0] * math.cos(t)) + abs(half[1] * math.sin(t)) + web.palm_root_mm
+        assert float(box.forward - box.aft) / 2 <= reach + 1e-6
+        far = np.array([500.0 * math.cos(t), -500.0 * math.sin(t)])  # along the web
+        assert float(foot.to(*far)) == pytest.approx(500.0 - half[0] - web.palm_root_mm)
+
+
 BREAKS: tuple[tuple[str, dict[str, Any]], ...] = (
     ("hanger_water", {"line": {"water": "none"}}),
     ("split_off_load", {"foot": {"stands": "port"}}),
@@ -115,6 +181,8 @@ BREAKS: tuple[tuple[str, dict[str, Any]], ...] = (
     ("web_stress", {"web": {"length": 40, "thickness": 6}}),
     ("foot_bolts", {"bolts": {"size": "M5"}, "duty": {"power": 200}}),
     ("foot_bending", {"foot": {"thickness": 4}}),
+    ("foot_behind", {"materials": {"base": "hardwood"}, "bolts": {"backing_plate": False}, "duty": {"power": 900}}),
+    ("foot_spreads", {"foot": {"thickness": 3}, "materials": {"base": "S275"}}),
     ("foot_pressing", {"materials": {"base": "hardwood"}, "duty": {"power": 1500}}),
     ("cap_bolts", {"cap": {"bolts": {"size": "M5"}}, "duty": {"power": 150}}),
     ("cap_bending", {"barrel": {"wall": 4.5}}),
@@ -172,6 +240,6 @@ def test_what_cannot_be_built_is_told_at_its_place(changes: dict[str, Any], path
 
 
 def test_a_shipped_hanger_is_sound_by_its_checks() -> None:
-    for name in ("tunnel-hanger", "shaft-log-hanger"):
+    for name in ("tunnel-hanger", "shaft-log-hanger", "launch-shaft-hanger"):
         one = resolved(name)
         assert not [f.code for f in [*geometry_checks(one.strut), *engineering_findings(one.strut)] if f.fails]

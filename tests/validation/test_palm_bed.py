@@ -164,7 +164,7 @@ def test_pressure_of_two_feet_on_one_palm_by_plate_elements(number: int, mu: flo
     inputs = Inputs.from_strut(strut)
     holes, spring, bed = _held(inputs)
     stiff = inputs.strut.modulus_mpa * float(inputs.palms[0].least_mm) ** 3 / 12.0 / (1.0 - 0.3**2)
-    feet = [tuple(float(edge) for edge in foot) for foot in bolt_forces._feet(inputs)[0]]
+    feet = [tuple(float(edge) for edge in foot.box) for foot in bolt_forces._feet(inputs)[0]]
     plate = contact.Plate(strut.palms[0].outline.polyline(0.5), feet, holes, spring, bed, stiff)
     assert 0.98 <= _ours(inputs, mu, mv) / plate.pressure_mpa(0.0, mu, mv) <= 3.0
 
@@ -183,7 +183,7 @@ def test_pressure_of_a_straight_pull_by_plate_elements(number: int, thicker: flo
     inputs = replace(drawn, palms=palms, hull_mm=softer * drawn.hull_mm)
     holes, spring, bed = _held(inputs)
     stiff = inputs.strut.modulus_mpa * float(inputs.palms[0].least_mm) ** 3 / 12.0 / (1.0 - 0.3**2)
-    feet = [tuple(float(edge) for edge in foot) for foot in bolt_forces._feet(inputs)[0]]
+    feet = [tuple(float(edge) for edge in foot.box) for foot in bolt_forces._feet(inputs)[0]]
     plate = contact.Plate(strut.palms[0].outline.polyline(0.5), feet, holes, spring, bed, stiff)
     hold = bolt_forces.holds(inputs)[0]
     ours = float(palm_bed.pressure_mpa(hold, palm_bed.both_ways(hold, (0.0, 0.0, -1.0, 0.0, 0.0, 0.0))[0]))

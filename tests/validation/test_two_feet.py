@@ -83,7 +83,10 @@ def shares(number: int, moments: tuple[tuple[float, float], ...], finest: int) -
     spread = float(palm_bed.spread_mm(bending, bed))
     plate = conforming.Plate(
         box,
-        [(float(f.aft), float(f.forward), float(f.starboard), float(f.port)) for f in bolt_forces._feet(inputs)[0]],
+        [
+            (float(f.aft), float(f.forward), float(f.starboard), float(f.port))
+            for f in (foot.box for foot in bolt_forces._feet(inputs)[0])
+        ],
         np.column_stack([palm.holes_u_mm, palm.holes_v_mm]),
         bolt=inputs.bolt.modulus_mpa * float(inputs.bolt_stress_mm2) / grip,
         bed=bed,

@@ -156,7 +156,9 @@ def _arm_on_palm(out: Results, arm: Arm, stand: _Stand) -> None:
 
 def _count(out: Results, palm: Plate) -> None:
     n = len(palm.holes)
-    if out.strut.backing_plate:
+    if out.strut.hanger is not None:
+        out.least(COUNT, n, "bolt_count_foot", form="foot", unit="bolts")
+    elif out.strut.backing_plate:
         out.least(COUNT, n, "bolt_count", unit="bolts", palm=palm.name)
     elif out.strut.flange is None:
         out.least(COUNT, n, "bolt_count_unbacked", form="unbacked", unit="bolts", hard="bolt_count", palm=palm.name)

@@ -9,7 +9,6 @@ on the safe side where they fall on different bolts.
 from __future__ import annotations
 
 import functools
-import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -17,7 +16,7 @@ from typing import NamedTuple
 import numpy as np
 
 from strutwright.models import halves, hull_bed
-from strutwright.models.arrays import Num, add, dot, greatest
+from strutwright.models.arrays import Num, Triple, add, dot, greatest
 from strutwright.models.checks.strength import arm_beams, load_cases, unit_loads
 from strutwright.models.checks.strength.load_cases import Case, Group, Reply
 from strutwright.models.formulas import bolts as rules
@@ -85,13 +84,44 @@ class Strip:
     width_mm: Num
 
 
-class _Foot(NamedTuple):
-    """An arm's foot on a palm with its root, mm: its edges."""
+class _Box(NamedTuple):
+    """Edges of what stands on a palm, mm."""
 
     aft: Num
     forward: Num
     starboard: Num
     port: Num
+
+
+class _Foot(NamedTuple):
+    """An arm's foot on a palm, u and v, mm: its middle, half its chord and half its thickness as they lie there, and
+    the root round it."""
+
+    middle: tuple[Num, Num]
+    chord: tuple[Num, Num]
+    thick: tuple[Num, Num]
+    root: Num
+
+    @property
+    def box(self) -> _Box:
+        """With the root what it has of lines through its middle along u and v: of one that is turned less than its box,
+        so that it is never taken for stiffer."""
+        (u, v), (cu, cv), (tu, tv) = self.middle, self.chord, self.thick
+        area = np.abs(cu * tv - cv * tu)
+        half_u = area / np.maximum(np.abs(tv), np.abs(cv)) + self.root
+        half_v = area / np.maximum(np.abs(cu), np.abs(tu)) + self.root
+        return _Box(u - half_u, u + half_u, v - half_v, v + half_v)
+
+    def to(self, u: Num, v: Num) -> Num:
+        """Return how far a place lies from its root, mm."""
+        (cu, cv), (tu, tv) = self.chord, self.thick
+        long = np.sqrt(cu * cu + cv * cv)
+        eu, ev, du, dv = cu / long, cv / long, u - self.middle[0], v - self.middle[1]
+        wide = np.abs(tv * eu - tu * ev)
+        beyond = np.maximum(np.abs(du * eu + dv * ev) - long - self.root, 0.0)
+        beside = np.maximum(np.abs(dv * eu - du * ev) - wide - self.root, 0.0)
+        out: Num = np.sqrt(beyond * beyond + beside * beside)
+        return out
 
 
 @once
@@ -102,41 +132,40 @@ def _feet(inputs: Inputs) -> tuple[tuple[_Foot, ...], ...]:
 
 
 def _foot(palm: PalmInputs, beam: arm_beams.Beam, root_x_mm: Num) -> _Foot:
-    arm, zero = beam.arm, palm.zero_mm
-    at = (
-        root_x_mm + arm.end_mm * beam.along[0] - zero[0],
-        arm.end_mm * beam.along[1] - zero[1],
-        arm.end_mm * beam.along[2] - zero[2],
-    )
+    arm, zero, down = beam.arm, palm.zero_mm, beam.along
+    at = (root_x_mm + arm.end_mm * down[0] - zero[0], arm.end_mm * down[1] - zero[1], arm.end_mm * down[2] - zero[2])
+    into = dot(down, palm.normal)
+
+    def on_palm(way: Triple, size: Num) -> tuple[Num, Num]:
+        """Half a size of the arm's section as the palm's plane cuts it."""
+        drawn = dot(way, palm.normal) / into
+        u, v = (dot(way, axis) - drawn * dot(down, axis) for axis in (palm.u, palm.v))
+        return size / 2.0 * u, size / 2.0 * v
+
     chord, thickness = arm.size_at(arm.water_mm)
-    u, v = dot(at, palm.u), dot(at, palm.v)
-    half_u = chord / 2.0 / np.abs(dot(beam.chord, palm.u)) + arm.palm_root_mm
-    half_v = thickness / 2.0 / np.abs(dot(beam.across, palm.v)) + arm.palm_root_mm
-    return _Foot(u - half_u, u + half_u, v - half_v, v + half_v)
+    return _Foot(
+        (dot(at, palm.u), dot(at, palm.v)),
+        on_palm(beam.chord, chord),
+        on_palm(beam.across, thickness),
+        arm.palm_root_mm,
+    )
 
 
 @once
 def _levers(inputs: Inputs) -> tuple[tuple[Num, ...], ...]:
     """Return, palm by palm, how far each bolt stands from the nearest foot, mm; kept with the inputs."""
-    made = []
-    for palm, feet in zip(inputs.palms, _feet(inputs), strict=True):
-        levers: list[Num] = []
-        for u, v in zip(*_holes(palm), strict=True):
-            nearest: Num = math.inf
-            for f in feet:
-                beside = np.maximum(np.maximum(f.aft - u, u - f.forward), 0.0)
-                across = np.maximum(np.maximum(f.starboard - v, v - f.port), 0.0)
-                nearest = np.minimum(nearest, beside * beside + across * across)
-            levers.append(np.sqrt(nearest))
-        made.append(tuple(levers))
-    return tuple(made)
+    return tuple(
+        tuple(functools.reduce(np.minimum, (f.to(u, v) for f in feet)) for u, v in zip(*_holes(palm), strict=True))
+        for palm, feet in zip(inputs.palms, _feet(inputs), strict=True)
+    )
 
 
 @once
 def strips(inputs: Inputs) -> tuple[Strip, ...]:
     """Return, palm by palm, the strip that its worst placed bolt bends: the one farthest from the arm's root.
 
-    The working width is the head and twice the lever (45 degree spread) but no more than the pitch: common practice.
+    The working width is the head and twice the lever (45 degree spread) but no more than the pitch, nor than the palm:
+    common practice.
     Kept with the inputs.
 
     >>> bent = strips(engineering_inputs("harbour-launch"))[0]
@@ -145,10 +174,13 @@ def strips(inputs: Inputs) -> tuple[Strip, ...]:
     """
     head = np.maximum(inputs.bolt_head_mm, inputs.bolt_mm)
     made = []
-    for g, levers in zip(groups(inputs), _levers(inputs), strict=True):
+    for palm, g, levers in zip(inputs.palms, groups(inputs), _levers(inputs), strict=True):
         # Lever over width grows with the lever, so the farthest bolt is the worst placed.
         lever = np.maximum(greatest(levers), inputs.bolt_mm / 2.0)
-        made.append(Strip(lever, g.least_edge_mm, palm_plate.strip_width_mm(lever, head, g.least_pitch_mm)))
+        # Two bolts far apart bend no more than the palm is wide.
+        across = np.minimum(palm.forward_mm - palm.aft_mm, palm.port_mm - palm.starboard_mm)
+        width = palm_plate.strip_width_mm(lever, head, np.minimum(g.least_pitch_mm, across))
+        made.append(Strip(lever, g.least_edge_mm, width))
     return tuple(made)
 
 
@@ -181,7 +213,7 @@ def _hold(inputs: Inputs, index: int) -> Hold:
     long, wide = palm.forward_mm - palm.aft_mm, palm.port_mm - palm.starboard_mm
     fill = np.minimum(palm.area_mm2 / (long * wide), 1.0) ** _PRESSES
     aft, forward, starboard, port = _root(inputs, index)
-    feet = [f.port - f.starboard for f in _feet(inputs)[index]]
+    feet = [box.port - box.starboard for box in (f.box for f in _feet(inputs)[index])]
     along = _Way(
         at=us, low=palm.aft_mm, high=palm.forward_mm, middle=palm.centroid_u_mm, reach=long * fill,
         root_low=aft, root_high=forward, root_across=port - starboard, feet_across=feet,
@@ -234,12 +266,12 @@ def _rounded(palm: PalmInputs, spreads: Num) -> Num:
     return more
 
 
-def _root(inputs: Inputs, index: int) -> _Foot:
+def _root(inputs: Inputs, index: int) -> _Box:
     """The edges of all that stands on a palm."""
-    feet = _feet(inputs)[index]
+    feet = [f.box for f in _feet(inputs)[index]]
     aft, starboard = (functools.reduce(np.minimum, (f[k] for f in feet)) for k in (0, 2))
     forward, port = (functools.reduce(np.maximum, (f[k] for f in feet)) for k in (1, 3))
-    return _Foot(aft, forward, starboard, port)
+    return _Box(aft, forward, starboard, port)
 
 
 def spreads_beyond_root(inputs: Inputs) -> Num:

@@ -227,6 +227,20 @@ def _backing_mm2(inputs: Inputs, palm: PalmInputs) -> Num:
     return math.pi * (np.sqrt(palm.area_mm2 / math.pi) + beyond) ** 2
 
 
+def behind_mm2(inputs: Inputs, palm: PalmInputs) -> Num:
+    """Return the area (mm2) that a bolt presses behind the hull: its share of the backing plate, or its washer; less
+    the hole.
+
+    >>> launch = engineering_inputs("harbour-launch")
+    >>> round(float(behind_mm2(launch, launch.palms[0])))  # 24 437 / 8, less 143 of the hole
+    2911
+    """
+    hole = math.pi / 4.0 * inputs.bolt_hole_mm**2
+    if inputs.backing_plate:
+        return np.maximum(_backing_mm2(inputs, palm) / palm.bolt_count - hole, 1e-9)
+    return np.maximum(math.pi / 4.0 * np.square(_washer_mm(inputs)) - hole, 1e-9)
+
+
 def _washer_mm(inputs: Inputs) -> Num:
     """Return the outside diameter of the plain washer of the bolt, mm: 2 bolt diameters where the table has none."""
     try:

@@ -1,8 +1,11 @@
 """Strength of a hanger: its web, its foot with the bolts and what they stand on, and its cap. Guidance.
 
-The foot tips as a rigid plate over its edges, both ways at once; of the loads the worst direction is taken, and the cap
-has to hold all of it. Friction of the bedding is left out. What shaft line and bearing do is held here too: the bearing
-stands between two others, and the propeller's loads reach another bearing. Fatigue is not worked out.
+The foot tips on an elastic bed, as a palm does, and as a rigid plate over its edges, both ways at once: the worse
+counts. So do two bolts hold a moment about their own line, by the lever from them to where the bed presses. Of the
+loads the worst direction is taken, and the cap has to hold all of it. Friction of the bedding and preload are left out:
+they only help; so is a nut that works loose, after which a foot on two bolts turns. What shaft line and bearing do is
+held here too: the bearing stands between two others, and the propeller's loads reach another bearing. Fatigue is not
+worked out.
 """
 
 from __future__ import annotations
@@ -16,14 +19,15 @@ from strutwright.models import shaft_support
 from strutwright.models.arrays import Num, greatest
 from strutwright.models.checks.check import of_groups
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, information, resting_on, worst_of
-from strutwright.models.checks.strength import load_cases, load_paths
+from strutwright.models.checks.strength import bolt_forces, bolts, load_cases, load_paths
 from strutwright.models.checks.strength.every_case import by_its_worst_case
 from strutwright.models.checks.strength.hull_bed import resting_on_hull
-from strutwright.models.checks.strength.load_cases import Case
+from strutwright.models.checks.strength.load_cases import Case, Reply
 from strutwright.models.finding import Finding
 from strutwright.models.formulas import bolts as bolting
 from strutwright.models.formulas import flange as rules
 from strutwright.models.formulas import hanger as mechanics
+from strutwright.models.formulas import palm_bed, palm_plate
 from strutwright.models.formulas import shaft as shafts
 from strutwright.models.hull_bed import hull_bears
 from strutwright.models.inputs import Inputs
@@ -33,6 +37,7 @@ from strutwright.params.quantity import GRAVITY_M_S2
 
 GROUP = "hanger strength"
 CHECKS = of_groups(GROUP)
+_ON_BED = ("foot_pressing", "foot_behind")
 _ON_METAL = ("web_stress", "foot_bending", "cap_bending", "cap_ears")
 
 
@@ -50,6 +55,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     out["hanger_pressure"] = at_most(load / area, inputs.limit("bearing_pressure"))
     stiff = 1.0 / (1.0 / web_n_mm(inputs) + 1.0 / shaft_support.rubber(inputs).soft_n_mm)
     out["hanger_stiffness"] = information(stiff)
+    out["foot_spreads"] = at_most(bolt_forces.spreads_beyond_root(inputs), inputs.limit("palm_spreads"))
     out["hanger_critical"] = at_least(60.0 * critical_hz(inputs), inputs.limit("shaft_critical") * inputs.shaft_rpm)
     under = hanger.under
     if under.kind == "resin":
@@ -77,7 +83,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
         what, row = check.meaning, check.under(inputs.limits)
         if check.code in cases:
             row, what = by_its_worst_case(row, cases[check.code], inputs)
-        if check.code == "foot_pressing":
+        if check.code in _ON_BED:
             row = resting_on_hull(row, inputs)
         elif check.code in _ON_METAL:
             row = resting_on(row, inputs.strut)
@@ -139,6 +145,7 @@ def _by_case(inputs: Inputs) -> dict[str, dict[str, Outcome]]:
         "foot_bolts": _bolts,
         "foot_bending": _bending,
         "foot_pressing": _pressing,
+        "foot_behind": _behind,
     }
     if inputs.construction == "welded":
         wanted |= {"weld_at_foot": _weld}
@@ -186,7 +193,8 @@ def _web(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
 
 
 def _pulls(inputs: Inputs) -> tuple[Num, Num, Num]:
-    """The pull of the most loaded bolt of the foot, without prying: of a newton across, along, of a N mm about."""
+    """The pull of the most loaded bolt of a rigid foot over its edge, without prying: of a newton across, along, of a
+    N mm about."""
     palm, off = inputs.palms[0], _foot_off_mm(inputs)
     about_u = max(mechanics.pull_per_moment(palm.holes_v_mm, float(e)) for e in (palm.starboard_mm, palm.port_mm))
     about_v = max(mechanics.pull_per_moment(palm.holes_u_mm, float(e)) for e in (palm.aft_mm, palm.forward_mm))
@@ -219,61 +227,64 @@ def _foot_off_mm(inputs: Inputs) -> Num:
     return np.hypot(_eccentric_mm(inputs, float(x)), float(y))
 
 
-def _lever_edge_mm(inputs: Inputs) -> tuple[Num, Num]:
-    """From the bolts to the toe of the web's root, the farthest, and to the foot's edge, the nearest."""
-    palm, web = inputs.palms[0], inputs.arms[0]
-    along = np.abs(palm.holes_u_mm) - web.chord_palm_mm / 2.0
-    aside = np.abs(palm.holes_v_mm) - web.thickness_palm_mm / 2.0
-    lever = np.max(np.hypot(np.maximum(along, 0.0), np.maximum(aside, 0.0))) - web.palm_root_mm
-    edge = np.min(
-        [
-            palm.forward_mm - palm.holes_u_mm,
-            palm.holes_u_mm - palm.aft_mm,
-            palm.port_mm - palm.holes_v_mm,
-            palm.holes_v_mm - palm.starboard_mm,
-        ]
+def _on_foot(case: Case, known: dict[str, Num], reply: Reply) -> Num:
+    """What the loads of a case come to by what a unit load of each does to the foot, in its worst direction."""
+
+    def of(group: load_cases.Group, clock_deg: float | None) -> Num:
+        if group in ("axial", "couple"):
+            return reply(group, None)
+        return reply("propeller", None) if _across(group) else 0.0
+
+    return load_cases.worst(case, known, of)
+
+
+def _tension_n(inputs: Inputs, case: Case, known: dict[str, Num]) -> tuple[Num, Num]:
+    """The pull of the most loaded bolt of the foot, and the same with the load factor and prying at most."""
+    strip, palm, factor = bolt_forces.strips(inputs)[0], inputs.palms[0], case.load_factor
+    on_bed = _on_foot(case, known, bolt_forces.replies(inputs, palm_bed.tension_n)[0])
+    rigid = _felt(inputs, case, known, *_pulls(inputs))
+    pried = palm_plate.prying_force_n(
+        factor * on_bed, strip.width_mm, palm.least_mm, inputs.strut.yield_mpa, strip.lever_mm, strip.edge_mm
     )
-    return np.maximum(lever, 0.0), np.maximum(edge - palm.edge_lost_mm, 1e-6)
+    most = factor * rigid * (1.0 + rules.pried_share(strip.lever_mm, np.maximum(strip.edge_mm, 1e-6)))
+    return np.fmax(on_bed, rigid), np.fmax(factor * on_bed + pried, most)
 
 
 def _bolts(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
-    palm = inputs.palms[0]
-    pry = 1.0 + rules.pried_share(*_lever_edge_mm(inputs))
-    tension = _felt(inputs, case, known, *_pulls(inputs)) * pry
-    u, v = palm.holes_u_mm - np.mean(palm.holes_u_mm), palm.holes_v_mm - np.mean(palm.holes_v_mm)
-    radii = np.hypot(u, v)
-    twist = np.max(radii) / np.sum(radii**2)
-    each = 1.0 / palm.bolt_count
-    shear = _felt(inputs, case, known, each + twist * _foot_off_mm(inputs), each + twist * _foot_off_mm(inputs), 0.0)
-    fub, area, partial = inputs.bolt.ultimate_mpa, inputs.bolt_stress_mm2, inputs.limit("joint_partial")
-    used = bolting.combined_utilisation(
-        case.load_factor * shear,
-        case.load_factor * tension,
-        bolting.bolt_shear_resistance_n(fub, area, partial),
-        bolting.bolt_tension_resistance_n(fub, area, partial, countersunk=inputs.bolt_kind == "countersunk"),
-    )
+    """Pull and shear of the most loaded bolt; the foot turns about the middle of its bolts."""
+    _, tension = _tension_n(inputs, case, known)
+    shear = _on_foot(case, known, bolt_forces.shear_replies(inputs)[0])
+    resist = bolts.strength(inputs)
+    used = bolting.combined_utilisation(case.load_factor * shear, tension, resist.shear_n, resist.tension_n)
     return at_most(used, 1.0)
 
 
 def _bending(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
-    """A strip of the foot at a bolt, from the toe of the web's root, as wide as 45 degrees spread it, or its share."""
-    palm, (lever, _) = inputs.palms[0], _lever_edge_mm(inputs)
-    share = (palm.forward_mm - palm.aft_mm) / max(palm.bolt_count / 2.0, 1.0)
-    width = np.minimum(inputs.bolt_head_mm + 2.0 * lever, share)
-    tension = _felt(inputs, case, known, *_pulls(inputs))
-    stress = 6.0 * tension * lever / (width * palm.thickness_mm**2)
+    """A strip of the foot from the toe of the web's root to a bolt, and the foot toward the edge that presses."""
+    palm, strip = inputs.palms[0], bolt_forces.strips(inputs)[0]
+    pull, _ = _tension_n(inputs, case, known)
+    lifted = palm_plate.strip_bending_mpa(pull, strip.lever_mm, strip.width_mm, palm.least_mm)
+    pressed = _on_foot(case, known, bolt_forces.replies(inputs, palm_bed.bending_n)[0])
+    stress = np.fmax(lifted, 6.0 * pressed / palm.least_mm**2)
     return at_most(stress, case.allowed_of_yield * inputs.strut.yield_mpa)
 
 
+def _behind(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
+    """The hardest pulled bolt on what lies behind the bed: its washer, or its share of the backing plate."""
+    _, pull = _tension_n(inputs, case, known)
+    return at_most(pull / bolts.behind_mm2(inputs, inputs.palms[0]), hull_bears(inputs).pressure_mpa)
+
+
 def _pressing(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
-    """The foot's edges on the bed, pressed as if nothing but the half of its box carried."""
+    """The foot on its bed as on an elastic one, and at its edges as if nothing but the half of its box carried."""
     palm = inputs.palms[0]
     long, wide = palm.forward_mm - palm.aft_mm, palm.port_mm - palm.starboard_mm
     least = 6.0 / (palm.area_mm2 * np.minimum(long, wide))
     high, off = _high_mm(inputs), _foot_off_mm(inputs)
     across = 1.0 / palm.area_mm2 + (high + off) * least
     pressure = _felt(inputs, case, known, 2.0 * across, 2.0 * high * least, 2.0 * least)
-    return at_most(case.load_factor * pressure, hull_bears(inputs).pressure_mpa)
+    on_bed = _on_foot(case, known, bolt_forces.replies(inputs, palm_bed.pressure_mpa)[0])
+    return at_most(case.load_factor * np.fmax(pressure, on_bed), hull_bears(inputs).pressure_mpa)
 
 
 def _weld(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:

@@ -131,17 +131,26 @@ def _on_hull(inputs: Inputs, arm: int, end: End) -> Matrix:
 @once
 def shared(inputs: Inputs) -> tuple[Paths, ...]:
     """Return the paths that strength has to take, each: with the hull soft or stiff under either palm. One where loads
-    do not hang on the hull: what stands on one palm.
+    do not hang on the hull: what stands on one palm; two of a hanger, which its shaft may press at either end.
 
     >>> len(shared(engineering_inputs("workboat-common-vee"))), len(shared(engineering_inputs("pilot-vee")))
     (1, 4)
     """
     if len(inputs.palms) == 1:
-        return (paths(inputs),)
+        found = paths(inputs)
+        return (found,) if inputs.hanger is None else (found, _carried_at_other_third(inputs, found))
     ends = hull_stiffness.ends(inputs)
     if hull_stiffness.all_springs(inputs)[0].measured:
         ends = ends[:1]
     return tuple(paths(inputs, *each) for each in itertools.product(ends, repeat=len(inputs.palms)))
+
+
+def _carried_at_other_third(inputs: Inputs, found: Paths) -> Paths:
+    """The same with the shaft on the bearing's forward third: between two others it may sag to either side."""
+    carry = 2.0 * inputs.bearing_x_mm - found.carry_x_mm
+    ways = _ways(inputs, carry, found.root_x_mm, found.beams)
+    arm_loads: dict[Way, tuple[Six, ...]] = {w: (turned(found.beams[0], (*f, *m)),) for w, (f, m) in ways.items()}
+    return replace(found, loads=ways, arm_loads=arm_loads, at_barrel=arm_loads, carry_x_mm=carry)
 
 
 def _ways(inputs: Inputs, carry: Num, root_x: Num, beams: tuple[Beam, ...]) -> dict[Way, tuple[Triple, Triple]]:
