@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from strutwright.models.arrays import Floats
 from strutwright.models.checks import CHECKS as GEOMETRY_CHECKS
-from strutwright.models.checks import MEASURED, OF_FAMILY, engineering, of_many
+from strutwright.models.checks import MEASURED, OF_FAMILY, engineering, left_out, of_many
 from strutwright.models.checks.engineering import CHECKS, MODULES, all_numbers
 from strutwright.models.checks.fit import barrel_bearing
 from strutwright.models.checks.geometry.clearances import FUTILE
@@ -47,6 +47,8 @@ CANNOT = "cannot_be_built"
 CODES = (CANNOT, *sorted({*GEOMETRY_CHECKS, *CHECKS}))
 """Every code that may govern."""
 _MOST = 1e5
+_FAR = 10.0
+"""How far over one limit counts at most."""
 
 
 class Source(Protocol):
@@ -211,6 +213,22 @@ class Judge:
         for known in (made, made.inputs):
             known.forget()
         return judged
+
+    def own(self) -> tuple[Judged, float]:
+        """Return how the file's own part stands, held to every check of its kind, and how far it is over all of the
+        limits that it breaks, as shares of them together.
+
+        >>> judged, over = Judge.of(loaded("canal-tender"), resolved("canal-tender")).own()
+        >>> judged.level.tolist(), over
+        ([0], 0.0)
+        """
+        made = replace(Struts.of(self.resolved.strut, self.resolved.said.loads), made_inputs=lambda: self.base)
+        apart = left_out(self.resolved.strut)
+        outcomes, weight, drag = self.outcomes(made)
+        held = {code: h for code, h in outcomes.items() if code not in apart}
+        used = [float(np.ravel(h.utilisation)[0]) for h in held.values() if np.any(h.level)]
+        over = sum(min(max(u - 1.0, 0.0), _FAR) if math.isfinite(u) else _FAR for u in used)
+        return self._judged(made, held, weight, drag), over
 
     def _judged(self, made: Struts, held: Mapping[str, Outcome], weight_kg: Any, drag_n: Any) -> Judged:
         n = made.count

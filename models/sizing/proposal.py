@@ -16,6 +16,7 @@ from strutwright.models.finding import Finding, Standing, Verdict, ranked
 from strutwright.models.inputs import Inputs, missing
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.sizing.asked import Makes
+from strutwright.models.sizing.judge import Judged
 from strutwright.models.sizing.set_text import Choice
 from strutwright.params.limits import Limits
 from strutwright.params.loader import loads
@@ -86,8 +87,9 @@ class Proposal:
         return not any(map(stops, self.findings))
 
 
-def proposal_of(make: Makes, sizes: Mapping[str, float], limits: Limits) -> Proposal:
-    """Return the set of a maker with these sizes (path -> mm), loaded as a file and held to every check.
+def proposal_of(make: Makes, sizes: Mapping[str, float], limits: Limits, judged: Judged | None = None) -> Proposal:
+    """Return the set of a maker with these sizes (path -> mm), loaded as a file and held to every check. judged: how
+    it stands, where that is known.
 
     >>> from strutwright.models.sizing.maker import Maker
     >>> make = Maker(loaded("canal-tender").document.data, Choice(bolt="M8", along=0), 20.0, standard())
@@ -98,7 +100,8 @@ def proposal_of(make: Makes, sizes: Mapping[str, float], limits: Limits) -> Prop
     text = make.text(sizes)
     resolved = resolve(loads(text, "the set proposed"), limits)
     findings = _all_findings(resolved, limits)
-    judged = make.judge.judge({p: np.array([v]) for p, v in sizes.items()})
+    if judged is None:
+        judged = make.judge.judge({p: np.array([v]) for p, v in sizes.items()})
     left_out = _left_out(resolved, findings, limits)
     return Proposal(
         text=_heading(findings, left_out) + text,
@@ -112,7 +115,7 @@ def proposal_of(make: Makes, sizes: Mapping[str, float], limits: Limits) -> Prop
         governing=judged.code(0),
         utilisation=float(judged.utilisation[0]),
         left_out=left_out,
-        bolts=len(resolved.strut.plates[0].holes),
+        bolts=sum(len(plate.holes) for plate in resolved.strut.plates[:1]) or make.choice.along,
     )
 
 

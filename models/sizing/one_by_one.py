@@ -1,0 +1,433 @@
+"""Sizing set by set: the lightest set of a part whose candidates are resolved and checked one at a time.
+
+What is open is a few axes, each with the values that may be written. The search steps along one axis after another,
+then along two at once, in steps that halve down to one value; then it tries other kinds and numbers of fasteners. It
+is the same every time. What a kind of part adds is a `Family`: what it takes for granted, its axes, and what follows
+from them.
+"""
+
+from __future__ import annotations
+
+import copy
+import itertools
+import json
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any, TypeAlias
+
+from strutwright.models import rules
+from strutwright.models.resolve import resolve
+from strutwright.models.sizing.asked import bearing_and_screws
+from strutwright.models.sizing.judge import Judge, Severity
+from strutwright.models.sizing.known import SizingError, refuse_faults, value_at
+from strutwright.models.sizing.proposal import Proposal, proposal_of
+from strutwright.models.sizing.search import CANNOT_BE, Sized
+from strutwright.models.sizing.set_text import KNOWN, Choice, Known, SetText, yaml_text
+from strutwright.params import limits as limit_table
+from strutwright.params import tables
+from strutwright.params.limits import Limits
+from strutwright.params.loader import loads
+from strutwright.params.problems import ParameterError
+from strutwright.params.quantity import LENGTH
+
+Value: TypeAlias = float | int | str
+Place: TypeAlias = tuple[int, ...]
+MOST = 420
+"""Sets that are tried at most."""
+KEPT = 6
+"""Of how many kinds and numbers of fasteners the best set is told."""
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """What is open: path in the file, or words where it stands for more than one value there; values from the least to
+    the greatest, mm where they are lengths, and the number of the one to begin with. kind: whether they are kinds or
+    numbers, all of which are tried; sparing: whether fewer is better even where it weighs no less."""
+
+    path: str
+    values: tuple[Value, ...]
+    first: int
+    kind: bool = False
+    sparing: bool = False
+
+
+class Draft:
+    """A set as it is made of what is known and of one value of each axis. A size that is known stays."""
+
+    def __init__(self, said: Known, limits: Limits, chosen: Mapping[str, Value]) -> None:
+        self.made: Known = copy.deepcopy(said)
+        self.chosen, self.limits = chosen, limits
+        self.inch = said["units"] == "in"
+        self.step_mm = rules.whole_step_mm(inch=self.inch)
+        self.text = SetText(said=said, choice=Choice(bolt="", along=0), section="")
+
+    def value(self, path: str) -> Any:
+        """Return what stands at a path, or None."""
+        return at_path(self.made, path)
+
+    def mm(self, path: str) -> float:
+        """Return the length (mm) at a path; nan where there is none."""
+        found = value_at(self.made, path, LENGTH)
+        return math.nan if found is None else found
+
+    def put(self, path: str, value: Any) -> None:
+        """Put a value at a path where there is none."""
+        *groups, name = path.split(".")
+        at = self.made
+        for group in groups:
+            if not isinstance(at.get(group), dict):
+                at[group] = {}
+            at = at[group]
+        if at.get(name) is None:
+            at[name] = value
+
+    def put_mm(self, path: str, mm: float, *, exact: bool = False) -> float:
+        """Put a length, up to a whole step, at a path where there is none, and return what stands there (mm)."""
+        self.put(path, self.text.exact(mm) if exact else self.text.written(self.up(mm)))
+        return self.mm(path)
+
+    def up(self, mm: float) -> float:
+        """Return a length up to a whole step, mm."""
+        return float(rules.up_mm(mm, self.step_mm))
+
+    def limit(self, name: str, per: float = 1.0) -> float:
+        """Return a limit, times what it is a multiple of."""
+        return self.limits[name].value * per
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Family:
+    """What sizing has to know of a kind of part.
+
+    known: what is known with the plainest assumptions, raises SizingError. axes: what is open. fill: puts in what
+    follows from what is known and chosen. shaft: path of the diameter that sizes go by. notes: comments to groups.
+    bolts: size and number of fasteners that a set is told by.
+    """
+
+    name: str
+    known: Callable[[Known, Limits], Known]
+    axes: Callable[[Known, Limits], tuple[Axis, ...]]
+    fill: Callable[[Draft], None]
+    notes: Mapping[str, str]
+    bolts: Callable[[Known], tuple[str, int]]
+    shaft: str = "shaft.diameter"
+    bearing: bool = True
+
+
+def at_path(data: Any, path: str) -> Any:
+    """Return what stands at a dotted path, or None.
+
+    >>> at_path({"foot": {"height": 110}}, "foot.height"), at_path({}, "foot.height")
+    (110, None)
+    """
+    for part in path.split("."):
+        data = data.get(part) if isinstance(data, dict) else None
+    return data
+
+
+def groups(known: Known, *names: str) -> None:
+    """See to it that groups are there. Raises SizingError where one is no group.
+
+    >>> said = {}
+    >>> groups(said, "shaft")
+    >>> said
+    {'shaft': {}}
+    """
+    for name in names:
+        if not isinstance(known.setdefault(name, {}), dict):
+            raise SizingError(f"{name}: is not a group of values")
+
+
+def open_axes(said: Known, *axes: Axis) -> tuple[Axis, ...]:
+    """Return those axes that what is known leaves open.
+
+    >>> [a.path for a in open_axes({"web": {"length": 90}}, Axis("web.length", (1.0,), 0), Axis("x", (1.0,), 0))]
+    ['x']
+    """
+    return tuple(a for a in axes if at_path(said, a.path) is None)
+
+
+def lengths(path: str, least_mm: float, most_mm: float, first_mm: float, *, inch: bool) -> Axis:
+    """Return an axis of whole millimetres, or sixteenths of an inch, or of a hundredth of the least where that is more.
+
+    >>> lengths("barrel.wall", 7.5, 10.0, 8.2, inch=False)
+    Axis(path='barrel.wall', values=(8.0, 9.0, 10.0), first=1, kind=False, sparing=False)
+    """
+    step = rules.whole_step_mm(inch=inch)
+    low = float(rules.up_mm(least_mm, step))
+    apart = max(step, float(rules.down_mm(least_mm / 100, step)))
+    values = tuple(low + k * apart for k in range(max(1, int((most_mm - low) / apart + 1e-9) + 1)))
+    return Axis(path, values, min(range(len(values)), key=lambda k: (values[k] < first_mm - 1e-6, values[k])))
+
+
+def stock(path: str, least_mm: float, most_mm: float, first_mm: float, *, inch: bool) -> Axis:
+    """Return an axis of stock plates, and of whole steps beyond the thickest.
+
+    >>> stock("foot.thickness", 11.0, 21.0, 14.0, inch=False).values
+    (12.0, 15.0, 20.0)
+    """
+    system = "inch" if inch else "metric"
+    plates = sorted(float(r["thickness"]) for r in tables.table("plate").rows if r["system"] == system)
+    beyond = lengths(path, max(least_mm, plates[-1]), max(most_mm, least_mm), first_mm, inch=inch).values
+    values = tuple(sorted({p for p in plates if least_mm - 1e-6 <= p <= most_mm + 1e-6} | set(map(float, beyond))))
+    values = tuple(v for v in values if v <= most_mm + 1e-6) or values[:1]
+    return Axis(path, values, min(range(len(values)), key=lambda k: (values[k] < first_mm - 1e-6, values[k])))
+
+
+def numbers(path: str, values: tuple[Value, ...], first: Value, *, sparing: bool = False) -> Axis:
+    """Return an axis of kinds or numbers.
+
+    >>> numbers("bolts.pattern.along", (2, 3), 3).first
+    1
+    """
+    return Axis(path, values, values.index(first) if first in values else 0, kind=True, sparing=sparing)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Made:
+    """One set that was tried; what `asked.Makes` asks of it."""
+
+    choice: Choice
+    d: float
+    limits: Limits
+    judge: Judge
+    resolved: Any
+    strut: Any
+    writer: SetText
+    own: Known
+    notes: Mapping[str, str]
+
+    def text(self, sizes: Mapping[str, float]) -> str:
+        """Return the set as the text of a file."""
+        return yaml_text(self.own, self.notes)
+
+    def data(self, sizes: Mapping[str, float]) -> Known:
+        """Return the same as data."""
+        return copy.deepcopy(self.own)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Stands:
+    """How a set stands: by which it is ranked, and what was made of it."""
+
+    place: Place
+    fails: float
+    warns: float
+    over: float
+    spared: int
+    weight_kg: float
+
+    @property
+    def broken(self) -> tuple[Any, ...]:
+        """Rank while checks are broken."""
+        return (self.fails, self.warns, self.over, self.spared, self.weight_kg, self.place)
+
+    @property
+    def light(self) -> tuple[Any, ...]:
+        """Rank once nothing fails any more."""
+        return (self.fails, self.warns, self.spared, self.weight_kg, self.place)
+
+
+class _Search:
+    def __init__(self, family: Family, said: Known, limits: Limits) -> None:
+        self.family, self.said, self.limits = family, said, limits
+        d = value_at(said, family.shaft, LENGTH)
+        assert d is not None
+        self.d = d
+        self.axes = family.axes(said, limits)
+        self.seen: dict[Place, _Stands] = {}
+        self.severities: dict[Place, dict[tuple[bool, ...], dict[str, Severity]]] = {}
+        """What broken checks mean, by the kinds that are chosen, which say what is checked at all."""
+        self.notes = dict(family.notes)
+        if family.bearing and said.get("bearing"):
+            self.notes.pop("bearing", None)
+
+    # --- one set ----------------------------------------------------------------------------------------------------
+
+    def draft(self, place: Place) -> Known:
+        chosen = {a.path: a.values[k] for a, k in zip(self.axes, place, strict=True)}
+        draft = Draft(self.said, self.limits, chosen)
+        for path, value in chosen.items():
+            if " " not in path:
+                draft.put(path, draft.text.written(value) if isinstance(value, float) else value)
+        self.family.fill(draft)
+        return draft.made
+
+    def made(self, place: Place) -> Made:
+        """Return the set at a place. Raises ParameterError."""
+        own = self.draft(place)
+        loaded = loads(json.dumps(own), KNOWN)
+        resolved = resolve(loaded, self.limits)
+        shared = self.severities.setdefault(self.kinds(place), {})
+        judge = replace(Judge.of(loaded, resolved, self.limits), severities=shared)
+        bolt, count = self.family.bolts(own)
+        choice = Choice(bolt=bolt, along=count)
+        writer = SetText(said=self.said, choice=choice, section="")
+        return Made(choice, self.d, self.limits, judge, resolved, resolved.strut, writer, own, self.notes)
+
+    def kinds(self, place: Place) -> Place:
+        """Return the numbers of the kinds that are chosen at a place."""
+        return tuple(k for a, k in zip(self.axes, place, strict=True) if a.kind)
+
+    def at(self, place: Place) -> _Stands:
+        """Return how the set at a place stands; the same one is not worked out again."""
+        if place in self.seen:
+            return self.seen[place]
+        spared = sum(k for a, k in zip(self.axes, place, strict=True) if a.sparing)
+        try:
+            made = self.made(place)
+        except ParameterError as error:
+            found = _Stands(place, CANNOT_BE, float(len(error.problems)), 0.0, spared, math.inf)
+        else:
+            judged, over = made.judge.own()
+            found = _Stands(
+                place, float(judged.fails[0]), float(judged.warns[0]), round(over, 6), spared, float(judged.weight_kg[0])
+            )
+        self.seen[place] = found
+        return found
+
+    # --- the way to the lightest ------------------------------------------------------------------------------------
+
+    def run(self) -> Sized:
+        self.begin(tuple(a.first for a in self.axes))
+        self.axes = self.family.axes(self.said, self.limits)
+        start = tuple(a.first for a in self.axes)
+        best = self.descend(self.at(start), 4)
+        best = self.other_kinds(best)
+        best = self.descend(best, 1)
+        alike: dict[Place, _Stands] = {}
+        for one in sorted(self.seen.values(), key=lambda s: s.light):
+            if one.fails < CANNOT_BE:
+                alike.setdefault(self.kinds(one.place), one)
+        found = [self.proposal(one) for one in list(alike.values())[:KEPT]]
+        if not found:
+            raise SizingError(f"no candidate can be built: {self.fault(best.place)}")
+        found.sort(key=lambda p: (not p.passes, *p.broken))
+        sought = tuple(sorted(a.path for a in self.axes))
+        return Sized(tuple(found), len(self.seen), self.said["units"], sought, self.family.name)
+
+    def begin(self, start: Place) -> None:
+        """Take the bearing of the table where none is known, and ask for clearance and screws that it needs."""
+        if not self.family.bearing:
+            return
+        try:
+            made = self.made(start)
+        except ParameterError:
+            made = None
+        if made is None:
+            return
+        if not self.said.get("bearing"):
+            self.said["bearing"] = made.writer.bearing(made.strut.bearings[0])
+        if made.strut.set_screws:
+            bearing_and_screws(self.said, made)
+        self.severities.clear()
+
+    def descend(self, best: _Stands, coarse: int) -> _Stands:
+        """Return the best set that steps along the axes lead to. coarse: the part of an axis that the first step is."""
+        rank = _broken if best.broken[:2] != (0.0, 0.0) else _light
+        steps = [max(1, len(a.values) // 8) if coarse > 1 else 1 for a in self.axes]
+        while len(self.seen) < MOST:
+            better = self.along(best, steps, rank)
+            if rank(better) < rank(best):
+                best = better
+                continue
+            if max(steps, default=1) > 1:
+                steps = [max(1, s // 2) for s in steps]
+                continue
+            better = self.across(best, rank)
+            if rank(better) < rank(best):
+                best = better
+                continue
+            if rank is _light:
+                break
+            rank = _light  # what is broken still cannot be mended: the lightest that breaks no more
+        return best
+
+    def along(self, best: _Stands, steps: list[int], rank: Callable[[_Stands], Any], held: int = -1) -> _Stands:
+        """Step along each axis, but the one that is held, as far as that helps."""
+        for k, axis in enumerate(self.axes):
+            for way in (-steps[k], steps[k]) if k != held else ():
+                while len(self.seen) < MOST:
+                    to = min(max(best.place[k] + way, 0), len(axis.values) - 1)
+                    if to == best.place[k]:
+                        break
+                    one = self.at((*best.place[:k], to, *best.place[k + 1 :]))
+                    if rank(one) >= rank(best):
+                        break
+                    best = one
+        return best
+
+    def across(self, best: _Stands, rank: Callable[[_Stands], Any]) -> _Stands:
+        """Step along two axes at once, one down and the other up."""
+        for j, k in itertools.permutations(range(len(self.axes)), 2):
+            for down, up in ((1, 1), (2, 1), (1, 2)):
+                to = list(best.place)
+                to[j], to[k] = to[j] - down, to[k] + up
+                if len(self.seen) < MOST and to[j] >= 0 and to[k] < len(self.axes[k].values):
+                    one = self.at(tuple(to))
+                    if rank(one) < rank(best):
+                        return one
+        return best
+
+    def other_kinds(self, best: _Stands) -> _Stands:
+        """Try every other kind and number of fasteners, the sizes as they are found at each."""
+        for k, axis in enumerate(self.axes):
+            if not axis.kind:
+                continue
+            for to in range(len(axis.values)):
+                more = axis.sparing and to > best.place[k] and best.light[:2] == (0.0, 0.0)
+                if to == best.place[k] or more or len(self.seen) >= MOST:
+                    continue
+                one = self.at((*best.place[:k], to, *best.place[k + 1 :]))
+                if one.fails >= CANNOT_BE:
+                    continue
+                near = self.along(one, [max(1, len(a.values) // 16) for a in self.axes], _broken, held=k)
+                if near.light < best.light:
+                    best = near
+        return best
+
+    # --- what is told -----------------------------------------------------------------------------------------------
+
+    def proposal(self, one: _Stands) -> Proposal:
+        made = self.made(one.place)
+        sizes = {
+            a.path: float(a.values[k])
+            for a, k in zip(self.axes, one.place, strict=True)
+            if isinstance(a.values[k], float) and " " not in a.path
+        }
+        return proposal_of(made, sizes, self.limits, made.judge.own()[0])
+
+    def fault(self, place: Place) -> str:
+        """Why the set at a place cannot be built."""
+        try:
+            self.made(place)
+        except ParameterError as error:
+            first = error.problems[0]
+            return f"{first.path} {first.what}; {first.advice}"
+        return "its sizes leave no part"
+
+
+def _broken(one: _Stands) -> tuple[Any, ...]:
+    return one.broken
+
+
+def _light(one: _Stands) -> tuple[Any, ...]:
+    return one.light
+
+
+def size_one_by_one(family: Family, known: Known, limits: Limits | None = None) -> Sized:
+    """Return complete sets of a kind of part for what is known, the lightest first; as `search.size` of a strut.
+
+    Raises SizingError when what is known is not enough or nothing can be built for it, ParameterError when it is wrong.
+
+    >>> from strutwright.models.sizing.let_in_size import LET_IN
+    >>> try:
+    ...     size_one_by_one(LET_IN, {"shaft": {"diameter": "30 mm"}})
+    ... except SizingError as error:
+    ...     print(str(error).split(":")[0])
+    what the housing is let into is not known
+    """
+    refuse_faults({**known, "part": family.name})
+    limits = limit_table.standard() if limits is None else limits
+    return _Search(family, family.known({**known, "part": family.name}, limits), limits).run()
