@@ -14,7 +14,7 @@ from collections.abc import Iterator, Mapping
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field, replace
 from types import ModuleType
-from typing import Any, NamedTuple, Protocol, cast
+from typing import Any, NamedTuple, Protocol, TypeAlias, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -49,6 +49,21 @@ CODES = (CANNOT, *sorted({*GEOMETRY_CHECKS, *CHECKS}))
 _MOST = 1e5
 _FAR = 10.0
 """How far over one limit counts at most."""
+
+
+class Severity(NamedTuple):
+    """How a strut stands by a number of the engineering that breaks its limit, and by one that cannot be worked out.
+
+    always: the latter whatever the number, as another of the file's own load cases cannot be.
+    """
+
+    broken: int
+    unknown: int
+    always: bool
+
+
+Severities: TypeAlias = dict[tuple[tuple[bool, ...], frozenset[str]], dict[str, Severity]]
+"""What numbers of the engineering mean, by which inputs are not known, and by which numbers there are."""
 
 
 class Source(Protocol):
@@ -119,8 +134,8 @@ class Judge:
     roll: bool = False
     settled: dict[tuple[frozenset[str], str], dict[str, Outcome]] = field(default_factory=dict)
     """How the checks of a module stand that arrays at some paths do not move."""
-    severities: dict[tuple[bool, ...], dict[str, Severity]] = field(default_factory=dict)
-    """What the numbers of the engineering mean, by which inputs are not known."""
+    severities: Severities = field(default_factory=dict)
+    """Those that are known already."""
 
     @classmethod
     def of(cls, loaded: Loaded, resolved: Resolved, limits: Limits | None = None) -> Judge:
@@ -135,15 +150,15 @@ class Judge:
         own = OF_FAMILY[self.resolved.strut.family]
         return tuple(module for module in MEASURED if module in own)
 
-    def severity(self, inputs: Inputs) -> Mapping[str, Severity]:
+    def severity(self, inputs: Inputs, codes: frozenset[str]) -> Mapping[str, Severity]:
         """Return what the numbers of candidates with these inputs mean, by code; those that are held to nothing are
-        left out. It follows what is known of them: a blade's mass that is given makes its load more than a guess."""
+        left out. codes: of the numbers. It follows what is known of them: a blade's mass that is given makes its load more than a guess."""
         known = {name: float(np.ravel(getattr(inputs, name))[0]) for name in PATHS}
         lacking = tuple(math.isnan(value) for value in known.values())
-        if lacking not in self.severities:
+        if (lacking, codes) not in self.severities:
             one = replace(self.base, **cast(dict[str, Any], known))
-            self.severities[lacking] = _severities(self.resolved, one)
-        return self.severities[lacking]
+            self.severities[lacking, codes] = _severities(self.resolved, one)
+        return self.severities[lacking, codes]
 
     def outcomes(
         self,
@@ -164,7 +179,7 @@ class Judge:
             if module not in measured:
                 out.outcomes |= self._module(out, module, paths)
         numbers = engineering_numbers(made.inputs, self.resolved, self.base)
-        for code, severity in self.severity(made.inputs).items():
+        for code, severity in self.severity(made.inputs, frozenset(numbers)).items():
             out.outcomes[code] = _held(numbers[code], severity, CHECKS[code].unit)
         weight = numbers["strut_weight"].demand
         drag = numbers["arm_drag"].demand if "arm_drag" in numbers else math.nan
@@ -338,17 +353,6 @@ def engineering_numbers(inputs: Inputs, resolved: Resolved, base: Inputs) -> dic
 
 def _differ(one: Any, other: Any) -> bool:
     return bool(one != other) and not (one != one and other != other)
-
-
-class Severity(NamedTuple):
-    """How a strut stands by a number of the engineering that breaks its limit, and by one that cannot be worked out.
-
-    always: the latter whatever the number, as another of the file's own load cases cannot be.
-    """
-
-    broken: int
-    unknown: int
-    always: bool
 
 
 def _severities(resolved: Resolved, inputs: Inputs) -> dict[str, Severity]:

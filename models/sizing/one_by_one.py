@@ -19,7 +19,7 @@ from typing import Any, TypeAlias
 from strutwright.models import rules
 from strutwright.models.resolve import resolve
 from strutwright.models.sizing.asked import bearing_and_screws
-from strutwright.models.sizing.judge import Judge, Severity
+from strutwright.models.sizing.judge import Judge, Severities
 from strutwright.models.sizing.known import SizingError, refuse_faults, value_at
 from strutwright.models.sizing.proposal import Proposal, proposal_of
 from strutwright.models.sizing.search import CANNOT_BE, Sized
@@ -33,7 +33,7 @@ from strutwright.params.quantity import LENGTH
 
 Value: TypeAlias = float | int | str
 Place: TypeAlias = tuple[int, ...]
-MOST = 420
+MOST = 320
 """Sets that are tried at most."""
 KEPT = 6
 """Of how many kinds and numbers of fasteners the best set is told."""
@@ -237,8 +237,7 @@ class _Search:
         self.d = d
         self.axes = family.axes(said, limits)
         self.seen: dict[Place, _Stands] = {}
-        self.severities: dict[Place, dict[tuple[bool, ...], dict[str, Severity]]] = {}
-        """What broken checks mean, by the kinds that are chosen, which say what is checked at all."""
+        self.severities: Severities = {}
         self.notes = dict(family.notes)
         if family.bearing and said.get("bearing"):
             self.notes.pop("bearing", None)
@@ -259,8 +258,7 @@ class _Search:
         own = self.draft(place)
         loaded = loads(json.dumps(own), KNOWN)
         resolved = resolve(loaded, self.limits)
-        shared = self.severities.setdefault(self.kinds(place), {})
-        judge = replace(Judge.of(loaded, resolved, self.limits), severities=shared)
+        judge = replace(Judge.of(loaded, resolved, self.limits), severities=self.severities)
         bolt, count = self.family.bolts(own)
         choice = Choice(bolt=bolt, along=count)
         writer = SetText(said=self.said, choice=choice, section="")
@@ -359,8 +357,8 @@ class _Search:
         return best
 
     def across(self, best: _Stands, rank: Callable[[_Stands], Any]) -> _Stands:
-        """Step along two axes at once, one down and the other up."""
-        for j, k in itertools.permutations(range(len(self.axes)), 2):
+        """Step along the axes of two sizes at once, one down and the other up."""
+        for j, k in itertools.permutations([k for k, a in enumerate(self.axes) if not a.kind], 2):
             for down, up in ((1, 1), (2, 1), (1, 2)):
                 to = list(best.place)
                 to[j], to[k] = to[j] - down, to[k] + up
