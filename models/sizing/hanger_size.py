@@ -43,7 +43,8 @@ _NOTES = {
 def with_defaults(known: Known, limits: Limits) -> Known:
     """Return what is known with the plainest assumption for what a hanger cannot do without. Raises SizingError.
 
-    Construction and metal by the bed, as struts by their hull; the foot above the shaft; the shaft from power and speed.
+    Construction and metal by the bed, as struts by their hull; the foot above the shaft; the shaft from power and
+    speed.
 
     >>> known = {"shaft": {"diameter": 40, "bearing_span": 1500}, "line": {"aft": 1400, "water": "around"}}
     >>> known |= {"materials": {"base": "S275"}, "foot": {"height": 120}}
@@ -247,6 +248,4 @@ def _bolts(made: Known) -> tuple[str, int]:
     return str(made["bolts"]["size"]), 0
 
 
-HANGER = Family(
-    name="shaft_hanger", known=with_defaults, axes=axes, fill=fill, notes=_NOTES, bolts=_bolts
-)
+HANGER = Family(name="shaft_hanger", known=with_defaults, axes=axes, fill=fill, notes=_NOTES, bolts=_bolts)

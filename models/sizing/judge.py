@@ -47,8 +47,6 @@ CANNOT = "cannot_be_built"
 CODES = (CANNOT, *sorted({*GEOMETRY_CHECKS, *CHECKS}))
 """Every code that may govern."""
 _MOST = 1e5
-_FAR = 10.0
-"""How far over one limit counts at most."""
 
 
 class Severity(NamedTuple):
@@ -152,7 +150,8 @@ class Judge:
 
     def severity(self, inputs: Inputs, codes: frozenset[str]) -> Mapping[str, Severity]:
         """Return what the numbers of candidates with these inputs mean, by code; those that are held to nothing are
-        left out. codes: of the numbers. It follows what is known of them: a blade's mass that is given makes its load more than a guess."""
+        left out. codes: of the numbers. It follows what is known of them: a blade's mass that is given makes its load
+        more than a guess."""
         known = {name: float(np.ravel(getattr(inputs, name))[0]) for name in PATHS}
         lacking = tuple(math.isnan(value) for value in known.values())
         if (lacking, codes) not in self.severities:
@@ -229,21 +228,18 @@ class Judge:
             known.forget()
         return judged
 
-    def own(self) -> tuple[Judged, float]:
-        """Return how the file's own part stands, held to every check of its kind, and how far it is over all of the
-        limits that it breaks, as shares of them together.
+    def own(self) -> tuple[Judged, Mapping[str, Outcome]]:
+        """Return how the file's own part stands, and how it stands against every check of its kind, by code.
 
-        >>> judged, over = Judge.of(loaded("canal-tender"), resolved("canal-tender")).own()
-        >>> judged.level.tolist(), over
-        ([0], 0.0)
+        >>> judged, held = Judge.of(loaded("canal-tender"), resolved("canal-tender")).own()
+        >>> judged.level.tolist(), float(held["barrel_wall"].utilisation)  # 5 mm of 8
+        ([0], 0.625)
         """
         made = replace(Struts.of(self.resolved.strut, self.resolved.said.loads), made_inputs=lambda: self.base)
         apart = left_out(self.resolved.strut)
         outcomes, weight, drag = self.outcomes(made)
         held = {code: h for code, h in outcomes.items() if code not in apart}
-        used = [float(np.ravel(h.utilisation)[0]) for h in held.values() if np.any(h.level)]
-        over = sum(min(max(u - 1.0, 0.0), _FAR) if math.isfinite(u) else _FAR for u in used)
-        return self._judged(made, held, weight, drag), over
+        return self._judged(made, held, weight, drag), held
 
     def _judged(self, made: Struts, held: Mapping[str, Outcome], weight_kg: Any, drag_n: Any) -> Judged:
         n = made.count

@@ -178,6 +178,4 @@ def _screws(made: Known) -> tuple[str, int]:
     return (str(screws.get("thread")), len(places)) if places else ("no screw", 0)
 
 
-LET_IN = Family(
-    name="let_in_housing", known=with_defaults, axes=axes, fill=fill, notes=_NOTES, bolts=_screws
-)
+LET_IN = Family(name="let_in_housing", known=with_defaults, axes=axes, fill=fill, notes=_NOTES, bolts=_screws)

@@ -1,9 +1,10 @@
 """Sizing set by set: the lightest set of a part whose candidates are resolved and checked one at a time.
 
-What is open is a few axes, each with the values that may be written. The search steps along one axis after another,
-then along two at once, in steps that halve down to one value; then it tries other kinds and numbers of fasteners. It
-is the same every time. What a kind of part adds is a `Family`: what it takes for granted, its axes, and what follows
-from them.
+What is open is a few axes, each with the values that may be written. The search steps along one axis after another, in
+steps that halve down to one value, then along several at once by a guess: near the best set every check is taken to use
+its limit by a power of each size, as bending and pull do, and the lightest sets that keep all limits by that are tried.
+Other kinds and numbers of fasteners are tried in between. It is the same every time. What a kind of part adds is a
+`Family`: what it takes for granted, its axes, and what follows from them.
 """
 
 from __future__ import annotations
@@ -16,7 +17,11 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, TypeAlias
 
+import numpy as np
+from numpy.typing import NDArray
+
 from strutwright.models import rules
+from strutwright.models.checks.outcome import Outcome
 from strutwright.models.resolve import resolve
 from strutwright.models.sizing.asked import bearing_and_screws
 from strutwright.models.sizing.judge import Judge, Severities
@@ -33,8 +38,16 @@ from strutwright.params.quantity import LENGTH
 
 Value: TypeAlias = float | int | str
 Place: TypeAlias = tuple[int, ...]
-MOST = 320
+MOST = 360
 """Sets that are tried at most."""
+NEAR, AT_ONCE, GUESSES = 4, 3, 5
+"""How many values of an axis, and of how many axes at once, the guesses look at, and how many of them are tried."""
+MARGINS = (0.0, 0.01, 0.04)
+"""By what share of their limits guesses keep off them, from the boldest to the most careful."""
+FAR = 10.0
+"""How far over one limit counts at most."""
+CLOSER, WORTH = 3, 1.3
+"""How many kinds and numbers of fasteners are looked at closely, and how much heavier they may be at first."""
 KEPT = 6
 """Of how many kinds and numbers of fasteners the best set is told."""
 
@@ -217,6 +230,8 @@ class _Stands:
     over: float
     spared: int
     weight_kg: float
+    logs: Mapping[str, float]
+    """How much of its limit each check uses, as a logarithm: over nought where it is broken."""
 
     @property
     def broken(self) -> tuple[Any, ...]:
@@ -276,12 +291,13 @@ class _Search:
         try:
             made = self.made(place)
         except ParameterError as error:
-            found = _Stands(place, CANNOT_BE, float(len(error.problems)), 0.0, spared, math.inf)
+            found = _Stands(place, CANNOT_BE, float(len(error.problems)), 0.0, spared, math.inf, {})
         else:
-            judged, over = made.judge.own()
-            found = _Stands(
-                place, float(judged.fails[0]), float(judged.warns[0]), round(over, 6), spared, float(judged.weight_kg[0])
-            )
+            judged, held = made.judge.own()
+            logs = {code: _log(h) for code, h in held.items()}
+            over = sum(min(math.expm1(x), FAR) for code, x in logs.items() if held[code].level)
+            counts = float(judged.fails[0]), float(judged.warns[0]), round(over, 6)
+            found = _Stands(place, *counts, spared, float(judged.weight_kg[0]), logs)
         self.seen[place] = found
         return found
 
@@ -291,19 +307,26 @@ class _Search:
         self.begin(tuple(a.first for a in self.axes))
         self.axes = self.family.axes(self.said, self.limits)
         start = tuple(a.first for a in self.axes)
-        best = self.descend(self.at(start), 4)
+        best = self.descend(self.at(start), coarse=True)
         best = self.other_kinds(best)
-        best = self.descend(best, 1)
-        alike: dict[Place, _Stands] = {}
-        for one in sorted(self.seen.values(), key=lambda s: s.light):
-            if one.fails < CANNOT_BE:
-                alike.setdefault(self.kinds(one.place), one)
-        found = [self.proposal(one) for one in list(alike.values())[:KEPT]]
-        if not found:
+        for one in self.of_each_kind()[:CLOSER]:
+            if one.light[:3] == best.light[:3] and one.weight_kg <= WORTH * best.weight_kg:
+                best = min(best, self.descend(one, coarse=False), key=_light)
+        alike = self.of_each_kind()
+        if not alike:
             raise SizingError(f"no candidate can be built: {self.fault(best.place)}")
+        found = [self.proposal(one) for one in alike[:KEPT]]
         found.sort(key=lambda p: (not p.passes, *p.broken))
         sought = tuple(sorted(a.path for a in self.axes))
         return Sized(tuple(found), len(self.seen), self.said["units"], sought, self.family.name)
+
+    def of_each_kind(self) -> list[_Stands]:
+        """Return the best set of each kind and number of fasteners that was tried and can be built, best first."""
+        alike: dict[Place, _Stands] = {}
+        for one in sorted(self.seen.values(), key=_light):
+            if one.fails < CANNOT_BE:
+                alike.setdefault(self.kinds(one.place), one)
+        return list(alike.values())
 
     def begin(self, start: Place) -> None:
         """Take the bearing of the table where none is known, and ask for clearance and screws that it needs."""
@@ -321,10 +344,11 @@ class _Search:
             bearing_and_screws(self.said, made)
         self.severities.clear()
 
-    def descend(self, best: _Stands, coarse: int) -> _Stands:
-        """Return the best set that steps along the axes lead to. coarse: the part of an axis that the first step is."""
+    def descend(self, best: _Stands, *, coarse: bool) -> _Stands:
+        """Return the best set that steps along the axes lead to. coarse: in large steps at first, and without guesses
+        once nothing is broken."""
         rank = _broken if best.broken[:2] != (0.0, 0.0) else _light
-        steps = [max(1, len(a.values) // 8) if coarse > 1 else 1 for a in self.axes]
+        steps = [max(1, len(a.values) // 8) if coarse else 1 for a in self.axes]
         while len(self.seen) < MOST:
             better = self.along(best, steps, rank)
             if rank(better) < rank(best):
@@ -333,6 +357,8 @@ class _Search:
             if max(steps, default=1) > 1:
                 steps = [max(1, s // 2) for s in steps]
                 continue
+            if coarse and best.broken[:2] == (0.0, 0.0):
+                break
             better = self.across(best, rank)
             if rank(better) < rank(best):
                 best = better
@@ -357,16 +383,52 @@ class _Search:
         return best
 
     def across(self, best: _Stands, rank: Callable[[_Stands], Any]) -> _Stands:
-        """Step along the axes of two sizes at once, one down and the other up."""
-        for j, k in itertools.permutations([k for k, a in enumerate(self.axes) if not a.kind], 2):
-            for down, up in ((1, 1), (2, 1), (1, 2)):
-                to = list(best.place)
-                to[j], to[k] = to[j] - down, to[k] + up
-                if len(self.seen) < MOST and to[j] >= 0 and to[k] < len(self.axes[k].values):
-                    one = self.at(tuple(to))
-                    if rank(one) < rank(best):
-                        return one
+        """Step along several axes at once to the lightest sets that keep every limit by what one step does to each."""
+        ways: dict[tuple[int, int], _Stands] = {}
+        for k, axis in enumerate(self.axes):
+            for way in (-1, 1):
+                if not axis.kind and 0 <= (to := best.place[k] + way) < len(axis.values):
+                    ways[k, way] = self.at((*best.place[:k], to, *best.place[k + 1 :]))
+        built = {key: one for key, one in ways.items() if one.fails < CANNOT_BE}
+        moves = self.moves(best, {k for k, _ in built})
+        if not len(moves):
+            return best
+        codes = sorted({code for one in built.values() for code, x in one.logs.items() if code in best.logs})
+        start = np.array([best.logs[code] for code in codes])
+        used, weight = np.tile(start, (len(moves), 1)), np.full(len(moves), best.weight_kg)
+        for (k, way), one in built.items():
+            times = np.maximum(way * moves[:, k], 0)
+            used += times[:, None] * np.array([one.logs.get(code, 1.0) for code in codes] - start)
+            weight += times * (one.weight_kg - best.weight_kg)
+        off = np.any(
+            [np.sign(moves[:, k]) == way for k in range(len(self.axes)) for way in (-1, 1) if (k, way) not in built],
+            axis=0,
+        )
+        for margin in MARGINS:
+            keeps = ~off & (weight < best.weight_kg - 1e-9) & np.all(used <= np.maximum(start, -margin) + 1e-9, axis=1)
+            order = np.flatnonzero(keeps)[np.argsort(weight[keeps], kind="stable")]
+            for n in order[:GUESSES]:
+                if len(self.seen) >= MOST:
+                    return best
+                one = self.at(tuple(int(x) for x in np.array(best.place) + moves[n]))
+                if rank(one) < rank(best):
+                    return one
         return best
+
+    def moves(self, best: _Stands, along: set[int]) -> NDArray[np.int_]:
+        """Return steps along these axes, a few of them at once, that stay on the axes: (n, axes)."""
+        steps = {
+            k: [s for s in range(-NEAR, NEAR + 1) if s and 0 <= best.place[k] + s < len(self.axes[k].values)]
+            for k in sorted(along)
+        }
+        found = []
+        for count in range(2, AT_ONCE + 1):
+            for some in itertools.combinations(steps, count):
+                grid = np.array(list(itertools.product(*(steps[k] for k in some))), dtype=int).reshape(-1, count)
+                rows = np.zeros((len(grid), len(self.axes)), dtype=int)
+                rows[:, some] = grid
+                found.append(rows)
+        return np.concatenate(found) if found else np.zeros((0, len(self.axes)), dtype=int)
 
     def other_kinds(self, best: _Stands) -> _Stands:
         """Try every other kind and number of fasteners, the sizes as they are found at each."""
@@ -404,6 +466,14 @@ class _Search:
             first = error.problems[0]
             return f"{first.path} {first.what}; {first.advice}"
         return "its sizes leave no part"
+
+
+def _log(held: Outcome) -> float:
+    """How much of its limit a check uses, as a logarithm; what is broken lies over nought, what is kept does not."""
+    used = float(np.ravel(held.utilisation)[0])
+    if held.level:
+        return math.log(min(used, FAR)) if math.isfinite(used) and used > 1.0 else math.log1p(FAR)
+    return math.log(min(max(used, 1e-3), 1.0)) if math.isfinite(used) else math.log(1e-3)
 
 
 def _broken(one: _Stands) -> tuple[Any, ...]:

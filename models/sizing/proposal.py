@@ -23,12 +23,14 @@ from strutwright.params.loader import loads
 from strutwright.params.problems import ParameterError
 from strutwright.params.words import read
 
-_PLAIN_NEEDS = (
-    ("blade tip to hull", ("propeller_mm",)),
-    ("barrel to propeller hub", ("hub_gap_mm",)),
-    ("distance to the next bearing", ("bearing_span_mm",)),
-)
-"""Checks of geometry that need what a file may leave out."""
+_PLAIN: Mapping[str, str] = {
+    "tip_clearance": "blade tip to hull",
+    "hub_gap_least": "barrel to propeller hub",
+    "bearing_span": "distance to the next bearing",
+    "keel_side_distance": "fasteners from the sides of the keel",
+    "rudder_foot_clear": "room under the rudder",
+}
+"""Checks of geometry that need what a file may leave out, in words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,22 +136,24 @@ def _left_out(resolved: Resolved, findings: tuple[Finding, ...], limits: Limits)
     Checks that are information or a hint in any case are not told, nor again those of a case left out.
     """
     inputs = Inputs.from_strut(resolved.strut, resolved.said.loads, limits=limits)
-    cases = load_cases.cases(inputs)
+    # No propeller loads a shoe.
+    cases = load_cases.cases(inputs) if resolved.strut.shoe is None else ()
     out = [LeftOut(f"load case `{c.name}`", give) for c in cases if (give := tuple(missing(inputs, c.needs)))]
-    named: list[tuple[str, tuple[str, ...]]] = list(_PLAIN_NEEDS if inputs.flange is None else _PLAIN_NEEDS[-1:])
+    lacking = {f.code: f.missing for f in findings if f.missing}
+    named = [(words, lacking[code]) for code, words in _PLAIN.items() if code in lacking]
     named += [
-        (n.code, n.needs)
+        (n.code, lacking[n.code])
         for n in CHECKS.values()
         if n.standing is not Standing.LOW
         and n.limit_is != "information"
         and "dimple_mm" not in n.needs
         and not n.code.endswith((*(f"_{c.key}" for c in cases), "_warned", "_hinted"))
-        and any(f.code == n.code for f in findings)
+        and n.code in lacking
     ]
     checks: dict[tuple[str, ...], list[str]] = {}
     for words, needs in named:
-        checks.setdefault(tuple(missing(inputs, needs)), []).append(words)
-    out += [LeftOut(f"check of {', '.join(words)}", give) for give, words in checks.items() if give]
+        checks.setdefault(needs, []).append(words)
+    out += [LeftOut(f"check of {', '.join(words)}", give) for give, words in checks.items()]
     family = resolved.strut.family
     return tuple(LeftOut(x.what, tuple(plain(path, family) for path in x.give)) for x in out)
 

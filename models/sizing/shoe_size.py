@@ -12,7 +12,17 @@ from strutwright.models.metals import ALIKE, USUAL
 from strutwright.models.resolve.shoe import BUSH_WALL_MM, BUSH_WALL_SHARE, SLOPE
 from strutwright.models.sizing.choices import bolts_between, kinds_of
 from strutwright.models.sizing.known import SizingError, family_of, value_at
-from strutwright.models.sizing.one_by_one import Axis, Draft, Family, at_path, groups, lengths, numbers, open_axes, stock
+from strutwright.models.sizing.one_by_one import (
+    Axis,
+    Draft,
+    Family,
+    at_path,
+    groups,
+    lengths,
+    numbers,
+    open_axes,
+    stock,
+)
 from strutwright.models.sizing.set_text import Known
 from strutwright.params import tables
 from strutwright.params.limits import Limits
@@ -45,7 +55,8 @@ _NOTES = {
 def with_defaults(known: Known, limits: Limits) -> Known:
     """Return what is known with the plainest assumption for what a shoe cannot do without. Raises SizingError.
 
-    Construction and metal by the keel, as struts by their hull; a plain bush; through bolts; a stop close over the rudder.
+    Construction and metal by the keel, as struts by their hull; a plain bush; through bolts; a stop close over
+    the rudder.
 
     >>> known = {"stock": {"diameter": 40}, "materials": {"keel": "FRP laminate"}, "keel": {"end": 190}}
     >>> with_defaults(known, standard())["materials"]["shoe"]
