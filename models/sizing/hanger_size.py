@@ -11,7 +11,7 @@ from strutwright.models.edge_rules import EDGE_RULES
 from strutwright.models.metals import ALIKE, USUAL
 from strutwright.models.sizing.choices import bolts_between
 from strutwright.models.sizing.known import SizingError, family_of, shaft_by_power, value_at
-from strutwright.models.sizing.one_by_one import Axis, Draft, Family, groups, lengths, numbers, open_axes, stock
+from strutwright.models.sizing.one_by_one import Axis, Draft, Family, bores, groups, lengths, numbers, open_axes, stock
 from strutwright.models.sizing.set_text import Known
 from strutwright.params import tables
 from strutwright.params.limits import Limits
@@ -116,7 +116,7 @@ def axes(said: Known, limits: Limits) -> tuple[Axis, ...]:
             numbers("cap.bolts.size", small, small[len(small) // 2]),
             numbers("cap.bolts.on_each_side", CAP_ALONG, CAP_ALONG[0]),
         ]
-    return open_axes(said, *out)
+    return open_axes(said, *out, *bores(said))
 
 
 def _bearing_mm(said: Known, d: float, limits: Limits) -> float:

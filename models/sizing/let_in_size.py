@@ -8,7 +8,7 @@ from strutwright.models import rules
 from strutwright.models.metals import ALIKE, USUAL
 from strutwright.models.resolve.let_in import GAP_MM
 from strutwright.models.sizing.known import SizingError, family_of, shaft_by_power, value_at
-from strutwright.models.sizing.one_by_one import Axis, Draft, Family, groups, lengths, numbers, open_axes
+from strutwright.models.sizing.one_by_one import Axis, Draft, Family, bores, groups, lengths, numbers, open_axes
 from strutwright.models.sizing.set_text import Known
 from strutwright.params import tables
 from strutwright.params.limits import Limits
@@ -25,7 +25,7 @@ SOFT = ("timber", "composite", "")
 """Families of structures that give way under a press fit, and of those that are not known."""
 LOCKING = "locking screws"
 """The axis of their number and thread."""
-_WALLS, _LONGER = (0.2, 0.75), 2.0
+_WALLS, _LONGER = (0.2, 1.2), 3.0
 """Walls that are looked at, and how much longer than its bearing the housing may be, in shafts."""
 _NOTES = {
     "bearing": "Measure the bearing in hand and give its sizes: the bore is made to it.",
@@ -85,7 +85,7 @@ def axes(said: Known, limits: Limits) -> tuple[Axis, ...]:
     >>> structure = {"kind": "skeg", "thickness": 120, "depth": 150}
     >>> known = {"shaft": {"diameter": 30}, "materials": {"base": "S275"}, "structure": structure}
     >>> [a.path for a in axes(with_defaults(known, standard()), standard())]
-    ['barrel.wall', 'barrel.length', 'pressed.sleeve_class', 'bored_in_place', 'locking screws']
+    ['barrel.wall', 'barrel.length', 'pressed.sleeve_class', 'bored_in_place', 'locking screws', 'barrel.bore_class']
     """
     d, inch = value_at(said, "shaft.diameter", LENGTH), said["units"] == "in"
     assert d is not None
@@ -104,7 +104,7 @@ def axes(said: Known, limits: Limits) -> tuple[Axis, ...]:
     if said["hold"] != "welded" and not said.get("locking_screws"):
         threads = tuple(dict.fromkeys(rules.screw_thread(k * d, inch=inch) for k in (1.0, 1.6)))
         out.append(numbers(LOCKING, (NONE, *(f"{n} {t}" for n in COUNTS for t in threads)), NONE, sparing=True))
-    return open_axes(said, *out)
+    return open_axes(said, *out, *bores(said))
 
 
 def _bearing_mm(said: Known, d: float, limits: Limits) -> float:

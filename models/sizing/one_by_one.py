@@ -197,6 +197,23 @@ def numbers(path: str, values: tuple[Value, ...], first: Value, *, sparing: bool
     return Axis(path, values, values.index(first) if first in values else 0, kind=True, sparing=sparing)
 
 
+BORES = ("H7", "H6", "G7", "G6")
+"""Classes of the bore that are tried: the usual one, closer and looser ones, for thin shells; ISO 286."""
+
+
+def bores(said: Known) -> tuple[Axis, ...]:
+    """Return the axis of the bore's class, where a bearing that is not measured is pressed in.
+
+    >>> [a.values for a in bores({"barrel": {}, "bearing": {"outside_diameter": "45 mm"}})]
+    [('H7', 'H6', 'G7', 'G6')]
+    """
+    barrel, each = said.get("barrel") or {}, said.get("bearing") or {}
+    measured = any("outside_measured" in b for b in (each if isinstance(each, list) else [each]))
+    if measured or barrel.get("fit", "press") != "press" or {"bore", "interference", "slide_clearance"} & barrel.keys():
+        return ()
+    return (numbers("barrel.bore_class", BORES, BORES[0], sparing=True),)
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Made:
     """One set that was tried; what `asked.Makes` asks of it."""
@@ -341,7 +358,7 @@ class _Search:
         if not self.said.get("bearing"):
             self.said["bearing"] = made.writer.bearing(made.strut.bearings[0])
         if made.strut.set_screws:
-            bearing_and_screws(self.said, made)
+            bearing_and_screws(self.said, made, bore=False)
         self.severities.clear()
 
     def descend(self, best: _Stands, *, coarse: bool) -> _Stands:
@@ -463,8 +480,9 @@ class _Search:
         try:
             self.made(place)
         except ParameterError as error:
-            first = error.problems[0]
-            return f"{first.path} {first.what}; {first.advice}"
+            p = error.problems[0]
+            allowed = f" (allowed: {p.allowed.rstrip('.')})" if p.allowed else ""
+            return f"{p.path} {p.what}{allowed}; {p.advice}"
         return "its sizes leave no part"
 
 
