@@ -87,7 +87,7 @@ def _ask_bore(known: Known, make: Makes) -> bool:
 
 def _ask_screws(known: Known, make: Makes) -> bool:
     said = known.get("set_screws") or {}
-    if "positions" in said or len(make.strut.bearings) != 1:
+    if "positions" in said or len(make.strut.bearings) != 1 or not make.strut.set_screws:
         return False
     clock = make.strut.set_screws[0].clock_deg
     known["set_screws"] = {**said, "positions": screws_at(make, 0.25, (clock, -clock))}

@@ -9,9 +9,19 @@ from strutwright.models import rules
 from strutwright.models.bolt_heads import HEADS
 from strutwright.models.edge_rules import EDGE_RULES
 from strutwright.models.metals import ALIKE, USUAL
-from strutwright.models.sizing.choices import bolts_between
 from strutwright.models.sizing.known import SizingError, family_of, shaft_by_power, value_at
-from strutwright.models.sizing.one_by_one import Axis, Draft, Family, bores, groups, lengths, numbers, open_axes, stock
+from strutwright.models.sizing.one_by_one import (
+    Axis,
+    Draft,
+    Family,
+    bolt_sizes,
+    bores,
+    groups,
+    lengths,
+    numbers,
+    open_axes,
+    stock,
+)
 from strutwright.models.sizing.set_text import Known
 from strutwright.params import tables
 from strutwright.params.limits import Limits
@@ -96,7 +106,7 @@ def axes(said: Known, limits: Limits) -> tuple[Axis, ...]:
     least_foot = max(limits["palm_thickness"].value, limits["foot_thickness"].value, FEET[0] / 2) * d
     kind = said["bolts"].get("kind", "plain")
     low, high = limits["bolt_size_least"].value * d, limits["bolt_size_most"].value * d
-    sizes = tuple(size for size, _ in bolts_between(low, high, kind, inch))
+    sizes = bolt_sizes(low, high, kind, inch=inch)
     wall = max(limits["barrel_wall"].value, WALLS[0]) * d
     out = [
         lengths("barrel.wall", WALLS[0] * d, max(WALLS[1] * d, 2 * wall), 1.2 * wall, inch=inch),
@@ -110,7 +120,7 @@ def axes(said: Known, limits: Limits) -> tuple[Axis, ...]:
     if "outside_diameter" in said["barrel"]:
         out = out[1:]
     if said.get("cap"):
-        small = tuple(size for size, _ in bolts_between(low, high, "plain", inch))
+        small = bolt_sizes(low, high, "plain", inch=inch)
         out += [
             lengths("cap.ear_thickness", 0.15 * d, 0.7 * d, 0.4 * d, inch=inch),
             numbers("cap.bolts.size", small, small[len(small) // 2]),

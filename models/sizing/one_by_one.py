@@ -24,6 +24,7 @@ from strutwright.models import rules
 from strutwright.models.checks.outcome import Outcome
 from strutwright.models.resolve import resolve
 from strutwright.models.sizing.asked import bearing_and_screws
+from strutwright.models.sizing.choices import bolts_between
 from strutwright.models.sizing.judge import Judge, Severities
 from strutwright.models.sizing.known import SizingError, refuse_faults, value_at
 from strutwright.models.sizing.proposal import Proposal, proposal_of
@@ -197,6 +198,18 @@ def numbers(path: str, values: tuple[Value, ...], first: Value, *, sparing: bool
     return Axis(path, values, values.index(first) if first in values else 0, kind=True, sparing=sparing)
 
 
+def bolt_sizes(low_mm: float, high_mm: float, kind: str | None, *, inch: bool) -> tuple[str, ...]:
+    """Return usual bolts of a range, metric ones where no inch size is thick enough.
+
+    >>> bolt_sizes(43.0, 90.0, "plain", inch=True)
+    ('M42',)
+    """
+    sizes = tuple(size for size, _ in bolts_between(low_mm, high_mm, kind, inch))
+    if inch and all(tables.thread(size).major_mm < low_mm - 1e-6 for size in sizes):
+        return tuple(size for size, _ in bolts_between(low_mm, high_mm, kind, inch=False))
+    return sizes
+
+
 BORES = ("H7", "H6", "G7", "G6")
 """Classes of the bore that are tried: the usual one, closer and looser ones, for thin shells; ISO 286."""
 
@@ -357,8 +370,7 @@ class _Search:
             return
         if not self.said.get("bearing"):
             self.said["bearing"] = made.writer.bearing(made.strut.bearings[0])
-        if made.strut.set_screws:
-            bearing_and_screws(self.said, made, bore=False)
+        bearing_and_screws(self.said, made, bore=False)
         self.severities.clear()
 
     def descend(self, best: _Stands, *, coarse: bool) -> _Stands:

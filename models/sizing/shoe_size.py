@@ -10,13 +10,14 @@ from strutwright.models.bolt_heads import HEADS
 from strutwright.models.edge_rules import EDGE_RULES
 from strutwright.models.metals import ALIKE, USUAL
 from strutwright.models.resolve.shoe import BUSH_WALL_MM, BUSH_WALL_SHARE, SLOPE
-from strutwright.models.sizing.choices import bolts_between, kinds_of
+from strutwright.models.sizing.choices import kinds_of
 from strutwright.models.sizing.known import SizingError, family_of, value_at
 from strutwright.models.sizing.one_by_one import (
     Axis,
     Draft,
     Family,
     at_path,
+    bolt_sizes,
     groups,
     lengths,
     numbers,
@@ -106,7 +107,7 @@ def axes(said: Known, limits: Limits) -> tuple[Axis, ...]:
     plate = stock if said["construction"] == "welded" else lengths
     wall = max(limits["barrel_wall"].value, WALLS[0]) * d
     kind = said["bolts"].get("kind")
-    sizes = tuple(size for size, _ in bolts_between(BOLTS[0] * d, BOLTS[1] * d, kind, inch))
+    sizes = bolt_sizes(BOLTS[0] * d, BOLTS[1] * d, kind, inch=inch)
     most = rules.down_mm(limits["heel_bush_length"].value * d, rules.half_step_mm(inch=inch))
     least = min(max(BUSHES[0], limits["heel_entry"].value) * d, most)
     long = lengths("bush.length", least, float(most), 0.95 * float(most), inch=inch)

@@ -69,7 +69,9 @@ def complete(part: Part, values: Answers, limits: Limits | None = None) -> Start
     keys, units, usual = {q.key for q in part.questions[3:]}, units_of(values), part.usual(values)
     try:
         known = part.known(values)
-        best = SIZED[part.family]({**known, **{g: {**known.get(g, {}), **own} for g, own in usual.items()}}, limits).best
+        best = SIZED[part.family](
+            {**known, **{g: {**known.get(g, {}), **own} for g, own in usual.items()}}, limits
+        ).best
         data = best.make.data(best.sizes)
         for group, own in usual.items():
             data[group] = {name: value for name, value in data[group].items() if name not in own}
