@@ -62,7 +62,7 @@ def with_defaults(known: Known, limits: Limits) -> Known:
     'welded'
     """
     said: Known = without_empty(known)
-    groups(said, "identity", "materials", "shaft", "line", "barrel", "web", "foot", "bolts", "base", "duty")
+    groups(said, "identity materials shaft line barrel web foot bolts base duty")
     said["identity"].setdefault("name", "Sized hanger")
     said["identity"].setdefault("hand", "centre")
     said.setdefault("units", "mm")

@@ -49,7 +49,7 @@ def with_defaults(known: Known, limits: Limits) -> Known:
     'bedded'
     """
     said: Known = without_empty(known)
-    groups(said, "identity", "materials", "shaft", "structure", "barrel", "duty", "propeller")
+    groups(said, "identity materials shaft structure barrel duty propeller")
     said["identity"].setdefault("name", "Sized housing")
     said["identity"].setdefault("hand", "centre")
     said.setdefault("units", "mm")

@@ -140,15 +140,15 @@ def at_path(data: Any, path: str) -> Any:
     return data
 
 
-def groups(known: Known, *names: str) -> None:
-    """See to it that groups are there. Raises SizingError where one is no group.
+def groups(known: Known, names: str) -> None:
+    """See to it that groups are there. names: theirs, parted by blanks. Raises SizingError where one is no group.
 
     >>> said = {}
     >>> groups(said, "shaft")
     >>> said
     {'shaft': {}}
     """
-    for name in names:
+    for name in names.split():
         if not isinstance(known.setdefault(name, {}), dict):
             raise SizingError(f"{name}: is not a group of values")
 
@@ -179,7 +179,7 @@ def stock(path: str, least_mm: float, most_mm: float, first_mm: float, *, inch: 
     """Return an axis of stock plates, and of whole steps beyond the thickest.
 
     >>> stock("foot.thickness", 11.0, 21.0, 14.0, inch=False).values
-    (12.0, 15.0, 20.0)
+    (12.0, 15.0, 16.0, 20.0)
     """
     system = "inch" if inch else "metric"
     plates = sorted(float(r["thickness"]) for r in tables.table("plate").rows if r["system"] == system)
@@ -227,7 +227,7 @@ def bores(said: Known) -> tuple[Axis, ...]:
     return (numbers("barrel.bore_class", BORES, BORES[0], sparing=True),)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(slots=True, eq=False)
 class Made:
     """One set that was tried; what `asked.Makes` asks of it."""
 
@@ -307,7 +307,17 @@ class _Search:
         bolt, count = self.family.bolts(own)
         choice = Choice(bolt=bolt, along=count)
         writer = SetText(said=self.said, choice=choice, section="")
-        return Made(choice, self.d, self.limits, judge, resolved, resolved.strut, writer, own, self.notes)
+        return Made(
+            choice=choice,
+            d=self.d,
+            limits=self.limits,
+            judge=judge,
+            resolved=resolved,
+            strut=resolved.strut,
+            writer=writer,
+            own=own,
+            notes=self.notes,
+        )
 
     def kinds(self, place: Place) -> Place:
         """Return the numbers of the kinds that are chosen at a place."""

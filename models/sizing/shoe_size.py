@@ -64,7 +64,7 @@ def with_defaults(known: Known, limits: Limits) -> Known:
     'C95800'
     """
     said: Known = without_empty(known)
-    groups(said, "identity", "materials", "stock", "bush", "boss", "plate", "bolts", "keel", "rudder", "duty")
+    groups(said, "identity materials stock bush boss plate bolts keel rudder duty")
     said["identity"].setdefault("name", "Sized rudder shoe")
     said["identity"].setdefault("hand", "centre")
     said.setdefault("units", "mm")
@@ -108,9 +108,9 @@ def axes(said: Known, limits: Limits) -> tuple[Axis, ...]:
     wall = max(limits["barrel_wall"].value, WALLS[0]) * d
     kind = said["bolts"].get("kind")
     sizes = bolt_sizes(BOLTS[0] * d, BOLTS[1] * d, kind, inch=inch)
-    most = rules.down_mm(limits["heel_bush_length"].value * d, rules.half_step_mm(inch=inch))
+    most = float(rules.down_mm(limits["heel_bush_length"].value * d, rules.half_step_mm(inch=inch)))
     least = min(max(BUSHES[0], limits["heel_entry"].value) * d, most)
-    long = lengths("bush.length", least, float(most), 0.95 * float(most), inch=inch)
+    long = lengths("bush.length", least, most, 0.95 * most, inch=inch)
     out = [
         lengths("boss.wall", WALLS[0] * d, max(WALLS[1] * d, 2 * wall), 1.2 * wall, inch=inch),
         long,
