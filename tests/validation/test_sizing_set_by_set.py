@@ -194,8 +194,8 @@ SMALL: dict[str, tuple[Family, dict[str, Any], dict[str, range]]] = {
 
 @pytest.mark.parametrize("case", [*SMALL])
 def test_no_combination_is_over_two_percent_lighter(case: str) -> None:
-    """All whole sizes of what is open; in the short form every eighth length of a web, and of those only what is not larger in
-    every way than what was found, which is heavier."""
+    """All whole sizes of what is open; in the short form every eighth length of a web. What is larger in every way than
+    what was found is heavier, and not counted."""
     family, known, spans = SMALL[case]
     sized = SIZED[family.name](known, None)
     best = sized.best
