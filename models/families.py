@@ -6,6 +6,7 @@ are written for a strut; `in_own_words` says them of another part.
 
 from __future__ import annotations
 
+import functools
 import re
 from collections.abc import Mapping
 from dataclasses import replace
@@ -307,6 +308,7 @@ def own_groups(family: str) -> bool:
     return family in _OWN_PATHS
 
 
+@functools.lru_cache(maxsize=8192)
 def file_path(path: str, family: str) -> str:
     """Return the path of a value in the file of a family. path: as those who read a strut or a housing call it.
 
@@ -318,6 +320,7 @@ def file_path(path: str, family: str) -> str:
     return path
 
 
+@functools.lru_cache(maxsize=8192)
 def plain(text: str, family: str) -> str:
     """Return plain words about a strut in those of a family.
 

@@ -9,11 +9,10 @@ from typing import Any
 import numpy as np
 
 from strutwright.models import frames
-from strutwright.models.arrays import Num, Triple
+from strutwright.models.arrays import Floats, Num, Triple
 from strutwright.models.geometry.flange import off_square_deg
 from strutwright.models.geometry.skeg import fin_kind
 from strutwright.models.hull_curve import HullCurve
-from strutwright.models.outline import Outline
 from strutwright.models.sections import SectionProperties, any_properties, kind_of
 from strutwright.models.spec import Arm, Barrel, Plate, Skeg, Strut
 from strutwright.models.spec_flange import Flange
@@ -254,6 +253,7 @@ def flange_inputs(strut: Strut, flange: Flange) -> FlangeInputs:
 
 SHOE_SECTIONS = 9
 """Sections of a shoe's plate that are looked at, from the boss to the aftmost fasteners."""
+_OUTLINE_MM = 0.02
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -287,25 +287,26 @@ def shoe_inputs(strut: Strut) -> ShoeInputs:
     aftmost = min(h.u_mm for h in plate.holes)
     start = min(strut.barrel.outside_mm / 2, aftmost)
     at = np.linspace(start, aftmost, SHOE_SECTIONS)
+    points = plate.outline.polyline(_OUTLINE_MM)
     return ShoeInputs(
         keel_end_mm=shoe.keel_end_mm,
         keel_width_mm=math.nan if shoe.keel_width_mm is None else shoe.keel_width_mm,
         entry_mm=shoe.entry_mm,
         sections_mm=tuple(float(u) for u in at),
-        widths_mm=tuple(width_at_mm(plate.outline, float(u)) for u in at),
-        keel_end_width_mm=width_at_mm(plate.outline, shoe.keel_end_mm),
+        widths_mm=tuple(width_at_mm(points, float(u)) for u in at),
+        keel_end_width_mm=width_at_mm(points, shoe.keel_end_mm),
         row_holes=sum(h.u_mm - aftmost <= plate.bolt.hole_mm for h in plate.holes),
     )
 
 
-def width_at_mm(outline: Outline, u_mm: float) -> float:
-    """Return how wide an outline is at u, mm, what is left of it beside gaps; 0 where it does not reach.
+def width_at_mm(points: Floats, u_mm: float) -> float:
+    """Return how wide an outline is at u, mm, what is left of it beside gaps; 0 where it does not reach. points: of the
+    outline in order, mm, shape (n, 2).
 
     >>> from strutwright.models.outline import box
-    >>> width_at_mm(box(100.0, 40.0, 0.0), 10.0)
+    >>> width_at_mm(box(100.0, 40.0, 0.0).polyline(0.02), 10.0)
     40.0
     """
-    points = outline.polyline(0.02)
     u = points[:, 0] - u_mm
     after = np.roll(np.arange(len(points)), -1)
     crossing = (u < 0) != (u[after] < 0)

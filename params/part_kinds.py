@@ -10,21 +10,13 @@ FAMILIES = {
 }
 """Every kind by its word: the module of its schema, read when a file asks for it, and the group that is the whole
 file. A file without `part` is that of a strut."""
-_COPIED = (
-    "does not know how to vary or propose the sizes of a {kind} yet; copy a shipped set (`strutwright sets` lists "
-    "them), change its sizes by hand, and run `strutwright check` on it"
+_ONE_BY_ONE = (
+    "works on arrays of candidates, and those of a {kind} are worked out one by one: change its sizes by hand, hold "
+    "two files together with `strutwright compare`, or let `strutwright size` seek them"
 )
-_BY_STRUCTURE = "the sizes of a let-in housing follow from its bearing and the structure that is there: "
 NOT_FOR = {
-    "let_in_housing": {
-        "size": f"{_BY_STRUCTURE}copy a shipped set (`strutwright start FILE --like skeg-sleeve`), change them, and "
-        "run `strutwright check`",
-        "study": f"{_BY_STRUCTURE}change them in the file and hold two files together with `strutwright compare`",
-        "benchmark": "it times candidates, and a let-in housing has none: its sizes follow from bearing and structure",
-        "start": "no questions are made for a let-in housing: copy a shipped set, such as "
-        "`strutwright start FILE --like skeg-sleeve`, and change it",
-    },
-    "rudder_shoe": {command: _COPIED.format(kind="rudder shoe") for command in ("size", "study", "benchmark", "start")},
-    "shaft_hanger": {command: _COPIED.format(kind="hanger") for command in ("size", "benchmark", "start")},
+    "let_in_housing": {command: _ONE_BY_ONE.format(kind="let-in housing") for command in ("study", "benchmark")},
+    "rudder_shoe": {command: _ONE_BY_ONE.format(kind="rudder shoe") for command in ("study", "benchmark")},
+    "shaft_hanger": {"benchmark": _ONE_BY_ONE.format(kind="hanger")},
 }
 """By kind of part, the commands that do not take it, and what to do."""

@@ -34,12 +34,12 @@ class Makes(Protocol):
         """Return the same as data."""
 
 
-def bearing_and_screws(said: Known, make: Makes) -> bool:
+def bearing_and_screws(said: Known, make: Makes, *, bore: bool = True) -> bool:
     """Ask for what the barrel's sizes cannot mend: clearance that pressing leaves, a shell that stands it, screws
     that hold.
 
     said: what is known, which is changed, only where it leaves the bearing's clearance, the bore or the screws' places
-    open. Returns whether anything was asked for.
+    open. bore: whether the class of the bore is asked for too. Returns whether anything was asked for.
 
     >>> from strutwright.models.sizing.maker import Maker
     >>> make = Maker(loaded("canal-tender").document.data, Choice(bolt="M8", along=0), 20.0, standard())
@@ -50,7 +50,7 @@ def bearing_and_screws(said: Known, make: Makes) -> bool:
     over = {code: n for code, n in numbers.items() if n.utilisation > 1.0}
     asked = [
         _ask_clearance(said, make, [over.get(code) for code in ("clearance_pressed_least", "clearance_pressed_usual")]),
-        "shell_press_stress" in over and _ask_bore(said, make),
+        bore and "shell_press_stress" in over and _ask_bore(said, make),
         "bearing_held" in over and _ask_screws(said, make),
     ]
     return any(asked)
@@ -87,7 +87,7 @@ def _ask_bore(known: Known, make: Makes) -> bool:
 
 def _ask_screws(known: Known, make: Makes) -> bool:
     said = known.get("set_screws") or {}
-    if "positions" in said or len(make.strut.bearings) != 1:
+    if "positions" in said or len(make.strut.bearings) != 1 or not make.strut.set_screws:
         return False
     clock = make.strut.set_screws[0].clock_deg
     known["set_screws"] = {**said, "positions": screws_at(make, 0.25, (clock, -clock))}

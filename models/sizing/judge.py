@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from strutwright.models.arrays import Floats
 from strutwright.models.checks import CHECKS as GEOMETRY_CHECKS
-from strutwright.models.checks import MEASURED, OF_FAMILY, engineering, of_many
+from strutwright.models.checks import MEASURED, OF_FAMILY, engineering, left_out, of_many
 from strutwright.models.checks.engineering import CHECKS, MODULES, all_numbers
 from strutwright.models.checks.fit import barrel_bearing
 from strutwright.models.checks.geometry.clearances import FUTILE
@@ -47,6 +47,21 @@ CANNOT = "cannot_be_built"
 CODES = (CANNOT, *sorted({*GEOMETRY_CHECKS, *CHECKS}))
 """Every code that may govern."""
 _MOST = 1e5
+
+
+class Severity(NamedTuple):
+    """How a strut stands by a number of the engineering that breaks its limit, and by one that cannot be worked out.
+
+    always: the latter whatever the number, as another of the file's own load cases cannot be.
+    """
+
+    broken: int
+    unknown: int
+    always: bool
+
+
+Severities: TypeAlias = dict[tuple[tuple[bool, ...], frozenset[str]], dict[str, Severity]]
+"""What numbers of the engineering mean, by which inputs are not known, and by which numbers there are."""
 
 
 class Source(Protocol):
@@ -121,8 +136,8 @@ class Judge:
     roll: bool = False
     settled: dict[tuple[frozenset[str], str], dict[str, Outcome]] = field(default_factory=dict)
     """How the checks of a module stand that arrays at some paths do not move."""
-    severities: dict[tuple[bool, ...], dict[str, Severity]] = field(default_factory=dict)
-    """What the numbers of the engineering mean, by which inputs are not known."""
+    severities: Severities = field(default_factory=dict)
+    """Those that are known already."""
 
     @classmethod
     def of(cls, loaded: Loaded, resolved: Resolved, limits: Limits | None = None) -> Judge:
@@ -137,15 +152,16 @@ class Judge:
         own = OF_FAMILY[self.resolved.strut.family]
         return tuple(module for module in MEASURED if module in own)
 
-    def severity(self, inputs: Inputs) -> Mapping[str, Severity]:
+    def severity(self, inputs: Inputs, codes: frozenset[str]) -> Mapping[str, Severity]:
         """Return what the numbers of candidates with these inputs mean, by code; those that are held to nothing are
-        left out. It follows what is known of them: a blade's mass that is given makes its load more than a guess."""
+        left out. codes: of the numbers. It follows what is known of them: a blade's mass that is given makes its load
+        more than a guess."""
         known = {name: float(np.ravel(getattr(inputs, name))[0]) for name in PATHS}
         lacking = tuple(math.isnan(value) for value in known.values())
-        if lacking not in self.severities:
+        if (lacking, codes) not in self.severities:
             one = replace(self.base, **cast(dict[str, Any], known))
-            self.severities[lacking] = _severities(self.resolved, one)
-        return self.severities[lacking]
+            self.severities[lacking, codes] = _severities(self.resolved, one)
+        return self.severities[lacking, codes]
 
     def outcomes(
         self,
@@ -180,10 +196,10 @@ class Judge:
         """Return how candidates stand against the checks of a module of the geometry, by code."""
         return of_many(Results(made, self.limits, tells=False, roll=self.roll), module)
 
-    def held(self, inputs: Inputs, numbers: Mapping[str, Outcome]) -> dict[str, Outcome]:
-        """Return how candidates stand by these of the engineering's numbers, by code; what is held to nothing is left
-        out."""
-        severities = self.severity(inputs)
+    def held(self, inputs: Inputs, numbers: Mapping[str, Outcome], *, some: bool = False) -> dict[str, Outcome]:
+        """Return how candidates stand by the engineering's numbers, or some of them, by code; what is held to nothing
+        is left out."""
+        severities = self.severity(inputs, frozenset() if some else frozenset(numbers))
         return {
             code: _held(found, severities[code], CHECKS[code].unit)
             for code, found in numbers.items()
@@ -228,6 +244,19 @@ class Judge:
         for known in (made, made.inputs):
             known.forget()
         return judged
+
+    def own(self) -> tuple[Judged, Mapping[str, Outcome]]:
+        """Return how the file's own part stands, and how it stands against every check of its kind, by code.
+
+        >>> judged, held = Judge.of(loaded("canal-tender"), resolved("canal-tender")).own()
+        >>> judged.level.tolist(), float(held["barrel_wall"].utilisation)  # 5 mm of 8
+        ([0], 0.625)
+        """
+        made = replace(Struts.of(self.resolved.strut, self.resolved.said.loads), made_inputs=lambda: self.base)
+        apart = left_out(self.resolved.strut)
+        outcomes, weight, drag = self.outcomes(made)
+        held = {code: h for code, h in outcomes.items() if code not in apart}
+        return self._judged(made, held, weight, drag), held
 
     def _judged(self, made: Struts, held: Mapping[str, Outcome], weight_kg: Any, drag_n: Any) -> Judged:
         n = made.count
@@ -337,17 +366,6 @@ def engineering_numbers(inputs: Inputs, resolved: Resolved, base: Inputs) -> dic
 
 def _differ(one: Any, other: Any) -> bool:
     return bool(one != other) and not (one != one and other != other)
-
-
-class Severity(NamedTuple):
-    """How a strut stands by a number of the engineering that breaks its limit, and by one that cannot be worked out.
-
-    always: the latter whatever the number, as another of the file's own load cases cannot be.
-    """
-
-    broken: int
-    unknown: int
-    always: bool
 
 
 def _severities(resolved: Resolved, inputs: Inputs) -> dict[str, Severity]:

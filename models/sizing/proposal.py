@@ -16,18 +16,21 @@ from strutwright.models.finding import Finding, Standing, Verdict, ranked
 from strutwright.models.inputs import Inputs, missing
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.sizing.asked import Makes
+from strutwright.models.sizing.judge import Judged
 from strutwright.models.sizing.set_text import Choice
 from strutwright.params.limits import Limits
 from strutwright.params.loader import loads
 from strutwright.params.problems import ParameterError
 from strutwright.params.words import read
 
-_PLAIN_NEEDS = (
-    ("blade tip to hull", ("propeller_mm",)),
-    ("barrel to propeller hub", ("hub_gap_mm",)),
-    ("distance to the next bearing", ("bearing_span_mm",)),
-)
-"""Checks of geometry that need what a file may leave out."""
+_PLAIN: Mapping[str, str] = {
+    "tip_clearance": "blade tip to hull",
+    "hub_gap_least": "barrel to propeller hub",
+    "bearing_span": "distance to the next bearing",
+    "keel_side_distance": "fasteners from the sides of the keel",
+    "rudder_foot_clear": "room under the rudder",
+}
+"""Checks of geometry that need what a file may leave out, in words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,8 +89,9 @@ class Proposal:
         return not any(map(stops, self.findings))
 
 
-def proposal_of(make: Makes, sizes: Mapping[str, float], limits: Limits) -> Proposal:
-    """Return the set of a maker with these sizes (path -> mm), loaded as a file and held to every check.
+def proposal_of(make: Makes, sizes: Mapping[str, float], limits: Limits, judged: Judged | None = None) -> Proposal:
+    """Return the set of a maker with these sizes (path -> mm), loaded as a file and held to every check. judged: how
+    it stands, where that is known.
 
     >>> from strutwright.models.sizing.maker import Maker
     >>> make = Maker(loaded("canal-tender").document.data, Choice(bolt="M8", along=0), 20.0, standard())
@@ -98,7 +102,8 @@ def proposal_of(make: Makes, sizes: Mapping[str, float], limits: Limits) -> Prop
     text = make.text(sizes)
     resolved = resolve(loads(text, "the set proposed"), limits)
     findings = _all_findings(resolved, limits)
-    judged = make.judge.judge({p: np.array([v]) for p, v in sizes.items()})
+    if judged is None:
+        judged = make.judge.judge({p: np.array([v]) for p, v in sizes.items()})
     left_out = _left_out(resolved, findings, limits)
     return Proposal(
         text=_heading(findings, left_out) + text,
@@ -112,7 +117,7 @@ def proposal_of(make: Makes, sizes: Mapping[str, float], limits: Limits) -> Prop
         governing=judged.code(0),
         utilisation=float(judged.utilisation[0]),
         left_out=left_out,
-        bolts=len(resolved.strut.plates[0].holes),
+        bolts=sum(len(plate.holes) for plate in resolved.strut.plates[:1]) or make.choice.along,
     )
 
 
@@ -131,22 +136,24 @@ def _left_out(resolved: Resolved, findings: tuple[Finding, ...], limits: Limits)
     Checks that are information or a hint in any case are not told, nor again those of a case left out.
     """
     inputs = Inputs.from_strut(resolved.strut, resolved.said.loads, limits=limits)
-    cases = load_cases.cases(inputs)
+    # No propeller loads a shoe.
+    cases = load_cases.cases(inputs) if resolved.strut.shoe is None else ()
     out = [LeftOut(f"load case `{c.name}`", give) for c in cases if (give := tuple(missing(inputs, c.needs)))]
-    named: list[tuple[str, tuple[str, ...]]] = list(_PLAIN_NEEDS if inputs.flange is None else _PLAIN_NEEDS[-1:])
+    lacking = {f.code: f.missing for f in findings if f.missing}
+    named = [(words, lacking[code]) for code, words in _PLAIN.items() if code in lacking]
     named += [
-        (n.code, n.needs)
+        (n.code, lacking[n.code])
         for n in CHECKS.values()
         if n.standing is not Standing.LOW
         and n.limit_is != "information"
         and "dimple_mm" not in n.needs
         and not n.code.endswith((*(f"_{c.key}" for c in cases), "_warned", "_hinted"))
-        and any(f.code == n.code for f in findings)
+        and n.code in lacking
     ]
     checks: dict[tuple[str, ...], list[str]] = {}
     for words, needs in named:
-        checks.setdefault(tuple(missing(inputs, needs)), []).append(words)
-    out += [LeftOut(f"check of {', '.join(words)}", give) for give, words in checks.items() if give]
+        checks.setdefault(needs, []).append(words)
+    out += [LeftOut(f"check of {', '.join(words)}", give) for give, words in checks.items()]
     family = resolved.strut.family
     return tuple(LeftOut(x.what, tuple(plain(path, family) for path in x.give)) for x in out)
 

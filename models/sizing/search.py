@@ -25,7 +25,7 @@ from strutwright.models.checks.geometry import screws
 from strutwright.models.finding import Finding, Verdict, ranked
 from strutwright.models.sizing.asked import bearing_and_screws, screws_at
 from strutwright.models.sizing.choices import choices
-from strutwright.models.sizing.judge import Severity
+from strutwright.models.sizing.judge import Severities
 from strutwright.models.sizing.known import SizingError, refuse_faults, value_at, with_defaults
 from strutwright.models.sizing.maker import Maker
 from strutwright.models.sizing.proposal import Proposal, proposal_of, stops, why_not_built
@@ -145,7 +145,7 @@ class _Search:
         assert d is not None
         self.d = d
         self.tried = 0
-        self.severities: dict[tuple[str, str, str], dict[tuple[bool, ...], dict[str, Severity]]] = {}
+        self.severities: dict[tuple[str, str, str], Severities] = {}
 
     def run(self) -> Sized:
         makers = self.makers()

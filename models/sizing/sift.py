@@ -129,7 +129,7 @@ def _checks(judge: Judge) -> dict[str, Check]:
 
     def numbers(made: Struts, name: str) -> dict[str, Outcome]:
         with np.errstate(all="ignore"):
-            return judge.held(made.inputs, engineering.MODULES[name].numbers(made.inputs))
+            return judge.held(made.inputs, engineering.MODULES[name].numbers(made.inputs), some=True)
 
     return {
         **{

@@ -30,15 +30,23 @@ SIZE_EXAMPLE = (
     "strutwright size --construction cast --shaft 45mm --drop 310 --shaft-angle 11deg --run 0 --write my-strut.yaml"
 )
 _OWN_METAL = "materials.strut"
-_OF_HOUSING = {_OWN_METAL: "materials.housing"}
-"""What an option's place is called in the file of a housing, where it is another."""
+
+
+def _place(path: str, family: str) -> str:
+    """Return what an option's place is called in the file of a family."""
+    from strutwright.models.families import file_path
+
+    own = "materials.housing" if path == _OWN_METAL and family != STRUT else path
+    return file_path(own, family)
+
+
 _KNOWN = (
-    ("part", "part", f"kind of part: {' or '.join(FAMILIES)} (default strut)"),
+    ("part", "part", f"kind of part: {', '.join(FAMILIES)} (default strut)"),
     ("name", "identity.name", "what the part is called"),
     ("hand", "identity.hand", "port, starboard, centre or pair"),
     ("units", "units", "units of bare numbers: mm or in"),
     ("construction", "construction", "cast or welded"),
-    ("material", _OWN_METAL, "of the strut or housing; `strutwright tables materials` lists them"),
+    ("material", _OWN_METAL, "of the strut, housing, hanger or shoe; `strutwright tables materials` lists them"),
     ("shaft-material", "materials.shaft", "of the shaft"),
     ("hull-material", "materials.hull", "of the hull under the palm"),
     ("shaft", "shaft.diameter", "shaft diameter; or give --power and --shaft-speed"),
@@ -59,13 +67,35 @@ _KNOWN = (
     ("run", "hull.run", "rise of the bottom going aft, 0 for level; needed with --shaft-angle"),
     ("deadrise", "hull.deadrise", "rise of the bottom going outboard"),
     ("hull-thickness", "hull.thickness", "thickness of the hull under the palm"),
-    ("base-material", "materials.base", "of what a housing's flange is bolted to"),
+    ("base-material", "materials.base", "of what a housing or a hanger is bolted to or let into"),
     ("base-bore", "base.bore", "hole in it, for spigot or shaft"),
     ("base-thickness", "base.thickness", "thickness of it in the way of the fasteners, or depth of timber"),
     ("timber-density", "base.density", "density of its timber in kg/m3, oven dry"),
-    ("fastener", "bolts.fastener", "of a housing: through_bolt, stud or lag_screw"),
-    ("spigot", "spigot.use", "of a housing: base_bore or hose; none when left out"),
+    ("fastener", "bolts.fastener", "of a housing or a shoe: through_bolt, stud or lag_screw"),
+    ("spigot", "spigot.use", "of a flanged housing: base_bore or hose; none when left out"),
     ("spigot-length", "spigot.length", "length of the spigot beyond the bedding face"),
+    ("hold", "hold", "of a let-in housing: pressed, bedded or welded"),
+    ("structure", "structure.kind", "what a let-in housing is let into: skeg, keel or tube"),
+    ("structure-thickness", "structure.thickness", "thickness of skeg or keel athwart"),
+    ("structure-outside", "structure.outside_diameter", "outside diameter of the tube"),
+    ("structure-above", "structure.above", "from the shaft line up to the nearest edge of skeg or keel"),
+    ("structure-below", "structure.below", "from the shaft line down to the nearest edge of skeg or keel"),
+    ("hole-depth", "structure.depth", "depth of the hole along the shaft, from its mouth"),
+    ("height", "foot.height", "of a hanger: shaft line over the foot's bedding face"),
+    ("stands", "foot.stands", "where a hanger's foot lies: above, below, port or starboard"),
+    ("span-aft", "line.aft", "of a hanger: distance to the next bearing aft"),
+    ("water", "line.water", "how water comes to a hanger's bearing: around or fed"),
+    ("cap-bolts", "cap.bolts.on_each_side", "of a split hanger: bolts on each side of the cap; solid when left out"),
+    ("stock", "stock.diameter", "of a rudder shoe: diameter of stock or pintle in the bush"),
+    ("stock-rake", "stock.rake", "lean of the stock aft, from square to the keel's underside"),
+    ("keel-material", "materials.keel", "of the keel or skeg over a rudder shoe"),
+    ("keel-end", "keel.end", "from the stock's axis forward to the keel's after end"),
+    ("keel-width", "keel.width", "width of the keel's underside"),
+    ("keel-thickness", "keel.thickness", "thickness of it in the way of the fasteners, or depth of timber"),
+    ("rudder-area", "rudder.area", "area of one side of the rudder"),
+    ("rudder-height", "rudder.height", "height of the rudder along the stock"),
+    ("rudder-mass", "rudder.mass", "mass of rudder and stock"),
+    ("rudder-gap", "rudder.foot_gap", "from the rudder's lower edge to the boss below it"),
     ("propeller", "propeller.diameter", "propeller diameter"),
     ("blades", "propeller.blades", "number of blades of the propeller"),
     ("propeller-mass", "propeller.mass", "mass of the propeller"),
@@ -145,9 +175,8 @@ def run_size(arguments: argparse.Namespace) -> int:
     """Propose a set, say what governs, list the next ones; write it where asked."""
     from strutwright.cli import limits_in, say_json
     from strutwright.models.families import CALLED
-    from strutwright.models.sizing.flange_size import size_flanged
+    from strutwright.models.sizing.kinds import SIZED
     from strutwright.models.sizing.known import SizingError
-    from strutwright.models.sizing.search import size
     from strutwright.params.problems import ParameterError
 
     if arguments.next < 0:
@@ -159,11 +188,11 @@ def run_size(arguments: argparse.Namespace) -> int:
     if not said:
         raise UserError(f"say what is known, for example: {SIZE_EXAMPLE}; `strutwright size --help` lists all")
     part = said.get("part") or STRUT
-    if part not in FAMILIES:
+    if not isinstance(part, str) or part not in FAMILIES:
         raise UserError(f"part: {part} is none of {', '.join(FAMILIES)}")
     refuse_kind("size", part)
     try:
-        sized = (size if part == STRUT else size_flanged)(said, limits_in(arguments.limits))
+        sized = SIZED[part](said, limits_in(arguments.limits))
     except SizingError as error:
         raise UserError(str(error)) from None
     except ParameterError as error:
@@ -215,12 +244,12 @@ def known(arguments: argparse.Namespace) -> tuple[dict[str, Any], Document | Non
                 if path.startswith(f"hull.{group}.") and not path.endswith(".at")
             ):
                 said[name][group] = {k: v for k, v in own.items() if k == "at"}
-    housing = (getattr(arguments, "known:part") or said.get("part") or STRUT) != STRUT
+    family = _family(arguments, said)
     for _, option, _ in _KNOWN:
         value = getattr(arguments, f"known:{option}")
         if value is None:
             continue
-        at, path = said, _OF_HOUSING.get(option, option) if housing else option
+        at, path = said, _place(option, family)
         *groups, name = path.split(".")
         for group in groups:
             inner = at.get(group)
@@ -232,13 +261,20 @@ def known(arguments: argparse.Namespace) -> tuple[dict[str, Any], Document | Non
     return said, document
 
 
+def _family(arguments: argparse.Namespace, said: Mapping[str, Any]) -> str:
+    """Return the kind of part that is meant; a strut where the word is none of them."""
+    part = getattr(arguments, "known:part") or said.get("part")
+    return part if isinstance(part, str) and part in FAMILIES else STRUT
+
+
 def _placed(problem: Problem, arguments: argparse.Namespace, document: Document | None) -> str:
     """Return a fault at the place where the user said it: an option, a line of the file, or neither."""
+    family = _family(arguments, {} if document is None else document.data)
     option = next(
         (
             f"--{o} {getattr(arguments, f'known:{path}')}"
             for o, path, _ in _KNOWN
-            if problem.path in (path, _OF_HOUSING.get(path)) and getattr(arguments, f"known:{path}") is not None
+            if problem.path == _place(path, family) and getattr(arguments, f"known:{path}") is not None
         ),
         None,
     )
@@ -284,7 +320,7 @@ def size_text(sized: Sized, following: int, written: Path | None) -> str:
         lines.append("what it fails:")
         lines += [line for f in blocking for line in show.finding_lines(f, unit)]
     if best.left_out:
-        options = {path: option for option, path, _ in _KNOWN}
+        options = {_place(path, sized.family): option for option, path, _ in _KNOWN}
         lines.append("left out, because what they need is not known:")
         for x in best.left_out:
             give = ", ".join(f"{p} (--{options[p]})" if p in options else p for p in x.give)
@@ -320,6 +356,12 @@ _COLUMNS: Mapping[str, tuple[tuple[str, int, tuple[str, ...]], ...]] = {
     "flanged_housing": (
         ("wall, circle", 21, ("barrel.wall", "bolts.pattern.diameter")),
         ("flange", 24, ("flange.outline.diameter", "flange.thickness")),
+    ),
+    "let_in_housing": (("wall, length", 21, ("barrel.wall", "barrel.length")),),
+    "rudder_shoe": (("boss wall, bush", 21, ("boss.wall", "bush.length")), ("plate", 24, ("plate.thickness",))),
+    "shaft_hanger": (
+        ("web", 21, ("web.length", "web.thickness")),
+        ("wall, foot", 24, ("barrel.wall", "foot.thickness")),
     ),
 }
 """What is told of a proposal beside weight and bolts: title, width of the column, sizes."""

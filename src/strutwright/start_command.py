@@ -34,7 +34,7 @@ def add_command(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> None
         default=[],
         metavar="KEY=VALUE",
         help="answer a question beforehand: name, units, hand, hull, construction, arms, shaft, angle, run, deadrise, "
-        "drop; of a flanged housing name, units, hand, base, construction, fastener, shaft, bore",
+        "drop; of another kind of part what its questions are called, which a wrong KEY lists",
     )
     add_limits(start)
 
@@ -73,13 +73,12 @@ def run(arguments: argparse.Namespace) -> int:
 def _from_answers(part: str | None, options: list[str], limits: Limits | None) -> tuple[str, list[str], list[str]]:
     """Return the text of a new set from `--answer` options, a person in a terminal or lines that are piped in, the
     answers that were taken by default without anyone seeing it, and the warnings that are left."""
-    from strutwright import starter, starter_flange
+    from strutwright import starter, starter_kinds, starter_parts
 
     refuse_kind("start", part or STRUT)
     asking = sys.stdin is not None and sys.stdin.isatty() and sys.stdout.isatty()
-    housing = part not in (None, STRUT)
-    kind = starter_flange.ASKED if housing else (starter.QUESTIONS, starter.default_of)
-    complete = starter_flange.complete if housing else starter.complete
+    other = None if part in (None, STRUT) else starter_kinds.PARTS[str(part)]
+    kind = (starter.QUESTIONS, starter.default_of) if other is None else other.asked
     given: dict[str, str] = {}
     known = [q.key for q in kind[0]]
     for item in options:
@@ -104,7 +103,7 @@ def _from_answers(part: str | None, options: list[str], limits: Limits | None) -
     while True:
         try:
             values = starter.ask(given, answer, typed if asking else None, kind)
-            made = complete(values, limits)
+            made = starter.complete(values, limits) if other is None else starter_parts.complete(other, values, limits)
             left = [f"{key} {value}" for key, value in unseen.items()]
             return made.text, left, made.told(starter.units_of(values))
         except starter.DisagreeError as error:

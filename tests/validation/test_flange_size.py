@@ -14,7 +14,7 @@ import yaml
 from command_line_support import run
 from support import THOROUGH, built_of, every, long_run
 
-from strutwright import starter, starter_flange
+from strutwright import starter, starter_flange, starter_parts
 from strutwright.errors import Exit
 from strutwright.job import run_checks
 from strutwright.models.finding import Verdict
@@ -106,8 +106,8 @@ ANSWERS = [
 
 @pytest.mark.parametrize("answers", every(ANSWERS, len(ANSWERS)), ids=lambda a: "-".join(a.values()))
 def test_what_is_started_passes_its_own_check(answers: dict[str, str]) -> None:
-    values = starter.ask(answers, None, None, starter_flange.ASKED)
-    made = starter_flange.complete(values)
+    values = starter.ask(answers, None, None, starter_flange.FLANGED.asked)
+    made = starter_parts.complete(starter_flange.FLANGED, values)
     assert all(f.verdict is Verdict.WARN for f in made.warnings)
     assert _stands(made.text) == {f.code for f in made.warnings}
     assert not made.warnings or (answers["base"], answers["construction"]) == ("aluminium", "welded")
