@@ -39,6 +39,10 @@ class BarrelSaid(Group, left_out="as the set has it"):
     material: Text | None = doc("Metal of the barrel, by its name in the table of materials")
     fit: Literal["press", "slide"] | None = doc("Fit of the bearing")
     celsius: Celsius | None = doc("Temperature of the barrel when it was measured", left_out="that of the shop")
+    in_structure: bool | None = doc(
+        "Housing in its structure when its bore was measured (yes, no)",
+        left_out="of a housing that is pressed in and not bored in place: not yet, so what that closes comes on top",
+    )
 
 
 class ShellSaid(Group, left_out="as the set has it"):
