@@ -39,14 +39,13 @@ _LAST_MM, _NARROW_MM = 60.0, 26.0
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
     """One thing to fill in: its name in the file, its unit ("" for none), and a few words. printed: whether it stands
-    on paper too; measured_in: what paper says that a plain number is in. least_mm, most_mm: how wide its column is;
+    on paper too. least_mm, most_mm: how wide its column is;
     longer texts are broken. left: set to the left. on_paper: its name there, where it is another."""
 
     name: str
     unit: str
     words: str
     printed: bool = True
-    measured_in: str = ""
     least_mm: float = 22.0
     most_mm: float = 200.0
     left: bool = False
@@ -237,7 +236,7 @@ def _drawn(table: FormTable, form: Form) -> Table:
     return Table(
         name=table.name,
         title=table.words.upper(),
-        columns=tuple(", ".join(w for w in (c.called, c.unit or c.measured_in) if w) for c in columns),
+        columns=tuple(", ".join(w for w in (c.called, c.unit) if w) for c in columns),
         rows=tuple(tuple(broken(row[k], c.most_mm) for k, c in zip(kept, columns, strict=True)) for row in table.rows),
         left=frozenset(i for i, c in enumerate(columns) if c.left),
         row_mm=form.row_mm,

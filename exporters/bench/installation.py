@@ -28,8 +28,6 @@ _GIVEN_ROW_MM = 3.9
 """Height of the rows of figures that are given."""
 _LONG = 10
 """More holes than these stand in two halves."""
-_MEASURED_IN = {"torque": "N m", "vibration": "mm/s", "stuffing_box": "°C", "drips": "a minute"}
-"""What the file has as plain numbers."""
 _QUARTERS = ("top", "port", "bottom", "starboard")
 _ORDER = (Stand.OUT, Stand.LOOK, Stand.IN, Stand.NOTED)
 
@@ -80,7 +78,6 @@ def installation_form(strut: Strut, findings: Mapping[str, Finding], units: File
                 c,
                 least_mm=_HEARD_MM if c.name == "heard" else 16.0,
                 printed=c.printed and (several or c.name != "palm"),
-                measured_in=_MEASURED_IN.get(c.name, ""),
             )
             for c in table.columns
         )

@@ -7,12 +7,24 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from strutwright.params.fields import Clock, Force, Group, Length, ScrewThread, Text, doc, must, offset_to, up_to
+from strutwright.params.fields import (
+    Clock,
+    Force,
+    Group,
+    Length,
+    ScrewThread,
+    Temperature,
+    Text,
+    doc,
+    must,
+    offset_to,
+    up_to,
+)
 from strutwright.params.measured import Measured, Reading
 from strutwright.params.problems import ParameterError, Problem
 from strutwright.params.words import fine_mm, mm
 
-Celsius = Annotated[float, Field(ge=-30, le=60)]
+Celsius = Annotated[Temperature, Field(ge=-30, le=60)]
 Scatter = Annotated[Length, Field(gt=0, le=1)]
 DIRECTIONS = ("upright", "level", "slant")
 
