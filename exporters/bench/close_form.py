@@ -9,12 +9,13 @@ from dataclasses import dataclass
 
 from strutwright.exporters.bench.blank import Asked, FormTable
 from strutwright.exporters.bench.paper import broken
-from strutwright.exporters.drawing.sheet import JOINED
+from strutwright.exporters.drawing.sheet import JOINED, Table
 from strutwright.models.bench.inspection import Row
 
 _ONE_OF = re.compile(r"(?:(?P<side>\w+) )?(?P<of>palm|arm|screw|bearing)(?: (?P<number>\d+))?, (?P<what>.+)\Z")
 _HOLE = re.compile(r"(?P<of>.+), hole (?P<number>\d+) at (?P<at>.+)\Z")
-_NUMBER_MM, _FOUND_MM, PAD_MM = 6.4, 12.0, 0.9
+_NUMBER_MM, _BLANK_MM, _FOUND_MM, PAD_MM = 6.4, 12.0, 15.0, 0.9
+_ROW_MM, _LINE_MM = 3.6, 3.25
 _COLUMNS = ("number", "characteristic", "measured")
 
 
@@ -28,56 +29,65 @@ class _Group:
 
 def closely(table: FormTable, rows: Sequence[Row], wide_mm: float) -> FormTable:
     """Return the table of a record's form as it is printed on so much width, each row with its number and limits."""
-    what_mm = wide_mm / 2.0 - _NUMBER_MM - _FOUND_MM
-    least = (_NUMBER_MM, what_mm, _FOUND_MM)
-    heads = ("", "what: limits (instrument)", JOINED, JOINED, JOINED, "found")
+    asked = [(k, row, None) for k, row in enumerate(rows, 1)]
+    columns, cells, filled_at = _close_rows(asked, wide_mm, "what: limits (instrument)", _BLANK_MM)
+    return FormTable(table.name, "", columns, cells, filled_at=filled_at)
+
+
+def found_closely(name: str, rows: Sequence[tuple[int, Row, str]], wide_mm: float) -> Table:
+    """Return rows of a record, each with its number, limits and what was found, as a table of so much width; how sure
+    it is stands in the place of the instrument."""
+    columns, cells, _ = _close_rows(rows, wide_mm, "what is in: limits (±)", _FOUND_MM)
+    return Table(
+        name=name,
+        title="",
+        columns=tuple(c.called for c in columns),
+        rows=cells,
+        left=frozenset(k for k, c in enumerate(columns) if c.left),
+        least_mm=tuple(c.least_mm for c in columns),
+        row_mm=_ROW_MM,
+        line_mm=_LINE_MM,
+        pad_mm=PAD_MM,
+        corner="top left",
+    )
+
+
+def _close_rows(
+    asked: Sequence[tuple[int, Row, str | None]], wide_mm: float, head: str, found_mm: float
+) -> tuple[tuple[Asked, ...], tuple[tuple[str, ...], ...], dict[tuple[int, int], int]]:
+    """Columns, cells, and of each blank one the row that it is of, counted from 0. asked: each row with its number and
+    what was found, None where that is to be filled in; those that follow from others are then only named."""
+    rows, told_all = [row for _, row, _ in asked], all(found is not None for _, _, found in asked)
+    what_mm = wide_mm / 2.0 - _NUMBER_MM - found_mm
+    least = (_NUMBER_MM, what_mm, found_mm)
+    heads = ("", head, JOINED, JOINED, JOINED, "found")
     columns = tuple(
-        Asked(name=_COLUMNS[k % 3], unit="", words="", on_paper=head, least_mm=least[k % 3], left=k % 3 == 1)
-        for k, head in enumerate(heads)
+        Asked(name=_COLUMNS[k % 3], unit="", words="", on_paper=told, least_mm=least[k % 3], left=k % 3 == 1)
+        for k, told in enumerate(heads)
     )
     cells: list[tuple[str, ...]] = []
     filled_at: dict[tuple[int, int], int] = {}
     derived: dict[str, list[str]] = {}
-    for group in _groups(rows, derived_too=False):
+    for group in _groups(rows, derived_too=told_all):
         first, _ = group.rows[0]
-        if rows[first].derived:
-            derived[group.words] = [str(row + 1) for row, _ in group.rows]
+        if rows[first].derived and not told_all:
+            derived[group.words] = [str(asked[row][0]) for row, _ in group.rows]
         elif len(group.rows) == 1:
             filled_at[len(cells), 5] = first
-            words = _broken(group.words, wide_mm - _NUMBER_MM - _FOUND_MM)
-            cells.append((str(first + 1), words, JOINED, JOINED, JOINED, ""))
+            words = _broken(group.words, wide_mm - _NUMBER_MM - found_mm)
+            cells.append((str(asked[first][0]), words, JOINED, JOINED, JOINED, asked[first][2] or ""))
         else:
             cells.append((_broken(f"{group.words}:", wide_mm), *[JOINED] * 5))
             for k in range(0, len(group.rows), 2):
                 line: list[str] = []
                 for row, which in group.rows[k : k + 2]:
                     filled_at[len(cells), len(line) + 2] = row
-                    line += [str(row + 1), _broken(which, what_mm), ""]
+                    line += [str(asked[row][0]), _broken(which, what_mm), asked[row][2] or ""]
                 cells.append((*line, *([] if len(line) == 6 else ["-", JOINED, JOINED])))
     if derived:
         told = "; ".join(f"{', '.join(numbers)} {what}" for what, numbers in derived.items())
         cells.append((_broken(f"worked out: {told}", wide_mm), *[JOINED] * 5))
-    return FormTable(table.name, "", columns, tuple(cells), filled_at=filled_at)
-
-
-def run_in(rows: Sequence[tuple[int, Row, str]], wide_mm: float) -> tuple[tuple[str, str], ...]:
-    """Return rows of a record that are done with, part by part in running text: each with its number, what was found,
-    limits and instrument; those that are held alike share these. wide_mm: of the text."""
-    parts: dict[str, list[str]] = {}
-    for group in _groups([row for _, row, _ in rows], derived_too=True):
-        part, _, what = group.words.partition(", ")
-        if not what:
-            part, what = "whole", group.words
-        told = [(rows[k][0], which, rows[k][2]) for k, which in group.rows]
-        if len(told) == 1:
-            line = f"{told[0][0]} {what}: {told[0][2]}"
-        else:
-            line = f"{what}: " + ", ".join(f"{number} {which}: {found}" for number, which, found in told)
-        parts.setdefault(_ALL_OF.get(part, part), []).append(line)
-    return tuple((part, broken("; ".join(lines), wide_mm)) for part, lines in parts.items())
-
-
-_ALL_OF = {"hand": "whole"}
+    return columns, tuple(cells), filled_at
 
 
 def _broken(text: str, wide_mm: float) -> str:
@@ -102,8 +112,8 @@ def _groups(rows: Sequence[Row], *, derived_too: bool) -> Iterator[_Group]:
     for (what, limits, _), members in alike.items():
         first = rows[members[0][0]]
         told = ": ".join(t for t in (what if len(members) > 1 else first.what, limits) if t)
-        alone = first.derived and not derived_too
-        yield _Group(told if alone else f"{told} ({first.instrument})", tuple(members))
+        tool = "" if first.derived and not derived_too else first.instrument
+        yield _Group(f"{told} ({tool})" if tool else told, tuple(members))
 
 
 def _parted(row: Row) -> tuple[str, str]:

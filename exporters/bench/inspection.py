@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from strutwright.exporters.bench.blank import Asked, Form, FormTable
-from strutwright.exporters.bench.close_form import PAD_MM, closely, run_in
+from strutwright.exporters.bench.close_form import PAD_MM, closely, found_closely
 from strutwright.exporters.bench.paper import Imprint, Paper, broken, capital, one_page, paged, to_sign, work_sheet
 from strutwright.exporters.drawing.figures import fixed
 from strutwright.exporters.drawing.sheet import Sheet, Table
@@ -33,8 +33,6 @@ _CLOSE = (
     (3.6, 3.25, 4.4, (cautions.RECORD,)),
 )
 """How close, tried in order: rows, lines within one, those that are written in (mm), and what is warned of."""
-_RUN_IN_MM = 140.0
-"""How wide the running text of a record is."""
 _WHAT = "what (tool, then kept)"
 _NAMED = 8
 """So many checks that stand worse are named on paper; the answer as text and as JSON has all."""
@@ -155,7 +153,7 @@ def record_sheets(
     listed = sorted(rows, key=lambda r: (_ORDER.index(r.verdict), r.number))
     after = [_follows(followed, units)] if followed else []
 
-    def sheet(tables: Sequence[Table]) -> Sheet:
+    def sheet(tables: Sequence[Table], warned: str = cautions.STRUCTURE) -> Sheet:
         signed = to_sign(f"PART {said.part}" if said.part else "PART", "measured by", said)
         return work_sheet(
             _TITLE,
@@ -164,7 +162,7 @@ def record_sheets(
             unit=units,
             tables=[signed, *after, *tables],
             notes=(_RULE, f"SHA-256 of the readings: {sha256}", *map(capital, notes)),
-            cautions=(cautions.STRUCTURE,),
+            cautions=(warned,),
             document_type=_TITLE,
             text_sizes_mm=(2.5,),
         )
@@ -175,28 +173,17 @@ def record_sheets(
         return [page]
     # What is out or doubtful stands in full; the others close, where one page then holds them.
     well = [r for r in listed if r.verdict in (Verdict.IN, Verdict.NOTED)]
-    page = one_page(sheet([_found([r for r in listed if r not in well], head, units), _well(well, units)]))
-    return paged(whole) if page is None else [page]
-
-
-def _well(rows: Sequence[Judged], units: FileUnits) -> Table:
-    """What is well, in running text."""
-    return Table(
-        name="well",
-        title="IN, OR NOTED: NUMBER, WHAT, LIMITS (INSTRUMENT) AND WHAT WAS FOUND",
-        columns=("part", "found"),
-        rows=run_in([_close(r, units) for r in rows], _RUN_IN_MM),
-        left=frozenset({0, 1}),
-        row_mm=4.2,
-        line_mm=3.4,
-        corner="top left",
-    )
+    close = found_closely("well", [_close(r, units) for r in well], _CLOSE_MM[imprint.paper])
+    tight = sheet([_found([r for r in listed if r not in well], head, units), close], cautions.RECORD)
+    if (page := one_page(tight)) is not None:
+        return [page]
+    return min(paged(tight), paged(whole), key=len)
 
 
 def _close(found: Judged, units: FileUnits) -> tuple[int, Row, str]:
-    """A row that is well, with the uncertainty beside its instrument."""
+    """A row that is well, with its uncertainty; its instrument stands on the form and in the record's files."""
     value, sure = figures(found, units)
-    row = found.row._replace(instrument=f"{found.row.instrument} ±{sure}" if sure else found.row.instrument)
+    row = found.row._replace(instrument=f"±{sure}" if sure else "")
     return found.number, row, value or "-"
 
 

@@ -11,19 +11,25 @@ from property.random_sets import draw_set
 from support import SETS, STRUTS, THOROUGH
 
 from strutwright.exporters.bench.fillable import fillable_pdf, filled_in
-from strutwright.exporters.bench.inspection import record_form, to_write_on
+from strutwright.exporters.bench.inspection import record_form, record_sheets, to_write_on
 from strutwright.exporters.bench.installation import as_fitted_sheets, installation_form, with_trial_to_the_foot
 from strutwright.exporters.bench.paper import Imprint, numbered
 from strutwright.exporters.bench.process import process_sheets
+from strutwright.exporters.bench.survey import sheets as survey_sheets
 from strutwright.exporters.drawing.sheet import Sheet
 from strutwright.inspection_command import rows_of
 from strutwright.job import run_checks
+from strutwright.models.bench.inspection import Value
 from strutwright.models.bench.installation import judge, lacking, press_words, that_count
 from strutwright.models.bench.process import estimate, operations
+from strutwright.models.bench.record_back import judge as judge_record
+from strutwright.models.bench.survey import survey
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.params import limits
+from strutwright.params.bench.inspection import Inspection
 from strutwright.params.bench.installation import AsFitted
 from strutwright.params.bench.process import ShopRates
+from strutwright.params.bench.survey import Survey
 from strutwright.params.loader import load, loads, shipped
 from strutwright.params.measured import examples, read
 from strutwright.params.problems import ParameterError
@@ -107,6 +113,34 @@ def test_the_longest_by_chance_are_too(number: int) -> None:
     """Of 60 struts drawn by chance these have the most rows, 73 to 79."""
     for paper in PAPERS[number % 4 // 2 :]:
         _form_of_a_record(resolve(loads(yaml.safe_dump(draw_set(number)), "drawn.yaml")), paper)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize(("name", "pages"), [("tube-liner-pair", 1), ("harbour-launch", 1), ("patrol-vee-pair", 2)])
+def test_the_record_of_a_part_that_is_well_is_a_page(name: str, pages: int, paper: Any) -> None:
+    """Each row needs its number, words, limits and reading: with letters of 2.5 mm some 50 stand on a page beside
+    the room to sign, the rule and the hash; the 73 of a pair in a vee go on on a second."""
+    found = resolve(load(shipped()[name]))
+    rows, units = rows_of(found, None)
+    limits_of = {r.code: [x for x in r.limits(units) if x is not None] for r in rows if r.asks != "words"}
+    read_as = {code: Value(sum(both) / 2, 0.002) for code, both in limits_of.items() if len(both) == 2}
+    made = judge_record(rows, read_as, {r.code: "yes" for r in rows if r.asks == "words"}, units)
+    sheets = record_sheets(made, [], Inspection(part="1"), imprint=_imprint(found, paper), units=units, sha256="0" * 64)
+    assert len(sheets) <= pages
+    cells = [cell for s in sheets for t in s.tables for row in t.rows for cell in row]
+    assert all(str(r.number) in cells for r in made)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_the_survey_of_two_sides_is_a_page(paper: Any) -> None:
+    said = read(examples()["survey-twin-screw"], Survey).said
+    found = survey(said, resolve(load(shipped()["coastal-pair"])))
+    sheets = survey_sheets(found, imprint=_imprint(resolve(load(shipped()["coastal-pair"])), paper))
+    _one_page_each(sheets)
+    assert [t.columns for t in sheets[0].tables if t.name == "figures"] == [
+        ("what", "port", "within", "starboard", "within")
+    ]
+    assert len(sheets[0].views) == 2
 
 
 def test_a_form_that_no_page_holds_goes_on_on_a_second() -> None:
