@@ -27,7 +27,7 @@ from strutwright.models.bench.survey import survey
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.params import limits
 from strutwright.params.bench.inspection import Inspection
-from strutwright.params.bench.installation import AsFitted
+from strutwright.params.bench.installation import AsFitted, Bolt
 from strutwright.params.bench.process import ShopRates
 from strutwright.params.bench.survey import Survey
 from strutwright.params.loader import load, loads, shipped
@@ -113,6 +113,20 @@ def test_the_longest_by_chance_are_too(number: int) -> None:
     """Of 60 struts drawn by chance these have the most rows, 73 to 79."""
     for paper in PAPERS[number % 4 // 2 :]:
         _form_of_a_record(resolve(loads(yaml.safe_dump(draw_set(number)), "drawn.yaml")), paper)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_that_of_sixteen_bolts_is_a_page_with_each_bolt_s_figures(paper: Any) -> None:
+    found = resolve(load(shipped()["coaster-steel"]))
+    said = read(examples()["harbour-launch-as-fitted"], AsFitted).said
+    bolts = [Bolt(hole=k, hull=20.0 + k / 4, length=150.0 + k, torque=300.0 + k) for k in range(1, 17)]
+    said = said.model_copy(update={"bolts": bolts})
+    told = judge(said, that_count(run_checks(found)), found.strut.hull.thickness_mm)
+    lacks, imprint = lacking(said, found.strut), _imprint(found, paper)
+    (sheet,) = as_fitted_sheets(told, lacks, said, imprint=imprint, units="mm")
+    _one_page_each([sheet])
+    cells = " ".join(cell for t in sheet.tables for row in t.rows for cell in row).replace("\n", " ")
+    assert all(f"{300 + k} N m" in cells for k in range(1, 17))
 
 
 @pytest.mark.parametrize("paper", PAPERS)
