@@ -29,7 +29,7 @@ _GIVEN_ROW_MM = 3.9
 """Height of the rows of figures that are given."""
 _LONG = 10
 """More holes than these stand in two halves."""
-_CLOSE_MM = (42.0, 71.0, 40.0)
+_CLOSE_MM = (42.0, 72.0, 39.0)
 """How wide what, found and limit are where bolts stand together."""
 _BOLT = re.compile(r"bolt in hole (?P<number>\d+)(?P<palm> of the [^,]+)?, (?P<what>.+)\Z")
 _QUARTERS = ("top", "port", "bottom", "starboard")
@@ -287,10 +287,23 @@ def _bolts_together(rows: Sequence[tuple[str, str, str, str]]) -> list[tuple[str
             told, held = [f"{number}: {found}" if number else found for number, found, _ in of], of[0][2]
         else:
             least = " at least"
-            told = [f"{n}: {found} ({limit.partition(', ')[0].removesuffix(least)})" for n, found, limit in of]
+            figures = [limit.partition(", ")[0].removesuffix(least).rpartition(" ")[0] for *_, limit in of]
+            told = [f"{n}: {found} ({figure})" for (n, found, _), figure in zip(of, figures, strict=True)]
             held = f"{'at least ' if size.endswith(least) else ''}what is in brackets{', ' if why else ''}{why}"
-        made.append((what, ", ".join(told), held, stand))
+        made.append((what, _packed(told, _CLOSE_MM[1]), held, stand))
     return made
+
+
+def _packed(told: Sequence[str], wide_mm: float) -> str:
+    """Figures in lines that a column holds, none of them broken."""
+    lines = [told[0]]
+    for one in told[1:]:
+        longer = f"{lines[-1]}, {one}"
+        if broken(longer, wide_mm) == longer:
+            lines[-1] = longer
+        else:
+            lines[-1:] = [f"{lines[-1]},", one]
+    return "\n".join(lines)
 
 
 def stand_line(told: Sequence[Told]) -> str:

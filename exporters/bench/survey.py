@@ -201,14 +201,14 @@ def _sheet(
     tables = [_figures(sides, units, row_mm)]
     for side in sides:
         own = [read(words, units) for words in (*doubts(side), *bedding(side, found.said.bedding))]
-        notes += [f"{_SIDE_WORDS[side.side]}: {words}" for words in own] if several else own
+        notes += [f"{_SIDE_WORDS[side.side or 'centre']}: {words}" for words in own] if several else own
         if named is not None:
             drawn = [_palm(side, k, units, named=named) for k in range(len(side.beds))]
-            views += [_of_side(view, side.side) for view in drawn] if several else drawn
+            views += [_of_side(view, side.side or "centre") for view in drawn] if several else drawn
         if readings and 0 < len(side.hull) <= _MOST_POINTS:
             table = _points(side, units, row_mm)
             if several:
-                called = f"{table.title}, {_SIDE_WORDS[side.side].upper()}"
+                called = f"{table.title}, {_SIDE_WORDS[side.side or 'centre'].upper()}"
                 table = replace(table, name=f"{table.name} {side.side}", title=called)
             tables.append(table)
     if several and views:
@@ -266,7 +266,7 @@ def _ways(found: Surveyed, side: Sided) -> Iterable[Words]:
 def _figures(sides: Sequence[Sided], units: FileUnits, row_mm: float) -> Table:
     """The figures, of two sides beside each other."""
     told = [{what: (f"{value} {unit}", within) for what, value, unit, within in _rows(side, units)} for side in sides]
-    heads = [_SIDE_WORDS[side.side] if len(sides) > 1 else "figure" for side in sides]
+    heads = [_SIDE_WORDS[side.side or "centre"] if len(sides) > 1 else "figure" for side in sides]
     return Table(
         name="figures",
         title="PALM AND SHAFT, 95 % WITHIN",
