@@ -10,6 +10,7 @@ STRUCTURE = (
     "get the approval of class, flag or surveyor before anything is cut; elsewhere have a naval architect or surveyor "
     "look at it. Losing the strut can mean losing the shaft, the steering or the boat."
 )
+RECORD = "A strut keeps the water out: what is out of its limits or doubtful waits for the designer, surveyor or class."
 PRESS = (
     "Press work: guard between you and the work, load centred and square, nobody in line with the force; "
     "balls, parallels and packers can fly out. Use parallels and packers of ground mild steel, each in one piece: "

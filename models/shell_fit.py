@@ -81,15 +81,32 @@ def pressed(inputs: Inputs) -> Pressed:
     seat, shell_bore = inputs.seat_mm, shell_bore_mm(inputs)
     sound = (shell_bore > 0) & (shell_bore < seat) & (seat < inputs.barrel_outside_mm)
     outside, inside = np.where(sound, inputs.barrel_outside_mm, 2.0 * seat), np.where(sound, shell_bore, 0.5 * seat)
-    # Lame is linear in the interference: one millimetre of it gives all the others.
-    per_mm = press_fit.press_fit(1.0, seat, outside, inside, elastic(inputs.strut), elastic(inputs.shell))
-    alone = per_mm
-    if inputs.let_in is not None:
-        # What stands round it may not give at all: then the shell closes more, and all is pressed harder.
-        held = press_fit.press_fit(1.0, seat, ENDLESS * seat, inside, elastic(inputs.strut), elastic(inputs.shell))
-        per_mm = replace(held, hub_mises_bore_mpa=np.maximum(held.hub_mises_bore_mpa, alone.hub_mises_bore_mpa))
+    metals = elastic(inputs.strut), elastic(inputs.shell)
+    per_mm = per_mm_of(seat, outside, inside, *metals, in_structure=inputs.let_in is not None)
+    # What a structure helps to hold is not counted on.
+    alone = per_mm if inputs.let_in is None else per_mm_of(seat, outside, inside, *metals, in_structure=False)
     closes = closes_per_mm(per_mm, inside, inputs.bearing_inside_mm)
     return Pressed(fit_band(inputs), sound, per_mm, closes, alone.pressure_mpa)
+
+
+def per_mm_of(
+    seat_mm: Num, outside_mm: Num, shell_bore_mm: Num, barrel: Elastic, shell: Elastic, *, in_structure: bool
+) -> press_fit.PressFit:
+    """Return what one millimetre of interference does, of which Lame's law is linear; broadcasts.
+
+    seat_mm: of shell and bore; in_structure: whether the barrel stands in a structure, which may not give at all: then
+    the shell closes more and all is pressed harder.
+
+    >>> brass = elastic(engineering_inputs("harbour-launch").shell)
+    >>> made = [per_mm_of(50.0, 66.0, 44.0, brass, brass, in_structure=inside) for inside in (False, True)]
+    >>> [round(float(m.sleeve_bore_closure_mm), 2) for m in made]
+    [0.67, 0.88]
+    """
+    per_mm = press_fit.press_fit(1.0, seat_mm, outside_mm, shell_bore_mm, barrel, shell)
+    if not in_structure:
+        return per_mm
+    held = press_fit.press_fit(1.0, seat_mm, ENDLESS * seat_mm, shell_bore_mm, barrel, shell)
+    return replace(held, hub_mises_bore_mpa=np.maximum(held.hub_mises_bore_mpa, per_mm.hub_mises_bore_mpa))
 
 
 def closes_per_mm(per_mm: press_fit.PressFit, shell_bore_mm: Num, inside_mm: Num) -> Num:

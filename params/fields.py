@@ -42,6 +42,12 @@ Turning = _quantity(quantity.TURNING)
 Area = _quantity(quantity.AREA)
 Percent = _quantity(quantity.PERCENT)
 Ratio = _quantity(quantity.RATIO)
+Torque = _quantity(quantity.TORQUE)
+Vibration = _quantity(quantity.VIBRATION)
+Temperature = _quantity(quantity.TEMPERATURE)
+Resistance = _quantity(quantity.RESISTANCE)
+Duration = _quantity(quantity.DURATION)
+Drips = _quantity(quantity.DRIPS)
 
 
 def _text(value: object) -> object:

@@ -80,7 +80,8 @@ def validated(document: Document, root: type[M]) -> M:
         found = [
             _problem(e, document, root)
             for e in faults
-            if e["type"] != "literal_error" or _place(e["loc"], document) not in ranged
+            if (e["type"] != "literal_error" or _place(e["loc"], document) not in ranged)
+            and (e["type"] not in _BOUNDS or _place(e["loc"], document) not in document.unsure)
         ]
         raise ParameterError(document.faults + [p for p in found if p.path not in told]) from None
     if document.faults:

@@ -257,6 +257,7 @@ def _table(document: Document, kind: type[Group], name: str, title: CsvRow, rows
         _put(document, (name,), [], place)
         return
     heads: list[tuple[int, str, str | None]] = []
+    unsure: set[str] = set()
     for k, cell in enumerate(rows[0].cells):
         if not cell:
             continue
@@ -275,12 +276,14 @@ def _table(document: Document, kind: type[Group], name: str, title: CsvRow, rows
             continue
         unit = match["unit"] if match is not None else None
         if unit and not _unit_fits(document, path, model, column, unit):
-            continue
+            unit = None
+            unsure.add(column)
         heads.append((k, column, unit))
     headed = {k for k, cell in enumerate(rows[0].cells) if cell}
     made: list[object] = []
     _put(document, (name,), made, place)
     for row in rows[1:]:
+        document.unsure |= {(name, len(made), column) for column in unsure}
         _table_row(document, model, name, heads, headed, row, made, comma=comma)
 
 

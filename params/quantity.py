@@ -100,15 +100,37 @@ TURNING = _kind(
 AREA = _kind("area", "m2", "m2", "ft2", {"m2": 1, "cm2": 1e-4, "ft2": 0.09290304, "in2": 0.00064516}, "0.25 m2")
 PERCENT = _kind("percentage", "%", "%", "%", {"%": 1}, "1.8 %")
 RATIO = _kind("number", "", "", "", {"": 1}, "0.3")
+_FOOT_POUND_NM = POUND_KG * GRAVITY_M_S2 * 12 * INCH_MM / 1000
+TORQUE = _kind(
+    "torque",
+    "N m",
+    "N m",
+    "lbf ft",
+    {
+        **{"N m": 1, "Nm": 1, "N·m": 1, "kN m": 1000, "kNm": 1000},
+        **{"lbf ft": _FOOT_POUND_NM, "ft lbf": _FOOT_POUND_NM, "lbf in": _FOOT_POUND_NM / 12},
+    },
+    "36 N m, 27 lbf ft",
+)
+VIBRATION = _kind("vibration", "mm/s", "mm/s", "mm/s", {"mm/s": 1, "in/s": INCH_MM}, "2.8 mm/s, 0.11 in/s")
+TEMPERATURE = _kind("temperature", "°C", "°C", "°C", {"°C": 1, "C": 1}, "45 °C")
+RESISTANCE = _kind("resistance", "megohm", "megohm", "megohm", {"megohm": 1, "kilohm": 0.001, "ohm": 1e-6}, "2 megohm")
+DURATION = _kind("time", "min", "min", "min", {"min": 1, "h": 60, "s": 1 / 60}, "40 min, 1.5 h")
+DRIPS = _kind("rate of drips", "1/min", "a minute", "a minute", {"a minute": 1, "1/min": 1, "1/s": 60}, "4 a minute")
 
 KINDS = {
-    k.name: k for k in (LENGTH, ANGLE, POWER, MASS, SPEED, RATE, FORCE, STRESS, SPRING, TURNING, AREA, PERCENT, RATIO)
+    k.name: k
+    for k in (
+        *(LENGTH, ANGLE, POWER, MASS, SPEED, RATE, FORCE, STRESS, SPRING, TURNING, AREA, PERCENT, RATIO),
+        *(TORQUE, VIBRATION, TEMPERATURE, RESISTANCE, DURATION, DRIPS),
+    )
 }
 
 _NUMBER = r"(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
 _TERM = re.compile(
     rf"\s*(?:(?:(?P<whole>\d+)(?: +|-))?(?P<num>\d+)\s*/\s*(?P<den>\d+)|(?P<dec>{_NUMBER}))\s*"
-    rf"(?P<unit>N/mm2|k?N/mm|lbf/in|kN ?m/rad|N ?m/deg|lbf ft/deg|m/s|km/h|1/min|1/s|[A-Za-z%°\"'][A-Za-z]*[23]?)?\s*"
+    rf"(?P<unit>N/mm2|k?N/mm|lbf/in|kN ?m/rad|N ?m/deg|lbf ft/deg|k?N[ ·]m|lbf ft|ft lbf|lbf in|a minute|mm/s|in/s|m/s"
+    rf"|km/h|1/min|1/s|[A-Za-z%°\"'][A-Za-z]*[23]?)?\s*"
 )
 
 
@@ -183,7 +205,7 @@ INCH_UNITS: Mapping[str, tuple[str, float]] = {
     "MPa": ("psi", PSI_MPA),
     "GPa": ("ksi", PSI_MPA),
     "N": ("lbf", FORCE.factors["lbf"]),
-    "N m": ("lbf ft", FORCE.factors["lbf"] * 12 * INCH_MM / 1000),
+    "N m": ("lbf ft", _FOOT_POUND_NM),
     "N/mm": ("lbf/in", FORCE.factors["lbf"] / INCH_MM),
     "kg": ("lb", POUND_KG),
     "kW": ("hp", HORSEPOWER_KW),

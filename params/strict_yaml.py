@@ -39,6 +39,8 @@ class Document:
     keys: dict[Path_, tuple[int, int]] = field(default_factory=dict)
     faults: list[Problem] = field(default_factory=list)
     """Faults that leave the rest of the file readable: duplicate keys, values that are not finite."""
+    unsure: set[Path_] = field(default_factory=set)
+    """Where a number stands whose unit is not known: it is held to no range."""
 
     def where(self, path: Path_, *, key: bool = False) -> tuple[int, int]:
         """Return line and column of a value (or its key), or of the nearest enclosing one."""

@@ -14,13 +14,13 @@ import io
 import re
 import typing
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from pydantic.fields import FieldInfo
 
-from strutwright.exporters.bench.paper import Imprint, broken, paged, work_sheet
+from strutwright.exporters.bench.paper import Imprint, broken, one_page, paged, work_sheet
 from strutwright.exporters.drawing.sheet import Sheet, Table
-from strutwright.exporters.drawing.view import SCALES, View
+from strutwright.exporters.drawing.view import View
 from strutwright.params.fields import Group
 from strutwright.params.loader import kind_of, model_in
 from strutwright.params.measured import Reading
@@ -39,14 +39,13 @@ _LAST_MM, _NARROW_MM = 60.0, 26.0
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
     """One thing to fill in: its name in the file, its unit ("" for none), and a few words. printed: whether it stands
-    on paper too; measured_in: what paper says that a plain number is in. least_mm, most_mm: how wide its column is;
+    on paper too. least_mm, most_mm: how wide its column is;
     longer texts are broken. left: set to the left. on_paper: its name there, where it is another."""
 
     name: str
     unit: str
     words: str
     printed: bool = True
-    measured_in: str = ""
     least_mm: float = 22.0
     most_mm: float = 200.0
     left: bool = False
@@ -67,7 +66,8 @@ class Asked:
 class FormTable:
     """A table to fill in. rows: what stands in it already, each as long as the columns; an empty cell is blank. right:
     whether it stands on the right of the page. printed: the same rows as they stand on paper, where that is another
-    table; its columns with blank cells have their names from this one."""
+    table; its columns with blank cells have their names from this one. filled_at: of a printed table whose lines hold
+    several rows, the row that a blank cell is of, by line and column."""
 
     name: str
     words: str
@@ -75,6 +75,7 @@ class FormTable:
     rows: tuple[tuple[str, ...], ...]
     right: bool = False
     printed: FormTable | None = None
+    filled_at: Mapping[tuple[int, int], int] = field(default_factory=dict)
 
     @property
     def on_paper(self) -> FormTable:
@@ -98,6 +99,8 @@ class Form:
     cautions: tuple[str, ...] = ()
     row_mm: float = _ROW_MM
     written_mm: float = 0.0
+    pad_mm: float = 1.5
+    line_mm: float = 3.625
     across: bool = False
     given: tuple[Table, ...] = ()
     views: tuple[View, ...] = ()
@@ -122,11 +125,14 @@ class Form:
             write.writerows(row for row in table.rows if any(row))
         return out.getvalue()
 
-    def sheets(self, imprint: Imprint) -> list[Sheet]:
-        """Return the form as sheets; one where it fits on one. Raises SheetFitError where a table fits none."""
+    def on_one_page(self, imprint: Imprint) -> bool:
+        """Whether one page holds it."""
+        return not self.records and one_page(self._whole(imprint)) is not None
+
+    def _whole(self, imprint: Imprint) -> Sheet:
         tables = [_drawn(table.on_paper, self) for table in self.tables if table.rows]
         tables[:0] = self._once()
-        whole = work_sheet(
+        return work_sheet(
             self.title,
             None,
             imprint=imprint,
@@ -137,8 +143,12 @@ class Form:
             cautions=self.cautions,
             document_type="Blank form",
             text_sizes_mm=(2.5,),
-            scales=(1.0,) if self.views else SCALES,
+            scales=(1.0,),
         )
+
+    def sheets(self, imprint: Imprint) -> list[Sheet]:
+        """Return the form as sheets; one where it fits on one. Raises SheetFitError where a table fits none."""
+        whole = self._whole(imprint)
         if not self.records:
             return paged(whole)
         behind = {name for _, names, _ in self.records for name in names}
@@ -237,11 +247,13 @@ def _drawn(table: FormTable, form: Form) -> Table:
     return Table(
         name=table.name,
         title=table.words.upper(),
-        columns=tuple(", ".join(w for w in (c.called, c.unit or c.measured_in) if w) for c in columns),
+        columns=tuple(", ".join(w for w in (c.called, c.unit) if w) for c in columns),
         rows=tuple(tuple(broken(row[k], c.most_mm) for k, c in zip(kept, columns, strict=True)) for row in table.rows),
         left=frozenset(i for i, c in enumerate(columns) if c.left),
         row_mm=form.row_mm,
         written_mm=form.written_mm,
+        pad_mm=form.pad_mm,
+        line_mm=form.line_mm,
         least_mm=tuple(c.least_mm for c in columns),
         corner="top right" if table.right else "top left",
     )

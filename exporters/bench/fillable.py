@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import ctypes
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import closing
 from dataclasses import dataclass, replace
 from typing import Any
@@ -38,7 +38,8 @@ def fillable_pdf(form: Form, sheets: Sequence[Sheet]) -> bytes:
                 continue  # what is given
             first = begun.get(own, 0)
             begun[own] = first + len(table.rows)
-            blanks += _blanks(drawn, table, first, columns.get(own), single)
+            rows = {t.name: t.on_paper.filled_at for t in form.tables}.get(own, {})
+            blanks += _blanks(drawn, table, first, columns.get(own), single, rows)
         blanks = [Blank(f"{b.name}:{form.units}", b.box) for b in blanks]
         pages.append((drawn, blanks))
     return render.pdf_form(pages, form.title, (f"{_MADE_AS}:{form.units}", json.dumps(_given(form))))
@@ -58,17 +59,26 @@ def _given(form: Form) -> dict[str, str]:
 
 
 def _blanks(
-    drawn: Drawn, table: Table, first: int, columns: Sequence[str] | None, single: Sequence[str]
+    drawn: Drawn,
+    table: Table,
+    first: int,
+    columns: Sequence[str] | None,
+    single: Sequence[str],
+    rows: Mapping[tuple[int, int], int],
 ) -> list[Blank]:
     """The blank cells of a table where they are drawn, named by its columns. Without them it is that of what is asked
-    once, one below the other: its last column, by what is asked."""
+    once, one below the other: its last column, by what is asked. rows: those of the cells of a line that has more."""
     place = next(item for item in drawn.items if item.name == f"table {table.name}").box()
     own, made = table.name.split(" ")[0], []
     for r, row in enumerate(table.rows):
         for c, cell in enumerate(row):
             if cell or (columns is None and c != len(row) - 1):
                 continue
-            name = f"{own}:0:{single[first + r]}" if columns is None else f"{own}:{first + r}:{columns[c]}"
+            name = (
+                f"{own}:0:{single[first + r]}"
+                if columns is None
+                else f"{own}:{rows.get((first + r, c), first + r)}:{columns[c]}"
+            )
             made.append(Blank(name, blocks.cell_box(table, r, c).moved(place.x0, place.y0)))
     return made
 

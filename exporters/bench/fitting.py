@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict, dataclass, replace
 
 from strutwright.exporters.bench.blank import Form, form_of
@@ -15,11 +15,19 @@ from strutwright.models import cautions
 from strutwright.models.arrays import Floats
 from strutwright.models.bench.fitting import Fitted
 from strutwright.models.bench.fitting_screws import Clocking, Marked
-from strutwright.models.bench.fitting_words import options, reasons, screw_notes, shown, summary, way_words
+from strutwright.models.bench.fitting_words import (
+    options,
+    reasons,
+    screw_notes,
+    shown,
+    structure_notes,
+    summary,
+    way_words,
+)
 from strutwright.models.resolve import Resolved
 from strutwright.params.bench.fitting import Fitting
 from strutwright.params.quantity import FileUnits
-from strutwright.params.words import Amount, Part, fine_mm, mm, read
+from strutwright.params.words import Amount, Part, Words, fine_mm, mm, read
 
 _ENDS = "judged at most interference, friction, shaft, least bore (loose, kept: least interference)"
 SHARES = (0.0, 0.25, 0.5, 0.75, 1.0)
@@ -66,7 +74,7 @@ def document(found: Answered) -> dict[str, object]:
         "options": [read(words, "mm") for words in options(fitted)],
         "screws": [_screw(m) for m in found.marked],
         "flutes": {k: _plain(v) for k, v in asdict(found.clocked).items()},
-        "notes": [read(words, "mm") for words in (*reasons(fitted), *screw_notes(found.marked, found.clocked))],
+        "notes": [read(words, "mm") for words in (*reasons(fitted), *_also(found))],
     }
 
 
@@ -105,7 +113,13 @@ def text(found: Answered, units: FileUnits) -> str:
     for m in found.marked:
         cells = _screw_row(m, units)
         lines.append(f"  screw {cells[0]}: station {cells[1]}, clock {cells[2]}, dimple {cells[4]}, collar {cells[5]}")
-    return "\n".join([*lines, *(f"  - {read(words, units)}" for words in screw_notes(found.marked, found.clocked))])
+    return "\n".join([*lines, *(f"  - {read(words, units)}" for words in _also(found))])
+
+
+def _also(found: Answered) -> Iterator[Words]:
+    """What is to be told besides the figures."""
+    yield from structure_notes(found.fitted.case)
+    yield from screw_notes(found.marked, found.clocked)
 
 
 def _read(part: Part, units: FileUnits) -> str:
@@ -135,7 +149,7 @@ def card(found: Answered, said: Fitting, *, imprint: Imprint) -> list[Sheet]:
     tables = [_judged(fitted, units), _along(fitted, units)]
     marked = [_screws(found, units)] if found.marked else []
     # What is not go stands in the table.
-    told = [capital(read(w, units)) for w in (_ENDS, *options(fitted), *screw_notes(found.marked, found.clocked))]
+    told = [capital(read(w, units)) for w in (_ENDS, *options(fitted), *_also(found))]
     ins = [read(way_words(way), units) for way in fitted.ways if way.verdict != "no go"]
     chilled = any("chill" in way.name and way.verdict == "go" for way in fitted.ways)
     warned = [PUSH, *([cautions.FREEZING] if chilled else [])]
@@ -170,7 +184,7 @@ def _judged(fitted: Fitted, units: FileUnits) -> Table:
     for j in fitted.judged:
         value, within, limit = (_read(part, units) for part in shown(j))
         rows.append((j.what, value, within, f"{'most' if j.at_most else 'least'} {limit}", j.verdict))
-    if float(fitted.interference_mm.max()) > 0:
+    if fitted.closure_mm[1] > 0:
         least, most = (fine_mm(round(closes, 3)) for closes in fitted.closure_mm)
         rows.append((f"closure of the bore, at most {most.read(units)}", least.read(units), "", "shell alone", ""))
     return Table(
@@ -275,12 +289,14 @@ _OFTEN = frozenset(
 _ROW_MM = 5.5
 _ALONE = frozenset(("barrel.length", "barrel.outside", "barrel.material", "bearing.material"))
 """What it asks for besides where no set says it."""
+_LET_IN = frozenset(("barrel.in_structure",))
+"""What it asks for besides of a let-in housing."""
 
 
 def form(found: Resolved | None, units: FileUnits) -> Form:
     """Return the blank form."""
     blank = form_of(Fitting, "Fitting a bearing", units=units, rows={"bore": 3, "outside": 3})
-    asked = _OFTEN if found is not None else _OFTEN | _ALONE
+    asked = _ALONE if found is None else _LET_IN if found.strut.let_in is not None else frozenset()
     tables = tuple(t for t in blank.tables if t.name != "screws")
-    single = tuple(pair for pair in blank.single if pair[0].name in asked)
+    single = tuple(pair for pair in blank.single if pair[0].name in _OFTEN | asked)
     return replace(blank, single=single, tables=tables, notes=NOTES, row_mm=_ROW_MM)

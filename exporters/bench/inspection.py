@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from strutwright.exporters.bench.blank import Asked, Form, FormTable
-from strutwright.exporters.bench.paper import Imprint, Paper, broken, capital, paged, to_sign, work_sheet
+from strutwright.exporters.bench.close_form import PAD_MM, closely, found_closely
+from strutwright.exporters.bench.paper import Imprint, Paper, broken, capital, one_page, paged, to_sign, work_sheet
 from strutwright.exporters.drawing.figures import fixed
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.models import cautions
@@ -23,6 +24,15 @@ _WORDS_MM, _TOOL_MM = 49.0, 27.0
 _BLANK_WORDS_MM: dict[Paper, float] = {"A4": 42.6, "letter": 45.5}
 _BLANK_LIMITS_MM, _WRITTEN_MM = 18.5, 6.0
 """The same on the form, whose rows stand in two columns; and the least height of a row that is written in."""
+_CLOSE_MM: dict[Paper, float] = {"A4": 83.0, "letter": 86.0}
+"""The width of one of two columns where the rows have to be set close."""
+_CLOSE = (
+    (4.4, 3.6, 5.6, (cautions.STRUCTURE,)),
+    (3.8, 3.3, 5.0, (cautions.STRUCTURE,)),
+    (3.6, 3.25, 4.4, (cautions.STRUCTURE,)),
+    (3.6, 3.25, 4.4, (cautions.RECORD,)),
+)
+"""How close, tried in order: rows, lines within one, those that are written in (mm), and what is warned of."""
 _WHAT = "what (tool, then kept)"
 _NAMED = 8
 """So many checks that stand worse are named on paper; the answer as text and as JSON has all."""
@@ -89,15 +99,24 @@ def to_write_on(form: Form, imprint: Imprint) -> Form:
         Asked(name="limits", unit="", words="", least_mm=14.0, most_mm=_BLANK_LIMITS_MM),
         Asked(name="measured", unit="", words="", least_mm=15.5, on_paper="found"),
     )
+    asked = [
+        Row(what, nominal, lower, upper, instrument, code, "length")
+        for _, code, what, nominal, lower, upper, _, instrument, *_ in high.rows
+    ]
     lines, tool = [], ""
-    for number, code, what, nominal, lower, upper, _, instrument, *_ in high.rows:
-        row = Row(what, nominal, lower, upper, instrument, code, "length")
+    for number, row in enumerate(asked, 1):
+        what, instrument = row.what, row.instrument
         told = "" if row.derived or instrument == tool else f" ({instrument})"
         tool = instrument
-        lines.append((number, f"{imprint.own(what)}{told}", _limits(row), "worked\nout" if row.derived else ""))
+        lines.append((str(number), f"{imprint.own(what)}{told}", _limits(row), "worked\nout" if row.derived else ""))
     printed = replace(high, printed=FormTable(high.name, high.words, columns, tuple(lines)))
-    whole, lines_alone = replace(form, tables=(printed, *form.tables[1:])), replace(form, tables=(printed,))
-    return min((whole, lines_alone), key=lambda one: len(one.sheets(imprint)))
+    made = [replace(form, tables=(printed, *form.tables[1:])), replace(form, tables=(printed,))]
+    own = [row._replace(what=imprint.own(row.what)) for row in asked]
+    close = replace(high, printed=closely(high, own, _CLOSE_MM[imprint.paper]))
+    for row_mm, line_mm, written_mm, warned in _CLOSE:
+        tight = replace(form, tables=(close,), row_mm=row_mm, line_mm=line_mm, written_mm=written_mm, pad_mm=PAD_MM)
+        made.append(replace(tight, cautions=warned))
+    return next((one for one in made if one.on_one_page(imprint)), made[1])
 
 
 def _limits(row: Row) -> str:
@@ -131,28 +150,45 @@ def record_sheets(
 
     notes: what is to be told of the form.
     """
-    tables = _found(rows, said, units)
-    if followed:
-        tables.insert(1, _follows(followed, units))
+    listed = sorted(rows, key=lambda r: (_ORDER.index(r.verdict), r.number))
+    after = [_follows(followed, units)] if followed else []
 
-    return paged(
-        work_sheet(
+    def sheet(tables: Sequence[Table], warned: str = cautions.STRUCTURE) -> Sheet:
+        signed = to_sign(f"PART {said.part}" if said.part else "PART", "measured by", said)
+        return work_sheet(
             _TITLE,
             said,
             imprint=imprint,
             unit=units,
-            tables=tables,
+            tables=[signed, *after, *tables],
             notes=(_RULE, f"SHA-256 of the readings: {sha256}", *map(capital, notes)),
-            cautions=(cautions.STRUCTURE,),
+            cautions=(warned,),
             document_type=_TITLE,
             text_sizes_mm=(2.5,),
         )
-    )
+
+    head = verdict_line(rows)
+    whole = sheet([_found(listed, head, units)])
+    if (page := one_page(whole)) is not None:
+        return [page]
+    # What is out or doubtful stands in full; the others close, where one page then holds them.
+    well = [r for r in listed if r.verdict in (Verdict.IN, Verdict.NOTED)]
+    close = found_closely("well", [_close(r, units) for r in well], _CLOSE_MM[imprint.paper])
+    tight = sheet([_found([r for r in listed if r not in well], head, units), close], cautions.RECORD)
+    if (page := one_page(tight)) is not None:
+        return [page]
+    return min(paged(tight), paged(whole), key=len)
 
 
-def _found(rows: Sequence[Judged], said: Inspection, units: FileUnits) -> list[Table]:
-    """Room to sign, and what was found, worst first."""
-    listed = sorted(rows, key=lambda r: (_ORDER.index(r.verdict), r.number))
+def _close(found: Judged, units: FileUnits) -> tuple[int, Row, str]:
+    """A row that is well, with its uncertainty; its instrument stands on the form and in the record's files."""
+    value, sure = figures(found, units)
+    row = found.row._replace(instrument=f"±{sure}" if sure else "")
+    return found.number, row, value or "-"
+
+
+def _found(listed: Sequence[Judged], head: str, units: FileUnits) -> Table:
+    """What was found, as listed."""
     body = tuple(
         (
             str(r.number),
@@ -165,21 +201,16 @@ def _found(rows: Sequence[Judged], said: Inspection, units: FileUnits) -> list[T
         )
         for r in listed
     )
-    columns = ("no.", "characteristic", "lower", "upper", "found", "±", "stands", "instrument")
-    head = verdict_line(rows)
-    return [
-        to_sign(f"PART {said.part}" if said.part else "PART", "measured by", said),
-        Table(
-            name="found",
-            title=head.upper(),
-            columns=columns,
-            rows=body,
-            left=frozenset({1}),
-            row_mm=4.6,
-            least_mm=(7.0, 40.0, 12.0, 12.0, 15.0, 10.0, 16.0),
-            corner="top left",
-        ),
-    ]
+    return Table(
+        name="found",
+        title=head.upper(),
+        columns=("no.", "characteristic", "lower", "upper", "found", "±", "stands", "instrument"),
+        rows=body,
+        left=frozenset({1}),
+        row_mm=4.6,
+        least_mm=(7.0, 40.0, 12.0, 12.0, 15.0, 10.0, 16.0),
+        corner="top left",
+    )
 
 
 def verdict_line(rows: Sequence[Judged]) -> str:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from strutwright.exporters.bench.blank import SINGLE, Form, form_of
-from strutwright.exporters.bench.paper import Imprint, broken, paged, to_sign, work_sheet
+from strutwright.exporters.bench.paper import Imprint, broken, one_page, paged, to_sign, work_sheet
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.models import cautions
@@ -28,8 +29,9 @@ _GIVEN_ROW_MM = 3.9
 """Height of the rows of figures that are given."""
 _LONG = 10
 """More holes than these stand in two halves."""
-_MEASURED_IN = {"torque": "N m", "vibration": "mm/s", "stuffing_box": "°C", "drips": "a minute"}
-"""What the file has as plain numbers."""
+_CLOSE_MM = (42.0, 72.0, 39.0)
+"""How wide what, found and limit are where bolts stand together."""
+_BOLT = re.compile(r"bolt in hole (?P<number>\d+)(?P<palm> of the [^,]+)?, (?P<what>.+)\Z")
 _QUARTERS = ("top", "port", "bottom", "starboard")
 _ORDER = (Stand.OUT, Stand.LOOK, Stand.IN, Stand.NOTED)
 
@@ -80,7 +82,6 @@ def installation_form(strut: Strut, findings: Mapping[str, Finding], units: File
                 c,
                 least_mm=_HEARD_MM if c.name == "heard" else 16.0,
                 printed=c.printed and (several or c.name != "palm"),
-                measured_in=_MEASURED_IN.get(c.name, ""),
             )
             for c in table.columns
         )
@@ -235,24 +236,23 @@ def as_fitted_sheets(
 ) -> list[Sheet]:
     """Return the record of how a strut was fitted: worst first, and what was not measured."""
     listed = sorted(told, key=lambda t: _ORDER.index(t.stand))
-    table = Table(
-        name="as-fitted",
-        title=f"AS FITTED: {stand_line(told).upper()}",
-        columns=("what", "found", "held to", "stands"),
-        rows=tuple(
-            (broken(t.what, 66.0), read(t.found, units), broken(read(t.limit, units), 71.0), str(t.stand))
-            for t in listed
-        ),
-        left=frozenset({0, 2}),
-        row_mm=_GIVEN_ROW_MM,
-        least_mm=(50.0, 20.0, 40.0, 18.0),
-        corner="top left",
-    )
     signed = to_sign(f"STRUT {said.part}" if said.part else "STRUT", "fitted by", said)
     notes = [*([f"Not measured: {', '.join(lacks)}."] if lacks else []), *([said.remark] if said.remark else [])]
 
-    return paged(
-        work_sheet(
+    def sheet(
+        rows: Sequence[tuple[str, str, str, str]], wide: tuple[float, float, float] = (66.0, 60.0, 71.0)
+    ) -> Sheet:
+        table = Table(
+            name="as-fitted",
+            title=f"AS FITTED: {stand_line(told).upper()}",
+            columns=("what", "found", "held to", "stands"),
+            rows=tuple((*map(broken, row[:3], wide), row[3]) for row in rows),
+            left=frozenset({0, 2}),
+            row_mm=_GIVEN_ROW_MM,
+            least_mm=(40.0, 20.0, 40.0, 18.0),
+            corner="top left",
+        )
+        return work_sheet(
             _TITLE,
             said,
             imprint=imprint,
@@ -262,9 +262,48 @@ def as_fitted_sheets(
             cautions=(cautions.STRUCTURE,),
             document_type="As-fitted record",
             text_sizes_mm=(2.5,),
-        ),
-        "As fitted: what is well",
-    )
+        )
+
+    rows = [(t.what, read(t.found, units), read(t.limit, units), str(t.stand)) for t in listed]
+    close = sheet(_bolts_together(rows), _CLOSE_MM)
+    for tried in (sheet(rows), close):
+        if (page := one_page(tried)) is not None:
+            return [page]
+    return paged(close, "As fitted: what is well")
+
+
+def _bolts_together(rows: Sequence[tuple[str, str, str, str]]) -> list[tuple[str, str, str, str]]:
+    """The rows, those of bolts that are held to the same and stand alike as one, which tells each bolt's figure."""
+    alike: dict[tuple[str, str], list[tuple[str, str, str]]] = {}
+    for what, found, limit, stand in rows:
+        bolt = _BOLT.match(what)
+        called, number = (f"bolts{bolt['palm'] or ''} by hole, {bolt['what']}", bolt["number"]) if bolt else (what, "")
+        alike.setdefault((called, stand), []).append((number, found, limit))
+    made = []
+    for (what, stand), of in alike.items():
+        limits = dict.fromkeys(limit for *_, limit in of)
+        size, _, why = of[0][2].partition(", ")
+        if len(limits) == 1:
+            told, held = [f"{number}: {found}" if number else found for number, found, _ in of], of[0][2]
+        else:
+            least = " at least"
+            figures = [limit.partition(", ")[0].removesuffix(least).rpartition(" ")[0] for *_, limit in of]
+            told = [f"{n}: {found} ({figure})" for (n, found, _), figure in zip(of, figures, strict=True)]
+            held = f"{'at least ' if size.endswith(least) else ''}what is in brackets{', ' if why else ''}{why}"
+        made.append((what, _packed(told, _CLOSE_MM[1]), held, stand))
+    return made
+
+
+def _packed(told: Sequence[str], wide_mm: float) -> str:
+    """Figures in lines that a column holds, none of them broken."""
+    lines = [told[0]]
+    for one in told[1:]:
+        longer = f"{lines[-1]}, {one}"
+        if broken(longer, wide_mm) == longer:
+            lines[-1] = longer
+        else:
+            lines[-1:] = [f"{lines[-1]},", one]
+    return "\n".join(lines)
 
 
 def stand_line(told: Sequence[Told]) -> str:

@@ -11,7 +11,7 @@ from typing import Literal
 from strutwright.exporters.drawing import blocks, render
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.layout import lay_out
-from strutwright.exporters.drawing.sheet import Drawn, Sheet, SheetFitError, Table, TitleBlock
+from strutwright.exporters.drawing.sheet import SIZES_MM, Drawn, Sheet, SheetFitError, Table, TitleBlock
 from strutwright.exporters.drawing.text import wrap
 from strutwright.exporters.drawing.view import SCALES, View
 from strutwright.models.families import drawn, plain
@@ -91,7 +91,7 @@ def work_sheet(
         notes=[imprint.own(note) for note in notes],
         cautions=[imprint.own(caution) for caution in cautions],
         sizes=(PAPERS[imprint.paper],),
-        scales=scales,
+        scales=scales if views else (1.0,),
         text_sizes_mm=text_sizes_mm,
         projection="first" if unit == "mm" else "third",
         figures=Figures(unit=unit),
@@ -171,6 +171,11 @@ def paged(whole: Sheet, rest: str = "") -> list[Sheet]:
     return made
 
 
+def one_page(whole: Sheet) -> Sheet | None:
+    """Return a sheet as one page holds it, its longest table in two halves if need be; None where none does."""
+    return whole if _fits(whole) else _halved(whole)
+
+
 def _halved(whole: Sheet) -> Sheet | None:
     """The sheet with its longest table in two halves beside each other, where its page holds that and not the whole."""
     if whole.views or not whole.tables or _fits(whole):
@@ -179,8 +184,10 @@ def _halved(whole: Sheet) -> Sheet | None:
     if len(table.rows) < 2 * _LEAST_ROWS:
         return None
     high = blocks.row_heights(table)
-    half = 1 + min(range(len(high) - 1), key=lambda r: abs(sum(high[: r + 1]) - sum(high[r + 1 :])))
-    for count in (half, half + 1, half - 1):
+    if sum(high) > 2.0 * SIZES_MM[whole.sizes[-1]][1]:
+        return None
+    evenly = sorted(range(1, len(high)), key=lambda r: abs(sum(high[:r]) - sum(high[r:])))
+    for count in [count for count in evenly if not table.is_head(count - 1)][:3]:
         made = replace(whole, tables=[*whole.tables[:at], *_cut(table, count), *whole.tables[at + 1 :]])
         if _fits(made):
             return made
@@ -236,6 +243,8 @@ def _parted(table: Table, fits: Callable[[Table], bool], least: int = 1) -> tupl
             low = middle
         else:
             high = middle - 1
+    while low and table.is_head(low - 1):
+        low -= 1
     if low < least:
         raise SheetFitError(f"the table {table.name} does not fit the paper")
     return _cut(table, low)
@@ -243,7 +252,7 @@ def _parted(table: Table, fits: Callable[[Table], bool], least: int = 1) -> tupl
 
 def _cut(table: Table, count: int) -> tuple[Table, Table]:
     """A table in two after so many rows."""
-    title = table.title.removesuffix(_MORE) + _MORE
+    title = table.title and table.title.removesuffix(_MORE) + _MORE
     first = replace(table, rows=table.rows[:count])
     return first, replace(table, name=f"{table.name} more", title=title, rows=table.rows[count:])
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from strutwright.exporters.bench.paper import Imprint, capital, first_that_fits, work_sheet
 from strutwright.exporters.drawing import shapes
-from strutwright.exporters.drawing.sheet import Sheet, Table
+from strutwright.exporters.drawing.sheet import Sheet, SheetFitError, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.models import cautions
 from strutwright.models.arrays import Floats
@@ -163,39 +164,78 @@ def _amount(name: str, value: float) -> Amount:
 
 
 def sheets(found: Surveyed, *, imprint: Imprint, more: Sequence[Words] = ()) -> list[Sheet]:
-    """Return one sheet for each strut of a survey. more: what else is to be told."""
-    units = found.said.units
+    """Return one sheet: of two sides with what differs of the second beside the first; one for each strut only where no
+    page holds both. more: what else is to be told."""
+    if len(found.sides) > 1:
+        try:
+            tried = (_sheet(found, found.sides, imprint, more, *way) for way in _BOTH_WAYS)
+            return [first_that_fits(tried)]
+        except SheetFitError:
+            pass
     out = []
     for side in found.sides:
-        own = (*doubts(side), *bedding(side, found.said.bedding))
-        notes = [read(words, units) for words in (*own, *asymmetry(found), *more, *_ways(found, side))]
-
-        def sheet(
-            row_mm: float, readings: bool, named: bool | None, *, of: Sided = side, notes: list[str] = notes
-        ) -> Sheet:
-            # Where even the bare picture finds no room, the figures go without.
-            views = [] if named is None else [_palm(of, k, units, named=named) for k in range(len(of.beds))]
-            tables = [_figures(of, units, row_mm)]
-            if readings and 0 < len(of.hull) <= _MOST_POINTS:
-                tables.append(_points(of, units, row_mm))
-            return work_sheet(
-                f"Survey, {_whose(found, of)}",
-                found.said,
-                imprint=imprint,
-                unit=units,
-                views=views,
-                tables=tables,
-                notes=[capital(note) for note in notes],
-                cautions=[cautions.UNDER_BOAT] if found.said.frame == "boat" else [],
-                document_type="Survey sheet",
-                scales=_scales(views),
-                text_sizes_mm=(2.5,),
-            )
-
-        ways = ((4.0, True, True), (4.4, False, True), (4.0, True, False), (4.4, False, False), (4.4, True, None))
         few = len(side.hull) + len(side.line) <= _ONE_COLUMN
-        out.append(first_that_fits(sheet(*tried) for tried in (((4.4, True, True),) if few else ()) + ways))
+        ways = (((4.4, True, True),) if few else ()) + _WAYS
+        out.append(first_that_fits(_sheet(found, (side,), imprint, more, *way) for way in ways))
     return out
+
+
+_WAYS = ((4.0, True, True), (4.4, False, True), (4.0, True, False), (4.4, False, False), (4.4, True, None))
+"""What a sheet has, tried in order: height of rows, whether the readings, and whether pictures and with names."""
+_SIGNS = "+ for a gap to fill, - for what is to take off"
+_BOTH_WAYS = ((4.0, True, True), (4.0, False, True), (4.0, True, False), (4.0, False, False), (4.0, False, None))
+
+
+def _sheet(
+    found: Surveyed,
+    sides: Sequence[Sided],
+    imprint: Imprint,
+    more: Sequence[Words],
+    row_mm: float,
+    readings: bool,
+    named: bool | None,
+) -> Sheet:
+    units, several = found.said.units, len(sides) > 1
+    notes: list[str] = []
+    views: list[View] = []
+    tables = [_figures(sides, units, row_mm)]
+    for side in sides:
+        own = [read(words, units) for words in (*doubts(side), *bedding(side, found.said.bedding))]
+        notes += [f"{_SIDE_WORDS[side.side or 'centre']}: {words}" for words in own] if several else own
+        if named is not None:
+            drawn = [_palm(side, k, units, named=named) for k in range(len(side.beds))]
+            views += [_of_side(view, side.side or "centre") for view in drawn] if several else drawn
+        if readings and 0 < len(side.hull) <= _MOST_POINTS:
+            table = _points(side, units, row_mm)
+            if several:
+                called = f"{table.title}, {_SIDE_WORDS[side.side or 'centre'].upper()}"
+                table = replace(table, name=f"{table.name} {side.side}", title=called)
+            tables.append(table)
+    if several and views:
+        notes.append(f"the palms are seen from the hull, with {_SIGNS if named else 'lines of equal height'}")
+    ways = [read(words, units) for side in sides for words in _ways(found, side)]
+    notes += [*(read(words, units) for words in (*asymmetry(found), *more)), *dict.fromkeys(ways)]
+    return work_sheet(
+        "Survey, both sides" if several else f"Survey, {_whose(found, sides[0])}",
+        found.said,
+        imprint=imprint,
+        unit=units,
+        views=views,
+        tables=tables,
+        notes=[capital(note) for note in notes],
+        cautions=[cautions.UNDER_BOAT] if found.said.frame == "boat" else [],
+        document_type="Survey sheet",
+        scales=_scales(views),
+        text_sizes_mm=(2.5,),
+    )
+
+
+def _of_side(view: View, side: str) -> View:
+    """The view of one side's palm among those of both."""
+    which = view.name.removeprefix("palm")
+    view.name, view.title = f"{view.name} {side}", f"{_SIDE_WORDS[side].upper()} PALM{which}"
+    view.slot, view.corner = "free", "top right"
+    return view
 
 
 def _scales(views: Sequence[View]) -> tuple[float, ...]:
@@ -223,13 +263,18 @@ def _ways(found: Surveyed, side: Sided) -> Iterable[Words]:
     yield say(template, n=len(side.hull), ways=more, how=how, scatter=mm(round(side.scatter.mm, 2)), stated=stated)
 
 
-def _figures(side: Sided, units: FileUnits, row_mm: float) -> Table:
-    rows = tuple((what, f"{value} {unit}", within) for what, value, unit, within in _rows(side, units))
+def _figures(sides: Sequence[Sided], units: FileUnits, row_mm: float) -> Table:
+    """The figures, of two sides beside each other."""
+    told = [{what: (f"{value} {unit}", within) for what, value, unit, within in _rows(side, units)} for side in sides]
+    heads = [_SIDE_WORDS[side.side or "centre"] if len(sides) > 1 else "figure" for side in sides]
     return Table(
         name="figures",
         title="PALM AND SHAFT, 95 % WITHIN",
-        columns=("what", "figure", "within"),
-        rows=rows,
+        columns=("what", *(name for head in heads for name in (head, "within"))),
+        rows=tuple(
+            (what, *(cell for one in told for cell in one.get(what, ("-", "-"))))
+            for what in dict.fromkeys(what for one in told for what in one)
+        ),
         left=frozenset({0}),
         row_mm=row_mm,
         corner="top left",

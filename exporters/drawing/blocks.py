@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import accumulate, pairwise, zip_longest
 
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.items import Item, Stroke
 from strutwright.exporters.drawing.shapes import Box, Line, P, Text
-from strutwright.exporters.drawing.sheet import Revision, Table, TitleBlock, scale_text
+from strutwright.exporters.drawing.sheet import JOINED, Revision, Table, TitleBlock, scale_text
 from strutwright.exporters.drawing.style import Kind
 from strutwright.exporters.drawing.symbols import Projection, projection_symbol
 from strutwright.exporters.drawing.text import drawable, text_width, wrap
@@ -207,8 +207,8 @@ def table_item(table: Table) -> Item:
         if len(row) != len(table.columns):
             raise ValueError(f"table {table.name!r}: a row has {len(row)} cells, {len(table.columns)} are needed")
     table = replace(table, title=drawable(table.title))
-    pad, text_mm = 1.5, table.text_mm
-    step, title_mm = _CELL_LINE * text_mm, max(3.0, text_mm)
+    pad, text_mm = table.pad_mm, table.text_mm
+    step, title_mm = table.line_mm, max(3.0, text_mm)
     cells, widths, heights = _table_grid(table)
     total, top = sum(widths), sum(heights) + _title_band_mm(table)
     strokes: list[Stroke] = []
@@ -217,41 +217,69 @@ def table_item(table: Table) -> Item:
     y = top - band
     for r, line_cells in enumerate(cells):
         strokes.append(Stroke(Line((0.0, y), (total, y)), "visible" if r < 2 else "table"))
-        x = 0.0
         for i, lines in enumerate(line_cells):
+            if lines == [JOINED]:
+                continue
+            x, wide = sum(widths[:i]), sum(widths[i : i + _reach(line_cells, i)])
             base = y - (heights[r] + text_mm - step * (len(lines) - 1)) / 2.0
             for line in lines:
-                if line and i in table.left and r:
+                if line and r and (i in table.left or table.is_head(r - 1)):
                     texts.append(Text(line, (x + pad, base), text_mm, kind="table"))
                 elif line:
-                    texts.append(Text(line, (x + widths[i] / 2.0, base), text_mm, "centre", kind="table"))
+                    texts.append(Text(line, (x + wide / 2.0, base), text_mm, "centre", kind="table"))
                 base -= step
-            x += widths[i]
         y -= heights[r]
-    strokes += [Stroke(Line((x, 0.0), (x, top - band)), "table") for x in accumulate(widths[:-1])]
+    strokes += [Stroke(line, "table") for line in _upright(cells, widths, heights)]
     box = Box(0.0, 0.0, total, top)
     strokes.append(_rectangle(box, "visible"))
     return Item(name=f"table {table.name}", owner="sheet", strokes=tuple(strokes), texts=tuple(texts), block=box)
 
 
+def _upright(cells: list[list[list[str]]], widths: list[float], heights: list[float]) -> Iterator[Line]:
+    """The lines between columns, broken where a cell reaches over them."""
+    for i, x in enumerate(accumulate(widths[:-1]), 1):
+        y = foot = 0.0
+        for row, height in zip(reversed(cells), reversed(heights), strict=True):
+            if row[i] == [JOINED]:
+                if foot < y:
+                    yield Line((x, foot), (x, y))
+                foot = y + height
+            y += height
+        if foot < y:
+            yield Line((x, foot), (x, y))
+
+
 def _title_band_mm(table: Table) -> float:
     """How high the title of a table stands over its heads."""
-    return max(table.row_mm + 1.0, max(3.0, table.text_mm) + 2.2)
+    return 0.0 if not table.title else max(table.row_mm + 1.0, max(3.0, table.text_mm) + 2.2)
 
 
-_CELL_LINE = 1.45
-"""From line to line within a cell, by the height of the letters."""
+def _reach(cells: Sequence[Sequence[str]], column: int) -> int:
+    """Over how many columns a cell of a row reaches; none of one that is joined to another."""
+    if cells[column] == [JOINED]:
+        return 0
+    after = column + 1
+    while after < len(cells) and cells[after] == [JOINED]:
+        after += 1
+    return after - column
 
 
 def _table_grid(table: Table) -> tuple[list[list[list[str]]], list[float], list[float]]:
     """The lines of each cell, heads first, the widths of the columns, and the heights of the rows, mm."""
     text_mm = table.text_mm
     cells = [[drawable(cell).split("\n") for cell in row] for row in (table.columns, *table.rows)]
-    widths = [max(text_width(line, text_mm) for row in cells for line in row[i]) + 3.0 for i in range(len(cells[0]))]
+    wide = [[max(text_width(line, text_mm) for line in lines) + 2.0 * table.pad_mm for lines in row] for row in cells]
+    reach = [[_reach(row, i) for i in range(len(row))] for row in cells]
+    widths = [
+        max((w[i] for w, r in zip(wide, reach, strict=True) if r[i] == 1), default=0.0) for i in range(len(cells[0]))
+    ]
     widths = [max(w, least) for w, least in zip_longest(widths, table.least_mm[: len(widths)], fillvalue=0.0)]
+    for i, over in sorted({(i, r[i]) for r in reach for i in range(len(r)) if r[i] > 1}):
+        needed = max(w[i] for w, r in zip(wide, reach, strict=True) if r[i] == over)
+        widths[i + over - 1] += max(needed - sum(widths[i : i + over]), 0.0)
     title = text_width(drawable(table.title), max(3.0, text_mm)) + 3.0
     widths[-1] += max(title - sum(widths), 0.0)
-    heights = [table.row_mm + _CELL_LINE * text_mm * (max(map(len, row)) - 1) for row in cells]
+    heights = [table.row_mm + table.line_mm * (max(map(len, row)) - 1) for row in cells]
     written = [table.written_mm if k and [""] in row else 0.0 for k, row in enumerate(cells)]
     return cells, widths, [max(pair) for pair in zip(heights, written, strict=True)]
 
@@ -263,9 +291,10 @@ def row_heights(table: Table) -> list[float]:
 
 def cell_box(table: Table, row: int, column: int) -> Box:
     """Return the place of a cell of a table whose lower left corner is at (0, 0), mm; rows count without the heads."""
-    _, widths, heights = _table_grid(table)
+    cells, widths, heights = _table_grid(table)
     x, y = sum(widths[:column]), sum(heights[row + 2 :])
-    return Box(x, y, x + widths[column], y + heights[row + 1])
+    reach = _reach(cells[row + 1], column)
+    return Box(x, y, x + sum(widths[column : column + reach]), y + heights[row + 1])
 
 
 def banner_item(text: str, height_mm: float = 8.0) -> Item:

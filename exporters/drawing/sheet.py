@@ -81,14 +81,20 @@ class Revision:
     creator: str = ""
 
 
+JOINED = "\0"
+"""In the place of a table's cell: the one at its left reaches over it."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
     """A table. name: unique on the sheet; columns: heads; rows: as many cells each; numbers go in as text.
 
     left: columns set to the left (others are centred), by position. row_mm: height of a row;
-    text_mm: of its letters. least_mm: least widths of
-    the columns from the first on, for cells that are filled in by hand. written_mm: least height of a row with a blank
+    text_mm: of its letters; pad_mm: beside them; line_mm: from line to line of a cell. least_mm: least widths of the
+    columns from the first on, for cells that are filled in by hand. written_mm: least height of a row with a blank
     cell. corner: where on the sheet it goes if it can.
+    A cell may be JOINED to the one at its left; a row that is one cell is the head of those below it. Without a title
+    it begins with its heads.
     codes: of the rows of the inspection record that its rows are, "" for none; their numbers then come first.
     """
 
@@ -99,6 +105,8 @@ class Table:
     left: frozenset[int] = frozenset()
     row_mm: float = 5.0
     text_mm: float = 2.5
+    pad_mm: float = 1.5
+    line_mm: float = 3.625
     least_mm: tuple[float, ...] = ()
     written_mm: float = 0.0
     corner: Literal["top right", "top left"] = "top right"
@@ -108,6 +116,10 @@ class Table:
         """Return the table in other words."""
         rows = tuple(tuple(own_words(cell) for cell in row) for row in self.rows)
         return replace(self, title=own_words(self.title), columns=tuple(own_words(c) for c in self.columns), rows=rows)
+
+    def is_head(self, row: int) -> bool:
+        """Whether a row is one cell, the head of those below it."""
+        return len(self.columns) > 1 and all(cell == JOINED for cell in self.rows[row][1:])
 
     def filled(self) -> Table:
         """Return the table without the columns in which every row has but a dash."""

@@ -17,7 +17,7 @@ from strutwright.models.bench.fitting_case import Case
 from strutwright.models.formulas import bearing as bearings
 from strutwright.models.formulas import press_fit
 from strutwright.models.formulas.press_fit import PressFit
-from strutwright.models.shell_fit import closes_per_mm, elastic
+from strutwright.models.shell_fit import closes_per_mm, elastic, per_mm_of
 from strutwright.params.limits import Limit, Limits
 
 Verdict = Literal["go", "doubtful", "no go"]
@@ -94,7 +94,7 @@ def fit(case: Case, limits: Limits, press_n: float | None) -> Fitted:
     station = np.linspace(low, high, STATIONS)
     interference = case.outside(station - case.sits_mm) - case.bore_at(station)
     per_mm = _per_mm(case)
-    most = float(interference.max())
+    most = _most_mm(case, interference)
     shell, stiff = (max(most, 0.0) * float(c) for c in (per_mm.sleeve_bore_closure_mm, _closes(case, per_mm)))
     left = [float(bearings.clearance_after_closure_mm(case.inside_mm, case.shaft_mm, c)) for c in (stiff, shell)]
     stroke, force = _stroke(case, per_mm, limits["press_friction"].value)
@@ -119,7 +119,13 @@ def _per_mm(case: Case) -> PressFit:
     """What one millimetre of interference does, by the wall of shell that was measured."""
     d = case.bore.middle_mm
     bore = case.outside.middle_mm - 2.0 * case.shell_mm
-    return press_fit.press_fit(1.0, d, case.barrel_outside_mm, bore, elastic(case.hub), elastic(case.shell))
+    metals = elastic(case.hub), elastic(case.shell)
+    return per_mm_of(d, case.barrel_outside_mm, bore, *metals, in_structure=case.in_structure)
+
+
+def _most_mm(case: Case, interference: Floats) -> float:
+    """The greatest interference, once the housing is in its structure as well."""
+    return float(interference.max()) + case.closes_later_mm
 
 
 def _stroke(case: Case, per_mm: PressFit, friction: float) -> tuple[Floats, Floats]:
@@ -132,7 +138,7 @@ def _stroke(case: Case, per_mm: PressFit, friction: float) -> tuple[Floats, Floa
 
     def outside(part: Floats) -> Floats:
         # The leading end is the forward one of a bearing that enters aft.
-        return case.outside(length - part if from_aft else part) + case.within_mm
+        return case.outside(length - part if from_aft else part) + case.within_mm + case.closes_later_mm
 
     # From the mouth to where its leading end stands at last.
     stroke = np.linspace(0.0, case.sits_mm + length if from_aft else barrel - case.sits_mm, 41)
@@ -193,7 +199,7 @@ def _row(
 
 
 def _judged(case: Case, limits: Limits, interference: Floats, per_mm: PressFit, left: float) -> Iterator[Judged]:
-    closes = _closes(case, per_mm) if float(interference.max()) > -case.within_mm else 0.0
+    closes = _closes(case, per_mm) if _most_mm(case, interference) > -case.within_mm else 0.0
     rule = max(("clearance_least", "clearance_floor"), key=lambda n: _clearance(limits[n], case))
     for name, held in (("clearance", rule), ("clearance_usual", "clearance_usual")):
         yield _row(
@@ -231,7 +237,7 @@ def _closes(case: Case, per_mm: PressFit) -> float:
 
 def _pressed(case: Case, limits: Limits, interference: Floats, per_mm: PressFit) -> Iterator[Judged]:
     share, shifts = limits["press_stress"].value, _by_sea(case, limits)
-    most = max(float(interference.max()) + max((*shifts, 0.0)), 0.0)
+    most = max(_most_mm(case, interference) + max((*shifts, 0.0)), 0.0)
     for name, what, mpa, of in (
         ("barrel_stress", "stress in the barrel at its bore", per_mm.hub_mises_bore_mpa, case.hub),
         ("shell_stress", "stress in the shell at its bore", per_mm.sleeve_mises_bore_mpa, case.shell),
@@ -308,7 +314,7 @@ def _slides(case: Case, limits: Limits, interference: Floats, per_mm: PressFit) 
         "chilled_gap",
         name="slides",
         what="room to slide in",
-        value=-float(interference.max()),
+        value=-_most_mm(case, interference),
         within=case.within_mm,
         at_most=False,
         end="greatest bearing in the narrowest bore",
@@ -359,7 +365,7 @@ def _bore_for(case: Case, limits: Limits, per_mm: PressFit) -> tuple[float, floa
     """Least and most mean bore in which this bearing would be go by clearance, stress and hold."""
     outside, unsure = case.outside.mean_mm, case.within_mm
     if not case.press:
-        least = float(outside.max()) + limits["chilled_gap"].value + unsure
+        least = float(outside.max()) + limits["chilled_gap"].value + unsure + case.closes_later_mm
         widest = float(outside.min()) + limits["slide_clearance"].value - unsure
         return (least, widest) if least <= widest else None
     usual = max(_clearance(limits[n], case) for n in ("clearance_least", "clearance_floor", "clearance_usual"))
@@ -372,5 +378,5 @@ def _bore_for(case: Case, limits: Limits, per_mm: PressFit) -> tuple[float, floa
         share * float(case.hub.strength_mpa) / float(per_mm.hub_mises_bore_mpa) - unsure - gains,
         share * float(case.shell.strength_mpa) / float(per_mm.sleeve_mises_bore_mpa) - unsure - gains,
     )
-    least, widest = float(outside.max()) - most, float(outside.min()) - unsure - loses
+    least, widest = float(outside.max()) + case.closes_later_mm - most, float(outside.min()) - unsure - loses
     return (least, widest) if least <= widest else None

@@ -10,6 +10,8 @@ import numpy as np
 from strutwright.models.arrays import Floats
 from strutwright.models.bore_steps import STEPS
 from strutwright.models.formulas.bearing import flutes_fit
+from strutwright.models.inputs import Inputs
+from strutwright.models.let_in_fit import bore_closes_mm
 from strutwright.models.metals import Metal, metal
 from strutwright.models.spec import BoreStep, Strut
 from strutwright.params.bench.fitting import Across, Fitting
@@ -65,6 +67,8 @@ class MarkedScrew:
 class Case:
     """What is to be fitted. Stations from the barrel's aft face; bore and outside at the shop's temperature.
 
+    in_structure: whether a structure stands round the barrel, so that it may not give; closes_later_mm: by how much
+    pressing it into that structure will close the bore that was measured, at most.
     within_mm: of the interference, at SURE; clearance_within_mm: of bore over the rubber less shaft;
     bore_within_mm: of one reading of the bore.
     """
@@ -74,6 +78,8 @@ class Case:
     hub: Metal
     shell: Metal
     press: bool
+    in_structure: bool
+    closes_later_mm: float
     bearing_length_mm: float
     shell_mm: float
     shell_least_mm: float
@@ -127,8 +133,12 @@ def case_of(said: Fitting, strut: Strut | None, limits: Limits) -> Case:
         return value
 
     hub, shell = _metals(
-        ("barrel.material", said.barrel.material or (None if strut is None else strut.material)),
-        ("bearing.material", said.bearing.material or (None if bearing is None else bearing.shell_material)),
+        (
+            "barrel.material",
+            said.barrel.material or (None if strut is None else strut.material),
+            strut is not None and strut.heated,
+        ),
+        ("bearing.material", said.bearing.material or (None if bearing is None else bearing.shell_material), False),
     )
     shop, scatter = limits["shop_temperature"].value, said.instruments
     wall = first(said.bearing.wall, None if bearing is None else bearing.shell_mm)
@@ -140,6 +150,8 @@ def case_of(said: Fitting, strut: Strut | None, limits: Limits) -> Case:
         hub=hub,
         shell=shell,
         press=(said.barrel.fit or ("press" if barrel is None else barrel.fit)) == "press",
+        in_structure=bool(said.barrel.in_structure) if strut is None else strut.let_in is not None,
+        closes_later_mm=_closes_later_mm(said, strut, index, limits),
         bearing_length_mm=length,
         shell_mm=wall,
         shell_least_mm=said.bearing.wall_least if said.bearing.wall_least is not None else wall,
@@ -161,11 +173,20 @@ def case_of(said: Fitting, strut: Strut | None, limits: Limits) -> Case:
     return case
 
 
-def _metals(*named: tuple[str, str | None]) -> list[Metal]:
-    found = [metal(name or "") for _, name in named]
+def _closes_later_mm(said: Fitting, strut: Strut | None, index: int, limits: Limits) -> float:
+    """By how much the bore that was measured will be closed by the structure, at most."""
+    if strut is None or strut.let_in is None:
+        return 0.0
+    stood = strut.let_in.bored_in_place if said.barrel.in_structure is None else said.barrel.in_structure
+    return 0.0 if stood else float(bore_closes_mm(Inputs.from_strut(strut, bearing=index, limits=limits))[1])
+
+
+def _metals(*named: tuple[str, str | None, bool]) -> list[Metal]:
+    """Each by where it is said, its name, and whether it is as beside a weld."""
+    found = [metal(name or "", welded) for _, name, welded in named]
     faults = [
         (where, f"stiffness or strength of {name} is not in the table of materials")
-        for (where, name), m in zip(named, found, strict=True)
+        for (where, name, _), m in zip(named, found, strict=True)
         if not np.isfinite(float(m.modulus_mpa) + float(m.poisson) + float(m.strength_mpa))
     ]
     if faults:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from strutwright.models.bench.fitting import Fitted, Judged, Way
+from strutwright.models.bench.fitting_case import Case
 from strutwright.models.bench.fitting_screws import Clocking, Marked
 from strutwright.params.words import Amount, Part, Words, deg, fine_mm, mm, say
 
@@ -111,6 +112,24 @@ def options(found: Fitted) -> Iterator[Words]:
         yield "a press with more force, or less interference"
 
 
+def structure_notes(case: Case) -> Iterator[Words]:
+    """What is to be told of the structure that stands round a barrel.
+
+    >>> list(structure_notes(fitting_case()))
+    []
+    """
+    if case.closes_later_mm > 0.0:
+        template = (
+            "pressing the housing into its structure closes this bore by up to {more}, counted where that is worse"
+        )
+        yield say(template, more=fine_mm(round(case.closes_later_mm, 3)))
+    if case.in_structure:
+        yield (
+            "the structure round the housing is taken not to give; press against the housing's other face, not against "
+            "what holds it"
+        )
+
+
 def screw_notes(marked: tuple[Marked, ...], clocked: Clocking) -> Iterator[Words]:
     """What is to be told of screws and flutes.
 
@@ -150,7 +169,7 @@ def summary(found: Fitted) -> Iterator[Words]:
         most=fine_mm(round(most, 3)),
         within=fine_mm(round(found.within_mm, 3)),
     )
-    if most > 0:
+    if found.closure_mm[1] > 0:
         yield say(
             "closure of the bore {least} to {most} (shell alone, {share}; rubber that keeps its volume)",
             least=fine_mm(round(found.closure_mm[0], 3)),

@@ -318,6 +318,8 @@ def next_step(case: Case, shape: Shape, made: Sequence[Made] = ()) -> Step:
     """
     if shape.zone_mm <= case.tolerance_mm - case.unread_mm:
         return Step(verdict="flat", shape=shape)
+    if _stuck(case, shape, made):
+        return Step(verdict="refused", shape=shape, reasons=(_STUCK_WORDS,), instead=_instead(case))
     floor = _SIGMAS * (case.reading_mm + case.setting_mm) / 2.0
     able = [p for p in places_of(case) if abs(_need_mm(shape, p)) > floor]
     order = _by_worth(case, shape, able)
@@ -333,6 +335,20 @@ def next_step(case: Case, shape: Shape, made: Sequence[Made] = ()) -> Step:
         reasons=("what is left is neither bow nor twist that the supports reach: no stroke takes it out",),
         instead=_instead(case),
     )
+
+
+_LAST, _LEAST_GAIN = 3, 0.1
+_STUCK_WORDS = (
+    "the last three strokes together gained less than a tenth of what is left beyond the tolerance: what stands under "
+    "the palm holds it, and more strokes only harden it"
+)
+
+
+def _stuck(case: Case, shape: Shape, made: Sequence[Made]) -> bool:
+    """Whether the last strokes together did next to nothing for what is left; common practice, no source."""
+    if len(made) < _LAST:
+        return False
+    return made[-_LAST].before.zone_mm - shape.zone_mm < _LEAST_GAIN * (shape.zone_mm - case.tolerance_mm)
 
 
 def _by_worth(case: Case, shape: Shape, able: Sequence[Place]) -> list[Place]:

@@ -7,12 +7,24 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from strutwright.params.fields import Clock, Force, Group, Length, ScrewThread, Text, doc, must, offset_to, up_to
+from strutwright.params.fields import (
+    Clock,
+    Force,
+    Group,
+    Length,
+    ScrewThread,
+    Temperature,
+    Text,
+    doc,
+    must,
+    offset_to,
+    up_to,
+)
 from strutwright.params.measured import Measured, Reading
 from strutwright.params.problems import ParameterError, Problem
 from strutwright.params.words import fine_mm, mm
 
-Celsius = Annotated[float, Field(ge=-30, le=60)]
+Celsius = Annotated[Temperature, Field(ge=-30, le=60)]
 Scatter = Annotated[Length, Field(gt=0, le=1)]
 DIRECTIONS = ("upright", "level", "slant")
 
@@ -39,6 +51,10 @@ class BarrelSaid(Group, left_out="as the set has it"):
     material: Text | None = doc("Metal of the barrel, by its name in the table of materials")
     fit: Literal["press", "slide"] | None = doc("Fit of the bearing")
     celsius: Celsius | None = doc("Temperature of the barrel when it was measured", left_out="that of the shop")
+    in_structure: bool | None = doc(
+        "Housing in its structure when its bore was measured (yes, no)",
+        left_out="of a housing that is pressed in and not bored in place: not yet, so what that closes comes on top",
+    )
 
 
 class ShellSaid(Group, left_out="as the set has it"):

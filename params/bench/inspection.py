@@ -49,7 +49,7 @@ class Inspection(Reading):
     """An inspection record, filled in."""
 
     part: Text | None = doc("Number or mark of the part that was measured", left_out="left blank on the record")
-    parameters: Text | None = doc("First digits of the set's SHA-256, as printed on the form")
+    parameters: Text | None = doc("First digits of the SHA-256 of what the form asks for, as printed on it")
     instruments: list[Instrument] = Field(
         default_factory=list, max_length=60, description="Instruments of the shop whose uncertainty is known"
     )

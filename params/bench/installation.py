@@ -6,7 +6,20 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from strutwright.params.fields import Group, Length, Mass, Rate, Ratio, Text, doc, must
+from strutwright.params.fields import (
+    Drips,
+    Group,
+    Length,
+    Mass,
+    Rate,
+    Resistance,
+    Temperature,
+    Text,
+    Torque,
+    Vibration,
+    doc,
+    must,
+)
 from strutwright.params.measured import Reading
 
 Quarter = Literal["top", "port", "bottom", "starboard"]
@@ -37,7 +50,7 @@ class Bolt(Group):
     hole: Annotated[int, Field(ge=1, le=200)] = must("Number of the hole, as on the drilling sheet")
     hull: Annotated[Length, Field(gt=0, le=2000)] | None = doc("Hull at the hole, measured")
     length: Annotated[Length, Field(gt=0, le=3000)] | None = doc("Length of the bolt fitted")
-    torque: Annotated[Ratio, Field(ge=0, le=20000)] | None = doc("Torque it was drawn up to, N m")
+    torque: Annotated[Torque, Field(ge=0, le=20000)] | None = doc("Torque it was drawn up to")
 
 
 class Bedding(Group):
@@ -52,8 +65,8 @@ class Clearances(Group):
 
     tip: Annotated[Length, Field(ge=0, le=5000)] | None = doc("Blade tip to hull, least, each blade turned up")
     hub: Annotated[Length, Field(ge=0, le=2000)] | None = doc("Bearing or barrel to the propeller's hub")
-    insulation: Annotated[Ratio, Field(ge=0, le=1e6)] | None = doc(
-        "Resistance between strut and hull or bolts, dry, bonding open, megohm; only where they are insulated"
+    insulation: Annotated[Resistance, Field(ge=0, le=1e6)] | None = doc(
+        "Resistance between strut and hull or bolts, dry, bonding open; only where they are insulated"
     )
 
 
@@ -61,9 +74,9 @@ class Run(Group):
     """One speed of the trial."""
 
     speed: Annotated[Rate, Field(ge=0, le=20000)] = must("Speed of the shaft")
-    vibration: Annotated[Ratio, Field(ge=0, le=1000)] | None = doc("Vibration at the stern gear, mm/s")
-    stuffing_box: Annotated[Ratio, Field(ge=-40, le=200)] | None = doc("Temperature of the stuffing box, Celsius")
-    drips: Annotated[Ratio, Field(ge=0, le=10000)] | None = doc("Drips a minute")
+    vibration: Annotated[Vibration, Field(ge=0, le=1000)] | None = doc("Vibration at the stern gear")
+    stuffing_box: Annotated[Temperature, Field(ge=-40, le=200)] | None = doc("Temperature of the stuffing box")
+    drips: Annotated[Drips, Field(ge=0, le=10000)] | None = doc("Drips of the stuffing box")
     heard: Text | None = doc("Noise, smell, what was seen")
 
 

@@ -6,11 +6,11 @@ from typing import Annotated
 
 from pydantic import Field
 
-from strutwright.params.fields import Group, Ratio, Text, doc, must
+from strutwright.params.fields import Duration, Group, Percent, Ratio, Text, doc, must
 from strutwright.params.measured import Reading
 
 Money = Annotated[Ratio, Field(ge=0, le=1e6)]
-Minutes = Annotated[Ratio, Field(ge=0, le=10000)]
+Minutes = Annotated[Duration, Field(ge=0, le=10000)]
 
 
 class Hours(Group):
@@ -25,17 +25,15 @@ class Hours(Group):
 class Paces(Group):
     """How long work takes. Estimates, common practice, no source: put your own figures in."""
 
-    set_up: Minutes = doc("A set-up on a machine, minutes", 40.0)
-    boring: Annotated[Ratio, Field(gt=0, le=1000)] = doc(
-        "Bore finished by rough and finish cuts, cm of length an hour", 20.0
-    )
+    set_up: Minutes = doc("A set-up on a machine", 40.0)
+    boring: Annotated[Ratio, Field(gt=0, le=1000)] = doc("Bore rough cut and finished, cm of length an hour", 20.0)
     milling: Annotated[Ratio, Field(gt=0, le=100000)] = doc("Face milled flat, cm2 an hour", 300.0)
-    hole: Minutes = doc("A bolt hole drilled and its head sunk, minutes", 9.0)
-    tapped_hole: Minutes = doc("A set-screw hole drilled and tapped, minutes", 15.0)
+    hole: Minutes = doc("A bolt hole drilled and its head sunk", 9.0)
+    tapped_hole: Minutes = doc("A set-screw hole drilled and tapped", 15.0)
     weld_metal: Annotated[Ratio, Field(gt=0, le=100)] = doc("Weld metal laid, kg an hour, pauses counted", 0.6)
-    tacking: Minutes = doc("A part cleaned, set in the jig and tacked, minutes", 30.0)
-    pressing: Minutes = doc("A palm pressed flat, minutes", 60.0)
-    row: Minutes = doc("A row of the inspection record, minutes", 2.0)
+    tacking: Minutes = doc("A part cleaned, set in the jig and tacked", 30.0)
+    pressing: Minutes = doc("A palm pressed flat", 60.0)
+    row: Minutes = doc("A row of the inspection record", 2.0)
 
 
 class Price(Group):
@@ -51,5 +49,5 @@ class ShopRates(Reading):
     currency: Text = doc("The shop's money", "money")
     hours: Hours = doc("What an hour costs", Hours())
     paces: Paces = doc("How long work takes", Paces())
-    overhead: Annotated[Ratio, Field(ge=0, le=500)] = doc("Added to the cost, per cent", 0.0)
+    overhead: Annotated[Percent, Field(ge=0, le=500)] = doc("Added to the cost", 0.0)
     prices: list[Price] = Field(default_factory=list, max_length=60, description="What materials cost")

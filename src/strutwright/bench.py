@@ -69,8 +69,8 @@ class Work(Generic[M]):
 
     name: of its command and its records. kind: gives its kind of readings; form: its blank form, for a set where one
     is named, by the limits of the job; answer: what it answers. Those three are called when the command runs, so that
-    others start at once. wants_set: whether a set has to be named. options: adds what only this command takes. printed:
-    the form as it is to be written, by these.
+    others start at once. wants_set: whether a set has to be named to have it answered. options: adds what only this
+    command takes. printed: the form as it is to be written, by these.
     """
 
     name: str
@@ -122,10 +122,10 @@ def run(work: Work[Any], arguments: argparse.Namespace) -> int:
     named = getattr(arguments, "set", None)
     limits = limits_in(getattr(arguments, "limits", None))
     found = resolved(named, limits, work.name) if named else None
-    if work.wants_set == "must" and found is None:
-        raise UserError(f"{work.name}: needs the strut; add --set FILE, a YAML file or the name of a shipped set")
     if arguments.blank is not None:
         return _blank(work, arguments, found, limits)
+    if work.wants_set == "must" and found is None:
+        raise UserError(f"{work.name}: needs the strut; add --set FILE, a YAML file or the name of a shipped set")
     if arguments.readings is None:
         raise UserError(
             f"{work.name}: needs a file of readings; `strutwright {work.name} --blank FOLDER` writes the form for them"

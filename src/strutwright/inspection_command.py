@@ -36,7 +36,8 @@ def _form(found: Resolved | None, units: FileUnits, limits: Limits | None) -> Fo
 
     if found is None:
         raise UserError("inspection: the form needs the strut; add --set FILE")
-    return record_form(*rows_of(found, limits), _sha256(found))
+    rows, unit = rows_of(found, limits)
+    return record_form(rows, unit, sha256_of(rows))
 
 
 def _printed(form: Form, _arguments: argparse.Namespace, imprint: Imprint) -> Form:
@@ -45,11 +46,12 @@ def _printed(form: Form, _arguments: argparse.Namespace, imprint: Imprint) -> Fo
     return to_write_on(form, imprint)
 
 
-def _sha256(found: Resolved) -> str:
-    """What tells the strut from others: its resolved values."""
+def sha256_of(rows: Sequence[Row]) -> str:
+    """What tells a record from others: its rows in their order, with what each is held to. What else the set says, and
+    how a version of the program words it, leaves a form as good as it was."""
     from strutwright.exporters.files.manifest import sha256
 
-    return sha256("\n".join(f"{r.path} {r.value}" for r in found.records).encode())
+    return sha256("\n".join(f"{r.code} {r.nominal} {r.lower} {r.upper}" for r in rows).encode())
 
 
 def rows_of(found: Resolved, limits: Limits | None) -> tuple[list[Row], FileUnits]:
@@ -72,7 +74,7 @@ def _answer(question: bench.Question[Inspection]) -> bench.Answer:
     found = question.found
     assert found is not None
     rows, units = rows_of(found, question.limits)
-    readings, said, notes = _read(question.measured, rows, units, _sha256(found))
+    readings, said, notes = _read(question.measured, rows, units)
     made = judge(rows, readings, said, units)
     followed = consequences(found, made, question.limits)
     identity = found.strut.identity
@@ -108,7 +110,7 @@ def _line(row: Any, units: FileUnits) -> str:
 
 
 def _read(
-    measured: Measured[Inspection], rows: Sequence[Row], units: FileUnits, sha256: str
+    measured: Measured[Inspection], rows: Sequence[Row], units: FileUnits
 ) -> tuple[dict[str, Value], dict[str, str], list[str]]:
     """The readings by code, what was said where words are asked for, and what is to be told of the form. Raises
     ParameterError with every fault."""
@@ -143,8 +145,8 @@ def _read(
     if faults:
         raise ParameterError(faults)
     form = measured.said.parameters
-    if form is not None and form != sha256[:12]:
-        notes.insert(0, "the form was made from other parameters than those of the set that is named now")
+    if form is not None and form != sha256_of(rows)[:12]:
+        notes.insert(0, "the form was made of other sizes or limits than those of the set that is named now")
     return readings, said, notes
 
 

@@ -80,6 +80,11 @@ def test_a_number_and_its_text_read_alike(number: float, kind: Kind, units: File
     assert parse(number, kind, units) == parse(repr(number), kind, units)
 
 
+@pytest.mark.parametrize(("kind", "unit"), [(k, u) for k in KINDS for u in k.factors if u])
+def test_each_unit_is_read_behind_a_number(kind: Kind, unit: str) -> None:
+    assert parse(f"3 {unit}", kind, "mm") == pytest.approx(3 * kind.factors[unit], abs=1e-9)
+
+
 @given(st.floats(0.001, 1e6), st.sampled_from(KINDS))
 def test_sign_turns_the_value_round(number: float, kind: Kind) -> None:
     assert parse(-number, kind, "mm") == -parse(number, kind, "mm")
@@ -102,6 +107,10 @@ def test_sign_turns_the_value_round(number: float, kind: Kind) -> None:
         ("0.1 rad", quantity.ANGLE, "mm", 18 / math.pi),
         ("12°", quantity.ANGLE, "mm", 12),
         ("1.8 %", quantity.PERCENT, "mm", 1.8),
+        ("100 lbf ft", quantity.TORQUE, "mm", 135.5817948),  # NIST SP 811: 1.355818 N m each
+        (100, quantity.TORQUE, "in", 135.5817948),
+        ("0.1 in/s", quantity.VIBRATION, "mm", 2.54),
+        ("1.5 h", quantity.DURATION, "mm", 90),
         ("1e2", quantity.LENGTH, "mm", 100),
     ],
 )

@@ -25,7 +25,7 @@ from strutwright.exporters.bench.inspection import record_form, record_sheets, t
 from strutwright.exporters.bench.paper import Imprint
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import overlaps
-from strutwright.inspection_command import rows_of
+from strutwright.inspection_command import rows_of, sha256_of
 from strutwright.models.bench.inspection import Row, Value, Verdict, derived, judged, palm_angles
 from strutwright.models.bench.part_as_made import as_made
 from strutwright.models.bench.record_back import Consequence, consequences, judge
@@ -34,6 +34,7 @@ from strutwright.models.resolve import resolve
 from strutwright.models.spec import Palm
 from strutwright.params.bench.inspection import Inspection
 from strutwright.params.loader import load, shipped
+from strutwright.params.measured import examples, read
 
 
 def bar_over_plane(pitch_deg: float, tilt_deg: float) -> tuple[float, float]:
@@ -169,6 +170,23 @@ def test_a_row_left_out_is_open_and_never_passes(tmp_path: Path, capsys: pytest.
     assert status == Exit.WARNINGS
     assert "NOT MEASURED" in out
     assert "barrel, length" in out
+
+
+def test_the_shipped_record_is_of_the_set_as_it_is_now() -> None:
+    said = read(examples()["harbour-launch-inspection"], Inspection).said
+    rows, _ = rows_of(resolve(load(shipped()["harbour-launch"])), None)
+    assert said.parameters == sha256_of(rows)[:12]
+    made = [(r.code, r.nominal, r.lower, r.upper) for r in rows]
+    assert [(line.code, line.nominal or "", line.lower or "", line.upper or "") for line in said.lines] == made
+
+
+def test_a_form_is_of_what_it_asks_for_alone() -> None:
+    """What else a set says, or another version of the program words otherwise, is no reason to doubt a form."""
+    rows, _ = rows_of(resolve(load(shipped()["harbour-launch"])), None)
+    assert sha256_of([r._replace(what=f"the {r.what}", instrument="rule") for r in rows]) == sha256_of(rows)
+    for other in ({"code": "x"}, {"nominal": "1"}, {"lower": "1"}, {"upper": "1"}):
+        assert sha256_of([rows[0]._replace(**other), *rows[1:]]) != sha256_of(rows)
+    assert sha256_of(rows[::-1]) != sha256_of(rows)
 
 
 def test_a_form_of_another_strut_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -37,6 +37,7 @@ from strutwright.params.bench.installation import AsFitted, Bolt
 from strutwright.params.bench.process import ShopRates
 from strutwright.params.loader import load, shipped
 from strutwright.params.measured import EXAMPLES, reads
+from strutwright.params.problems import ParameterError
 
 FITTED = (EXAMPLES / "harbour-launch-as-fitted.yaml").read_text(encoding="utf-8")
 
@@ -110,6 +111,29 @@ def test_what_is_out_is_told(
     assert change[0] in FITTED
     _, data = _judged(tmp_path, capsys, FITTED.replace("torque: 52", "torque: 36").replace(*change, 1))
     assert _stands(data)[what] == "out"
+
+
+def test_heads_carry_the_units_that_the_form_shows_and_all_faults_are_told() -> None:
+    text = """units,{units}
+bolts
+hole,length,torque{torque}
+1,60,25
+
+trial
+speed [1/min],vibration [mm/s],stuffing_box [°C],drips [a minute]
+800,2.5,45,3
+"""
+    said = reads(text.format(units="mm", torque=" [N m]"), AsFitted, as_csv=True).said
+    assert (said.bolts[0].torque, said.trial[0].vibration) == (25.0, 2.5)
+    assert (said.trial[0].stuffing_box, said.trial[0].drips) == (45.0, 3.0)
+    in_pounds = reads(text.format(units="mm", torque=" (lbf ft)"), AsFitted, as_csv=True).said.bolts[0].torque
+    assert in_pounds == pytest.approx(25 * 1.355818, rel=1e-6)  # NIST SP 811
+    # What the form of an inch job shows bare, as its sheet tells the torque in lbf ft.
+    assert reads(text.format(units="in", torque=""), AsFitted, as_csv=True).said.bolts[0].torque == in_pounds
+    with pytest.raises(ParameterError) as caught:
+        reads(text.format(units="mm", torque=" [MPa]").replace("25", "-25\n2,sixty,many"), AsFitted, as_csv=True)
+    # A number whose unit is not known is held to no range; all else is told.
+    assert [p.path for p in caught.value.problems] == ["bolts.torque [MPa]", "bolts[1].length", "bolts[1].torque"]
 
 
 def test_what_was_left_out_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -139,3 +139,12 @@ def test_the_example_is_worked_out(tmp_path: Path, capsys: pytest.CaptureFixture
     assert made["currency"] == "EUR"
     assert made["total"] > made["labour"] > 0
     assert any("kN" in o["figures"] for o in made["operations"] if o["what"] == "bearing fitted")
+
+
+def test_rates_are_asked_for_without_a_set(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(capsys, "process", "--blank", str(tmp_path))[0] == Exit.PASS
+    form = (tmp_path / "process-form.csv").read_text()
+    assert "paces.set_up [min]," in form
+    assert "cm of length an hour" in form
+    status, _, err = run(capsys, "process", "shop-rates", "--out", str(tmp_path / "job"))
+    assert (status, "needs the strut" in err) == (Exit.UNUSABLE, True)

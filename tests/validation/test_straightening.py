@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -100,6 +101,22 @@ def points(crown: float, bow: float, twist: float, places: int = 5) -> np.ndarra
     u, v = np.meshgrid(np.linspace(-150, 150, places), np.linspace(-75, 75, places), indexing="ij")
     z = -crown * np.abs(v) / 75 - bow * (u / 150) ** 2 + twist / 2 * u * v / (150 * 75)
     return np.column_stack([u.ravel(), v.ravel(), (z + 0.01 * u).ravel()])
+
+
+@pytest.mark.parametrize(("gained", "verdict"), [(0.02, "refused"), (0.5, "push")])
+def test_strokes_that_gain_next_to_nothing_are_stopped_with_a_reason(gained: float, verdict: str) -> None:
+    """1.2 mm of crown left of a palm that is to be flat to a few tenths: three strokes that took 0.02 mm out together
+    are the end of it, three that took 0.5 mm out are not."""
+    seen = [shape(points(1.2 + gained * k / 3, 0.0, 0.0), (300.0, 150.0)) for k in (3, 2, 1, 0)]
+    case = replace(CASE, face=Face.bare((300.0, 150.0)))
+    place = next(p for p in places_of(case) if p.way == "across" and p.whole)
+    made = [Made(place=place, travel_mm=3.0, before=a, after=b) for a, b in pairwise(seen)]
+    step = next_step(case, seen[-1], made)
+    assert step.verdict == verdict
+    assert next_step(case, seen[-1], made[1:]).verdict == "push"
+    if verdict == "refused":
+        assert "the last three strokes together gained less than a tenth" in read(step.reasons[0], "mm")
+        assert step.instead
 
 
 def test_shape_is_read_from_a_grid() -> None:

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -29,13 +28,13 @@ from strutwright.models.formulas import let_in as rules
 from strutwright.models.formulas import press_fit, set_screws
 from strutwright.models.formulas import shaft as shafts
 from strutwright.models.formulas import welds as welding
-from strutwright.models.formulas.press_fit import PressFit
 from strutwright.models.hull_bed import hull_bears
 from strutwright.models.inputs import Inputs
+from strutwright.models.let_in_fit import bore_closes_mm, seat_fits
 from strutwright.models.shaft_support import bearing_load_n
 from strutwright.models.shell_fit import elastic, pressed
 from strutwright.models.spec import Strut
-from strutwright.models.spec_let_in import LetIn, Seat
+from strutwright.models.spec_let_in import LetIn
 from strutwright.params.words import say
 
 GROUP = "let in"
@@ -58,7 +57,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     if it.hold == "pressed":
         out |= _pressed(inputs, it)
         if not it.bored_in_place:
-            out |= _bore(inputs, it)
+            out |= _bore(inputs)
     out |= _held(inputs, it)
     if it.hold == "bedded":
         out["let_in_bond_off"] = information(0.0 * inputs.shaft_mm if it.released else _bond_n(inputs, it))
@@ -95,7 +94,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
         if check.code in _IN_CASES:
             row, what = by_its_worst_case(row, cases[check.code], inputs)
         elif check.code in _OF_BEARING and len(each) > 1:
-            found = [_bore(one, it)[check.code] for one in each]
+            found = [_bore(one)[check.code] for one in each]
             worst = max(range(len(found)), key=lambda k: float(np.nan_to_num(found[k].utilisation)))
             outcome, what = found[worst], say("{what}, {name}", what=row.meaning, name=bearing_name(strut, worst))
         if check.code == "let_in_pressing":
@@ -111,48 +110,6 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
 # --- the fit in the structure ---------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
-class _Fit:
-    """One seat: its least and greatest interference in the shop, and what a millimetre of it does with the structure
-    endless, and as a ring of its least wall; sound: whether there is a wall at all."""
-
-    seat: Seat
-    least_mm: Num
-    most_mm: Num
-    stiff: PressFit
-    ring: PressFit
-    hoop: Num
-    sound: bool
-
-
-def _fits(inputs: Inputs, it: LetIn) -> list[_Fit]:
-    wide = float(np.max(inputs.bore_widest_mm))
-    reach = min(r for _, r in it.structure.reaches_mm) - it.structure.off_line_mm
-    hub, sleeve = elastic(inputs.hull), elastic(inputs.strut)
-    made = []
-    for seat in it.seats:
-        fit = press_fit.fit_from_limits(
-            seat.hole_lower_mm, seat.hole_upper_mm, seat.outside_lower_mm, seat.outside_upper_mm
-        )
-        d, bore = seat.outside_mm, float(np.max(inputs.bore_mm))
-        outside = rules.ring_outside_mm(d, reach - d / 2.0)
-        sound = bool(outside > d + 1e-6 and wide < d)
-        outside, wide_here = (outside, wide) if sound else (2.0 * d, 0.5 * d)
-        narrow = min(bore, wide_here)
-        made.append(
-            _Fit(
-                seat,
-                fit.least_mm,
-                fit.most_mm,
-                press_fit.press_fit(1.0, d, rules.ENDLESS * d, narrow, hub, sleeve),
-                press_fit.press_fit(1.0, d, outside, wide_here, hub, sleeve),
-                rules.hoop_times_pressure(d, outside),
-                sound,
-            )
-        )
-    return made
-
-
 def _warmer_mm(inputs: Inputs, diameter_mm: Num) -> tuple[Num, Num]:
     """What the interference loses and gains, mm, between the shop and the coldest and warmest sea."""
     hub, sleeve, shop = elastic(inputs.hull), elastic(inputs.strut), inputs.limit("shop_temperature")
@@ -163,21 +120,21 @@ def _warmer_mm(inputs: Inputs, diameter_mm: Num) -> tuple[Num, Num]:
     return np.fmin(np.fmin(cold, warm), 0.0), np.fmax(np.fmax(cold, warm), 0.0)
 
 
-def _press_n(inputs: Inputs, it: LetIn) -> Num:
+def _press_n(inputs: Inputs) -> Num:
     """The greatest force to press the housing in or out: all seats grip at once."""
     friction = inputs.limit("press_friction")
     return sum(
         press_fit.press_force_n(
             np.maximum(f.most_mm, 0.0) * f.stiff.pressure_mpa, f.seat.outside_mm, f.seat.length_mm, friction
         )
-        for f in _fits(inputs, it)
+        for f in seat_fits(inputs)
     )
 
 
 def _pressed(inputs: Inputs, it: LetIn) -> dict[str, Outcome]:
-    fits = _fits(inputs, it)
-    force, share = _press_n(inputs, it), inputs.limit("press_stress")
-    in_structure, in_housing, kept, closes = [], [], [], []
+    fits = seat_fits(inputs)
+    force, share = _press_n(inputs), inputs.limit("press_stress")
+    in_structure, in_housing, kept = [], [], []
     for f in fits:
         loses, gains = _warmer_mm(inputs, f.seat.outside_mm)
         tightest = np.maximum(f.most_mm + gains, 0.0)
@@ -187,13 +144,12 @@ def _pressed(inputs: Inputs, it: LetIn) -> dict[str, Outcome]:
         in_structure.append(beside)
         in_housing.append(inside)
         kept.append(f.least_mm + loses)
-        closes.append(np.maximum(f.most_mm, 0.0) * f.stiff.sleeve_bore_closure_mm)
     none = 0.0 * inputs.shaft_mm
     out = {
         "let_in_press_force": at_most(force, none + (math.inf if it.press_n is None else it.press_n)),
         "structure_press_stress": at_most(greatest(in_structure), share * inputs.hull.yield_mpa),
         "housing_press_stress": at_most(greatest(in_housing), share * inputs.strut.yield_mpa),
-        "housing_closure": information(greatest(closes)),
+        "housing_closure": information(bore_closes_mm(inputs)[1]),
     }
     least = kept[0]
     for one in kept[1:]:
@@ -222,11 +178,10 @@ def _drawn_n(inputs: Inputs, it: LetIn) -> Num:
     return holes.count * np.minimum(body, strip)
 
 
-def _bore(inputs: Inputs, it: LetIn) -> dict[str, Outcome]:
+def _bore(inputs: Inputs) -> dict[str, Outcome]:
     """What the closing of the bore does to the bearing's fit and its clearance on the shaft."""
-    fits, made = _fits(inputs, it), pressed(inputs)
-    most = greatest([np.maximum(f.most_mm, 0.0) * f.stiff.sleeve_bore_closure_mm for f in fits])
-    middle = greatest([np.maximum(f.most_mm + f.least_mm, 0.0) / 2.0 * f.stiff.sleeve_bore_closure_mm for f in fits])
+    made = pressed(inputs)
+    middle, most = bore_closes_mm(inputs)
     if inputs.fit != "press":
         return {"seat_slides_let_in": at_least(-made.fit.most_mm - most, 0.0 * most)}
     limit = np.maximum(
@@ -253,7 +208,7 @@ def _holds(inputs: Inputs, it: LetIn) -> tuple[Num, Num]:
     across = min(s.outside_mm for s in it.seats)
     if it.hold == "pressed":
         along = turning = 0.0 * inputs.shaft_mm
-        for f in _fits(inputs, it):
+        for f in seat_fits(inputs):
             loses, _ = _warmer_mm(inputs, f.seat.outside_mm)
             pressure = np.maximum(f.least_mm + loses, 0.0) * f.ring.pressure_mpa if f.sound else 0.0
             grip = press_fit.press_force_n(pressure, f.seat.outside_mm, f.seat.length_mm, inputs.limit("fit_friction"))
