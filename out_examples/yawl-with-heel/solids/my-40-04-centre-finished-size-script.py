@@ -3186,10 +3186,17 @@ def seam_directions(clocks_deg: list[float]) -> list[Vector]:
     return [radial(c) for c in out]
 
 
-def envelope(barrel: Barrel, seam: Vector) -> Solid:
-    """Return the barrel with its bore filled. seam (3,): direction of the seam."""
-    profile = _profile(barrel, outside_chain(barrel), [(0.0, 0.0), (barrel.length_mm, 0.0)])
-    return revolve(profile, np.zeros(3), X, seam)
+def envelope(barrel: Barrel, seam: Vector, past_mm: tuple[float, float] = (0.0, 0.0)) -> Solid:
+    """Return the barrel with its bore filled. seam (3,): direction of the seam.
+
+    past_mm: how far it goes on beyond its aft and its forward face, as thick as it is there.
+    """
+    rows, ends = outside_chain(barrel), (-past_mm[0], barrel.length_mm + past_mm[1])
+    if past_mm[0]:
+        rows = [(ends[0], rows[0][1], 0.0), *rows[rows[0][1:] == (rows[1][1], 0.0) :]]
+    if past_mm[1]:
+        rows = [*rows[: len(rows) - (rows[-2][1:] == (rows[-1][1], 0.0))], (ends[1], rows[-1][1], 0.0)]
+    return revolve(_profile(barrel, rows, [(s, 0.0) for s in ends]), np.zeros(3), X, seam)
 
 
 def bore_cutter(barrel: Barrel, seam: Vector, past_mm: tuple[float, float] = (CLEAR_MM, CLEAR_MM)) -> Solid:
