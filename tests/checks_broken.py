@@ -255,6 +255,8 @@ BREAKS: list[tuple[str, str, Said, Verdict]] = [
     ("water_to_bearing", "flanged", {"barrel": {"slots": None}}, WARN),
     ("rib_thickness", "hosed", {"flange": {"ribs": {"thickness": 6}}}, WARN),
     ("rib_on_flange", "hosed", {"flange": {"ribs": {"out": 85}}}, FAIL),
+    ("rib_beyond_root", "hosed", {"flange": {"ribs": {"out": 6}, "weld_leg": 8}}, FAIL),
+    ("rib_beyond_root", "hosed", {"flange": {"ribs": {"along": 6}, "weld_leg": 8}}, FAIL),
     ("hose_on_spigot", "hosed", {"spigot": {"hose_inside": 90}}, WARN),
     ("hose_on_spigot", "hosed", {"spigot": {"hose_inside": 99}}, WARN),
     ("clamps_on_spigot", "hosed", {"spigot": {"length": 40}}, WARN),

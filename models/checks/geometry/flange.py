@@ -37,6 +37,7 @@ CHECKS = (
     WATER,
     RIB,
     RIB_ON,
+    RIB_ROOT,
     HOSE,
     CLAMPS,
     BARBS,
@@ -44,6 +45,10 @@ CHECKS = (
     RECESS,
     BASE,
 ) = rows_of("flange")
+
+
+BEYOND_ROOT_MM = 1.0
+"""Less of a rib than this beyond the root is lost in it, and its end lies as good as in the root's edge."""
 
 
 def check(out: Results) -> None:
@@ -267,7 +272,7 @@ def _water(out: Results, base: Base) -> None:
 
 
 def ribs(out: Results, flange: Flange) -> None:
-    """Check the ribs: their thickness, and that they end on flange and barrel.
+    """Check the ribs: their thickness, and that they end on flange and barrel, beyond the root between the two.
 
     >>> def ribbed(out): ribs(out, out.strut.flange)
     >>> "rib_thickness" in found(ribbed, "tube-end-pair")
@@ -292,6 +297,9 @@ def ribs(out: Results, flange: Flange) -> None:
     low, high = shapes.free_stations_mm(flange, barrel)
     left = low - ribs.along_mm - start if flange.plane.looks == "forward" else stop - high - ribs.along_mm
     out.least(RIB_ON, left, 0.0, end="barrel", size="along", by=mm(np.maximum(-left, 0.0)))
+    for size, long in (("out", ribs.out_mm), ("along", ribs.along_mm)):
+        beyond = long - flange.root_mm
+        out.least(RIB_ROOT, beyond, BEYOND_ROOT_MM, size=size, by=mm(np.maximum(BEYOND_ROOT_MM - beyond, 0.0)))
 
 
 def _spigot(out: Results, flange: Flange, spigot: Spigot) -> None:

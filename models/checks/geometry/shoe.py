@@ -29,6 +29,7 @@ CHECKS = (
     flange.SCREW,
     flange.RIB,
     flange.RIB_ON,
+    flange.RIB_ROOT,
     flange.BASE,
     bearing.AFT,
     bearing.FORWARD,
