@@ -20,7 +20,7 @@ from strutwright.models.shop.split_casting import SplitCasting, split_casting
 from strutwright.models.solids import kernel, triangles
 from strutwright.models.solids.casting import PatternSet, build_pattern
 
-NAME = "launch-shaft-hanger"
+NAME = "yole-shaft-hanger"
 
 
 def spec() -> FoundrySpec:

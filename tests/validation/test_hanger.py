@@ -240,6 +240,6 @@ def test_what_cannot_be_built_is_told_at_its_place(changes: dict[str, Any], path
 
 
 def test_a_shipped_hanger_is_sound_by_its_checks() -> None:
-    for name in ("tunnel-hanger", "shaft-log-hanger", "launch-shaft-hanger"):
+    for name in ("tunnel-hanger", "shaft-log-hanger", "yole-shaft-hanger"):
         one = resolved(name)
         assert not [f.code for f in [*geometry_checks(one.strut), *engineering_findings(one.strut)] if f.fails]

@@ -86,7 +86,7 @@ def _told(text: str) -> list[str]:
         ("units,mm\nlow\nname,up\nA1,12 furlong\n", ["spots.csv:4:4: low[0].up: has the unit 'furlong'"]),
         ("low\nname,up\nA1,nan\nA2,1e999\n", ["spots.csv:3:4: low[0].up:", "spots.csv:4:4: low[1].up:"]),
         ("low\nname,upp\nA1,1\n", ["spots.csv:2:6: low.upp: is no column", "spots.csv:3:1: low[0].up: is missing"]),
-        ("low\nname,up [s]\nA1,1\n", ["spots.csv:2:6: low.up [s]: has a unit", "spots.csv:3:1: low[0].up: is missing"]),
+        ("low\nname,up [s]\nA1,1\n", ["spots.csv:2:6: low.up [s]: has a unit"]),
         ("lo\nname,up\nA1,1\nA2,1,2\n", ["spots.csv:1:1: lo: is not a known name"]),
         ("lo\ntool.scatter,-1\n", ["spots.csv:1:1: lo: is not a known name", "spots.csv:2:14: tool.scatter: is"]),
         ("lo\nname,up\n\ncolour,red\n", ["spots.csv:1:1: lo: is not", "spots.csv:4:8: colour: is not"]),

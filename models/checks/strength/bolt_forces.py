@@ -128,10 +128,14 @@ class _Foot(NamedTuple):
 def _feet(inputs: Inputs) -> tuple[tuple[_Foot, ...], ...]:
     """Return, palm by palm, the feet that stand on it; kept with the inputs."""
     beams, root_x = arm_beams.beams(inputs), inputs.arms[0].x_mm
-    return tuple(tuple(_foot(p, b, root_x) for b in beams if b.arm.palm_index == k) for k, p in enumerate(inputs.palms))
+    return tuple(
+        tuple(_foot(p, b, root_x, boxed=inputs.hanger is None) for b in beams if b.arm.palm_index == k)
+        for k, p in enumerate(inputs.palms)
+    )
 
 
-def _foot(palm: PalmInputs, beam: arm_beams.Beam, root_x_mm: Num) -> _Foot:
+def _foot(palm: PalmInputs, beam: arm_beams.Beam, root_x_mm: Num, *, boxed: bool) -> _Foot:
+    """boxed: as a box along the palm, for arms, which stand along their palms or nearly."""
     arm, zero, down = beam.arm, palm.zero_mm, beam.along
     at = (root_x_mm + arm.end_mm * down[0] - zero[0], arm.end_mm * down[1] - zero[1], arm.end_mm * down[2] - zero[2])
     into = dot(down, palm.normal)
@@ -143,6 +147,10 @@ def _foot(palm: PalmInputs, beam: arm_beams.Beam, root_x_mm: Num) -> _Foot:
         return size / 2.0 * u, size / 2.0 * v
 
     chord, thickness = arm.size_at(arm.water_mm)
+    if boxed:
+        half_u = chord / 2.0 / np.abs(dot(beam.chord, palm.u))
+        half_v = thickness / 2.0 / np.abs(dot(beam.across, palm.v))
+        return _Foot((dot(at, palm.u), dot(at, palm.v)), (half_u, 0.0), (0.0, half_v), arm.palm_root_mm)
     return _Foot(
         (dot(at, palm.u), dot(at, palm.v)),
         on_palm(beam.chord, chord),
