@@ -159,7 +159,7 @@ def test_what_bounds_tell_of_many_the_bodies_tell_of_each(name: str, start: int)
     loaded = load(shipped()[name])
     resolved = resolve(loaded)
     spread = Scattered(_middle_of(resolved), start + 10)
-    made = candidates(loaded, resolved, spread.values(start, start + 10))
+    made = candidates(loaded, resolved, spread.at(np.arange(start, start + 10)))
     out = Results(made, limits.standard(), tells=False, roll=False)
     for way in clearances.WAYS:
         if not way.there(made.own) or way.lacking(made.strut) or not way.moved:
