@@ -18,20 +18,28 @@ import numpy as np
 from strutwright.models import rules
 from strutwright.models.arrays import Floats, Num
 from strutwright.models.checks.geometry.palm import edge_rule, pitch_limits, pitch_of_mm
-from strutwright.models.metals import ALIKE, USUAL
 from strutwright.models.resolve import resolve
 from strutwright.models.resolve.flange import METAL_ENGAGED, TIMBER_ENGAGED
 from strutwright.models.sizing.asked import bearing_and_screws
 from strutwright.models.sizing.choices import bolts_between, kinds_of
 from strutwright.models.sizing.judge import Judge
-from strutwright.models.sizing.known import SizingError, family_of, refuse_faults, shaft_by_power, value_at
+from strutwright.models.sizing.known import (
+    SizingError,
+    begun,
+    family_of,
+    metal_by,
+    refuse_faults,
+    refuse_lag_screws_in_unknown_timber,
+    shaft_by_power,
+    value_at,
+)
 from strutwright.models.sizing.proposal import Proposal, proposal_of
 from strutwright.models.sizing.search import CANNOT_BE, Sized
 from strutwright.models.sizing.set_text import KNOWN, Choice, Known, SetText, yaml_text
 from strutwright.params import limits as limit_table
 from strutwright.params import tables
 from strutwright.params.limits import Limits
-from strutwright.params.loader import loads, without_empty
+from strutwright.params.loader import loads
 from strutwright.params.problems import ParameterError
 from strutwright.params.quantity import LENGTH
 
@@ -69,33 +77,16 @@ def with_defaults(known: Known, limits: Limits) -> Known:
     >>> with_defaults(known, standard())["bolts"]["fastener"]
     'lag_screw'
     """
-    said: Known = without_empty(known)
-    for group in ("identity", "materials", "shaft", "barrel", "flange", "bolts", "base", "duty", "propeller"):
-        if not isinstance(said.setdefault(group, {}), dict):
-            raise SizingError(f"{group}: is not a group of values")
+    said = begun(known, "identity materials shaft barrel flange bolts base duty propeller", "Sized housing")
     said["part"] = FAMILY
-    said["identity"].setdefault("name", "Sized housing")
-    said["identity"].setdefault("hand", "centre")
-    said.setdefault("units", "mm")
     metals, base = said["materials"], said["base"]
     if "base" not in metals:
         raise SizingError("what the flange is bolted to is not known: give its material (--base-material)")
     if "bore" not in base:
         raise SizingError("the hole in the base for spigot or shaft is not known: give its diameter (--base-bore)")
-    family = family_of(metals["base"])
-    alike = ALIKE.get(family, {})
-    said.setdefault("construction", "welded" if "welded" in alike else "cast")
-    made = str(said["construction"])
-    metals.setdefault("housing", alike.get(made, USUAL.get(made, USUAL["welded"])))
-    if alike:
-        metals.setdefault("anodes", True)
-        if family_of(metals["housing"]) != family:
-            base.setdefault("isolated", True)
+    family = metal_by(said, "base", "housing", "base")
     said["bolts"].setdefault("fastener", "lag_screw" if family == "timber" else "through_bolt")
-    if said["bolts"]["fastener"] == "lag_screw" and family == "timber" and "density" not in base:
-        raise SizingError(
-            "lag screws hold by the density of the timber: give it (--timber-density), or other fasteners"
-        )
+    refuse_lag_screws_in_unknown_timber(said, family, "base")
     if "diameter" not in said["shaft"]:
         said["shaft"]["diameter"] = shaft_by_power(said, limits, str(metals["housing"]))
     return said

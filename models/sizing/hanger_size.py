@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 
 from strutwright.models import rules
 from strutwright.models.bolt_heads import HEADS
 from strutwright.models.edge_rules import EDGE_RULES
-from strutwright.models.metals import ALIKE, USUAL
-from strutwright.models.sizing.known import SizingError, family_of, shaft_by_power, value_at
+from strutwright.models.sizing.known import SizingError, begun, metal_by, shaft_by_power, value_at
 from strutwright.models.sizing.one_by_one import (
     Axis,
     Draft,
     Family,
     bolt_sizes,
     bores,
-    groups,
     lengths,
     numbers,
     open_axes,
@@ -25,7 +22,6 @@ from strutwright.models.sizing.one_by_one import (
 from strutwright.models.sizing.set_text import Known
 from strutwright.params import tables
 from strutwright.params.limits import Limits
-from strutwright.params.loader import without_empty
 from strutwright.params.quantity import ANGLE, LENGTH
 
 ALONG, CAP_ALONG = (2, 3, 4), (2, 3, 1)
@@ -61,11 +57,7 @@ def with_defaults(known: Known, limits: Limits) -> Known:
     >>> with_defaults(known, standard())["construction"]
     'welded'
     """
-    said: Known = without_empty(known)
-    groups(said, "identity materials shaft line barrel web foot bolts base duty")
-    said["identity"].setdefault("name", "Sized hanger")
-    said["identity"].setdefault("hand", "centre")
-    said.setdefault("units", "mm")
+    said = begun(known, "identity materials shaft line barrel web foot bolts base duty", "Sized hanger")
     for group, name, words in (
         ("materials", "base", "what the foot is bolted to is not known: give its material (--base-material)"),
         ("foot", "height", "the height of the shaft line over the bed is not known: give it (--height)"),
@@ -77,15 +69,7 @@ def with_defaults(known: Known, limits: Limits) -> Known:
             raise SizingError(words)
     said["foot"].setdefault("stands", "above")
     metals = said["materials"]
-    family = family_of(metals["base"])
-    alike: Mapping[str, str] = ALIKE.get(family, {})
-    said.setdefault("construction", "welded" if "welded" in alike else "cast")
-    made = str(said["construction"])
-    metals.setdefault("hanger", alike.get(made, USUAL.get(made, USUAL["welded"])))
-    if alike:
-        metals.setdefault("anodes", True)
-        if family_of(metals["hanger"]) != family:
-            said["base"].setdefault("isolated", True)
+    metal_by(said, "base", "hanger", "base")
     if "diameter" not in said["shaft"]:
         said["shaft"]["diameter"] = shaft_by_power(said, limits, str(metals["hanger"]))
     return said

@@ -111,6 +111,57 @@ def with_defaults(known: Known, limits: Limits) -> Known:
     return said
 
 
+def begun(known: Known, names: str, called: str) -> Known:
+    """Return what is known with groups, name, hand and units there. names: of the groups, parted by blanks; called: the
+    part where it has no name. Raises SizingError where one is no group.
+
+    >>> begun({}, "shaft identity", "Sized housing")["identity"]
+    {'name': 'Sized housing', 'hand': 'centre'}
+    """
+    said: Known = without_empty(known)
+    for name in names.split():
+        if not isinstance(said.setdefault(name, {}), dict):
+            raise SizingError(f"{name}: is not a group of values")
+    said["identity"].setdefault("name", called)
+    said["identity"].setdefault("hand", "centre")
+    said.setdefault("units", "mm")
+    return said
+
+
+def metal_by(said: Known, under: str, part: str, beside: str) -> str:
+    """Choose construction and metal by what the part stands on, as struts by their hull; return its family.
+
+    under, part: names of the two in materials; beside: the group that says whether they are kept apart.
+
+    >>> said = {"materials": {"base": "S275"}, "base": {}}
+    >>> metal_by(said, "base", "housing", "base"), said["construction"]
+    ('steel', 'welded')
+    """
+    metals = said["materials"]
+    family = family_of(metals[under])
+    alike: Mapping[str, str] = ALIKE.get(family, {})
+    said.setdefault("construction", "welded" if "welded" in alike else "cast")
+    made = str(said["construction"])
+    metals.setdefault(part, alike.get(made, USUAL.get(made, USUAL["welded"])))
+    if alike:
+        metals.setdefault("anodes", True)
+        if family_of(metals[part]) != family:
+            said[beside].setdefault("isolated", True)
+    return family
+
+
+def refuse_lag_screws_in_unknown_timber(said: Known, family: str, group: str) -> None:
+    """Raise SizingError where lag screws hold in timber of which the group does not say the density.
+
+    >>> said = {"bolts": {"fastener": "lag_screw"}, "base": {"density": 600}}
+    >>> refuse_lag_screws_in_unknown_timber(said, "timber", "base")
+    """
+    if said["bolts"]["fastener"] == "lag_screw" and family == "timber" and "density" not in said[group]:
+        raise SizingError(
+            "lag screws hold by the density of the timber: give it (--timber-density), or other fasteners"
+        )
+
+
 def family_of(material: Any) -> str:
     """Return the family of a material; "" where it is not said or not known.
 

@@ -7,12 +7,11 @@ import math
 from strutwright.models import rules
 from strutwright.models.metals import ALIKE, USUAL
 from strutwright.models.resolve.let_in import GAP_MM
-from strutwright.models.sizing.known import SizingError, family_of, shaft_by_power, value_at
-from strutwright.models.sizing.one_by_one import Axis, Draft, Family, bores, groups, lengths, numbers, open_axes
+from strutwright.models.sizing.known import SizingError, begun, family_of, shaft_by_power, value_at
+from strutwright.models.sizing.one_by_one import Axis, Draft, Family, bores, lengths, numbers, open_axes
 from strutwright.models.sizing.set_text import Known
 from strutwright.params import tables
 from strutwright.params.limits import Limits
-from strutwright.params.loader import without_empty
 from strutwright.params.quantity import LENGTH
 
 SLEEVES = ("p6", "r6", "s6", "n6", "m6")
@@ -48,11 +47,7 @@ def with_defaults(known: Known, limits: Limits) -> Known:
     >>> with_defaults(known, standard())["hold"]
     'bedded'
     """
-    said: Known = without_empty(known)
-    groups(said, "identity materials shaft structure barrel duty propeller")
-    said["identity"].setdefault("name", "Sized housing")
-    said["identity"].setdefault("hand", "centre")
-    said.setdefault("units", "mm")
+    said = begun(known, "identity materials shaft structure barrel duty propeller", "Sized housing")
     metals, structure = said["materials"], said["structure"]
     if "base" not in metals:
         raise SizingError("what the housing is let into is not known: give its material (--base-material)")

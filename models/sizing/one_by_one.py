@@ -140,19 +140,6 @@ def at_path(data: Any, path: str) -> Any:
     return data
 
 
-def groups(known: Known, names: str) -> None:
-    """See to it that groups are there. names: theirs, parted by blanks. Raises SizingError where one is no group.
-
-    >>> said = {}
-    >>> groups(said, "shaft")
-    >>> said
-    {'shaft': {}}
-    """
-    for name in names.split():
-        if not isinstance(known.setdefault(name, {}), dict):
-            raise SizingError(f"{name}: is not a group of values")
-
-
 def open_axes(said: Known, *axes: Axis) -> tuple[Axis, ...]:
     """Return those axes that what is known leaves open.
 

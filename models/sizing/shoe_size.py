@@ -3,22 +3,26 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 
 from strutwright.models import rules
 from strutwright.models.bolt_heads import HEADS
 from strutwright.models.edge_rules import EDGE_RULES
-from strutwright.models.metals import ALIKE, USUAL
 from strutwright.models.resolve.shoe import BUSH_WALL_MM, BUSH_WALL_SHARE, SLOPE
 from strutwright.models.sizing.choices import kinds_of
-from strutwright.models.sizing.known import SizingError, family_of, value_at
+from strutwright.models.sizing.known import (
+    SizingError,
+    begun,
+    family_of,
+    metal_by,
+    refuse_lag_screws_in_unknown_timber,
+    value_at,
+)
 from strutwright.models.sizing.one_by_one import (
     Axis,
     Draft,
     Family,
     at_path,
     bolt_sizes,
-    groups,
     lengths,
     numbers,
     open_axes,
@@ -27,7 +31,6 @@ from strutwright.models.sizing.one_by_one import (
 from strutwright.models.sizing.set_text import Known
 from strutwright.params import tables
 from strutwright.params.limits import Limits
-from strutwright.params.loader import without_empty
 from strutwright.params.quantity import ANGLE, LENGTH
 
 ALONG, ACROSS = tuple(range(2, 13)), (2, 1)
@@ -63,11 +66,7 @@ def with_defaults(known: Known, limits: Limits) -> Known:
     >>> with_defaults(known, standard())["materials"]["shoe"]
     'C95800'
     """
-    said: Known = without_empty(known)
-    groups(said, "identity materials stock bush boss plate bolts keel rudder duty")
-    said["identity"].setdefault("name", "Sized rudder shoe")
-    said["identity"].setdefault("hand", "centre")
-    said.setdefault("units", "mm")
+    said = begun(known, "identity materials stock bush boss plate bolts keel rudder duty", "Sized rudder shoe")
     for group, name, words in (
         ("stock", "diameter", "the rudder stock is not known: give its diameter (--stock)"),
         ("materials", "keel", "what the plate is bolted to is not known: give its material (--keel-material)"),
@@ -75,21 +74,9 @@ def with_defaults(known: Known, limits: Limits) -> Known:
     ):
         if name not in said[group]:
             raise SizingError(words)
-    metals, keel = said["materials"], said["keel"]
-    family = family_of(metals["keel"])
-    alike: Mapping[str, str] = ALIKE.get(family, {})
-    said.setdefault("construction", "welded" if "welded" in alike else "cast")
-    made = str(said["construction"])
-    metals.setdefault("shoe", alike.get(made, USUAL.get(made, USUAL["welded"])))
-    if alike:
-        metals.setdefault("anodes", True)
-        if family_of(metals["shoe"]) != family:
-            keel.setdefault("isolated", True)
+    family = metal_by(said, "keel", "shoe", "keel")
     said["bolts"].setdefault("fastener", "through_bolt")
-    if said["bolts"]["fastener"] == "lag_screw" and family == "timber" and "density" not in keel:
-        raise SizingError(
-            "lag screws hold by the density of the timber: give it (--timber-density), or other fasteners"
-        )
+    refuse_lag_screws_in_unknown_timber(said, family, "keel")
     gap = "1/8 in" if said["units"] == "in" else f"{JUMP_MM:g} mm"
     said.setdefault("jumping_stop", {"gap": gap})
     return said
