@@ -400,7 +400,7 @@ def verdict(findings: list[Finding], code: str) -> Verdict:
     return max((f.verdict for f in found), key=_ORDER.index)
 
 
-SETTING = re.compile(r"\b(?:[a-z_]+\.)*[a-z_]+: (?:true|cast|welded|double_bevel)\b")
+SETTING = re.compile(r"\b(?:[a-z_]+\.)*[a-z_]+: (?:true|open|cast|welded|double_bevel)\b")
 """What an advice quotes from a file, colon and all."""
 
 

@@ -61,7 +61,7 @@ VARIED = {
 _PRIMES = (2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
     """One count: seconds on the clock and of processors, microseconds of one processor to a candidate, most memory of
     the process and of the largest of its workers (MB), checks, how many candidates are surely within all of them, and
@@ -79,6 +79,13 @@ class Row:
     def as_dict(self) -> dict[str, float]:
         """Return plain data for JSON."""
         return asdict(self)
+
+    def line(self) -> str:
+        """Return the row of the table."""
+        return (
+            f"{self.count:>11}  {self.wall_s:>8.2f}  {self.cpu_s:>11.2f}  {self.per_candidate_us:>8.1f}  "
+            f"{self.memory_mb:>6.0f}  {self.checks:>6}  {self.within:>6}  {self.sifted_s:>14.2f}"
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,34 +145,9 @@ def run(
         )
     count = SMALLEST
     while count <= largest:
-        gc.collect()
-        started, used = time.perf_counter(), _processor_s()
-        within, source = 0, Scattered(middle, count)
-        for piece in judged_in_pieces(judge, source, workers):
-            within += int((piece.level == 0).sum())
-        wall, cpu = time.perf_counter() - started, _processor_s() - used
-        memory = _memory_mb(workers)
-        started = time.perf_counter()
-        within_checks(judge, source, workers)
-        alone = time.perf_counter() - started
-        rows.append(
-            Row(
-                count=count,
-                wall_s=wall,
-                cpu_s=cpu,
-                per_candidate_us=1e6 * cpu / count,
-                memory_mb=memory,
-                checks=checks,
-                within=within,
-                sifted_s=alone,
-            )
-        )
+        rows.append(_row(judge, Scattered(middle, count), checks, workers))
         if say:
-            r = rows[-1]
-            say(
-                f"{r.count:>11}  {r.wall_s:>8.2f}  {r.cpu_s:>11.2f}  {r.per_candidate_us:>8.1f}  {r.memory_mb:>6.0f}  "
-                f"{r.checks:>6}  {r.within:>6}  {r.sifted_s:>14.2f}"
-            )
+            say(rows[-1].line())
         count *= 10
     if say:
         r = rows[-1]
@@ -174,6 +156,27 @@ def run(
             f"{r.cpu_s:.2f} s of processor time; those within alone found in {r.sifted_s:.2f} s"
         )
     return rows
+
+
+def _row(judge: Judge, source: Scattered, checks: int, workers: int | None) -> Row:
+    """Return what one count of candidates takes."""
+    gc.collect()
+    started, used = time.perf_counter(), _processor_s()
+    found = sum(int((piece.level == 0).sum()) for piece in judged_in_pieces(judge, source, workers))
+    wall, cpu = time.perf_counter() - started, _processor_s() - used
+    memory = _memory_mb(workers)
+    started = time.perf_counter()
+    within_checks(judge, source, workers)
+    return Row(
+        count=source.count,
+        wall_s=wall,
+        cpu_s=cpu,
+        per_candidate_us=1e6 * cpu / source.count,
+        memory_mb=memory,
+        checks=checks,
+        within=found,
+        sifted_s=time.perf_counter() - started,
+    )
 
 
 def stages(loaded: Loaded, limits: Limits | None = None) -> dict[str, float]:

@@ -356,34 +356,13 @@ def study(
     name, units = resolved.strut.identity.name, resolved.said.units
     left_out, which = "", None
     if reason is None:
-        most = MOST_SIFTED if passing else MOST
-        if grid.count > most:
-            raise StudyError(
-                f"{grid.count} combinations are too many: at most {most}; take fewer values"
-                + (f", or only those that pass (--passing, at most {MOST_SIFTED})" if not passing else "")
-            )
-        judge = Judge.of(loaded, resolved, limits)
-        rolled = _differing(judge, grid)
-        judge = replace(judge, roll=rolled <= MOST_ROLLED)
-        if not judge.roll:
-            left_out = (
-                f"{rolled} combinations differ in what fillets and welds touch, at most {MOST_ROLLED} are worked out: "
-                "where roots end on barrel and palm is held to bounds on the safe side, whether they fit is not looked "
-                "at otherwise; check the one that you take"
-            )
-        still = _still(judge, grid)
-        judge, fixed = replace(judge, still=still), still
+        judge, fixed, left_out = _judge_of(loaded, resolved, grid, limits, MOST_SIFTED if passing else MOST)
         if passing:
             which, judged = within(judge, grid, workers)
         else:
             judged = judge_all(judge, grid, workers)
-    elif grid.count > ONE_BY_ONE:
-        raise StudyError(
-            f"{grid.count} combinations are too many here: {reason}, so they are resolved one by one, at "
-            f"most {ONE_BY_ONE}; take fewer values"
-        )
     else:
-        judged, fixed = _one_by_one(loaded, grid, limits)
+        judged, fixed = _one_by_one(loaded, grid, limits, reason)
         if passing:
             which = np.flatnonzero(judged.own == WITHIN)
             judged = judged.some(which)
@@ -398,6 +377,30 @@ def study(
         left_out=left_out,
         which=which,
     )
+
+
+def _judge_of(
+    loaded: Loaded, resolved: Resolved, grid: Grid, limits: Limits, most: int
+) -> tuple[Judge, dict[str, int], str]:
+    """Return who judges the combinations all at once, what none of them changes, and what is left out. Raises
+    StudyError for more than `most`."""
+    if grid.count > most:
+        raise StudyError(
+            f"{grid.count} combinations are too many: at most {most}; take fewer values"
+            + (f", or only those that pass (--passing, at most {MOST_SIFTED})" if most < MOST_SIFTED else "")
+        )
+    judge = Judge.of(loaded, resolved, limits)
+    rolled = _differing(judge, grid)
+    judge = replace(judge, roll=rolled <= MOST_ROLLED)
+    left_out = (
+        ""
+        if judge.roll
+        else f"{rolled} combinations differ in what fillets and welds touch, at most {MOST_ROLLED} are worked out: "
+        "where roots end on barrel and palm is held to bounds on the safe side, whether they fit is not looked "
+        "at otherwise; check the one that you take"
+    )
+    still = _still(judge, grid)
+    return replace(judge, still=still), still, left_out
 
 
 def _differing(judge: Judge, grid: Grid) -> int:
@@ -505,7 +508,12 @@ def _plain(value: float | str) -> Any:
     return int(value) if isinstance(value, str) and value.isdigit() else value
 
 
-def _one_by_one(loaded: Loaded, grid: Grid, limits: Limits) -> tuple[Judged, dict[str, int]]:
+def _one_by_one(loaded: Loaded, grid: Grid, limits: Limits, reason: str) -> tuple[Judged, dict[str, int]]:
+    if grid.count > ONE_BY_ONE:
+        raise StudyError(
+            f"{grid.count} combinations are too many here: {reason}, so they are resolved one by one, at "
+            f"most {ONE_BY_ONE}; take fewer values"
+        )
     found: list[dict[str, Outcome] | None] = []
     weight = np.full(grid.count, np.nan)
     first: ParameterError | None = None

@@ -144,7 +144,8 @@ def rounded(mm: float, values: Answers, *, step_mm: float = 1.0) -> str:
     return f"{whole / quantity.INCH_MM:g} in" if inch else f"{whole:g} mm"
 
 
-def _said(value: float, unit: str) -> str:
+def as_written(value: float, unit: str) -> str:
+    """Return an amount in the project's own unit as a file writes it."""
     return Amount(value, unit).read("mm")
 
 
@@ -154,16 +155,16 @@ def by_shaft(values: Answers) -> dict[str, Any]:
     k = float(values["shaft"]) / 30.0
     return {
         "propeller": {
-            "diameter": _said(420 * k, "mm"),
+            "diameter": as_written(420 * k, "mm"),
             "blades": 3,
-            "mass": _said(9 * k**3, "kg"),
-            "hub_length": _said(80 * k, "mm"),
-            "hub_gap": _said(15 * k, "mm"),
+            "mass": as_written(9 * k**3, "kg"),
+            "hub_length": as_written(80 * k, "mm"),
+            "hub_gap": as_written(15 * k, "mm"),
         },
         "duty": {
-            "power": _said(18 * k**2, "kW"),
-            "shaft_speed": _said(1100 / k, "rpm"),
-            "boat_speed": _said(8.0, "kn"),
+            "power": as_written(18 * k**2, "kW"),
+            "shaft_speed": as_written(1100 / k, "rpm"),
+            "boat_speed": as_written(8.0, "kn"),
         },
     }
 
