@@ -117,9 +117,11 @@ class _Foot(NamedTuple):
         (cu, cv), (tu, tv) = self.chord, self.thick
         long = np.sqrt(cu * cu + cv * cv)
         eu, ev, du, dv = cu / long, cv / long, u - self.middle[0], v - self.middle[1]
-        wide = np.abs(tv * eu - tu * ev)
-        beyond = np.maximum(np.abs(du * eu + dv * ev) - long - self.root, 0.0)
-        beside = np.maximum(np.abs(dv * eu - du * ev) - wide - self.root, 0.0)
+        wide, aside = tv * eu - tu * ev, dv * eu - du * ev
+        # The section is drawn aslant into the palm: its ends lie farther on one side than on the other.
+        ahead = du * eu + dv * ev - (tu * eu + tv * ev) * np.clip(aside / wide, -1.0, 1.0)
+        beyond = np.maximum(np.abs(ahead) - long - self.root, 0.0)
+        beside = np.maximum(np.abs(aside) - np.abs(wide) - self.root, 0.0)
         out: Num = np.sqrt(beyond * beyond + beside * beside)
         return out
 
@@ -128,14 +130,10 @@ class _Foot(NamedTuple):
 def _feet(inputs: Inputs) -> tuple[tuple[_Foot, ...], ...]:
     """Return, palm by palm, the feet that stand on it; kept with the inputs."""
     beams, root_x = arm_beams.beams(inputs), inputs.arms[0].x_mm
-    return tuple(
-        tuple(_foot(p, b, root_x, boxed=inputs.hanger is None) for b in beams if b.arm.palm_index == k)
-        for k, p in enumerate(inputs.palms)
-    )
+    return tuple(tuple(_foot(p, b, root_x) for b in beams if b.arm.palm_index == k) for k, p in enumerate(inputs.palms))
 
 
-def _foot(palm: PalmInputs, beam: arm_beams.Beam, root_x_mm: Num, *, boxed: bool) -> _Foot:
-    """boxed: as a box along the palm, for arms, which stand along their palms or nearly."""
+def _foot(palm: PalmInputs, beam: arm_beams.Beam, root_x_mm: Num) -> _Foot:
     arm, zero, down = beam.arm, palm.zero_mm, beam.along
     at = (root_x_mm + arm.end_mm * down[0] - zero[0], arm.end_mm * down[1] - zero[1], arm.end_mm * down[2] - zero[2])
     into = dot(down, palm.normal)
@@ -147,10 +145,6 @@ def _foot(palm: PalmInputs, beam: arm_beams.Beam, root_x_mm: Num, *, boxed: bool
         return size / 2.0 * u, size / 2.0 * v
 
     chord, thickness = arm.size_at(arm.water_mm)
-    if boxed:
-        half_u = chord / 2.0 / np.abs(dot(beam.chord, palm.u))
-        half_v = thickness / 2.0 / np.abs(dot(beam.across, palm.v))
-        return _Foot((dot(at, palm.u), dot(at, palm.v)), (half_u, 0.0), (0.0, half_v), arm.palm_root_mm)
     return _Foot(
         (dot(at, palm.u), dot(at, palm.v)),
         on_palm(beam.chord, chord),

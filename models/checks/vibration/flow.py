@@ -251,7 +251,7 @@ def side_mpa(inputs: Inputs, speed_m_s: Num) -> Num:
     A single arm stands out from the hull; one of a vee is held at the barrel too, which turns: w L^2 / 8. Broadcasts.
 
     >>> round(float(side_mpa(engineering_inputs("coastal-pair"), 17.0 * 0.51444)), 1)
-    13.7
+    13.6
     """
     worst = []
     beams = load_paths.paths(inputs, hull_stiffness.ends(inputs)[0]).beams
