@@ -529,6 +529,10 @@ class Drawing(Group, left_out="as its meaning says, else blank"):
     units: Literal["mm", "in"] | None = doc("Units of the sheets; the file's units when left out")
     projection: Literal["first_angle", "third_angle"] | None = doc("Projection; first angle for mm, third for in")
     sheets: Literal["iso", "ansi"] | None = doc("Sheet sizes; iso for mm, ansi for in")
+    largest_sheet: Literal["A4", "A3", "A2", "A1", "ANSI A", "ANSI B", "ANSI C", "ANSI D"] | None = doc(
+        "Largest sheet that your printer takes: what does not go on it beside the views goes on a sheet behind",
+        left_out="as large as the sheet needs",
+    )
     owner: Text | None = doc("Legal owner, for the title block")
     creator: Person | None = doc("Who made the drawing, for the title block")
     date: Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$")] | None = doc("Date of issue, year-month-day")

@@ -31,7 +31,7 @@ class _Group:
     corner: Literal["top right", "bottom left", "top left", "middle"]
 
 
-_Made = dict[tuple[str, float, float], tuple[list[Item], str]]
+Made = dict[tuple[str, float, float], tuple[list[Item], str]]
 """Views by name, scale and text height, with the first collision within them: the same on every sheet size."""
 
 
@@ -62,9 +62,16 @@ def lay_out(sheet: Sheet) -> Drawn:
     )
 
 
-def _fit(sheet: Sheet, scales: Sequence[float], late: bool, tried: list[str]) -> Drawn | None:
+def size_of_paper(sheet: Sheet, made: Made, *, late: bool) -> str | None:
+    """Return the size of paper on which a sheet goes, or None. made: its views, kept from try to try of sheets that
+    show the same. late: angles may stand farther out, views of their own scale be a step smaller."""
+    drawn = _fit(sheet, tuple(sheet.scales) if sheet.views else (1.0,), late, [], made)
+    return None if drawn is None else drawn.size
+
+
+def _fit(sheet: Sheet, scales: Sequence[float], late: bool, tried: list[str], made: Made | None = None) -> Drawn | None:
     """The sheet on the first size and scale that hold it; why others do not goes to `tried`. late: see place_view."""
-    made: _Made = {}
+    made = {} if made is None else made
     for size in sheet.sizes:
         if size not in SIZES_MM:
             raise ValueError(f"sheet size {size!r}: allowed are {', '.join(SIZES_MM)}")
@@ -124,7 +131,7 @@ class _Try:
     scale: float
     sizes: DimSizes
     late: bool
-    made: _Made
+    made: Made
 
     def drawn(self) -> Drawn:
         """Return the sheet laid out. Raises _NoRoomError."""

@@ -100,9 +100,18 @@ class SheetContext:
 
     @property
     def sizes(self) -> tuple[str, ...]:
-        """Allowed sheet sizes, smallest first: as said, else ISO for mm and ANSI for inch."""
-        said = self.resolved.said.drawing.sheets or ("iso" if self.unit == "mm" else "ansi")
-        return ISO_SIZES if said == "iso" else ANSI_SIZES
+        """Allowed sheet sizes, smallest first: as said, else of the largest, else ISO for mm and ANSI for inch."""
+        said = self.resolved.said.drawing
+        if said.sheets is None and said.largest_sheet is not None:
+            return ISO_SIZES if said.largest_sheet in ISO_SIZES else ANSI_SIZES
+        series = said.sheets or ("iso" if self.unit == "mm" else "ansi")
+        return ISO_SIZES if series == "iso" else ANSI_SIZES
+
+    @property
+    def paper(self) -> tuple[str, ...]:
+        """Sizes of paper that the user has, smallest first."""
+        largest = self.resolved.said.drawing.largest_sheet
+        return self.sizes if largest is None else self.sizes[: self.sizes.index(largest) + 1]
 
     @property
     def general_tolerance(self) -> str:

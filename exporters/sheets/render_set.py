@@ -9,6 +9,7 @@ from pathlib import Path
 from strutwright.exporters.drawing import render
 from strutwright.exporters.drawing.dxfout import save_sheet
 from strutwright.exporters.drawing.layout import lay_out
+from strutwright.exporters.drawing.parted import on_paper
 from strutwright.exporters.drawing.pdf import png_pages
 from strutwright.exporters.drawing.record_numbers import table_with_numbers, with_numbers
 from strutwright.exporters.drawing.sheet import Drawn, Sheet
@@ -26,6 +27,8 @@ from strutwright.models.solids.casting import PatternSet
 from strutwright.models.solids.watch import LostError
 
 PREVIEW_DPI = 80.0
+CONTINUED = "continued-"
+"""Begins the name of a sheet that stands behind another, with how many it is behind it."""
 
 
 def make_sheets(context: SheetContext) -> dict[str, Sheet]:
@@ -51,12 +54,28 @@ def make_sheets(context: SheetContext) -> dict[str, Sheet]:
 def draw_sheets(context: SheetContext) -> dict[str, Drawn]:
     """Return the sheets of a strut by file name, laid out. Raises SheetFitError when one fits no allowed sheet."""
     numbers = {row.code: k for k, row in enumerate(record_rows(context), 1)}
-    drawn = {}
-    for name, sheet in make_sheets(context).items():
-        watch.beat()
+    sheets = make_sheets(context)
+    for sheet in sheets.values():
         sheet.tables = [table_with_numbers(table, numbers) for table in sheet.tables]
+    drawn = {}
+    for name, sheet in on_the_paper_there_is(sheets, context).items():
+        watch.beat()
         drawn[name], _ = with_numbers(lay_out(sheet), numbers)
     return drawn
+
+
+def on_the_paper_there_is(sheets: dict[str, Sheet], context: SheetContext) -> dict[str, Sheet]:
+    """Return the sheets with those behind them, by file name and numbered through, so that each goes on the paper that
+    the user has if it can."""
+    if context.paper == context.sizes:
+        return sheets
+    found: dict[str, Sheet] = {}
+    for name, sheet in sheets.items():
+        for k, part in enumerate(on_paper(sheet, context.paper, watch.beat)):
+            found[f"{CONTINUED}{k}-{name}" if k else name] = part
+    for number, sheet in enumerate(found.values(), 1):
+        sheet.title = replace(sheet.title, sheet_number=number, sheets=len(found))
+    return found
 
 
 def write_sheets(folder: Path, context: SheetContext) -> dict[str, str]:
@@ -79,8 +98,9 @@ def write_sheets(folder: Path, context: SheetContext) -> dict[str, str]:
     previews = png_pages(pdf, PREVIEW_DPI / 72.0)
     for number, ((name, sheet), preview) in enumerate(zip(drawn.items(), previews, strict=True), 1):
         watch.beat()
-        named = plain(_with_part(makers, name, drawn), context.strut.family)
-        words = f"sheet {number}, {named.replace('-', ' ')}"
+        behind, own = _behind(name)
+        named = plain(behind + _with_part(makers, own, [n for n in drawn if n in makers]), context.strut.family)
+        words = f"sheet {number}, {named.replace('-', ' ')}{_too_large(sheet, context)}"
         path = f"{stem}-{number:02d}-{named}"
         save_sheet(sheet, place(f"{path}.dxf", words), context.resolved.said.drawing.dxf)
         place(f"{path}.svg", words).write_text(render.svg_text(sheet), encoding="utf-8", newline="\n")
@@ -97,10 +117,11 @@ def write_founder_sheets(
     Raises SheetFitError when one fits no allowed size.
     """
     sheets = founder_sheets(context, made, rows)
-    drawn: dict[str, Drawn] = {}
-    for number, (name, sheet) in enumerate(sheets.items(), 1):
+    for number, sheet in enumerate(sheets.values(), 1):
         sheet.title = replace(sheet.title, sheet_number=number, sheets=len(sheets))
         sheet.revisions = context.revisions
+    drawn: dict[str, Drawn] = {}
+    for name, sheet in on_the_paper_there_is(sheets, context).items():
         watch.beat()
         drawn[pattern_size(context.strut, made.spec, name)] = lay_out(sheet)
     identity, files = context.strut.identity, {}
@@ -111,10 +132,23 @@ def write_founder_sheets(
     previews = png_pages(pdf, PREVIEW_DPI / 72.0)
     for number, ((stem, page), preview) in enumerate(zip(drawn.items(), previews, strict=True), 1):
         words = f"sheet {number}, {page.title.title.lower()}, {page.title.document_type.lower()}"
+        words += _too_large(page, context)
         save_sheet(page, folder / f"{stem}.dxf", context.resolved.said.drawing.dxf)
         (folder / f"{stem}.png").write_bytes(preview)
         files |= {f"{stem}.dxf": words, f"{stem}.png": f"{words}, preview"}
     return files
+
+
+def _too_large(sheet: Drawn, context: SheetContext) -> str:
+    return "" if sheet.size in context.paper or context.paper == context.sizes else f" ({sheet.size}: goes on no less)"
+
+
+def _behind(name: str) -> tuple[str, str]:
+    """Part the name of a sheet into what says that it stands behind another, and the name of that."""
+    if not name.startswith(CONTINUED):
+        return "", name
+    number, _, own = name.removeprefix(CONTINUED).partition("-")
+    return f"{CONTINUED}{number}-", own
 
 
 def _with_part(makers: dict[str, Maker], name: str, drawn: Collection[str]) -> str:

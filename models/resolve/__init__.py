@@ -134,6 +134,15 @@ def _identity(book: Book) -> Identity:
             given=said.revision,
             allowed=changes[-1].revision,
         )
+    largest, series = book.said.drawing.largest_sheet, book.said.drawing.sheets
+    if largest is not None and series is not None and largest.startswith("ANSI") != (series == "ansi"):
+        book.fault(
+            "drawing.largest_sheet",
+            "is not a size of drawing.sheets",
+            "leave drawing.sheets out, or take a size of its series",
+            given=largest,
+            allowed="A4, A3, A2 or A1" if series == "iso" else "ANSI A, ANSI B, ANSI C or ANSI D",
+        )
     hand: Hand = "port" if said.hand == "pair" else said.hand
     return Identity(
         name=said.name,
