@@ -61,7 +61,7 @@ def record_form(rows: Sequence[Row], units: FileUnits, parameters_sha256: str) -
         ),
         Asked(name="instrument", unit="", words="What it is measured with"),
         Asked(name="by", unit="", words="Who measured it"),
-        Asked(name="date", unit="", words="When"),
+        Asked(name="date", unit="", words="When, year-month-day"),
     )
     instruments = (
         Asked(name="name", unit="", words="Its name, as in the record", least_mm=32.0),
