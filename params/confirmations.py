@@ -5,7 +5,6 @@ It is a list of readings; of one thing the newest counts, which is the last. Wha
 
 from __future__ import annotations
 
-import datetime
 import difflib
 import functools
 import hashlib
@@ -16,6 +15,7 @@ from pathlib import Path
 from typing import Any, cast
 
 from strutwright.params import checks, limits, strict_yaml, tables
+from strutwright.params.fields import NO_DATE, is_date
 from strutwright.params.problems import ParameterError, Problem, shown
 from strutwright.params.readings import KINDS, Kind, Reading, Readings
 from strutwright.params.strict_yaml import Document, Path_
@@ -32,7 +32,6 @@ FACTOR = 10.0
 """A value read of a row lies no further from the one that is shipped: more is a slip of units."""
 _KEYS = (*KINDS, "row", "columns", "value", "values", "breach", *TEXTS)
 _BELONGS = {"limit": ("value", "breach"), "check": ("breach",), "table": ("row", "columns", "values")}
-_DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 
 def read(path: Path) -> Readings:
@@ -181,8 +180,8 @@ class _Entry:
             return ""
         if len(text) > LONGEST or not text.isprintable():
             self.fault(name, "is not one short line", shown(text), f"at most {LONGEST} characters that can be printed")
-        if name == "date" and not _is_date(text):
-            self.fault(name, "is not a date", shown(text), "year-month-day, such as 2026-03-12")
+        if name == "date" and not is_date(text):
+            self.fault(name, NO_DATE[0], shown(text), NO_DATE[1])
         return text
 
     def _found(self, kind: Kind, said: dict[str, Any]) -> dict[str, Any] | None:
@@ -245,10 +244,3 @@ def _likely(value: float, was: float | None) -> bool:
     if not was:
         return 0.0 < value <= 1e6
     return was / FACTOR <= value <= was * FACTOR if was > 0 else was * FACTOR <= value <= was / FACTOR
-
-
-def _is_date(text: str) -> bool:
-    try:
-        return _DATE.fullmatch(text) is not None and bool(datetime.date.fromisoformat(text))
-    except ValueError:
-        return False

@@ -1,5 +1,7 @@
 """The kinds of value that a parameter file takes: quantities with units, names, lines of text, and their ranges."""
 
+import datetime
+import re
 from collections.abc import Callable
 from typing import Annotated, Any, ClassVar, Literal
 
@@ -110,6 +112,33 @@ def offset_to(hi: float) -> Any:
 def tilt(lo: float, hi: float) -> Any:
     """An angle of lo to hi degrees."""
     return Annotated[Angle, Field(ge=lo, le=hi)]
+
+
+_DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+NO_DATE = ("is not a date", "year-month-day, such as 2026-03-12")
+"""What is wrong with a text that is no date, and what may stand there."""
+
+
+def is_date(text: str) -> bool:
+    """Return whether a text is a day of the calendar, as ISO 8601 writes it with its hyphens."""
+    try:
+        return _DATE.fullmatch(text) is not None and bool(datetime.date.fromisoformat(text))
+    except ValueError:
+        return False
+
+
+def _date(value: object) -> object:
+    if not isinstance(value, str) or not is_date(value):
+        what, allowed = NO_DATE
+        raise PydanticCustomError("date", "{what}", {"what": what, "allowed": allowed})
+    return value
+
+
+Date = Annotated[
+    str,
+    BeforeValidator(_date),
+    WithJsonSchema({"type": "string", "format": "date", "pattern": r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$"}),
+]
 
 
 NOT_KNOWN = "not known; checks that need it are not made"

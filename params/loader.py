@@ -213,8 +213,8 @@ def _words(kind: str, context: dict[str, Any]) -> tuple[str, str, str]:
         return "is not a whole number", "a whole number, such as 3", "write it in digits, without a unit"
     if kind == "string_type":
         return "is not a line of text", "one line of text", "write one text, not a list or a group"
-    if kind == "string_pattern_mismatch":
-        return "is not a date", "year-month-day, such as 2026-03-12", "write it in quotes, with leading noughts"
+    if kind == "date":
+        return str(context["what"]), str(context["allowed"]), "write a day that there is, with leading noughts"
     most, least = context.get("max_length"), context.get("min_length")
     if kind in ("string_too_long", "string_too_short"):
         return (

@@ -26,12 +26,10 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Any, Generic, Literal, TypeVar
-
-from pydantic import Field
+from typing import Any, Generic, Literal, TypeVar
 
 from strutwright.params import strict_yaml, tables
-from strutwright.params.fields import Group, Person, Text, doc
+from strutwright.params.fields import Date, Group, Person, Text, doc
 from strutwright.params.loader import kind_of, model_at, model_in, split, validated
 from strutwright.params.problems import ParameterError, Problem, shown
 from strutwright.params.strict_yaml import Document, Path_
@@ -49,9 +47,7 @@ class Reading(Group):
 
     units: Literal["mm", "in"] = doc("Unit of bare lengths", "mm")
     by: Person | None = doc("Who measured", left_out="left blank on the sheet")
-    date: Annotated[str, Field(pattern=r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$")] | None = doc(
-        "When it was measured, year-month-day", left_out="left blank on the sheet"
-    )
+    date: Date | None = doc("When it was measured, year-month-day", left_out="left blank on the sheet")
     remark: Text | None = doc("A line for the sheet", left_out="none")
 
 

@@ -12,6 +12,7 @@ from strutwright.params.fields import (
     BY_KIND,
     BoltSize,
     Clock,
+    Date,
     Group,
     Length,
     Name,
@@ -509,7 +510,7 @@ class Change(Group, left_out="blank"):
 
     revision: Revision = must("Letter or number of the revision")
     change: Text = must("What was changed, in a few words")
-    date: Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$")] = must("Date, year-month-day")
+    date: Date = must("Date, year-month-day")
     by: Person | None = doc("Who made it")
 
 
@@ -519,7 +520,7 @@ class MeasuredValue(Group, left_out="blank"):
     value: Text = must("Which value, by its place in the file, such as hull.drop.vertical")
     reading: Text = must("What was measured; a value that was changed since does not count as measured")
     within: Text = must("Within how much of that it lies, either way, in 95 of 100 cases")
-    date: Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$")] | None = doc("When, year-month-day")
+    date: Date | None = doc("When, year-month-day")
     by: Person | None = doc("Who measured it")
 
 
@@ -535,7 +536,7 @@ class Drawing(Group, left_out="as its meaning says, else blank"):
     )
     owner: Text | None = doc("Legal owner, for the title block")
     creator: Person | None = doc("Who made the drawing, for the title block")
-    date: Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$")] | None = doc("Date of issue, year-month-day")
+    date: Date | None = doc("Date of issue, year-month-day")
     finish: Text | None = doc("Surface finish note")
     revisions: list[Change] = Field(default_factory=list, max_length=12, description="Table of revisions, oldest first")
     dxf: Literal["R2010", "R12"] = doc("Version of the DXF files; R12 for old machines, without line widths", "R2010")

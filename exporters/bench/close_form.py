@@ -6,16 +6,19 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from strutwright.exporters.bench.blank import Asked, FormTable
-from strutwright.exporters.bench.paper import broken
+from strutwright.exporters.bench.paper import broken, packed
 from strutwright.exporters.drawing.sheet import JOINED, Table
+from strutwright.exporters.drawing.text import text_width
 from strutwright.models.bench.inspection import Row
 
 _ONE_OF = re.compile(r"(?:(?P<side>\w+) )?(?P<of>palm|arm|screw|bearing)(?: (?P<number>\d+))?, (?P<what>.+)\Z")
 _HOLE = re.compile(r"(?P<of>.+), hole (?P<number>\d+) at (?P<at>.+)\Z")
-_NUMBER_MM, _BLANK_MM, _FOUND_MM, PAD_MM = 6.4, 12.0, 15.0, 0.9
-_ROW_MM, _LINE_MM = 3.6, 3.25
+_SHORT = re.compile(r"(?:\w+ )?(\d+)(?::.*)?\Z")
+_NUMBER_MM, _BLANK_MM, _FOUND_MM, PAD_MM = 6.4, 12.0, 20.0, 0.9
+_ROW_MM, _LINE_MM = 3.4, 3.2
 _COLUMNS = ("number", "characteristic", "measured")
 
 
@@ -29,38 +32,9 @@ class _Group:
 
 def closely(table: FormTable, rows: Sequence[Row], wide_mm: float) -> FormTable:
     """Return the table of a record's form as it is printed on so much width, each row with its number and limits."""
-    asked = [(k, row, None) for k, row in enumerate(rows, 1)]
-    columns, cells, filled_at = _close_rows(asked, wide_mm, "what: limits (instrument)", _BLANK_MM)
-    return FormTable(table.name, "", columns, cells, filled_at=filled_at)
-
-
-def found_closely(name: str, rows: Sequence[tuple[int, Row, str]], wide_mm: float) -> Table:
-    """Return rows of a record, each with its number, limits and what was found, as a table of so much width; how sure
-    it is stands in the place of the instrument."""
-    columns, cells, _ = _close_rows(rows, wide_mm, "what is in: limits (±)", _FOUND_MM)
-    return Table(
-        name=name,
-        title="",
-        columns=tuple(c.called for c in columns),
-        rows=cells,
-        left=frozenset(k for k, c in enumerate(columns) if c.left),
-        least_mm=tuple(c.least_mm for c in columns),
-        row_mm=_ROW_MM,
-        line_mm=_LINE_MM,
-        pad_mm=PAD_MM,
-        corner="top left",
-    )
-
-
-def _close_rows(
-    asked: Sequence[tuple[int, Row, str | None]], wide_mm: float, head: str, found_mm: float
-) -> tuple[tuple[Asked, ...], tuple[tuple[str, ...], ...], dict[tuple[int, int], int]]:
-    """Columns, cells, and of each blank one the row that it is of, counted from 0. asked: each row with its number and
-    what was found, None where that is to be filled in; those that follow from others are then only named."""
-    rows, told_all = [row for _, row, _ in asked], all(found is not None for _, _, found in asked)
-    what_mm = wide_mm / 2.0 - _NUMBER_MM - found_mm
-    least = (_NUMBER_MM, what_mm, found_mm)
-    heads = ("", head, JOINED, JOINED, JOINED, "found")
+    what_mm = wide_mm / 2.0 - _NUMBER_MM - _BLANK_MM
+    least = (_NUMBER_MM, what_mm, _BLANK_MM)
+    heads = ("", "what: limits (instrument)", JOINED, JOINED, JOINED, "found")
     columns = tuple(
         Asked(name=_COLUMNS[k % 3], unit="", words="", on_paper=told, least_mm=least[k % 3], left=k % 3 == 1)
         for k, told in enumerate(heads)
@@ -68,26 +42,103 @@ def _close_rows(
     cells: list[tuple[str, ...]] = []
     filled_at: dict[tuple[int, int], int] = {}
     derived: dict[str, list[str]] = {}
-    for group in _groups(rows, derived_too=told_all):
+    for group in _groups(rows, derived_too=False):
         first, _ = group.rows[0]
-        if rows[first].derived and not told_all:
-            derived[group.words] = [str(asked[row][0]) for row, _ in group.rows]
+        if rows[first].derived:
+            derived[group.words] = [str(row + 1) for row, _ in group.rows]
         elif len(group.rows) == 1:
             filled_at[len(cells), 5] = first
-            words = _broken(group.words, wide_mm - _NUMBER_MM - found_mm)
-            cells.append((str(asked[first][0]), words, JOINED, JOINED, JOINED, asked[first][2] or ""))
+            words = _broken(group.words, wide_mm - _NUMBER_MM - _BLANK_MM)
+            cells.append((str(first + 1), words, JOINED, JOINED, JOINED, ""))
         else:
             cells.append((_broken(f"{group.words}:", wide_mm), *[JOINED] * 5))
             for k in range(0, len(group.rows), 2):
                 line: list[str] = []
                 for row, which in group.rows[k : k + 2]:
                     filled_at[len(cells), len(line) + 2] = row
-                    line += [str(asked[row][0]), _broken(which, what_mm), asked[row][2] or ""]
+                    line += [str(row + 1), _broken(which, what_mm), ""]
                 cells.append((*line, *([] if len(line) == 6 else ["-", JOINED, JOINED])))
     if derived:
         told = "; ".join(f"{', '.join(numbers)} {what}" for what, numbers in derived.items())
         cells.append((_broken(f"worked out: {told}", wide_mm), *[JOINED] * 5))
-    return columns, tuple(cells), filled_at
+    return FormTable(table.name, "", columns, tuple(cells), filled_at=filled_at)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Found:
+    """A row of a record with what was found, and how sure that is, both as they are written; "" where nothing tells."""
+
+    number: int
+    row: Row
+    found: str
+    sure: str
+
+
+def found_closely(name: str, rows: Sequence[Found], wide_mm: float) -> Table:
+    """Return rows of a record, each with its number, limits and what was found, as a table of so much width.
+
+    Of rows under one head each has its number, which it is, and what was found, one after the other; where a hole lies
+    stands on the drawing. How sure the readings are stands below them.
+    """
+    number_mm = max((text_width(str(r.number), 2.5) for r in rows), default=0.0) + 2.0 * PAD_MM
+    text_mm = wide_mm - number_mm + 3.0 - 2.0 * PAD_MM
+    groups = list(_groups([r.row._replace(instrument="") for r in rows], derived_too=True))
+    single = [rows[g.rows[0][0]].found for g in groups if len(g.rows) == 1]
+    widest = max((text_width(found, 2.5) for found in single), default=0.0) + 2.0 * PAD_MM + 0.1
+    found_mm = min(max(widest, _BLANK_MM), _FOUND_MM)
+    what_mm = wide_mm - number_mm - found_mm
+    cells: list[tuple[str, ...]] = []
+    for group in groups:
+        if len(group.rows) == 1:
+            one = rows[group.rows[0][0]]
+            cells.append((str(one.number), _broken(group.words, what_mm), _broken(one.found, found_mm)))
+        else:
+            members = [(rows[k], _SHORT.sub(r"\1", which)) for k, which in group.rows]
+            told = [f"{one.number} ({which}) {one.found}" for one, which in members]
+            cells.append(("", _after(group.words, told, text_mm), JOINED))
+    if sure := _sure(rows):
+        cells.append(("", broken(f"± of the readings: {'; '.join(sure)}", text_mm), JOINED))
+    return Table(
+        name=name,
+        title="",
+        columns=("", "what is in: limits", "found"),
+        rows=tuple(cells),
+        left=frozenset({1}),
+        least_mm=(number_mm, what_mm),
+        row_mm=_ROW_MM,
+        line_mm=_LINE_MM,
+        pad_mm=PAD_MM,
+        corner="top left",
+    )
+
+
+def _after(head: str, told: Sequence[str], most_mm: float) -> str:
+    """Figures after what they are of, in lines that are no wider than a cell, pads counted."""
+    *lines, last = broken(f"{head}:", most_mm).split("\n")
+    begun = f"{last} {told[0]}"
+    if broken(begun, most_mm) == begun:
+        return "\n".join([*lines, packed([begun, *told[1:]], most_mm)])
+    return "\n".join([*lines, last, packed(told, most_mm)])
+
+
+def _sure(rows: Sequence[Found]) -> list[str]:
+    """How sure readings are, each figure with the numbers of the rows that it is of."""
+    of: dict[str, list[int]] = {}
+    for one in rows:
+        if one.sure:
+            of.setdefault(one.sure, []).append(one.number)
+    return [f"{sure} of {', '.join(_runs(numbers))}" for sure, numbers in of.items()]
+
+
+def _runs(numbers: Sequence[int]) -> Iterator[str]:
+    """Numbers in their order, those that follow each other as from and to.
+
+    >>> list(_runs([2, 3, 4, 8, 9, 12]))
+    ['2 to 4', '8', '9', '12']
+    """
+    for _, run in groupby(enumerate(numbers), lambda pair: pair[1] - pair[0]):
+        first, *_, last = (together := [number for _, number in run]) * 2
+        yield from (f"{first} to {last}",) if len(together) > 2 else map(str, together)
 
 
 def _broken(text: str, wide_mm: float) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from strutwright.exporters.bench.blank import Asked, Form, FormTable
-from strutwright.exporters.bench.close_form import PAD_MM, closely, found_closely
+from strutwright.exporters.bench.close_form import PAD_MM, Found, closely, found_closely
 from strutwright.exporters.bench.paper import Imprint, Paper, broken, capital, one_page, paged, to_sign, work_sheet
 from strutwright.exporters.drawing.figures import fixed
 from strutwright.exporters.drawing.sheet import Sheet, Table
@@ -19,7 +19,7 @@ from strutwright.params.quantity import INCH_MM, FileUnits
 from strutwright.params.words import read
 
 _TITLE = "Inspection record"
-_WORDS_MM, _TOOL_MM = 49.0, 27.0
+_WORDS_MM, _WORDS_CLOSE_MM, _TOOL_MM = 49.0, 70.0, 27.0
 """Most that the columns of words take on an upright page."""
 _BLANK_WORDS_MM: dict[Paper, float] = {"A4": 42.6, "letter": 45.5}
 _BLANK_LIMITS_MM, _WRITTEN_MM = 18.5, 6.0
@@ -36,10 +36,7 @@ _CLOSE = (
 _WHAT = "what (tool, then kept)"
 _NAMED = 8
 """So many checks that stand worse are named on paper; the answer as text and as JSON has all."""
-_RULE = (
-    "In or out only where a reading lies off the limit by more than its uncertainty (±, about 95 %); nearer it is "
-    "doubtful: measure again."
-)
+_RULE = "A reading that is nearer to a limit than its ± (about 95 %) is doubtful: measure again."
 _ORDER = (Verdict.OUT, Verdict.DOUBTFUL, Verdict.OPEN, Verdict.IN, Verdict.NOTED)
 
 
@@ -61,7 +58,7 @@ def record_form(rows: Sequence[Row], units: FileUnits, parameters_sha256: str) -
         ),
         Asked(name="instrument", unit="", words="What it is measured with"),
         Asked(name="by", unit="", words="Who measured it"),
-        Asked(name="date", unit="", words="When"),
+        Asked(name="date", unit="", words="When, year-month-day"),
     )
     instruments = (
         Asked(name="name", unit="", words="Its name, as in the record", least_mm=32.0),
@@ -150,11 +147,12 @@ def record_sheets(
 
     notes: what is to be told of the form.
     """
-    listed = sorted(rows, key=lambda r: (_ORDER.index(r.verdict), r.number))
+    own = [replace(r, row=r.row._replace(what=imprint.own(r.row.what))) for r in rows]
+    listed = sorted(own, key=lambda r: (_ORDER.index(r.verdict), r.number))
     after = [_follows(followed, units)] if followed else []
 
     def sheet(tables: Sequence[Table], warned: str = cautions.STRUCTURE) -> Sheet:
-        signed = to_sign(f"PART {said.part}" if said.part else "PART", "measured by", said)
+        signed = to_sign(f"part {said.part}" if said.part else "part", "measured by", said)
         return work_sheet(
             _TITLE,
             said,
@@ -174,25 +172,26 @@ def record_sheets(
     # What is out or doubtful stands in full; the others close, where one page then holds them.
     well = [r for r in listed if r.verdict in (Verdict.IN, Verdict.NOTED)]
     close = found_closely("well", [_close(r, units) for r in well], _CLOSE_MM[imprint.paper])
-    tight = sheet([_found([r for r in listed if r not in well], head, units), close], cautions.RECORD)
+    others = _found([r for r in listed if r not in well], head, units, _WORDS_CLOSE_MM)
+    tight = sheet([others, close], cautions.RECORD)
     if (page := one_page(tight)) is not None:
         return [page]
     return min(paged(tight), paged(whole), key=len)
 
 
-def _close(found: Judged, units: FileUnits) -> tuple[int, Row, str]:
-    """A row that is well, with its uncertainty; its instrument stands on the form and in the record's files."""
+def _close(found: Judged, units: FileUnits) -> Found:
+    """A row that is well; its instrument stands on the form and in the record's files."""
     value, sure = figures(found, units)
-    row = found.row._replace(instrument=f"±{sure}" if sure else "")
-    return found.number, row, value or "-"
+    written = sure.rstrip("0").rstrip(".") + ("°" if found.row.asks == "angle" else "") if sure else ""
+    return Found(number=found.number, row=found.row, found=value or "-", sure=written)
 
 
-def _found(listed: Sequence[Judged], head: str, units: FileUnits) -> Table:
-    """What was found, as listed."""
+def _found(listed: Sequence[Judged], head: str, units: FileUnits, words_mm: float = _WORDS_MM) -> Table:
+    """What was found, as listed. words_mm: the most that its column of words takes."""
     body = tuple(
         (
             str(r.number),
-            broken(r.row.what, _WORDS_MM),
+            broken(r.row.what, words_mm),
             r.row.lower,
             r.row.upper,
             *figures(r, units),

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from strutwright.exporters.bench.blank import SINGLE, Form, form_of
-from strutwright.exporters.bench.paper import Imprint, broken, one_page, paged, to_sign, work_sheet
+from strutwright.exporters.bench.paper import Imprint, broken, one_page, packed, paged, to_sign, work_sheet
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.models import cautions
@@ -236,7 +236,7 @@ def as_fitted_sheets(
 ) -> list[Sheet]:
     """Return the record of how a strut was fitted: worst first, and what was not measured."""
     listed = sorted(told, key=lambda t: _ORDER.index(t.stand))
-    signed = to_sign(f"STRUT {said.part}" if said.part else "STRUT", "fitted by", said)
+    signed = to_sign(f"strut {said.part}" if said.part else "strut", "fitted by", said)
     notes = [*([f"Not measured: {', '.join(lacks)}."] if lacks else []), *([said.remark] if said.remark else [])]
 
     def sheet(
@@ -290,20 +290,8 @@ def _bolts_together(rows: Sequence[tuple[str, str, str, str]]) -> list[tuple[str
             figures = [limit.partition(", ")[0].removesuffix(least).rpartition(" ")[0] for *_, limit in of]
             told = [f"{n}: {found} ({figure})" for (n, found, _), figure in zip(of, figures, strict=True)]
             held = f"{'at least ' if size.endswith(least) else ''}what is in brackets{', ' if why else ''}{why}"
-        made.append((what, _packed(told, _CLOSE_MM[1]), held, stand))
+        made.append((what, packed(told, _CLOSE_MM[1]), held, stand))
     return made
-
-
-def _packed(told: Sequence[str], wide_mm: float) -> str:
-    """Figures in lines that a column holds, none of them broken."""
-    lines = [told[0]]
-    for one in told[1:]:
-        longer = f"{lines[-1]}, {one}"
-        if broken(longer, wide_mm) == longer:
-            lines[-1] = longer
-        else:
-            lines[-1:] = [f"{lines[-1]},", one]
-    return "\n".join(lines)
 
 
 def stand_line(told: Sequence[Told]) -> str:

@@ -106,19 +106,32 @@ def broken(text: str, most_mm: float, text_mm: float = 2.5) -> str:
     return "\n".join(wrap(text, text_mm, most_mm - 3.0))
 
 
+def packed(told: Sequence[str], most_mm: float) -> str:
+    """Return a cell's figures in lines that are no wider than a column, pads counted; none broken that a line holds."""
+    lines = [told[0]]
+    for one in told[1:]:
+        longer = f"{lines[-1]}, {one}"
+        if broken(f"{longer},", most_mm) == f"{longer},":
+            lines[-1] = longer
+        else:
+            lines[-1:] = [f"{lines[-1]},", one]
+    return "\n".join(broken(line, most_mm) for line in lines)
+
+
 def capital(words: str) -> str:
     """Return a clause as a sentence."""
     return f"{words[:1].upper()}{words[1:]}."
 
 
-def to_sign(title: str, what: str, said: Reading) -> Table:
-    """Return room for a signature. what: which was done, such as "measured by"."""
+def to_sign(what: str, done: str, said: Reading) -> Table:
+    """Return room for a signature. what: the part; done: which was done with it, such as "measured by"."""
     return Table(
         name="signed",
-        title=title,
-        columns=(what, "date", "signature"),
+        title="",
+        columns=(f"{what}, {done}", "date", "signature"),
         rows=((said.by or "", said.date or "", ""),),
-        row_mm=9.0,
+        row_mm=5.0,
+        written_mm=9.0,
         least_mm=(50.0, 35.0, 60.0),
         corner="top left",
     )

@@ -156,6 +156,7 @@ class _Try:
             wide = frame.width - 2.0 * _MARGIN_MM
             column = (wide - GAP_MM) / 2.0
             orders.append(_groups(sheet, placed, (wide, column, *_NOTE_WIDTHS_MM)))
+            orders.append(_groups(sheet, placed, (column,)))
         for origin in _origins(grid, frame, taken):
             boxes = [b.moved(*origin) for b in grid.values()]
             if not all(frame.holds(b.grown(2.0)) for b in boxes):

@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import BeforeValidator, Field
 
-from strutwright.params.fields import Angle, Group, Length, Text, doc, must
+from strutwright.params.fields import Angle, Date, Group, Length, Text, doc, must
 from strutwright.params.measured import Reading
 
 
@@ -42,7 +42,7 @@ class Line(Group):
     measured: Found | None = doc("What was measured: a number in the record's unit, with a unit of its own, or words")
     instrument: Text | None = doc("What it was measured with")
     by: Text | None = doc("Who measured it")
-    date: Text | None = doc("When")
+    date: Date | None = doc("When, year-month-day")
 
 
 class Inspection(Reading):

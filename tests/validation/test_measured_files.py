@@ -6,13 +6,18 @@ common practice, no source. The inch is 25.4 mm (1959).
 
 from __future__ import annotations
 
-from typing import Annotated
+import importlib
+import pkgutil
+from typing import Annotated, Any
 
 import pytest
 from pydantic import Field
 
+from strutwright.params import bench
+from strutwright.params.families import root
 from strutwright.params.fields import Group, Length, Text, doc, must
 from strutwright.params.measured import Measured, Reading, reads
+from strutwright.params.part_kinds import FAMILIES
 from strutwright.params.problems import ParameterError
 
 
@@ -118,3 +123,53 @@ def test_an_empty_cell_is_not_said() -> None:
 def test_inches_are_read_as_inches() -> None:
     said = _csv("units,in\nlow\nname,up\nA1,2\nA2,30 mm\n").said
     assert [s.up for s in said.low] == [pytest.approx(50.8), pytest.approx(30.0)]
+
+
+@pytest.mark.parametrize(
+    ("given", "is_day"),
+    [
+        ("2024-02-29", True),
+        ("2000-02-29", True),
+        ("2026-02-29", False),
+        ("1900-02-29", False),
+        ("2026-13-40", False),
+        ("2026-06-31", False),
+        ("2026-00-10", False),
+        ("0000-01-01", False),
+        ("2026-1-5", False),
+        ("20260105", False),
+        ("12/03/2026", False),
+        ("2026-W10-2", False),
+        ("\u0662\u0660\u0662\u0666-01-01", False),
+    ],
+)
+def test_a_date_is_a_day_of_the_calendar(given: str, is_day: bool) -> None:
+    """ISO 8601 with hyphens, Gregorian calendar: a hundredth year is a leap year only where 400 divides it."""
+    if is_day:
+        assert _csv(f"units,mm\ndate,{given}\n").said.date == given
+        return
+    with pytest.raises(ParameterError) as caught:
+        _csv(f"units,mm\ndate,{given}\nby,J. Fitter\nremarks,none\n")
+    told = [str(problem) for problem in caught.value.problems]
+    assert told[0].startswith("spots.csv:2:6: date: is not a date")
+    assert "year-month-day, such as 2026-03-12" in told[0]
+    assert len(told) == 2
+
+
+def _dates(schema: Any, name: str = "") -> list[tuple[str, str]]:
+    """Every field of a schema that is a date by its name, and its schema."""
+    if isinstance(schema, list):
+        return [found for part in schema for found in _dates(part, name)]
+    if not isinstance(schema, dict):
+        return []
+    own = [(f"{name}.date", str(schema["properties"]["date"]))] if "date" in schema.get("properties", {}) else []
+    return own + [found for key, part in schema.items() for found in _dates(part, f"{name}.{key}")]
+
+
+def test_every_date_of_every_kind_of_file_is_held_to_the_calendar() -> None:
+    for module in pkgutil.iter_modules(bench.__path__, f"{bench.__name__}."):
+        importlib.import_module(module.name)
+    kinds = [*map(root, FAMILIES), *(k for k in Reading.__subclasses__() if k.__module__.startswith(bench.__name__))]
+    found = [date for kind in kinds for date in _dates(kind.model_json_schema(), kind.__name__)]
+    assert len({name.split(".")[0] for name, _ in found}) == len(kinds)
+    assert [name for name, schema in found if "'format': 'date'" not in schema] == []

@@ -103,10 +103,14 @@ def points(crown: float, bow: float, twist: float, places: int = 5) -> np.ndarra
     return np.column_stack([u.ravel(), v.ravel(), (z + 0.01 * u).ravel()])
 
 
-@pytest.mark.parametrize(("gained", "verdict"), [(0.02, "refused"), (0.5, "push")])
-def test_strokes_that_gain_next_to_nothing_are_stopped_with_a_reason(gained: float, verdict: str) -> None:
-    """1.2 mm of crown left of a palm that is to be flat to a few tenths: three strokes that took 0.02 mm out together
-    are the end of it, three that took 0.5 mm out are not."""
+@pytest.mark.parametrize(("over", "verdict"), [(10.6, "refused"), (9.4, "push")])
+def test_strokes_that_would_have_to_be_followed_by_over_ten_are_stopped_with_a_reason(
+    over: float, verdict: str
+) -> None:
+    """A crown of 1.2 mm, which is a zone of half as much or more: three strokes that leave over ten such ones to go to
+    the tolerance are the end of it."""
+    left = shape(points(1.2, 0.0, 0.0), (300.0, 150.0)).zone_mm - CASE.tolerance_mm
+    gained = 3.0 * left / over * 1.2 / (left + CASE.tolerance_mm)
     seen = [shape(points(1.2 + gained * k / 3, 0.0, 0.0), (300.0, 150.0)) for k in (3, 2, 1, 0)]
     case = replace(CASE, face=Face.bare((300.0, 150.0)))
     place = next(p for p in places_of(case) if p.way == "across" and p.whole)
@@ -115,7 +119,7 @@ def test_strokes_that_gain_next_to_nothing_are_stopped_with_a_reason(gained: flo
     assert step.verdict == verdict
     assert next_step(case, seen[-1], made[1:]).verdict == "push"
     if verdict == "refused":
-        assert "the last three strokes together gained less than a tenth" in read(step.reasons[0], "mm")
+        assert "it would take over ten more" in read(step.reasons[0], "mm")
         assert step.instead
 
 
