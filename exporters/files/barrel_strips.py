@@ -9,8 +9,8 @@ import numpy as np
 
 from strutwright.exporters.drawing.shapes import P, xy
 from strutwright.exporters.drawing.text import text_width
-from strutwright.exporters.files.cutfile import CutFile
-from strutwright.exporters.files.lettering import SMALL_MM, Lettering, add_arrow, angle_text, finish
+from strutwright.exporters.files.cutfile import CutFile, cut_file
+from strutwright.exporters.files.lettering import SMALL_MM, Lettering, angle_text, finish
 from strutwright.exporters.files.palm_templates import larger
 from strutwright.models.families import CLOCK_ZERO
 from strutwright.models.geometry.flange import face_x_mm, rib_profile, stands_mm
@@ -44,6 +44,8 @@ def set_screw_strip(strut: Strut) -> CutFile:
     used = [p.clock_deg for p, _ in prints] + [s.clock_deg for s in strut.set_screws] + _slot_clocks(strut.barrel.slots)
     if strut.flange is not None and strut.flange.ribs is not None:
         used += strut.flange.ribs.clocks_deg
+    if strut.let_in is not None:
+        used += [lock.clock_deg for lock in strut.let_in.locking]
     return _strip(strut, "set screw strip", prints, dev.clear_clock_deg(used), screws=True)
 
 
@@ -102,7 +104,7 @@ class _Strip:
 
     def __init__(self, strut: Strut, title: str, seam_deg: float) -> None:
         self.strut, self.barrel, self.seam_deg = strut, strut.barrel, seam_deg
-        self.cut = CutFile(title, strut.file_units)
+        self.cut = cut_file(strut, title)
         self.per_deg = float(dev.round_mm(self.barrel, 1.0, dev.PAPER_MM))
         self.low, self.girth, self.length = self.per_deg * seam_deg, self.per_deg * 360.0, self.barrel.length_mm
         self.uprights = [(0.0, "AFT FACE"), (self.length, "FORWARD FACE")]
@@ -220,8 +222,8 @@ class _Strip:
             edges += [("LE", (box.xmax, y), 45.0), ("TE", (box.xmin, y), 135.0)]
         for y in (low, low + girth):
             cut.add_text("seam", (-3.0 - text_width("seam", SMALL_MM), y - 1.25), SMALL_MM)
-        add_arrow(cut, (self.length / 2 - 20.0, low - 8.0), "FWD")
         letters = Lettering(cut)
+        letters.put_arrow("FWD", [(self.length / 2, low - 8.0 - k) for k in range(30)])
         for text, centre, radius in self.marks:
             letters.beside(text, centre, SMALL_MM, off_mm=radius + 1.0, way_deg=20.0 if radius else 90.0)
         for text, outline in named:

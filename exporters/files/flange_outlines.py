@@ -10,7 +10,7 @@ import math
 import numpy as np
 
 from strutwright.exporters.drawing.shapes import P
-from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.files.cutfile import CutFile, cut_file
 from strutwright.exporters.files.lettering import Lettering, finish, hand_text
 from strutwright.models import frames
 from strutwright.models.geometry.flange import face_x_mm, off_square_deg, rib_profile
@@ -25,7 +25,7 @@ GASKET_PUNCH = 1.1
 
 def flange_pattern(strut: Strut, flange: Flange) -> CutFile:
     """Return the flange full size, seen on its free face, as it is drilled."""
-    cut = CutFile("flange, free face", strut.file_units)
+    cut = cut_file(strut, "flange, free face")
     shape = seen_on_free_face(flange)
     cut.add_outline("CUT_OUTER", shape)
     places, bolt = _places(flange), flange.bolt
@@ -106,7 +106,7 @@ def rib_pattern(strut: Strut, flange: Flange) -> CutFile:
 
     The barrel is below, the flange to the right where its bedding face looks forward, else to the left.
     """
-    cut, ribs, barrel = CutFile("ribs", strut.file_units), flange.ribs, strut.barrel
+    cut, ribs, barrel = cut_file(strut, "ribs"), flange.ribs, strut.barrel
     assert ribs is not None
     at, letters = 0.0, Lettering(cut)
     for k, clock in enumerate(ribs.clocks_deg):
@@ -133,7 +133,7 @@ def rib_pattern(strut: Strut, flange: Flange) -> CutFile:
 
 def gasket_pattern(strut: Strut, flange: Flange) -> CutFile:
     """Return the gasket of the bedding face; of a recess, or round the bore of the base over the whole face."""
-    cut = CutFile("gasket", strut.file_units)
+    cut = cut_file(strut, "gasket")
     gasket = flange.gasket
     inside = flange.base.bore_mm
     if gasket is not None and gasket.recess_mm > 0:
@@ -164,7 +164,7 @@ def base_template(strut: Strut, flange: Flange, torque: str = "") -> CutFile:
 
     torque: of the fasteners, in words.
     """
-    cut = CutFile("base template", strut.file_units)
+    cut = cut_file(strut, "base template")
     shape = seen_on_free_face(flange)
     cut.add_outline("TEMPLATE", shape)
     places = _places(flange)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 
-from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.files.cutfile import CutFile, cut_file
 from strutwright.exporters.files.lettering import Lettering, angle_text, finish
 from strutwright.models.geometry.bore_in_structure import face_mm
 from strutwright.models.spec import Strut
@@ -16,7 +16,7 @@ from strutwright.models.spec_let_in import LetIn, Seat
 
 def structure_template(strut: Strut, it: LetIn) -> CutFile:
     """Return the template of the hole: bores, counterbore, the structure's sides, the clocks of screws across it."""
-    cut = CutFile("structure hole", strut.file_units)
+    cut = cut_file(strut, "structure hole")
     own, mouth = it.structure, it.seats[0].hole_mm
     cut.add_circle("CUT_INNER", (0.0, 0.0), mouth)
     for seat in it.seats[1:]:

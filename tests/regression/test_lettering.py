@@ -32,6 +32,16 @@ LEAST_MM = 2.5
 """ISO 3098-1: the smallest nominal height of lettering that is commonly used (value from memory)."""
 
 
+WAYS = {
+    "strut": ("FWD", "LEADING EDGE"),
+    "shaft_hanger": ("FWD", "LEADING EDGE"),
+    "flanged_housing": ("FWD", "UP"),
+    "let_in_housing": ("FWD", "UP"),
+    "rudder_shoe": ("DOWN", "FORWARD"),
+}
+"""What tells the way a file lies, by kind of part: a shoe's barrel, its boss, stands on end."""
+
+
 @cache
 def files(name: str) -> dict[str, tuple[CutFile, Any]]:
     """Every pattern and template file of every hand of a set, with the DXF as read back."""
@@ -144,8 +154,7 @@ def test_every_file_says_what_a_shop_needs(name: str) -> None:
         per_unit = 1.0 if unit == "mm" else 25.4
         assert min(t.dxf.height for t in texts) * per_unit >= LEAST_MM - 1e-9, file
         if not any(word in file for word in ("gauges", "barrel-aft-end", "-ribs")):
-            ways = ("FWD", "LEADING EDGE") if strut.flange is None else ("FWD", "UP")
-            assert any(way in words for way in ways), file
+            assert any(way in words for way in WAYS[strut.family]), file
         if "drill-jig" in file or "hull-template" in file or "backing-plate" in file:
             assert sum(t.dxf.text == "FWD" for t in texts) == 1, file
 

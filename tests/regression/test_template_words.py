@@ -185,7 +185,7 @@ def test_each_kind_of_template_has_its_own_words(name: str) -> None:
         cast = strut.construction == "cast"
         for arm in strut.arms:
             words = said(patterns.arm_pattern(strut, arm))
-            assert ("a cast arm is not cut to this profile" in words) == cast
+            assert (f"a cast {arm.name.split()[-1]} is not cut to this profile" in words) == cast
             assert bool(re.search(r"Cut to the outer line.*bevel.*gap", words)) != cast
 
 
