@@ -38,17 +38,14 @@ def structure_template(strut: Strut, it: LetIn) -> CutFile:
         for a, b in zip(corners, [*corners[1:], corners[0]], strict=True):
             cut.add_line("TEMPLATE", a, b)
     cut.add_centre_mark((0.0, 0.0), 0.5 * mouth)
-    cut.add_line("CENTRE", (-side - 10.0, 0.0), (side + 10.0, 0.0))
+    cut.add_line("CENTRE", (-side - 4.0, 0.0), (side + 4.0, 0.0))
     cut.add_line("CENTRE", (0.0, -far - 10.0), (0.0, far + 10.0))
     letters = Lettering(cut)
     letters.beside("UP", (0.0, far + 10.0), way_deg=90.0)
     port = -1.0 if it.inward > 0 else 1.0  # its face is seen from aft, or from ahead
-    for name, way in (("port", port), ("starboard", -port)):
-        letters.beside(
-            strut.identity.side("port" if name == "port" else "starboard").upper(),
-            (way * (side + 10.0), 0.0),
-            way_deg=0.0 if way > 0 else 180.0,
-        )
+    for name, way in ((strut.identity.side("port"), port), (strut.identity.side("starboard"), -port)):
+        # Upright, so that a hole that fits a page takes one.
+        letters.put(name.upper(), [(way * (side + 6.6 + k), 0.0) for k in range(60)], turn=math.pi / 2)
     facts = _facts(cut, it)
     face = face_mm(strut)
     ways = [(f"locking screw {s.number}", s.station_mm, s.clock_deg, s.thread) for s in it.locking]
