@@ -190,13 +190,13 @@ _NO_HAND = r"(?![ -](?:hand|HAND)\b)"
 """A hanger's own left and right are as seen with its foot up; its hand is the boat's."""
 _HANGER = (
     *_HANGER_PATHS,
-    (r"foot palm", "foot"),
     (r"Propeller-shaft strut", "Shaft hanger"),
     (r" \(found with a plumb line and a string\)", ""),
     (r"(?i), (outboard|inboard)(?=\W|$)", ""),
     (r"vertical plane through the shaft", "plane through shaft and foot"),
     (r"in from inside the boat", "in from beyond the bed"),
     (r"keep the water out", "carry the shaft"),
+    (r"keeps the water out", "carries the shaft"),
     (r"[Ww]ater side", "free side"),
     _whole("hull face", "bedding face"),
     _whole("Hull face", "Bedding face"),

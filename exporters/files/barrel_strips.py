@@ -109,6 +109,7 @@ class _Strip:
         self.low, self.girth, self.length = self.per_deg * seam_deg, self.per_deg * 360.0, self.barrel.length_mm
         self.uprights = [(0.0, "AFT FACE"), (self.length, "FORWARD FACE")]
         self.marks: list[tuple[str, P, float]] = []
+        self.reach = self.length  # of the strip and of marks that stand past its forward edge
 
     def place(self, clock_deg: float) -> float:
         return self.low + self.per_deg * ((clock_deg - self.seam_deg) % 360.0)
@@ -130,7 +131,7 @@ class _Strip:
             name = {0: f" {CLOCK_ZERO[self.strut.family]}", 90: " port", -90: " starboard", 180: " below"}.get(
                 shown, ""
             )
-            cut.add_text(f"{shown}°{name}", (length + 3.0, y - 1.25), SMALL_MM)
+            cut.add_text(f"{shown}°{name}", (self.reach + 3.0, y - 1.25), SMALL_MM)
         aft, forward = self.barrel.aft_end, self.barrel.forward_end
         for end, at in ((aft, aft.length_mm), (forward, length - forward.length_mm)):
             if end.length_mm > 0:
@@ -152,13 +153,17 @@ class _Strip:
         for screw in self.strut.set_screws:
             centre = (screw.station_mm, self.place(screw.clock_deg))
             self.cut.add_circle("DRILL", centre, screw.tap_drill_mm)
-            self.cut.add_centre_mark(centre, 4.0 * screw.tap_drill_mm)
+            self.centre_mark(centre, 4.0 * screw.tap_drill_mm)
             self.marks.append((f"screw {screw.number}", centre, 0.5 * screw.tap_drill_mm))
         for lock in self.strut.let_in.locking if self.strut.let_in is not None else ():
             centre = (lock.station_mm, self.place(lock.clock_deg))
             self.cut.add_circle("DRILL", centre, lock.width_mm)
-            self.cut.add_centre_mark(centre, 3.0 * lock.width_mm)
+            self.centre_mark(centre, 3.0 * lock.width_mm)
             self.marks.append((f"locking {lock.number}", centre, 0.5 * lock.width_mm))
+
+    def centre_mark(self, centre: P, size_mm: float) -> None:
+        self.cut.add_centre_mark(centre, size_mm)
+        self.reach = max(self.reach, centre[0] + size_mm / 2)
 
     def slots(self) -> None:
         slots, low, girth = self.barrel.slots, self.low, self.girth
@@ -235,9 +240,9 @@ class _Strip:
 
 def _strip(strut: Strut, title: str, prints: Sequence[_Print], seam_deg: float, *, screws: bool) -> CutFile:
     strip = _Strip(strut, title, seam_deg)
-    strip.frame()
     if screws:
         strip.screws()
+    strip.frame()
     strip.slots()
     if strut.flange is not None:
         strip.flange(strut.flange)

@@ -198,7 +198,11 @@ class Lettering:
                 return True
         done = not arrow or self._put_arrow(arrow, places)
         for line in lines:
-            done = any(self._put(line, places, height) for height in (TEXT_MM, SMALL_MM)) and done
+            rows = wrap(line, SMALL_MM, 0.7 * text_width(line, SMALL_MM))
+            done = (
+                any(self._put(line, places, height) for height in (TEXT_MM, SMALL_MM))
+                or self._block(places, [(row, SMALL_MM) for row in rows], "")
+            ) and done
         return done
 
     def headed(self, outline: Outline, head: str, lines: Sequence[str], arrow: str) -> None:

@@ -20,6 +20,7 @@ from fontTools.ttLib import TTFont
 from support import HOUSINGS, SETS, STRUTS, every, hands_of, templates_of
 
 from strutwright.exporters.drawing.dxfdoc import dxf_bytes
+from strutwright.exporters.files import people
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.naming import finished
 from strutwright.exporters.files.patterns import pattern_files
@@ -157,6 +158,27 @@ def test_every_file_says_what_a_shop_needs(name: str) -> None:
             assert any(way in words for way in WAYS[strut.family]), file
         if "drill-jig" in file or "hull-template" in file or "backing-plate" in file:
             assert sum(t.dxf.text == "FWD" for t in texts) == 1, file
+
+
+@pytest.mark.parametrize(
+    ("name", "file", "wanted"),
+    [
+        ("canal-tender", "template palm-hull-template", {"yard"}),
+        ("canal-tender", "template set-screw-strip", {"machinist"}),
+        ("deadwood-cutter", "template base-template", {"yard"}),
+        ("creek-yawl", "template keel-template", {"yard"}),
+        ("creek-yawl", "template locking-screw-strip", {"machinist"}),
+        ("keel-sleeve-bedded", "template structure-hole", {"yard"}),
+        ("shaft-log-hanger", "template foot-bed-template", {"yard"}),
+        ("yole-shaft-hanger", "pattern foot-shim", {"designer", "pattern maker", "yard"}),
+    ],
+)
+def test_a_file_goes_to_those_who_work_by_it(name: str, file: str, wanted: set[str]) -> None:
+    """Who drills a hull, a bed or a keel is the yard; who drills a barrel is the machinist (common practice)."""
+    kind, _, part = file.partition(" ")
+    strut, folder = hands_of(name)[0], {"template": "templates", "pattern": "finished-size"}[kind]
+    (own,) = (made for made in files(name) if made.endswith(f"-{part}"))
+    assert set(people.takers(f"{folder}/{own.partition(' ')[2]}.dxf", strut)) == wanted
 
 
 def drilled(document: Any, per_unit: float) -> dict[int, tuple[float, float]]:

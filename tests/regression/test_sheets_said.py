@@ -380,7 +380,7 @@ def test_the_parts_list_has_sizes_threads_and_standards(name: str) -> None:
     strut = resolved(name).strut
     rows = list(map(asdict, parts_rows(strut, solids(name).parts)))
     for row in rows:
-        assert row["size"] or row["part"] in ("strut", "weld metal"), row["part"]
+        assert row["size"] or row["part"] in ("strut", "hanger", "weld metal"), row["part"]
         if "bolt" in row["part"] or row["part"] in ("nut", "washer"):
             assert row["standard"], row["part"]
         if row["part"] == "hexagon bolt":
