@@ -9,7 +9,7 @@ import checks_support as trial
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from support import SETS, SHAFTED, every, sets_of
+from support import SETS, SHAFTED, every, of_every_kind, sets_of
 
 from strutwright import cli, show
 from strutwright.errors import Exit
@@ -115,7 +115,7 @@ def said_to_want(findings: list[Finding]) -> set[str]:
     }
 
 
-@pytest.mark.parametrize("name", every(SHAFTED, 4))
+@pytest.mark.parametrize("name", of_every_kind(SHAFTED, 4))
 def test_what_could_not_be_judged_is_counted_and_named(
     name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

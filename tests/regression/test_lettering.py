@@ -17,7 +17,7 @@ import numpy as np
 import pytest
 import shapely
 from fontTools.ttLib import TTFont
-from support import HOUSINGS, SETS, STRUTS, every, hands_of, templates_of
+from support import HOUSINGS, SETS, STRUTS, every, hands_of, of_every_kind, templates_of
 
 from strutwright.exporters.drawing.dxfdoc import dxf_bytes
 from strutwright.exporters.files import people
@@ -109,13 +109,13 @@ def collisions(cut: CutFile, document: Any) -> list[str]:
     return found
 
 
-@pytest.mark.parametrize("name", every(SETS, 5))
+@pytest.mark.parametrize("name", of_every_kind(SETS, 5))
 def test_no_words_run_into_lines_or_into_each_other(name: str) -> None:
     found = [f"{file}: {what}" for file, (cut, document) in files(name).items() for what in collisions(cut, document)]
     assert not found, "\n".join(found)
 
 
-@pytest.mark.parametrize("name", every(SETS, 5))
+@pytest.mark.parametrize("name", of_every_kind(SETS, 5))
 def test_every_file_says_what_a_shop_needs(name: str) -> None:
     strut = hands_of(name)[0]
     inch = strut.file_units == "in"
