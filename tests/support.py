@@ -405,6 +405,17 @@ def few() -> tuple[str, ...]:
     return tuple(out)
 
 
+def of_every_kind(names: Sequence[str], step: int) -> Sequence[str]:
+    """Return what `every` does, and in the everyday run one of the `few` of each kind of part that is not among it."""
+    picked = set(every(names, step))
+    kinds = {resolved(n).strut.family for n in picked}
+    for name in (n for n in few() if n in names):
+        if (family := resolved(name).strut.family) not in kinds:
+            kinds.add(family)
+            picked.add(name)
+    return [n for n in names if n in picked]
+
+
 @cache
 def hands_of(name: str) -> tuple[Strut, ...]:
     """Return a shipped set's strut of every hand."""

@@ -10,7 +10,7 @@ import numpy as np
 
 from strutwright.exporters.drawing.shapes import xy
 from strutwright.exporters.drawing.text import text_width
-from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.files.cutfile import CutFile, cut_file
 from strutwright.exporters.files.lettering import SMALL_MM, add_centred, finish
 from strutwright.models.arrays import Floats
 from strutwright.models.shop import arm_ends
@@ -117,14 +117,14 @@ def arm_gauges(strut: Strut, arm: Arm) -> list[CutFile]:
 
 def _gauge_file(strut: Strut, arm: Arm, name: str, made: Sequence[Gauge], facts: Sequence[str]) -> CutFile:
     """Draw gauges in rows, each with its mark and angle in it and what it is for under it."""
-    cut = CutFile(f"{arm.name} {name}", strut.file_units)
+    cut = cut_file(strut, f"{arm.name} {name}")
     long = LEG_MM if cut.unit == "mm" else LEG_IN * INCH_MM
     x = y = 0.0
     for gauge in made:
         shape = gauge_outline(gauge, long)
         under = f"{gauge.angle_deg:.1f}° {gauge.what}"
         low, high = shape.min(axis=0), shape.max(axis=0)
-        wide = max(float(high[0] - low[0]), text_width(under, SMALL_MM))
+        wide = max(float(high[0] - low[0]), text_width(cut.own(under), SMALL_MM))
         if x > 0.0 and x + wide > ROW_MM:
             x, y = 0.0, y - long - BACK_MM - 0.35 * long - APART_MM
         corner = np.array([x - float(low[0]), y])

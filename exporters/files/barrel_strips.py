@@ -9,8 +9,8 @@ import numpy as np
 
 from strutwright.exporters.drawing.shapes import P, xy
 from strutwright.exporters.drawing.text import text_width
-from strutwright.exporters.files.cutfile import CutFile
-from strutwright.exporters.files.lettering import SMALL_MM, Lettering, add_arrow, angle_text, finish
+from strutwright.exporters.files.cutfile import CutFile, cut_file
+from strutwright.exporters.files.lettering import SMALL_MM, Lettering, angle_text, finish
 from strutwright.exporters.files.palm_templates import larger
 from strutwright.models.families import CLOCK_ZERO
 from strutwright.models.geometry.flange import face_x_mm, rib_profile, stands_mm
@@ -44,6 +44,8 @@ def set_screw_strip(strut: Strut) -> CutFile:
     used = [p.clock_deg for p, _ in prints] + [s.clock_deg for s in strut.set_screws] + _slot_clocks(strut.barrel.slots)
     if strut.flange is not None and strut.flange.ribs is not None:
         used += strut.flange.ribs.clocks_deg
+    if strut.let_in is not None:
+        used += [lock.clock_deg for lock in strut.let_in.locking]
     return _strip(strut, "set screw strip", prints, dev.clear_clock_deg(used), screws=True)
 
 
@@ -102,11 +104,12 @@ class _Strip:
 
     def __init__(self, strut: Strut, title: str, seam_deg: float) -> None:
         self.strut, self.barrel, self.seam_deg = strut, strut.barrel, seam_deg
-        self.cut = CutFile(title, strut.file_units)
+        self.cut = cut_file(strut, title)
         self.per_deg = float(dev.round_mm(self.barrel, 1.0, dev.PAPER_MM))
         self.low, self.girth, self.length = self.per_deg * seam_deg, self.per_deg * 360.0, self.barrel.length_mm
         self.uprights = [(0.0, "AFT FACE"), (self.length, "FORWARD FACE")]
         self.marks: list[tuple[str, P, float]] = []
+        self.reach = self.length  # of the strip and of marks that stand past its forward edge
 
     def place(self, clock_deg: float) -> float:
         return self.low + self.per_deg * ((clock_deg - self.seam_deg) % 360.0)
@@ -128,7 +131,7 @@ class _Strip:
             name = {0: f" {CLOCK_ZERO[self.strut.family]}", 90: " port", -90: " starboard", 180: " below"}.get(
                 shown, ""
             )
-            cut.add_text(f"{shown}°{name}", (length + 3.0, y - 1.25), SMALL_MM)
+            cut.add_text(f"{shown}°{name}", (self.reach + 3.0, y - 1.25), SMALL_MM)
         aft, forward = self.barrel.aft_end, self.barrel.forward_end
         for end, at in ((aft, aft.length_mm), (forward, length - forward.length_mm)):
             if end.length_mm > 0:
@@ -150,13 +153,17 @@ class _Strip:
         for screw in self.strut.set_screws:
             centre = (screw.station_mm, self.place(screw.clock_deg))
             self.cut.add_circle("DRILL", centre, screw.tap_drill_mm)
-            self.cut.add_centre_mark(centre, 4.0 * screw.tap_drill_mm)
+            self.centre_mark(centre, 4.0 * screw.tap_drill_mm)
             self.marks.append((f"screw {screw.number}", centre, 0.5 * screw.tap_drill_mm))
         for lock in self.strut.let_in.locking if self.strut.let_in is not None else ():
             centre = (lock.station_mm, self.place(lock.clock_deg))
             self.cut.add_circle("DRILL", centre, lock.width_mm)
-            self.cut.add_centre_mark(centre, 3.0 * lock.width_mm)
+            self.centre_mark(centre, 3.0 * lock.width_mm)
             self.marks.append((f"locking {lock.number}", centre, 0.5 * lock.width_mm))
+
+    def centre_mark(self, centre: P, size_mm: float) -> None:
+        self.cut.add_centre_mark(centre, size_mm)
+        self.reach = max(self.reach, centre[0] + size_mm / 2)
 
     def slots(self) -> None:
         slots, low, girth = self.barrel.slots, self.low, self.girth
@@ -220,8 +227,8 @@ class _Strip:
             edges += [("LE", (box.xmax, y), 45.0), ("TE", (box.xmin, y), 135.0)]
         for y in (low, low + girth):
             cut.add_text("seam", (-3.0 - text_width("seam", SMALL_MM), y - 1.25), SMALL_MM)
-        add_arrow(cut, (self.length / 2 - 20.0, low - 8.0), "FWD")
         letters = Lettering(cut)
+        letters.put_arrow("FWD", [(self.length / 2, low - 8.0 - k) for k in range(30)])
         for text, centre, radius in self.marks:
             letters.beside(text, centre, SMALL_MM, off_mm=radius + 1.0, way_deg=20.0 if radius else 90.0)
         for text, outline in named:
@@ -233,9 +240,9 @@ class _Strip:
 
 def _strip(strut: Strut, title: str, prints: Sequence[_Print], seam_deg: float, *, screws: bool) -> CutFile:
     strip = _Strip(strut, title, seam_deg)
-    strip.frame()
     if screws:
         strip.screws()
+    strip.frame()
     strip.slots()
     if strut.flange is not None:
         strip.flange(strut.flange)

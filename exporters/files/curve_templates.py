@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.files.cutfile import CutFile, cut_file
 from strutwright.exporters.files.lettering import SMALL_MM, TEXT_MM, Lettering, add_centred, finish
 from strutwright.models.arrays import Floats
 from strutwright.models.hull_curve import HullCurve
@@ -33,7 +33,7 @@ def hull_curve_templates(strut: Strut, palm: Palm) -> CutFile | None:
     curve = palm.curve
     if curve is None:
         return None
-    cut = CutFile(f"{palm.name} hull-curve templates", strut.file_units)
+    cut = cut_file(strut, f"{palm.name} hull-curve templates")
     y, facts = 0.0, []
     for name, turn_deg, ends in _lines(strut, curve):
         reach = _reach(palm, turn_deg)

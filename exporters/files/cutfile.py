@@ -17,7 +17,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -38,8 +39,10 @@ from strutwright.exporters.drawing.shapes import (
     xy,
 )
 from strutwright.exporters.drawing.text import drawable
+from strutwright.models.families import drawn
 from strutwright.models.outline import Outline
 from strutwright.models.outline.segments import POINT_TOL_MM
+from strutwright.models.spec import Strut
 from strutwright.params.quantity import INCH_MM, FileUnits
 from strutwright.params.words import Amount, drawn_mm
 
@@ -76,9 +79,11 @@ _LINETYPES = {"CENTER": ("Centre ____ _ ____", (10.0, 2.0, 1.0, 2.0)), "DASHED":
 class CutFile:
     """Collects full-size geometry and writes one DXF. All lengths and places are given in millimetres."""
 
-    def __init__(self, name: str, unit: FileUnits = "mm") -> None:
-        """name: what the file shows, used in messages. unit: unit of the written file, "mm" or "in"."""
+    def __init__(self, name: str, unit: FileUnits = "mm", own: Callable[[str], str] = str) -> None:
+        """name: what the file shows, used in messages. unit: unit of the written file, "mm" or "in". own: says a text
+        in the words that the drawn part has for it."""
         self.name = name
+        self.own = own
         self.unit: FileUnits = unit
         self._factor = unit_factor(unit)
         self._layers: dict[str, CutLayer] = {layer.name: layer for layer in LAYERS}
@@ -101,12 +106,6 @@ class CutFile:
         if layer not in self._layers:
             raise ValueError(f"layer {layer!r} of {self.name}: not declared; known are {', '.join(self._layers)}")
         return layer
-
-    def in_words(self, own_words: Callable[[str], str]) -> None:
-        """Have the short texts of the drawing written in other words, each at its place."""
-        for k, (layer, item) in enumerate(self._items[: self.drawn]):
-            if isinstance(item, Text):
-                self._items[k] = layer, replace(item, text=own_words(item.text))
 
     def add_outline(self, layer: str, outline: Outline) -> None:
         """Add an outline of the models, mm."""
@@ -143,8 +142,12 @@ class CutFile:
         self.add_line(layer, (x, y - h), (x, y + h))
 
     def add_text(self, text: str, at: Point, height_mm: float = 3.5, *, turn: float = 0.0, layer: str = "TEXT") -> None:
-        """Add one line of text with its lower left corner at `at` (x, y), in mm; turn in radians. Empty text is a
-        ValueError."""
+        """Add one line of text, in the part's own words, with its lower left corner at `at` (x, y), in mm; turn in
+        radians. Empty text is a ValueError."""
+        self.write(self.own(text), at, height_mm, turn=turn, layer=layer)
+
+    def write(self, text: str, at: Point, height_mm: float = 3.5, *, turn: float = 0.0, layer: str = "TEXT") -> None:
+        """Add text as `add_text` does, word for word: what was measured in the part's own words before."""
         if not text.strip() or "\n" in text:
             raise ValueError(f"text of {self.name}: one line that is not empty is needed, got {text!r}")
         self._items.append((self._on(layer), Text(drawable(text), xy(at), height_mm, turn=turn)))
@@ -193,12 +196,12 @@ class CutFile:
             self.add_line("CHECK", (x, y), (x, y + length))
             for end in (y, y + length):
                 self.add_line("CHECK", (x - tick, end), (x + tick, end))
-            self.add_text(label, (x - 1.5, y + 4.0), 3.5, turn=math.pi / 2)
+            self.write(label, (x - 1.5, y + 4.0), 3.5, turn=math.pi / 2)
         else:
             self.add_line("CHECK", (x, y), (x + length, y))
             for end in (x, x + length):
                 self.add_line("CHECK", (end, y - tick), (end, y + tick))
-            self.add_text(label, (x + 4.0, y + 1.5), 3.5)
+            self.write(label, (x + 4.0, y + 1.5), 3.5)
 
     def add_check_square(self, at: Point, side_mm: float | None = None) -> None:
         """Add a check square, which also shows a sheared or unevenly scaled plot. Arguments as `add_check_bar`.
@@ -208,7 +211,7 @@ class CutFile:
         side = side_mm if side_mm is not None else (50.0 if self.unit == "mm" else 2.0 * INCH_MM)
         x, y = xy(at)
         self.add_polyline("CHECK", Box(x, y, x + side, y + side).corners())
-        self.add_text(f"CHECK {self.length(side)} square", (x + 2.0, y + 2.0), 2.5)
+        self.write(f"CHECK {self.length(side)} square", (x + 2.0, y + 2.0), 2.5)
 
     def bounds(self, layer: str = "") -> Box:
         """Return the box in mm round all lines, arcs and circles, or those on one layer; text is not counted.
@@ -268,3 +271,8 @@ class CutFile:
     def save(self, path: Path, version: DxfVersion = "R2010") -> None:
         """Write the file to `path` as DXF version "R2010" or "R12"."""
         save_dxf(self.document(version), path)
+
+
+def cut_file(strut: Strut, name: str) -> CutFile:
+    """Return an empty file that shows a part, or something of it, in its unit and its own words."""
+    return CutFile(name, strut.file_units, partial(drawn, family=strut.family))

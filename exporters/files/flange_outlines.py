@@ -10,7 +10,7 @@ import math
 import numpy as np
 
 from strutwright.exporters.drawing.shapes import P
-from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.files.cutfile import CutFile, cut_file
 from strutwright.exporters.files.lettering import Lettering, finish, hand_text
 from strutwright.models import frames
 from strutwright.models.geometry.flange import face_x_mm, off_square_deg, rib_profile
@@ -25,7 +25,7 @@ GASKET_PUNCH = 1.1
 
 def flange_pattern(strut: Strut, flange: Flange) -> CutFile:
     """Return the flange full size, seen on its free face, as it is drilled."""
-    cut = CutFile("flange, free face", strut.file_units)
+    cut = cut_file(strut, "flange, free face")
     shape = seen_on_free_face(flange)
     cut.add_outline("CUT_OUTER", shape)
     places, bolt = _places(flange), flange.bolt
@@ -106,7 +106,7 @@ def rib_pattern(strut: Strut, flange: Flange) -> CutFile:
 
     The barrel is below, the flange to the right where its bedding face looks forward, else to the left.
     """
-    cut, ribs, barrel = CutFile("ribs", strut.file_units), flange.ribs, strut.barrel
+    cut, ribs, barrel = cut_file(strut, "ribs"), flange.ribs, strut.barrel
     assert ribs is not None
     at, letters = 0.0, Lettering(cut)
     for k, clock in enumerate(ribs.clocks_deg):
@@ -133,7 +133,7 @@ def rib_pattern(strut: Strut, flange: Flange) -> CutFile:
 
 def gasket_pattern(strut: Strut, flange: Flange) -> CutFile:
     """Return the gasket of the bedding face; of a recess, or round the bore of the base over the whole face."""
-    cut = CutFile("gasket", strut.file_units)
+    cut = cut_file(strut, "gasket")
     gasket = flange.gasket
     inside = flange.base.bore_mm
     if gasket is not None and gasket.recess_mm > 0:
@@ -151,10 +151,11 @@ def gasket_pattern(strut: Strut, flange: Flange) -> CutFile:
         inside = max(inside, flange.spigot.outside_mm)
     _bored(cut, strut, flange, inside)
     _axes(cut, shape)
+    keel = _keel_end(cut, strut, flange, shape)
     _sides(cut, Lettering(cut), strut, shape, flange)
     thick = 0.0 if gasket is None else gasket.thickness_mm
     round_hole = f"inside {cut.length(inside)} dia along the shaft; " if inside > 0.0 else ""
-    facts += [f"{round_hole}{cut.length(thick)} thick as fitted", *_keel_end(cut, strut, flange, shape)]
+    facts += [f"{round_hole}{cut.length(thick)} thick as fitted", *keel]
     finish(cut, strut, "gasket", "free side", facts, long_bars=True)
     return cut
 
@@ -164,7 +165,7 @@ def base_template(strut: Strut, flange: Flange, torque: str = "") -> CutFile:
 
     torque: of the fasteners, in words.
     """
-    cut = CutFile("base template", strut.file_units)
+    cut = cut_file(strut, "base template")
     shape = seen_on_free_face(flange)
     cut.add_outline("TEMPLATE", shape)
     places = _places(flange)
@@ -175,6 +176,7 @@ def base_template(strut: Strut, flange: Flange, torque: str = "") -> CutFile:
     bore = flange.base.bore_mm
     cut.add_centre_mark((0.0, 0.0), 0.5 * bore if bore > 0.0 else strut.shaft.diameter_mm)
     _axes(cut, shape)
+    keel = _keel_end(cut, strut, flange, shape)
     letters = Lettering(cut)
     letters.number_holes([h.number for h in flange.holes], places, flange.bolt.major_mm / 2)
     _sides(cut, letters, strut, shape, flange)
@@ -192,7 +194,7 @@ def base_template(strut: Strut, flange: Flange, torque: str = "") -> CutFile:
         *([f"fasteners {flange.bolt.size}: torque {torque}"] if torque else []),
         *_slant(cut, flange),
         *(["the oval is the edge of that bore in the face"] if bore > 0.0 and not flange.plane.square else []),
-        *_keel_end(cut, strut, flange, shape),
+        *keel,
     ]
     finish(cut, strut, "base template", "base", facts)
     return cut
@@ -234,7 +236,8 @@ def _slant(cut: CutFile, flange: Flange) -> list[str]:
 
 
 def _keel_end(cut: CutFile, strut: Strut, flange: Flange, shape: Outline) -> list[str]:
-    """Where the keel over a rudder shoe ends, as a line across; and what it means. Nothing of other parts."""
+    """Draw where the keel over a rudder shoe ends, before anything is lettered, and return what the line means.
+    Nothing of other parts."""
     if strut.shoe is None:
         return []
     end, box = strut.shoe.keel_end_mm, shape.bounding_box()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.files.cutfile import CutFile, cut_file
 from strutwright.exporters.files.lettering import Lettering, finish
 from strutwright.models.outline import polygon
 from strutwright.models.spec import Strut
@@ -21,7 +21,7 @@ def hanger_patterns(strut: Strut, hanger: Hanger) -> dict[str, CutFile]:
 
 def _split_shim(strut: Strut, cap: Cap, shims: SplitShims) -> CutFile:
     """One shim of one side: forward to the right, the bore below. That of the other side is the same turned over."""
-    cut = CutFile("split shim", strut.file_units)
+    cut = cut_file(strut, "split shim")
     barrel, bolt, dowels = strut.barrel, cap.bolt, cap.dowels
     bore, left, right = barrel.bore_mm / 2, barrel.x(cap.ear_from_mm), barrel.x(cap.ear_to_mm)
     shape = polygon([(left, bore), (right, bore), (right, cap.ear_out_mm), (left, cap.ear_out_mm)])
@@ -47,7 +47,7 @@ def _split_shim(strut: Strut, cap: Cap, shims: SplitShims) -> CutFile:
 def _foot_shim(strut: Strut, hanger: Hanger) -> CutFile:
     """The shim under the whole foot, seen on the bedding face: forward to the right, left side up."""
     palm, under = strut.palms[0], hanger.under
-    cut = CutFile("foot shim", strut.file_units)
+    cut = cut_file(strut, "foot shim")
     cut.add_outline("CUT_OUTER", palm.outline)
     for hole in palm.holes:
         cut.add_circle("CUT_INNER", (hole.u_mm, hole.v_mm), palm.bolt.hole_mm)

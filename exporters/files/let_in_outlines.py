@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 
-from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.files.cutfile import CutFile, cut_file
 from strutwright.exporters.files.lettering import Lettering, angle_text, finish
 from strutwright.models.geometry.bore_in_structure import face_mm
 from strutwright.models.spec import Strut
@@ -16,7 +16,7 @@ from strutwright.models.spec_let_in import LetIn, Seat
 
 def structure_template(strut: Strut, it: LetIn) -> CutFile:
     """Return the template of the hole: bores, counterbore, the structure's sides, the clocks of screws across it."""
-    cut = CutFile("structure hole", strut.file_units)
+    cut = cut_file(strut, "structure hole")
     own, mouth = it.structure, it.seats[0].hole_mm
     cut.add_circle("CUT_INNER", (0.0, 0.0), mouth)
     for seat in it.seats[1:]:
@@ -38,17 +38,9 @@ def structure_template(strut: Strut, it: LetIn) -> CutFile:
         for a, b in zip(corners, [*corners[1:], corners[0]], strict=True):
             cut.add_line("TEMPLATE", a, b)
     cut.add_centre_mark((0.0, 0.0), 0.5 * mouth)
-    cut.add_line("CENTRE", (-side - 10.0, 0.0), (side + 10.0, 0.0))
+    cut.add_line("CENTRE", (-side - 4.0, 0.0), (side + 4.0, 0.0))
     cut.add_line("CENTRE", (0.0, -far - 10.0), (0.0, far + 10.0))
-    letters = Lettering(cut)
-    letters.beside("UP", (0.0, far + 10.0), way_deg=90.0)
     port = -1.0 if it.inward > 0 else 1.0  # its face is seen from aft, or from ahead
-    for name, way in (("port", port), ("starboard", -port)):
-        letters.beside(
-            strut.identity.side("port" if name == "port" else "starboard").upper(),
-            (way * (side + 10.0), 0.0),
-            way_deg=0.0 if way > 0 else 180.0,
-        )
     facts = _facts(cut, it)
     face = face_mm(strut)
     ways = [(f"locking screw {s.number}", s.station_mm, s.clock_deg, s.thread) for s in it.locking]
@@ -64,6 +56,11 @@ def structure_template(strut: Strut, it: LetIn) -> CutFile:
         cut.add_line("CENTRE", (0.55 * mouth * to[0], 0.55 * mouth * to[1]), (reach * to[0], reach * to[1]))
         inward = cut.length(it.inward * (station - face))
         facts.append(f"{name}, {thread}: {inward} in from the face, clock {angle_text(clock)} deg")
+    letters = Lettering(cut)
+    letters.beside("UP", (0.0, far + 10.0), way_deg=90.0)
+    for name, way in ((strut.identity.side("port"), port), (strut.identity.side("starboard"), -port)):
+        # Upright, so that a hole that fits a page takes one.
+        letters.put(name.upper(), [(way * (side + 6.6 + k), 0.0) for k in range(60)], turn=math.pi / 2)
     finish(cut, strut, "structure hole", "face of the structure", facts)
     return cut
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from functools import partial
 from itertools import islice
 
 import numpy as np
@@ -18,7 +17,6 @@ from strutwright.exporters.drawing.shapes import P, Text, along, clip, overlap, 
 from strutwright.exporters.drawing.text import text_width, wrap
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.naming import finished
-from strutwright.models import families
 from strutwright.models.families import called
 from strutwright.models.outline import Floats, Outline
 from strutwright.models.shop.arm_ends import OffTrace
@@ -70,21 +68,27 @@ def off_trace_text(cut: CutFile, off: OffTrace) -> str:
 
 def add_centred(cut: CutFile, text: str, at: P, height_mm: float) -> None:
     """Add text with the middle of its base line at a point."""
-    cut.add_text(text, (at[0] - text_width(text, height_mm) / 2, at[1]), height_mm)
+    own = cut.own(text)
+    cut.write(own, (at[0] - text_width(own, height_mm) / 2, at[1]), height_mm)
 
 
 def add_arrow(cut: CutFile, at: P, text: str) -> None:
     """Add a plain arrow to the right from a point, longer than its text, which stands over it."""
+    _arrow(cut, at, cut.own(text))
+
+
+def _arrow(cut: CutFile, at: P, text: str) -> None:
+    """Add the arrow of a text that is in the part's own words."""
     x, y = at
     end = x + arrow_length_mm(text)
     cut.add_line("TEXT", (x, y), (end, y))
     for side in (2.0, -2.0):
         cut.add_line("TEXT", (end - 6.0, y + side), (end, y))
-    cut.add_text(text, (x, y + 1.5), TEXT_MM)
+    cut.write(text, (x, y + 1.5), TEXT_MM)
 
 
 def arrow_length_mm(text: str) -> float:
-    """Return the length of the arrow that carries a text."""
+    """Return the length of the arrow that carries a text, as it is written."""
     return max(ARROW_MM, text_width(text, TEXT_MM) + 8.0)
 
 
@@ -120,19 +124,25 @@ class Lettering:
 
     def put(self, text: str, places: Iterable[P], height_mm: float = TEXT_MM, *, turn: float = 0.0) -> bool:
         """Write text with its middle on the first clear one of the places; False when none is. turn in radians."""
+        return self._put(self.cut.own(text), places, height_mm, turn)
+
+    def _put(self, text: str, places: Iterable[P], height_mm: float, turn: float = 0.0) -> bool:
         w, h = text_width(text, height_mm) / 2, height_mm / 2
         at = (math.sin(turn) * h - math.cos(turn) * w, -math.sin(turn) * w - math.cos(turn) * h)
         place = self.first_clear(Text(text, at, height_mm, turn=turn).corners(_GAP), places)
         if place is not None:
-            self.cut.add_text(text, (place[0] + at[0], place[1] + at[1]), height_mm, turn=turn)
+            self.cut.write(text, (place[0] + at[0], place[1] + at[1]), height_mm, turn=turn)
         return place is not None
 
     def put_arrow(self, text: str, places: Iterable[P]) -> bool:
         """Draw an arrow with its text, its middle on the first clear one of the places; False when none is clear."""
+        return self._put_arrow(self.cut.own(text), places)
+
+    def _put_arrow(self, text: str, places: Iterable[P]) -> bool:
         half, low, high = arrow_length_mm(text) / 2, -2.0 - _GAP, 1.5 + TEXT_MM + _GAP
         place = self.first_clear([(-half, low), (half, low), (half, high), (-half, high)], places)
         if place is not None:
-            add_arrow(self.cut, (place[0] - half, place[1]), text)
+            _arrow(self.cut, (place[0] - half, place[1]), text)
         return place is not None
 
     def beside(
@@ -145,9 +155,9 @@ class Lettering:
         """
         turns = sorted((360.0 / _ROUND * k for k in range(_ROUND)), key=lambda a: (min(a, 360.0 - a), a))
         ways = [math.radians(way_deg + turn) for turn in turns]
-        heights = [height_mm, *(h for h in (3.0, SMALL_MM) if h < height_mm)]
+        heights, text = [height_mm, *(h for h in (3.0, SMALL_MM) if h < height_mm)], self.cut.own(text)
         for height in heights:
-            if self.put(
+            if self._put(
                 text,
                 (_out(text, target, height, off_mm + far, way)[0] for far in (0.0, 1.0, 2.0, 3.5) for way in ways),
                 height,
@@ -157,11 +167,11 @@ class Lettering:
         for far in (6.0, 9.0, 12.0, 16.0, 20.0, 26.0, 34.0, 44.0, 60.0, 80.0, 120.0, 200.0):
             for way in ways:
                 middle, end = _out(text, target, height, off_mm + far, way)
-                if self._line_is_clear(target, end) and self.put(text, [middle], height):
+                if self._line_is_clear(target, end) and self._put(text, [middle], height):
                     self.cut.add_line("TEXT", target, end)
                     return
         right = self.cut.extents()[2] + 2.0 * _GAP + text_width(text, height) / 2
-        self.put(text, [(right, target[1])], height)  # beyond all else
+        self._put(text, [(right, target[1])], height)  # beyond all else
 
     def number_holes(self, numbers: Sequence[int], places: Sequence[P], radius_mm: float) -> None:
         """Write the number of each hole beside its outer circle, toward zero where that is clear."""
@@ -182,13 +192,17 @@ class Lettering:
         So that the piece still says what it is when it has been cut out. What finds no room is left out, and then the
         answer is False; the block of facts says it as well.
         """
-        places = [xy(p) for p in _grid(outline)]
+        places, lines, arrow = [xy(p) for p in _grid(outline)], list(map(self.cut.own, lines)), self.cut.own(arrow)
         for height in (TEXT_MM, SMALL_MM):
             if self._block(places, [(line, height) for line in lines], arrow):
                 return True
-        done = not arrow or self.put_arrow(arrow, places)
+        done = not arrow or self._put_arrow(arrow, places)
         for line in lines:
-            done = any(self.put(line, places, height) for height in (TEXT_MM, SMALL_MM)) and done
+            rows = wrap(line, SMALL_MM, 0.7 * text_width(line, SMALL_MM))
+            done = (
+                any(self._put(line, places, height) for height in (TEXT_MM, SMALL_MM))
+                or self._block(places, [(row, SMALL_MM) for row in rows], "")
+            ) and done
         return done
 
     def headed(self, outline: Outline, head: str, lines: Sequence[str], arrow: str) -> None:
@@ -197,7 +211,8 @@ class Lettering:
         They are broken into rows rather than made small; where the outline has no room at all they stand over the
         drawing. The arrow stands over them, or where it finds room.
         """
-        inner = [xy(p) for p in _grid(outline)]
+        head, *lines = map(self.cut.own, (head, *lines))
+        inner, arrow = [xy(p) for p in _grid(outline)], self.cut.own(arrow)
         x0, _, x1, top = self.cut.extents()
         beyond = [((x0 + x1) / 2, top + up) for up in range(5, 60)]
         for places in (inner, beyond):
@@ -209,7 +224,7 @@ class Lettering:
                     if self._block(places, block, arrow, _WHITE):
                         return
                     if self._block(places, block, "", _WHITE):
-                        self.put_arrow(arrow, [*inner, *beyond])
+                        self._put_arrow(arrow, [*inner, *beyond])
                         return
 
     def _block(self, places: Sequence[P], rows: Sequence[tuple[str, float]], arrow: str, gap_mm: float = _GAP) -> bool:
@@ -223,11 +238,11 @@ class Lettering:
             return False
         x, y = place[0] - wide + gap_mm, place[1] + tall - gap_mm
         if arrow:
-            add_arrow(self.cut, (x, y - TEXT_MM - 1.5), arrow)
+            _arrow(self.cut, (x, y - TEXT_MM - 1.5), arrow)
         y -= over
         for line, height in rows:
             y -= 1.7 * height
-            self.cut.add_text(line, (x, y + 0.35 * height), height)
+            self.cut.write(line, (x, y + 0.35 * height), height)
         return True
 
 
@@ -289,7 +304,7 @@ def finish(cut: CutFile, strut: Strut, part: str, face: str, facts: Sequence[str
     low = y - side if square else math.inf
     y -= 3.0
     allowed = f"{cut.length(step / 500)} over {cut.length(3 * step)}"
-    who, own = strut.identity, partial(families.drawn, family=strut.family)
+    who, own = strut.identity, cut.own
     part, face, facts = own(part), own(face), [own(fact) for fact in facts]
     lines = [
         f"{who.name}, {who.number}, revision {who.revision}",
@@ -308,7 +323,7 @@ def finish(cut: CutFile, strut: Strut, part: str, face: str, facts: Sequence[str
         sentence = text[0].upper() + text[1:]
         cut.facts.append((sentence, height))
         for row in wrap(sentence, height, width):
-            cut.add_text(row, (x0, y), height)
+            cut.write(row, (x0, y), height)
             y -= 1.6 * height
         y += height if height != TEXT_MM else 0.8 * height
     low = min(low, y)

@@ -30,10 +30,15 @@ def stem(identity: Identity) -> str:
 
 def finished(strut: Strut, part: str = "") -> str:
     """Return the name (without ending) of a file that shows a part at the size it is finished to."""
-    return f"{stem(strut.identity)}-finished-size" + (f"-{slug(plain(part, strut.family))}" if part else "")
+    return f"{stem(strut.identity)}-finished-size" + (f"-{own_name(strut, part)}" if part else "")
 
 
 def pattern_size(strut: Strut, spec: FoundrySpec, part: str) -> str:
     """Return the name (without ending) of a file at pattern scale; the contraction that is in is part of it."""
-    larger, own = 100.0 * (spec.factor - 1.0), slug(plain(part, strut.family))
-    return f"{stem(strut.identity)}-pattern-size-{larger:.2f}-percent-{own}"
+    larger = 100.0 * (spec.factor - 1.0)
+    return f"{stem(strut.identity)}-pattern-size-{larger:.2f}-percent-{own_name(strut, part)}"
+
+
+def own_name(strut: Strut, part: str) -> str:
+    """Return a part's name in a file's name, in the words of its family, whether it is given as words or as a slug."""
+    return slug(plain(slug(part).replace("-", " "), strut.family))

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from strutwright.exporters.drawing.shapes import xy
-from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.files.cutfile import CutFile, cut_file
 from strutwright.exporters.files.lettering import TEXT_MM, Lettering, finish, hand_text, off_trace_text, zero_text
 from strutwright.models.bench.installation import BEDDED
 from strutwright.models.outline import Floats, Outline, OutlineError, polygon
@@ -24,7 +24,7 @@ SMALLEST_GAUGE_DEG = 0.05  # below this a gauge is no triangle any more
 
 def palm_jig(strut: Strut, palm: Palm) -> CutFile:
     """Return the palm's drill jig, seen on the side away from the hull, with the line of each arm on the palm."""
-    cut = CutFile(f"{palm.name} drill jig", strut.file_units)
+    cut = cut_file(strut, f"{palm.name} drill jig")
     arms = [arm for arm in strut.arms if strut.palms[arm.palm_index] is palm]
     for arm in arms:
         cut.add_outline("PHANTOM", dev.palm_footprint(palm, sides.arm_side(strut, arm)).mirror("x"))
@@ -42,7 +42,7 @@ def palm_jig(strut: Strut, palm: Palm) -> CutFile:
 def hull_template(strut: Strut, palm: Palm, torque: str = "") -> CutFile:
     """Return the template of the palm on the hull: the printed side lies against the hull. torque: of the bolts, in
     words."""
-    cut = CutFile(f"{palm.name} hull template", strut.file_units)
+    cut = cut_file(strut, f"{palm.name} hull template")
     curved = _touch_line(cut, palm)
     _palm_sheet(strut, palm, cut, 1.0, palm.outline, "THIS SIDE TO THE HULL")
     off = arm_ends.off_trace(palm)
@@ -85,7 +85,7 @@ def _touch_line(cut: CutFile, palm: Palm) -> list[str]:
 
 def backing_plate(strut: Strut, palm: Palm) -> CutFile:
     """Return the backing plate inside the hull, larger than the palm by `backing_overhang_mm`, seen from inside."""
-    cut = CutFile(f"{palm.name} backing plate", strut.file_units)
+    cut = cut_file(strut, f"{palm.name} backing plate")
     cut.add_outline("PHANTOM", palm.outline)
     over = backing_overhang_mm(strut)
     _palm_sheet(strut, palm, cut, 1.0, backing_outline(strut, palm), "THIS SIDE TO THE INSIDE OF THE BOAT")
@@ -173,7 +173,7 @@ def bevel_gauges(strut: Strut, palm: Palm) -> CutFile | None:
     Each holds in its own plane wherever it stands: the pitch in every vertical plane along the shaft, the tilt in every
     plane square to it. So neither waits for the other.
     """
-    cut = CutFile(f"{palm.name} bevel gauges", strut.file_units)
+    cut = cut_file(strut, f"{palm.name} bevel gauges")
     base = GAUGE_BASE_MM if cut.unit == "mm" else GAUGE_BASE_INCH_MM
     pitch, tilt = palm.plane.pitch_deg, palm.plane.tilt_deg
     long = cut.length(base)

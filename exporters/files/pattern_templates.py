@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,13 +11,12 @@ from numpy.typing import NDArray
 from strutwright.exporters.drawing.projection import Viewpoint, cut_faces
 from strutwright.exporters.drawing.shapes import Arc, Line, Shape, flatten, xy
 from strutwright.exporters.drawing.text import wrap
-from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.files.cutfile import CutFile, cut_file
 from strutwright.exporters.files.flange_outlines import seen_on_free_face
 from strutwright.exporters.files.lettering import LARGE_MM, SMALL_MM, TEXT_MM, add_arrow, hand_text
 from strutwright.exporters.files.naming import pattern_size
 from strutwright.exporters.files.outdir import slug
 from strutwright.models import frames
-from strutwright.models.families import drawn
 from strutwright.models.formulas import hull_curve
 from strutwright.models.geometry.barrel import outside_chain
 from strutwright.models.geometry.flange import half_section
@@ -66,8 +64,6 @@ def template_files(made: PatternSet) -> dict[str, CutFile]:
         cuts += [skeg_templates(strut, spec, strut.skeg), skeg_outline(strut, spec, strut.skeg)]
     if made.halves:
         cuts.append(parting_view(made))
-    for cut in cuts:
-        cut.in_words(partial(drawn, family=strut.family))
     return {f"template-{slug(cut.name)}": cut for cut in cuts}
 
 
@@ -500,7 +496,7 @@ def _female(cut: CutFile, shape: Outline, y: float, label: str) -> float:
 
 
 def _new(strut: Strut, name: str) -> CutFile:
-    cut = CutFile(name, strut.file_units)
+    cut = cut_file(strut, name)
     for layer, (colour, _) in _LAYERS.items():
         cut.add_layer(layer, colour, "DASHED" if layer == "FINISHED_OUTLINE" else "CONTINUOUS")
     return cut
@@ -518,22 +514,22 @@ def _finish(cut: CutFile, strut: Strut, spec: FoundrySpec, part: str, face: str,
     hand = hand_text(strut)
     layers = {layer.dxf.name for layer in cut.document().layers}
     used = "; ".join(f"{name} {holds}" for name, (_, holds) in _LAYERS.items() if name in layers)
-    again = ". Do not add it again"
+    again, own = ". Do not add it again", cut.own
     if spec.factor == 1.0:
         again, used = "", used.replace(", contraction included", "").replace(", without contraction", "")
     lines = [
         f"{who.name}, {who.number}, revision {who.revision}; alloy {spec.alloy}",
-        f"{spec.contraction_text()}; {spec.contraction_note}{again}",
-        f"face: {face}. Scale 1:1 of the pattern, unit {cut.unit_word}. File "
+        own(f"{spec.contraction_text()}; {spec.contraction_note}{again}"),
+        f"face: {own(face)}. Scale 1:1 of the pattern, unit {cut.unit_word}. File "
         f"{pattern_size(strut, spec, f'template {cut.name}')}",
-        *facts,
+        *map(own, facts),
         *([f"layers: {used}"] if used else []),
         "the check bars are true lengths without contraction: measure them in both directions before use",
         "guidance, not approval: contraction, stock, feeding and moulding are the founder's to settle",
     ]
     width = max(x1 - x0, _LEAST_WIDTH, 3 * step)
     y = below - 24.0
-    for text, height in [(f"{part}: {hand}", LARGE_MM), *((line, TEXT_MM) for line in lines)]:
+    for text, height in [(f"{own(part)}: {hand}", LARGE_MM), *((line, TEXT_MM) for line in lines)]:
         for row in wrap(text[0].upper() + text[1:], height, width):
-            cut.add_text(row, (x0, y), height)
+            cut.write(row, (x0, y), height)
             y -= 1.7 * height

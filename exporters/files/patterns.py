@@ -9,13 +9,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from functools import partial
 from typing import Literal, TypeAlias
 
 import numpy as np
 
 from strutwright.exporters.drawing.shapes import P, xy
-from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.files.cutfile import CutFile, cut_file
 from strutwright.exporters.files.flange_outlines import flange_pattern, gasket_pattern, rib_pattern
 from strutwright.exporters.files.hanger_outlines import hanger_patterns
 from strutwright.exporters.files.lettering import (
@@ -30,7 +29,7 @@ from strutwright.exporters.files.lettering import (
 )
 from strutwright.exporters.files.outdir import slug
 from strutwright.models import frames
-from strutwright.models.families import CLOCK_ZERO, ZERO_PARTS, drawn
+from strutwright.models.families import CLOCK_ZERO, ZERO_PARTS
 from strutwright.models.geometry.barrel import is_faired
 from strutwright.models.geometry.flange import half_section
 from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, fin_kind, foot_start_mm, stock_axis
@@ -69,8 +68,6 @@ def pattern_files(strut: Strut) -> dict[str, CutFile]:
         files["skeg-profile"] = skeg_pattern(strut, strut.skeg)
     files["barrel-half-section"] = barrel_section(strut)
     files["barrel-aft-end"] = barrel_end(strut)
-    for cut in files.values():
-        cut.in_words(partial(drawn, family=strut.family))
     return files
 
 
@@ -85,7 +82,7 @@ def palm_pattern(strut: Strut, palm: Palm, face: Face) -> CutFile:
     the trace of the vertical plane through the shaft, or the line through zero parallel to it, on CENTRE.
     """
     seen = 1.0 if face == "hull face" else -1.0
-    cut = CutFile(f"{palm.name}, {face}", strut.file_units)
+    cut = cut_file(strut, f"{palm.name}, {face}")
     shape = palm.outline if seen > 0 else palm.outline.mirror("x")
     cut.add_outline("CUT_OUTER", shape)
     rim_layer = "COUNTERSINK" if face == "water face" else "PHANTOM"
@@ -165,7 +162,7 @@ def arm_pattern(strut: Strut, arm: Arm) -> CutFile:
     CUT_OUTER is the longest outline over the whole thickness. At the barrel the saddle and at the palm's water face the
     trim line are also drawn where they meet the mid-plane and the two faces of the arm (ENGRAVE), to bevel to.
     """
-    cut = CutFile(f"{arm.name} profile", strut.file_units)
+    cut = cut_file(strut, f"{arm.name} profile")
     side = _ArmSide(strut, arm)
     low, high = {k: side.saddle(k) for k in FACES}, {k: side.trim(k) for k in FACES}
     # The cut follows the face that keeps the arm longest; of two saddles that cross, the lower one, lowered to clear.
@@ -344,7 +341,7 @@ def section_templates(strut: Strut, arm: Arm) -> CutFile:
     Each lies in the plane of the chord and of the direction across the arm; leading edge to the right, port face up;
     ellipses and foils as arcs within FIT_TOL_MM.
     """
-    cut = CutFile(f"{arm.name} section templates", strut.file_units)
+    cut = cut_file(strut, f"{arm.name} section templates")
     y = 0.0
     shapes: list[tuple[str, Outline]] = []
     for part, along, section in arm_stations(strut, arm):
@@ -381,7 +378,7 @@ def skeg_pattern(strut: Strut, skeg: Skeg) -> CutFile:
 
     CUT_OUTER reaches up to where the fin's faces meet the barrel; the barrel's lowest line is on ENGRAVE.
     """
-    cut = CutFile("skeg profile", strut.file_units)
+    cut = cut_file(strut, "skeg profile")
     barrel = strut.barrel
     radius = barrel.outside_mm / 2
     # The faces of the fin lie off the middle and meet the round barrel higher up.
@@ -455,7 +452,7 @@ def barrel_section(strut: Strut) -> CutFile:
 
     Set screws are shown by their centre lines with station and clock angle, turned into the plane of the section.
     """
-    cut = CutFile("barrel half section", strut.file_units)
+    cut = cut_file(strut, "barrel half section")
     barrel = strut.barrel
     outer, inner = half_section(strut)
     rows = outer + [(x, r, 0.0) for x, r in reversed(inner)]
@@ -501,7 +498,7 @@ def barrel_section(strut: Strut) -> CutFile:
 
 def barrel_end(strut: Strut) -> CutFile:
     """Return the barrel seen on its aft face: circles, and a line at each clock angle in use; hull up, port left."""
-    cut = CutFile("barrel aft end", strut.file_units)
+    cut = cut_file(strut, "barrel aft end")
     barrel = strut.barrel
     cut.add_circle("TEMPLATE", (0.0, 0.0), barrel.outside_mm)
     tapered = is_faired(barrel, barrel.aft_end)

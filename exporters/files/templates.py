@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from functools import partial
 
 import numpy as np
 
@@ -18,13 +17,12 @@ from strutwright.exporters.drawing.text import text_width, wrap
 from strutwright.exporters.files.arm_gauges import arm_gauges
 from strutwright.exporters.files.barrel_strips import MEASURED, arm_on_barrel, set_screw_strip, skeg_on_barrel
 from strutwright.exporters.files.curve_templates import hull_curve_templates
-from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.files.cutfile import CutFile, cut_file
 from strutwright.exporters.files.flange_outlines import base_template
 from strutwright.exporters.files.let_in_outlines import structure_template
 from strutwright.exporters.files.lettering import SMALL_MM, TEXT_MM, add_centred, finish, hand_text
 from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.files.palm_templates import backing_plate, bevel_gauges, hull_template, palm_jig
-from strutwright.models.families import drawn
 from strutwright.models.shop import arm_ends, cuts, sides
 from strutwright.models.shop import development as dev
 from strutwright.models.spec import Arm, Strut
@@ -65,8 +63,6 @@ def template_files(strut: Strut, torque: str = "") -> dict[str, CutFile]:
         add(hull_curve_templates(strut, palm))
         if strut.backing_plate:
             add(backing_plate(strut, palm))
-    for cut in made.values():
-        cut.in_words(partial(drawn, family=strut.family))
     return made
 
 
@@ -105,7 +101,7 @@ def _end_wrap(
     bevels: Sequence[arm_ends.Bevel] = (),
 ) -> CutFile:
     part = surface.name
-    cut = CutFile(f"{part} {shape.end} end wrap", strut.file_units)
+    cut = cut_file(strut, f"{part} {shape.end} end wrap")
     cut.add_outline("TEMPLATE", shape.outline)
     _wrap_ticks(cut, shape)
     for bevel in bevels:
@@ -129,7 +125,7 @@ def _end_wrap(
         if shape.end == "palm":
             foot, head = head, foot
         way = (head - foot) / math.dist(foot, head)
-        at = (foot + head) / 2 - text_width(text, SMALL_MM) / 2 * way + off * np.array((way[1], -way[0]))
+        at = (foot + head) / 2 - text_width(cut.own(text), SMALL_MM) / 2 * way + off * np.array((way[1], -way[0]))
         cut.add_text(text, xy(at), SMALL_MM, turn=math.atan2(way[1], way[0]))
     notes = _wrap_notes(cut, strut, surface, shape, where, root_mm, facts)
     finish(cut, strut, f"{part}, {shape.end} end, rolled out", "outside of the part", [*notes, MEASURED])
@@ -161,9 +157,10 @@ def _wrap_words(cut: CutFile, shape: dev.Wrap, half: tuple[int, int], side: str,
     corners = [p for k in half for p in (shape.ticks[k].foot, shape.ticks[k].head)]
     middle = shape.ticks[sum(half) // 2]
     room = min(abs(corners[3][0] - corners[1][0]), abs(corners[2][0] - corners[0][0])) - 14.0
+    side = cut.own(side)
     rows = [
         (side, TEXT_MM if room > text_width(side, TEXT_MM) else SMALL_MM),
-        *((row, SMALL_MM) for text in texts for row in wrap(text, SMALL_MM, room)),
+        *((row, SMALL_MM) for text in texts for row in wrap(cut.own(text), SMALL_MM, room)),
     ]
     foot, head = np.array(middle.foot), np.array(middle.head)
     way = up * (head - foot) / math.dist(foot, head)
@@ -172,7 +169,7 @@ def _wrap_words(cut: CutFile, shape: dev.Wrap, half: tuple[int, int], side: str,
     for row, height in rows:
         at = at - 1.7 * height * way
         start = at + 0.35 * height * way - text_width(row, height) / 2 * right
-        cut.add_text(row, xy(start), height, turn=math.atan2(right[1], right[0]))
+        cut.write(row, xy(start), height, turn=math.atan2(right[1], right[0]))
 
 
 def _wrap_notes(

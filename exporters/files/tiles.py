@@ -257,7 +257,7 @@ def tile_pdf(cut: CutFile, paper: Paper = "A4", title: str = "") -> bytes:
     another paper or an empty file.
     """
     plan, drawing = tiling(cut, paper)
-    name = title or cut.name
+    name = title or cut.own(cut.name)
     sheet = _Sheet(name)
     used = [t for t in plan.tiles if t.used]
     _map_page(sheet, name, plan, drawing, paper, cut)
@@ -363,7 +363,7 @@ def roll_pdf(cut: CutFile, title: str = "") -> bytes:
     title: as for `tile_pdf`. Raises ValueError when the page would be longer than the PDF format takes.
     """
     drawing = _drawing(cut)
-    name = title or cut.name
+    name = title or cut.own(cut.name)
     box = drawing.box
     left, low = _LEFT, _LOW
     wide, tall = max(box.width, 180.0), max(box.height, 105.0)
@@ -371,7 +371,7 @@ def roll_pdf(cut: CutFile, title: str = "") -> bytes:
     size = (wide + left + MARGIN_MM, tall + low + MARGIN_MM + 1.7 * _LARGE * len(rows) + 2.0)
     if max(size) > LONGEST_PAGE_MM:
         words = "{name}: needs a page of {length}, and a PDF page is at most {most} long; use the tiles or the DXF"
-        told = say(words, name=cut.name, length=mm(max(size)), most=mm(LONGEST_PAGE_MM))
+        told = say(words, name=cut.own(cut.name), length=mm(max(size)), most=mm(LONGEST_PAGE_MM))
         raise ValueError(read(told, cut.unit))
     sheet = _Sheet(name)
     sheet.page(*size)

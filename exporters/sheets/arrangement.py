@@ -369,7 +369,7 @@ def _angles(ctx: SheetContext) -> Table:
     elif strut.hanger.turned_deg:
         add("foot, its length from the shaft in its own plane (+ to port)", strut.hanger.turned_deg)
     for palm in strut.palms:
-        name = common.palm_name(palm)
+        name = palm.called
         made = common.set_up(palm.plane)
         add(f"{name} to shaft, vertical plane (pitch)", palm.plane.pitch_deg)
         add(f"{name} tilt, seen along the shaft (+ rising to port)", palm.plane.tilt_deg)
@@ -446,7 +446,7 @@ def _places(strut: Strut) -> dict[str, Floats]:
     for palm in strut.palms:
         axes, t = frames.palm_axes(palm), palm.thickness_mm
         foot = axes.to_strut(0.93 * palm.outline.polyline(0.5), -t)
-        out[common.palm_name(palm)] = foot[int((foot @ (beside + ahead)).argmax())]
+        out[palm.called] = foot[int((foot @ (beside + ahead)).argmax())]
         if palm.holes:
             heads = axes.to_strut(np.array([(h.u_mm, h.v_mm) for h in palm.holes]), -t)
             near = heads[int((heads @ (0.4 * beside - ahead)).argmax())]

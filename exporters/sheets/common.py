@@ -252,11 +252,6 @@ def palm_label(palm: Palm, strut: Strut) -> str:
     return palm.name if len(strut.palms) > 1 else ""
 
 
-def palm_name(palm: Palm) -> str:
-    """Return the palm's name in plain words."""
-    return palm.name if "palm" in palm.name else f"{palm.name} palm"
-
-
 def bearing_name(strut: Strut, index: int) -> str:
     """Return what a bearing of the strut is called, with its number where there are several."""
     return "bearing" if len(strut.bearings) == 1 else f"bearing {index + 1}"

@@ -378,7 +378,8 @@ def _hole_table(ctx: SheetContext) -> Table:
     )
     columns = ("hole", "up", "to port", "radius", "clock", "hole", "edge")
     title = f"HOLE TABLE, FLANGE, {ctx.strut.identity.number}, {ctx.unit}"
-    return Table(name="holes", title=title, columns=columns, rows=rows)
+    codes = tuple(f"flange.hole{h.number}" for h in flange.holes)
+    return Table(name="holes", title=title, columns=columns, rows=rows, codes=codes)
 
 
 def _notes(ctx: SheetContext) -> list[str]:

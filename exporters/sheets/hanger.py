@@ -131,16 +131,18 @@ def _in_the_split(ctx: SheetContext, cap: Cap) -> View:
 
 
 def _holes(ctx: SheetContext, cap: Cap) -> Table:
-    b, rows = ctx.strut.barrel, []
+    b, rows, codes = ctx.strut.barrel, [], []
     bolt, dowels = cap.bolt, cap.dowels
-    for what, out, stations, wide in (
-        ("cap bolt", bolt.out_mm, bolt.stations_mm, bolt.hole_mm),
-        *([] if dowels is None else [("dowel", dowels.out_mm, dowels.stations_mm, dowels.diameter_mm)]),
+    for what, code, out, stations, wide in (
+        ("cap bolt", "split.bolts", bolt.out_mm, bolt.stations_mm, bolt.hole_mm),
+        *([] if dowels is None else [("dowel", "split.dowels", dowels.out_mm, dowels.stations_mm, dowels.diameter_mm)]),
     ):
+        codes += [code, *[""] * (len(stations) - 1)]
         for s in stations:
             rows.append((what, ctx.length(s), ctx.length(b.x(s)), f"±{ctx.length(out)}", f"Ø{ctx.length(wide)}"))
     columns = ("hole", "station", "from mid-barrel", "from the shaft line", "size")
-    return Table(name="holes of the split", title="HOLES OF THE SPLIT", columns=columns, rows=tuple(rows))
+    title = "HOLES OF THE SPLIT"
+    return Table(name="holes of the split", title=title, columns=columns, rows=tuple(rows), codes=tuple(codes))
 
 
 def _height(ctx: SheetContext) -> Table:

@@ -323,7 +323,7 @@ def _bore_sizes(ctx: SheetContext, view: View, cut: Bored) -> None:
         stations = (seat.from_station_mm, seat.to_station_mm)
         start, stop = stations if it.inward > 0 else stations[::-1]
         x = b.x(start + share * (stop - start))
-        label = Label(prefix="Ø", fit=it.hole_class, deviations=hole_off(it, seat))
+        label = Label(prefix="Ø", fit=it.hole_class, deviations=hole_off(it, seat), row=f"seat{k + 1}.hole")
         view.vertical((x, -seat.hole_mm / 2), (x, seat.hole_mm / 2), label, side=outer if k == 0 else inner)
         if k:
             view.horizontal((cut.face_x, base), (b.x(start), -seat.hole_mm / 2))

@@ -48,7 +48,7 @@ def palm_drilling(ctx: SheetContext, *, index: int = 0) -> Sheet:
     """Return the drilling sheet of one of the strut's palms, by its place in the list."""
     strut, palm = ctx.strut, ctx.strut.palms[index]
     # The finished plate's, with its bevel and recesses; of a casting the palm has no weight of its own.
-    mass = common.part_mass(ctx, common.palm_name(palm))
+    mass = common.part_mass(ctx, palm.called)
     name = "Palm" if len(strut.palms) == 1 else palm.name.capitalize()
     return ctx.sheet(
         f"{name}, drilling",

@@ -13,14 +13,13 @@ from strutwright.exporters.drawing.parted import on_paper
 from strutwright.exporters.drawing.pdf import png_pages
 from strutwright.exporters.drawing.record_numbers import table_with_numbers, with_numbers
 from strutwright.exporters.drawing.sheet import Drawn, Sheet
-from strutwright.exporters.files.naming import pattern_size
+from strutwright.exporters.files.naming import own_name, pattern_size
 from strutwright.exporters.files.naming import stem as stem_of
 from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.sheets import Maker, sheet_makers
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.founder import founder_sheets
 from strutwright.exporters.sheets.record import record_rows
-from strutwright.models.families import plain
 from strutwright.models.shop.draft import DraftRow
 from strutwright.models.solids import watch
 from strutwright.models.solids.casting import PatternSet
@@ -99,7 +98,7 @@ def write_sheets(folder: Path, context: SheetContext) -> dict[str, str]:
     for number, ((name, sheet), preview) in enumerate(zip(drawn.items(), previews, strict=True), 1):
         watch.beat()
         behind, own = _behind(name)
-        named = plain(behind + _with_part(makers, own, [n for n in drawn if n in makers]), context.strut.family)
+        named = behind + own_name(context.strut, _with_part(makers, own, [n for n in drawn if n in makers]))
         words = f"sheet {number}, {named.replace('-', ' ')}{_too_large(sheet, context)}"
         path = f"{stem}-{number:02d}-{named}"
         save_sheet(sheet, place(f"{path}.dxf", words), context.resolved.said.drawing.dxf)

@@ -290,7 +290,7 @@ def _outlines(job: OneHand, built: Built) -> None:
         cut.save(
             job.place(
                 f"finished-size/{job.finished(name)}.dxf",
-                f"full-size DXF of the finished part: {plain(name, job.strut.family).replace('-', ' ')}",
+                f"full-size DXF of the finished part: {plain(name.replace('-', ' '), job.strut.family)}",
             ),
             job.resolved.said.drawing.dxf,
         )
@@ -315,7 +315,7 @@ def _templates(job: OneHand, built: Built) -> None:
     paper: Literal["A4", "Letter"] = "A4" if said == "a4" else "Letter"
     heading = f"{job.strut.identity.number}, revision {job.strut.identity.revision}"
     for name, cut in sorted(made.items()):
-        words = plain(name, job.strut.family).replace("-", " ")
+        words = plain(name.replace("-", " "), job.strut.family)
         cut.save(
             job.place(f"templates/{job.finished(name)}.dxf", f"full-size template, DXF: {words}"),
             job.resolved.said.drawing.dxf,
@@ -330,9 +330,10 @@ def _templates(job: OneHand, built: Built) -> None:
 
 def _tables(job: OneHand, built: Built) -> None:
     from strutwright.exporters.files.data_sheets import data_files
+    from strutwright.exporters.files.naming import own_name
 
     for name, data in sorted(data_files(job.strut, built.parts, job.order.limits).items()):
-        own = plain(name, job.strut.family)
+        own = own_name(job.strut, name)
         job.place(f"tables/{job.stem}-{own}.csv", f"table: {own.replace('-', ' ')}").write_bytes(data)
 
 

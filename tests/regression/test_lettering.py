@@ -17,9 +17,10 @@ import numpy as np
 import pytest
 import shapely
 from fontTools.ttLib import TTFont
-from support import HOUSINGS, SETS, STRUTS, every, hands_of, templates_of
+from support import HOUSINGS, SETS, STRUTS, every, hands_of, of_every_kind, templates_of
 
 from strutwright.exporters.drawing.dxfdoc import dxf_bytes
+from strutwright.exporters.files import people
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.naming import finished
 from strutwright.exporters.files.patterns import pattern_files
@@ -30,6 +31,16 @@ CLEAR_MM = 0.3
 """Least white between letters and a line: the width of a thin line and a little; common practice, no source."""
 LEAST_MM = 2.5
 """ISO 3098-1: the smallest nominal height of lettering that is commonly used (value from memory)."""
+
+
+WAYS = {
+    "strut": ("FWD", "LEADING EDGE"),
+    "shaft_hanger": ("FWD", "LEADING EDGE"),
+    "flanged_housing": ("FWD", "UP"),
+    "let_in_housing": ("FWD", "UP"),
+    "rudder_shoe": ("DOWN", "FORWARD"),
+}
+"""What tells the way a file lies, by kind of part: a shoe's barrel, its boss, stands on end."""
 
 
 @cache
@@ -98,13 +109,13 @@ def collisions(cut: CutFile, document: Any) -> list[str]:
     return found
 
 
-@pytest.mark.parametrize("name", every(SETS, 5))
+@pytest.mark.parametrize("name", of_every_kind(SETS, 5))
 def test_no_words_run_into_lines_or_into_each_other(name: str) -> None:
     found = [f"{file}: {what}" for file, (cut, document) in files(name).items() for what in collisions(cut, document)]
     assert not found, "\n".join(found)
 
 
-@pytest.mark.parametrize("name", every(SETS, 5))
+@pytest.mark.parametrize("name", of_every_kind(SETS, 5))
 def test_every_file_says_what_a_shop_needs(name: str) -> None:
     strut = hands_of(name)[0]
     inch = strut.file_units == "in"
@@ -144,10 +155,30 @@ def test_every_file_says_what_a_shop_needs(name: str) -> None:
         per_unit = 1.0 if unit == "mm" else 25.4
         assert min(t.dxf.height for t in texts) * per_unit >= LEAST_MM - 1e-9, file
         if not any(word in file for word in ("gauges", "barrel-aft-end", "-ribs")):
-            ways = ("FWD", "LEADING EDGE") if strut.flange is None else ("FWD", "UP")
-            assert any(way in words for way in ways), file
+            assert any(way in words for way in WAYS[strut.family]), file
         if "drill-jig" in file or "hull-template" in file or "backing-plate" in file:
             assert sum(t.dxf.text == "FWD" for t in texts) == 1, file
+
+
+@pytest.mark.parametrize(
+    ("name", "file", "wanted"),
+    [
+        ("canal-tender", "template palm-hull-template", {"yard"}),
+        ("canal-tender", "template set-screw-strip", {"machinist"}),
+        ("deadwood-cutter", "template base-template", {"yard"}),
+        ("creek-yawl", "template keel-template", {"yard"}),
+        ("creek-yawl", "template locking-screw-strip", {"machinist"}),
+        ("keel-sleeve-bedded", "template structure-hole", {"yard"}),
+        ("shaft-log-hanger", "template foot-bed-template", {"yard"}),
+        ("yole-shaft-hanger", "pattern foot-shim", {"designer", "pattern maker", "yard"}),
+    ],
+)
+def test_a_file_goes_to_those_who_work_by_it(name: str, file: str, wanted: set[str]) -> None:
+    """Who drills a hull, a bed or a keel is the yard; who drills a barrel is the machinist (common practice)."""
+    kind, _, part = file.partition(" ")
+    strut, folder = hands_of(name)[0], {"template": "templates", "pattern": "finished-size"}[kind]
+    (own,) = (made for made in files(name) if made.endswith(f"-{part}"))
+    assert set(people.takers(f"{folder}/{own.partition(' ')[2]}.dxf", strut)) == wanted
 
 
 def drilled(document: Any, per_unit: float) -> dict[int, tuple[float, float]]:

@@ -300,8 +300,9 @@ def test_cautions_and_words_fit_the_job(name: str) -> None:
     pressed = strut.barrel.fit == "press"
     assert ("Press work" in one) == (pressed or strut.construction == "welded")
     if strut.set_screws:
-        assert ("bearing is pressed in" in one) == pressed
-        assert ("bearing is slid in" in one) == (not pressed)
+        called = "bush" if strut.family == "rudder_shoe" else "bearing"
+        assert (f"{called} is pressed in" in one) == pressed
+        assert (f"{called} is slid in" in one) == (not pressed)
     rows = [r[0] for r in record_rows(context(strut, resolved(name), solids(name)))]
     assert not any("pressed bearing" in r for r in rows)
     for odd in ("own size rules", "torque to catalogue", "end up short", "do not mark", "do not interchange"):
@@ -379,7 +380,7 @@ def test_the_parts_list_has_sizes_threads_and_standards(name: str) -> None:
     strut = resolved(name).strut
     rows = list(map(asdict, parts_rows(strut, solids(name).parts)))
     for row in rows:
-        assert row["size"] or row["part"] in ("strut", "weld metal"), row["part"]
+        assert row["size"] or row["part"] in ("strut", "hanger", "weld metal"), row["part"]
         if "bolt" in row["part"] or row["part"] in ("nut", "washer"):
             assert row["standard"], row["part"]
         if row["part"] == "hexagon bolt":

@@ -14,7 +14,7 @@ from typing import Any
 import ezdxf
 import numpy as np
 import pytest
-from support import SETS, STRUTS, every, hands_of, templates_of
+from support import SETS, STRUTS, every, hands_of, of_every_kind, templates_of
 
 from strutwright.exporters.drawing.dxfdoc import dxf_bytes
 from strutwright.exporters.drawing.text import text_width
@@ -169,7 +169,7 @@ def test_backing_plate_says_its_thickness_and_a_round_overhang(name: str) -> Non
 # --- words of each kind ----------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", every(SETS, 2))
+@pytest.mark.parametrize("name", of_every_kind(SETS, 2))
 def test_each_kind_of_template_has_its_own_words(name: str) -> None:
     for strut, files in made(name):
         for file, cut in files.items():
@@ -185,7 +185,7 @@ def test_each_kind_of_template_has_its_own_words(name: str) -> None:
         cast = strut.construction == "cast"
         for arm in strut.arms:
             words = said(patterns.arm_pattern(strut, arm))
-            assert ("a cast arm is not cut to this profile" in words) == cast
+            assert (f"a cast {arm.name.split()[-1]} is not cut to this profile" in words) == cast
             assert bool(re.search(r"Cut to the outer line.*bevel.*gap", words)) != cast
 
 
@@ -309,7 +309,7 @@ def test_arms_that_part_inside_the_barrel_are_not_said_to_meet(name: str) -> Non
 # --- pages -----------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", every(SETS, 5))
+@pytest.mark.parametrize("name", of_every_kind(SETS, 5))
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_a_drawing_that_fits_a_page_takes_one(name: str, paper: tiles.Paper) -> None:
     """Lines that fit the window of a page, with room left for the words beside them, take that page and no second."""
