@@ -74,7 +74,7 @@ def barrel_notes(ctx: SheetContext) -> list[str]:
         *(
             []
             if welded or strut.flange or strut.let_in
-            else ["Section and end view show the barrel by itself, without arms and skeg."]
+            else [f"Section and end view show the barrel by itself, without {_left_off(strut)}."]
         ),
         common.STATION,
         *([] if strut.flange or strut.let_in else [common.FACES]),
@@ -82,6 +82,12 @@ def barrel_notes(ctx: SheetContext) -> list[str]:
         "of form and place are common practice; confirm them with the shop.",
     ]
     return common.general_notes(ctx, more)
+
+
+def _left_off(strut: Strut) -> str:
+    """What of a cast strut its section and end view leave off."""
+    arms = "arms" if len(strut.arms) > 1 else "the arm"
+    return f"{arms} and {'the palm' if strut.skeg is None else 'the skeg'}"
 
 
 def _press_note(ctx: SheetContext) -> list[str]:
@@ -275,7 +281,11 @@ def _bore_sizes(ctx: SheetContext, view: View) -> None:
         for where, station in (("aft", step.from_station_mm), ("forward", step.to_station_mm)):
             if 1e-6 < station < b.length_mm - 1e-6:
                 label = Label(row=f"step{n}.{where}_end")
-                view.horizontal((-half, r), (b.x(station), step.diameter_mm / 2), label, side="above")
+                # The plate of a rudder shoe stands high over the boss.
+                above = ctx.strut.shoe is None
+                edge: tuple[float, Literal["above", "below"]] = (1.0, "above") if above else (-1.0, "below")
+                at = b.x(station), edge[0] * step.diameter_mm / 2
+                view.horizontal((-half, edge[0] * r), at, label, side=edge[1])
         if not any(own is step for own in carrying):
             x = b.x((step.from_station_mm + step.to_station_mm) / 2)
             words = f"{step.kind} Ø{ctx.length(step.diameter_mm)}"
