@@ -34,7 +34,7 @@ _OF_HOUSINGS = (
     (r"materials\.strut", "materials.housing"),
     (r"materials\.hull", "materials.base"),
     _whole("strut bearing", "bearing"),
-    _whole("strut", "housing"),
+    _whole(r"strut(s?)", r"housing\1"),
 )
 """Of both housings."""
 _HOUSING = (
@@ -84,7 +84,7 @@ _SHOE = (
     (r"forward of mid-barrel", "below the middle of the boss"),
     (r"(barrel end|core print), aft", r"\1, upper"),
     (r"(barrel end|core print), forward", r"\1, lower"),
-    (r"(aft|forward) face to bedding face", r"boss's \1 face to plate's upper face"),
+    (r"(aft|forward) face to bedding face, on the shaft line", r"boss's \1 face to plate's, on the axis"),
     (r"bedding face from the aft face", "plate's upper face from the boss's upper face"),
     (r"looks forward", "looks down"),
     (r"looks aft", "looks up"),
@@ -125,7 +125,7 @@ _SHOE = (
     _whole("Shaft", "Stock"),
     _whole("barrel", "boss"),
     _whole("Barrel", "Boss"),
-    _whole(r"(strut|housing)", "rudder shoe"),
+    _whole(r"(strut|housing)(s?)", r"rudder shoe\2"),
     _whole(r"(Strut|Housing)", "Rudder shoe"),
     _whole(r"(palm|flange)(s?)", r"plate\2"),
     _whole(r"(Palm|Flange)", "Plate"),
@@ -214,7 +214,7 @@ _HANGER = (
     _whole("water face", "free face"),
     _whole("Water face", "Free face"),
     _whole("strut bearing", "bearing"),
-    _whole("strut", "hanger"),
+    _whole(r"strut(s?)", r"hanger\1"),
     _whole("Strut", "Hanger"),
     _whole("an arm", "a web"),
     _whole(r"arm(s?)", r"web\1"),

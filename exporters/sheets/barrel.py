@@ -281,11 +281,7 @@ def _bore_sizes(ctx: SheetContext, view: View) -> None:
         for where, station in (("aft", step.from_station_mm), ("forward", step.to_station_mm)):
             if 1e-6 < station < b.length_mm - 1e-6:
                 label = Label(row=f"step{n}.{where}_end")
-                # The plate of a rudder shoe stands high over the boss.
-                above = ctx.strut.shoe is None
-                edge: tuple[float, Literal["above", "below"]] = (1.0, "above") if above else (-1.0, "below")
-                at = b.x(station), edge[0] * step.diameter_mm / 2
-                view.horizontal((-half, edge[0] * r), at, label, side=edge[1])
+                view.horizontal((-half, r), (b.x(station), step.diameter_mm / 2), label, side="above")
         if not any(own is step for own in carrying):
             x = b.x((step.from_station_mm + step.to_station_mm) / 2)
             words = f"{step.kind} Ø{ctx.length(step.diameter_mm)}"
