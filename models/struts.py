@@ -55,7 +55,8 @@ class PalmShape:
         if not self.fixed:
             return functools.reduce(np.minimum, [self.inside_mm(u, v) for u, v in places])
         rows = np.broadcast_arrays(*(x for place in places for x in place))
-        return np.min(self.inside_mm(np.stack(rows[::2]), np.stack(rows[1::2])), axis=0)[()]
+        nearest: Num = np.min(self.inside_mm(np.stack(rows[::2]), np.stack(rows[1::2])), axis=0)[()]
+        return nearest
 
     def of(self, which: NDArray[np.intp]) -> PalmShape:
         """Return the outlines of some of the struts."""
