@@ -499,7 +499,10 @@ class _Search:
     def together(self, best: _Stands) -> _Stands:
         """Where a check is still broken, try kinds and numbers of fasteners together, the sizes as they are found at
         the nearest to breaking none."""
-        if best.light[:2] == (0.0, 0.0):
+        broken = {code: used for code, used in best.logs.items() if used > 0.0}
+        built = [one.logs for one in self.seen.values() if one.fails < CANNOT_BE]
+        # What no size moves, as a distance that is given, is not mended so either.
+        if not any(logs.get(code, 0.0) < used - 1e-6 for code, used in broken.items() for logs in built):
             return best
         self.most = max(self.most, len(self.tried)) + MORE
         nearest = min(self.seen.values(), key=_broken).place
