@@ -459,9 +459,9 @@ class _Search:
             for n in order[:GUESSES]:
                 if len(self.tried) >= self.most:
                     return best
-                one = self.better(tuple(int(x) for x in np.array(best.place) + moves[n]), best, rank)
-                if one is not None:
-                    return one
+                found = self.better(tuple(int(x) for x in np.array(best.place) + moves[n]), best, rank)
+                if found is not None:
+                    return found
         return best
 
     def moves(self, best: _Stands, along: set[int]) -> NDArray[np.int_]:
