@@ -34,7 +34,7 @@ _OF_HOUSINGS = (
     (r"materials\.strut", "materials.housing"),
     (r"materials\.hull", "materials.base"),
     _whole("strut bearing", "bearing"),
-    _whole("strut", "housing"),
+    _whole(r"strut(s?)", r"housing\1"),
 )
 """Of both housings."""
 _HOUSING = (
@@ -82,6 +82,12 @@ _SHOE = (
     *_SHOE_PATHS,
     (r"keep(s?) the water out", r"hold\1 the rudder"),
     (r"forward of mid-barrel", "below the middle of the boss"),
+    (r"(barrel end|core print), aft", r"\1, upper"),
+    (r"(barrel end|core print), forward", r"\1, lower"),
+    (r"(aft|forward) face to bedding face, on the shaft line", r"boss's \1 face to plate's, on the axis"),
+    (r"bedding face from the aft face", "plate's upper face from the boss's upper face"),
+    (r"looks forward", "looks down"),
+    (r"looks aft", "looks up"),
     (r"above the shaft line", "forward of the stock's axis"),
     _whole("mid-barrel", "the middle of the boss"),
     (r"barrel([ _])aft", r"boss\1upper"),
@@ -117,7 +123,7 @@ _SHOE = (
     _whole("Shaft", "Stock"),
     _whole("barrel", "boss"),
     _whole("Barrel", "Boss"),
-    _whole(r"(strut|housing)", "rudder shoe"),
+    _whole(r"(strut|housing)(s?)", r"rudder shoe\2"),
     _whole(r"(Strut|Housing)", "Rudder shoe"),
     _whole(r"(palm|flange)(s?)", r"plate\2"),
     _whole(r"(Palm|Flange)", "Plate"),
@@ -151,6 +157,7 @@ _SHOE_DRAWN = (
     (r"from bearing fwd end", "from bush lower end"),
     (r"flange, height over all", "plate, length over all"),
     (r"gives? the place fore and aft", "gives the height"),
+    (r"^TO BEDDING FACE$", "TO PLATE'S UPPER FACE"),
     (r"\bAFT FACE\b|\bBEDDING FACE\b", "UPPER FACE"),
     (r"\bFORWARD FACE\b|\bFREE FACE\b", "LOWER FACE"),
     (r"\bSET SCREW", "LOCKING SCREW"),
@@ -190,6 +197,9 @@ _NO_HAND = r"(?![ -](?:hand|HAND)\b)"
 """A hanger's own left and right are as seen with its foot up; its hand is the boat's."""
 _HANGER = (
     *_HANGER_PATHS,
+    (r"foot palm", "foot"),
+    (r"hull-face", "bedding-face"),
+    (r"water-face", "free-face"),
     (r"Propeller-shaft strut", "Shaft hanger"),
     (r" \(found with a plumb line and a string\)", ""),
     (r"(?i), (outboard|inboard)(?=\W|$)", ""),
@@ -203,7 +213,7 @@ _HANGER = (
     _whole("water face", "free face"),
     _whole("Water face", "Free face"),
     _whole("strut bearing", "bearing"),
-    _whole("strut", "hanger"),
+    _whole(r"strut(s?)", r"hanger\1"),
     _whole("Strut", "Hanger"),
     _whole("an arm", "a web"),
     _whole(r"arm(s?)", r"web\1"),

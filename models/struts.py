@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import functools
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields, replace
 from typing import Any, NoReturn
 
@@ -49,6 +49,14 @@ class PalmShape:
             )
         points = np.stack(np.broadcast_arrays(u - self.middle_u_mm, v - self.middle_v_mm), axis=-1)
         return self.outline.distance_to_boundary(points).reshape(points.shape[:-1])[()]
+
+    def nearest_mm(self, places: Sequence[tuple[Num, Num]]) -> Num:
+        """Return the least of the distances (mm) of points (palm axes) from the outline, positive inside."""
+        if not self.fixed:
+            return functools.reduce(np.minimum, [self.inside_mm(u, v) for u, v in places])
+        rows = np.broadcast_arrays(*(x for place in places for x in place))
+        nearest: Num = np.min(self.inside_mm(np.stack(rows[::2]), np.stack(rows[1::2])), axis=0)[()]
+        return nearest
 
     def of(self, which: NDArray[np.intp]) -> PalmShape:
         """Return the outlines of some of the struts."""
@@ -151,8 +159,7 @@ class Struts(KeepsAnswers):
     def hole_edge_mm(self) -> tuple[Num, ...]:
         """Palm by palm, the distance (mm) of the hole centre nearest to the outline."""
         return tuple(
-            functools.reduce(np.minimum, [shape.inside_mm(u, v) for u, v in holes_of(palm)])
-            for shape, palm in zip(self.palms, self.inputs.palms, strict=True)
+            shape.nearest_mm(holes_of(palm)) for shape, palm in zip(self.palms, self.inputs.palms, strict=True)
         )
 
     @functools.cached_property

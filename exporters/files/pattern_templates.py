@@ -19,7 +19,7 @@ from strutwright.exporters.files.outdir import slug
 from strutwright.models import frames
 from strutwright.models.formulas import hull_curve
 from strutwright.models.geometry.barrel import outside_chain
-from strutwright.models.geometry.flange import half_section
+from strutwright.models.geometry.flange import half_section, stock_aside_mm
 from strutwright.models.geometry.skeg import chord_at
 from strutwright.models.geometry.stations import arm_stations, skeg_stations
 from strutwright.models.hull_curve import Bend, HullCurve
@@ -215,7 +215,8 @@ def flange_outline(strut: Strut, spec: FoundrySpec, flange: Flange, limits: Limi
     cut, cast = _new(strut, "flange free face"), foundry.casting_strut(strut, spec).flange
     assert cast is not None
     axes, k = foundry.parting_axes(strut, spec.parting), spec.factor
-    leaned = seen_on_free_face(cast, drafted.drafted_palm_outline(cast, axes.n, spec.draft))
+    over = stock_aside_mm(flange, spec.stock_palm_mm)
+    leaned = seen_on_free_face(cast, drafted.drafted_palm_outline(cast, axes.n, spec.draft).translate(*over))
     for layer, shape in (
         ("FINISHED_OUTLINE", seen_on_free_face(flange)),
         ("CASTING_OUTLINE", leaned),

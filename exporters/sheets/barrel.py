@@ -74,7 +74,7 @@ def barrel_notes(ctx: SheetContext) -> list[str]:
         *(
             []
             if welded or strut.flange or strut.let_in
-            else ["Section and end view show the barrel by itself, without arms and skeg."]
+            else [f"Section and end view show the barrel by itself, without {_left_off(strut)}."]
         ),
         common.STATION,
         *([] if strut.flange or strut.let_in else [common.FACES]),
@@ -82,6 +82,12 @@ def barrel_notes(ctx: SheetContext) -> list[str]:
         "of form and place are common practice; confirm them with the shop.",
     ]
     return common.general_notes(ctx, more)
+
+
+def _left_off(strut: Strut) -> str:
+    """What of a cast strut its section and end view leave off."""
+    arms = "arms" if len(strut.arms) > 1 else "the arm"
+    return f"{arms} and {'the palm' if strut.skeg is None else 'the skeg'}"
 
 
 def _press_note(ctx: SheetContext) -> list[str]:

@@ -108,7 +108,7 @@ def _along(it: Casting) -> tuple[View, list[Heavy]]:
     view.add_projection(cut.view, hidden=False)
     core = it.core_loop()
     loops = [*cut.loops, *([core] if len(core) else [])]
-    view.hatch(loops)
+    view.hatch([*cut.loops, it.core_loop(drawn=True)] if len(core) else loops)
     r, ends = k * b.outside_mm / 2, k * it.spec.stock_ends_mm
     places = _palm_stock(view, it, eye, loops)
     for at in places[:1] if it.strut.flange is None else [max(places, key=lambda p: p[1])]:

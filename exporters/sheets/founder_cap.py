@@ -38,11 +38,14 @@ def cap_sheet(it: Casting, split: SplitCasting) -> Sheet:
     )
 
 
-def _loops(it: Casting, eye: Viewpoint, view: View, core: Floats) -> list[Floats]:
-    """The metal in a section of the cap's pattern, which is drawn and filled: all but the core."""
+def _loops(it: Casting, eye: Viewpoint, view: View, core: Floats, within_mm: float = math.inf) -> list[Floats]:
+    """The metal in a section of the cap's pattern, which is drawn and filled: all but the core. within_mm: how far it
+    reaches to either side; what the print is drawn longer by for its draft is no metal."""
     cut = section(it.made.cap[0].shape, eye)
     view.add_projection(cut.view, hidden=False)
     loops = [*cut.loops, *([core] if len(core) else [])]
+    for way in (1.0, -1.0) if math.isfinite(within_mm) else ():
+        loops = [clipped(loop, np.array([way, 0.0]), -within_mm) for loop in loops]
     view.hatch(loops)
     return loops
 
@@ -95,10 +98,8 @@ def _along(it: Casting, split: SplitCasting) -> View:
     view = View("cap along", "seen from left", "CAP CUT ALONG THE SHAFT, AT PATTERN SIZE")
     flat, (low, high) = k * split.open_mm, (k * e for e in foundry.core_ends_mm(it.strut, it.spec))
     core = np.array([(low, -flat), (high, -flat), (high, r), (low, r)]) if it.spec.cored else np.empty((0, 2))
-    loops = _loops(it, eye, view, core)
-    rough = k * foundry.end_faces_mm(it.strut, it.spec)[1][1] + 1.0
-    for way in (1.0, -1.0):  # what the print is drawn longer by for its draft is no metal
-        loops = [clipped(loop, np.array([way, 0.0]), -rough) for loop in loops]
+    (low_face, _), (high_face, rough) = ([k * x for x in end] for end in foundry.end_faces_mm(it.strut, it.spec))
+    loops = _loops(it, eye, view, core, rough + 1.0)
     _face(view, it, split, loops)
     ends, wide = k * it.spec.stock_ends_mm, k * b.outside_mm / 2
     for way in (-1.0, 1.0):
@@ -112,6 +113,9 @@ def _along(it: Casting, split: SplitCasting) -> View:
     view.add([Line((low - 12.0, -flat), (high + 12.0, -flat))], "cutting")
     view.centre_mark((0.0, 0.0), 6.0)
     view.vertical((k * it.half, 0.0), (k * it.half, wide), Label(prefix="R"), side="right")
+    view.horizontal((low_face, wide), (high_face, wide), side="above")
+    stock = (-k * it.half - 0.5 * ends, 0.5 * (r + wide))
+    view.note(stock, [f"STOCK {it.ctx.length(ends)}", "each face"], head="dot", at_deg=130.0)
     if it.spec.cored:
         view.horizontal((low, -flat), (high, -flat), Label(suffix="core over prints"))
         view.note((0.5 * (high + k * it.half), 0.5 * r), ["CORE PRINT"], at_deg=60.0, head="dot")

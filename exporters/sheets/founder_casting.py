@@ -39,12 +39,16 @@ class Casting:
         (a, b, c) = (float(v) for v in np.cross(x, self.up))
         return Viewpoint((a, b, c), (1.0, 0.0, 0.0))
 
-    def core_loop(self) -> Floats:
-        """The core with its prints in the lengthwise view, at pattern scale; empty without one."""
+    def core_loop(self, *, drawn: bool = False) -> Floats:
+        """The core with its prints in the lengthwise view, at pattern scale; empty without one. drawn: with what the
+        pattern's prints are longer by for their draft, which is no metal either."""
         if not self.spec.cored:
             return np.empty((0, 2))
         low, high = (self.k * x for x in foundry.core_ends_mm(self.strut, self.spec))
         r = self.k * self.spec.core_diameter_mm / 2
+        if drawn:
+            more = foundry.draft_offset_mm(r, self.spec.draft.at(self.spec.core_diameter_mm / 2))
+            low, high = low - more, high + more
         flat = r if self.split is None else self.below_mm(self.split.open_mm)
         return np.array([(low, -flat), (high, -flat), (high, r), (low, r)])
 

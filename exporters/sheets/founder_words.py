@@ -48,11 +48,13 @@ def founder_notes(ctx: SheetContext, made: PatternSet, heavy: Sequence[Heavy], r
 
 def figure_notes(ctx: SheetContext, made: PatternSet) -> list[str]:
     """Return the notes of the pattern in figures."""
-    fin = " and of the skeg square to the shaft below it" if made.strut.skeg is not None else ""
+    has_fin = made.strut.skeg is not None
+    lower = " or the fin's lower edge" if has_fin else ""
+    fin = " and of the skeg square to the shaft below it" if has_fin else ""
     stations = (
         f"Stations lie along the arm's axis from the shaft line{fin}: 0 % at the barrel's outside, 100 % at the "
-        "finished hull face or the fin's lower edge. Sections are cut along the chord and across the arm; y is half "
-        "the thickness, the same on both sides. Edges are rounded by the edge radius."
+        f"finished hull face{lower}. Sections are cut along the chord and across the arm; y is half the thickness, the "
+        "same on both sides. Edges are rounded by the edge radius."
     )
     told = "Stations and ordinates are pattern sizes" if made.strut.arms else "Templates are pattern sizes"
     return [

@@ -29,6 +29,9 @@ from strutwright.models.spec import Barrel, Bearing, SetScrew, Strut
 from strutwright.models.spec_flange import Flange
 from strutwright.params import tables
 
+FULL_SIZE_MM = 60.0
+"""Barrels from this length on are drawn full size rather than on a larger sheet."""
+
 
 def set_screw_layout(ctx: SheetContext) -> Sheet | None:
     """Return the set-screw sheet, or None when the strut has none."""
@@ -51,8 +54,15 @@ def set_screw_layout(ctx: SheetContext) -> Sheet | None:
         tables=[_screw_table(ctx)],
         notes=_notes(ctx, pressed),
         cautions=[cautions.STRUCTURE, cautions.drilling(common.family(strut.material)), *press],
-        scales=common.scales_between(strut.barrel.length_mm, 90.0, 260.0),
+        scales=_scales(strut),
     )
+
+
+def _scales(strut: Strut) -> tuple[float, ...]:
+    """The scales of the views; full size serves a small part too, which would else fill a large sheet."""
+    long = strut.barrel.length_mm
+    wished = common.scales_between(long, 90.0, 260.0)
+    return wished if min(wished) <= 1.0 or long < FULL_SIZE_MM else (*wished, 1.0)
 
 
 def _notes(ctx: SheetContext, pressed: bool) -> list[str]:

@@ -289,6 +289,18 @@ def tube_length_mm(strut: Strut) -> float:
     return 2 * half if end is None else half + max(half, abs(end))
 
 
+def stock_aside_mm(flange: Flange, face_mm: float) -> tuple[float, float]:
+    """Return how far, up and to port in the face (mm), the shaft line meets a bedding face with so much stock from
+    where it meets the finished one: nothing where the flange stands square.
+
+    >>> stock_aside_mm(shipped("deadwood-cutter").flange, 5.0)
+    (0.0, 0.0)
+    """
+    axes = frames.face_axes(flange.plane)
+    along = _toward(flange) * face_mm / abs(float(axes.n[0]))
+    return along * float(axes.u[0]) + 0.0, along * float(axes.v[0]) + 0.0
+
+
 def with_stock(flange: Flange, face_mm: float, turned_mm: float) -> Flange:
     """Return the flange of the rough casting: face_mm on the bedding face, turned_mm on the spigot's outside and end.
     Barbs and recess are cut afterwards.
@@ -298,6 +310,7 @@ def with_stock(flange: Flange, face_mm: float, turned_mm: float) -> Flange:
     (19.0, 69.5, 39.0)
     """
     along = face_mm / abs(float(frames.face_axes(flange.plane).n[0]))
+    up, port = stock_aside_mm(flange, face_mm)
     s = flange.spigot
     if s is not None:
         long, wide = s.length_mm - along + turned_mm, s.outside_mm + 2 * turned_mm
@@ -306,6 +319,9 @@ def with_stock(flange: Flange, face_mm: float, turned_mm: float) -> Flange:
         flange,
         plane=replace(flange.plane, station_mm=flange.plane.station_mm + _toward(flange) * along),
         thickness_mm=flange.thickness_mm + face_mm,
+        # Square to the face it stays where it is; its zero does not.
+        outline=flange.outline.translate(-up, -port) if up or port else flange.outline,
+        holes=tuple(replace(h, u_mm=h.u_mm - up, v_mm=h.v_mm - port) for h in flange.holes),
         spigot=s,
         gasket=None,
     )

@@ -303,7 +303,8 @@ def _flange_targets(flange: Flange, strut: Strut) -> list[Target]:
     at = axes.to_strut(np.array([(0.8 * box.xmin, 0.0)]), -flange.thickness_mm)[0]
     made = [Target("B1", at, "flange's free face")]
     points = flange.outline.polyline(0.5)
-    if float(np.ptp(np.hypot(*points.T))) > 1.0:
+    finished = strut.flange
+    if finished is not None and float(np.ptp(np.hypot(*finished.outline.polyline(0.5).T))) > 1.0:
         edge = points[int(np.argmax(points @ (-0.5, 1.0 if axes.v[1] > 0 else -1.0)))]
         made.append(Target("C1", axes.to_strut(edge[None, :], -flange.thickness_mm / 2)[0], "flange's edge"))
     return made

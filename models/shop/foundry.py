@@ -460,7 +460,7 @@ def _rims_mm(strut: Strut, spec: FoundrySpec) -> tuple[float, float]:
     core."""
     half = strut.barrel.length_mm / 2 + spec.stock_ends_mm
     flange = casting_strut(strut, spec).flange
-    if flange is None or not flanges.ends_in_face(flange.plane, strut.barrel):
+    if flange is None or all(free_ends(strut)):
         return -half, half
     end = flanges.spigot_end_mm(flange, strut.barrel)
     sign = 1.0 if flange.plane.looks == "forward" else -1.0
@@ -493,7 +493,7 @@ def end_radii_mm(strut: Strut, spec: FoundrySpec) -> tuple[float, float]:
     barrel = strut.barrel
     aft, fore = (float(outside_radius_mm(barrel, s)) for s in (0.0, barrel.length_mm))
     flange = casting_strut(strut, spec).flange
-    if flange is None or not flanges.ends_in_face(flange.plane, barrel):
+    if flange is None or all(free_ends(strut)):
         return aft, fore
     box = flange.outline.bounding_box()
     end = max(abs(v) for v in box) if flange.spigot is None else flange.spigot.outside_mm / 2

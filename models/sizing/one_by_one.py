@@ -20,7 +20,7 @@ from typing import Any, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.models import rules
+from strutwright.models import rules, weights
 from strutwright.models.checks.outcome import Outcome
 from strutwright.models.resolve import resolve
 from strutwright.models.sizing.asked import bearing_and_screws
@@ -39,8 +39,8 @@ from strutwright.params.quantity import LENGTH
 
 Value: TypeAlias = float | int | str
 Place: TypeAlias = tuple[int, ...]
-MOST = 360
-"""Sets that are tried at most."""
+MOST, MORE = 360, 160
+"""Sets that are tried at most, and how many more where a check is still broken by then."""
 NEAR, AT_ONCE, GUESSES = 4, 3, 5
 """How many values of an axis, and of how many axes at once, the guesses look at, and how many of them are tried."""
 MARGINS = (0.0, 0.01, 0.04)
@@ -269,6 +269,9 @@ class _Search:
         self.d = d
         self.axes = family.axes(said, limits)
         self.seen: dict[Place, _Stands] = {}
+        self.tried: set[Place] = set()
+        self.most = MOST
+        self.last: tuple[Place, Made] | None = None
         self.severities: Severities = {}
         self.notes = dict(family.notes)
         if family.bearing and said.get("bearing"):
@@ -314,9 +317,10 @@ class _Search:
         """Return how the set at a place stands; the same one is not worked out again."""
         if place in self.seen:
             return self.seen[place]
-        spared = sum(k for a, k in zip(self.axes, place, strict=True) if a.sparing)
+        self.tried.add(place)
+        spared = self.spared(place)
         try:
-            made = self.made(place)
+            made = self.last[1] if self.last is not None and self.last[0] == place else self.made(place)
         except ParameterError as error:
             found = _Stands(place, CANNOT_BE, float(len(error.problems)), 0.0, spared, math.inf, {})
         else:
@@ -328,6 +332,25 @@ class _Search:
         self.seen[place] = found
         return found
 
+    def spared(self, place: Place) -> int:
+        """Return how much more than the least there is of what should be spared."""
+        return sum(k for a, k in zip(self.axes, place, strict=True) if a.sparing)
+
+    def better(self, place: Place, best: _Stands, rank: Callable[[_Stands], Any]) -> _Stands | None:
+        """Return how the set at a place stands where it ranks before the best. Where that breaks nothing, one that is
+        no lighter is not held to the checks at all."""
+        if place not in self.seen and best.broken[:2] == (0.0, 0.0):
+            self.tried.add(place)
+            try:
+                self.last = place, self.made(place)
+            except ParameterError:
+                return None
+            weight_kg = float(np.ravel(weights.weight_kg(self.last[1].judge.base))[0])
+            if (self.spared(place), weight_kg, place) >= (best.spared, best.weight_kg, best.place):
+                return None
+        one = self.at(place)
+        return one if rank(one) < rank(best) else None
+
     # --- the way to the lightest ------------------------------------------------------------------------------------
 
     def run(self) -> Sized:
@@ -335,7 +358,7 @@ class _Search:
         self.axes = self.family.axes(self.said, self.limits)
         start = tuple(a.first for a in self.axes)
         best = self.descend(self.at(start), coarse=True)
-        best = self.other_kinds(best)
+        best = self.together(self.other_kinds(best))
         for one in self.of_each_kind()[:CLOSER]:
             if one.light[:3] == best.light[:3] and one.weight_kg <= WORTH * best.weight_kg:
                 best = min(best, self.descend(one, coarse=False), key=_light)
@@ -345,7 +368,7 @@ class _Search:
         found = [self.proposal(one) for one in alike[:KEPT]]
         found.sort(key=lambda p: (not p.passes, *p.broken))
         sought = tuple(sorted(a.path for a in self.axes))
-        return Sized(tuple(found), len(self.seen), self.said["units"], sought, self.family.name)
+        return Sized(tuple(found), len(self.tried), self.said["units"], sought, self.family.name)
 
     def of_each_kind(self) -> list[_Stands]:
         """Return the best set of each kind and number of fasteners that was tried and can be built, best first."""
@@ -375,7 +398,7 @@ class _Search:
         once nothing is broken."""
         rank = _broken if best.broken[:2] != (0.0, 0.0) else _light
         steps = [max(1, len(a.values) // 8) if coarse else 1 for a in self.axes]
-        while len(self.seen) < MOST:
+        while len(self.tried) < self.most:
             better = self.along(best, steps, rank)
             if rank(better) < rank(best):
                 best = better
@@ -398,12 +421,12 @@ class _Search:
         """Step along each axis, but the one that is held, as far as that helps."""
         for k, axis in enumerate(self.axes):
             for way in (-steps[k], steps[k]) if k != held else ():
-                while len(self.seen) < MOST:
+                while len(self.tried) < self.most:
                     to = min(max(best.place[k] + way, 0), len(axis.values) - 1)
                     if to == best.place[k]:
                         break
-                    one = self.at((*best.place[:k], to, *best.place[k + 1 :]))
-                    if rank(one) >= rank(best):
+                    one = self.better((*best.place[:k], to, *best.place[k + 1 :]), best, rank)
+                    if one is None:
                         break
                     best = one
         return best
@@ -434,11 +457,11 @@ class _Search:
             keeps = ~off & (weight < best.weight_kg - 1e-9) & np.all(used <= np.maximum(start, -margin) + 1e-9, axis=1)
             order = np.flatnonzero(keeps)[np.argsort(weight[keeps], kind="stable")]
             for n in order[:GUESSES]:
-                if len(self.seen) >= MOST:
+                if len(self.tried) >= self.most:
                     return best
-                one = self.at(tuple(int(x) for x in np.array(best.place) + moves[n]))
-                if rank(one) < rank(best):
-                    return one
+                found = self.better(tuple(int(x) for x in np.array(best.place) + moves[n]), best, rank)
+                if found is not None:
+                    return found
         return best
 
     def moves(self, best: _Stands, along: set[int]) -> NDArray[np.int_]:
@@ -463,7 +486,7 @@ class _Search:
                 continue
             for to in range(len(axis.values)):
                 more = axis.sparing and to > best.place[k] and best.light[:2] == (0.0, 0.0)
-                if to == best.place[k] or more or len(self.seen) >= MOST:
+                if to == best.place[k] or more or len(self.tried) >= self.most:
                     continue
                 one = self.at((*best.place[:k], to, *best.place[k + 1 :]))
                 if one.fails >= CANNOT_BE:
@@ -471,6 +494,25 @@ class _Search:
                 near = self.along(one, [max(1, len(a.values) // 16) for a in self.axes], _broken, held=k)
                 if near.light < best.light:
                     best = near
+        return best
+
+    def together(self, best: _Stands) -> _Stands:
+        """Where a check is still broken, try kinds and numbers of fasteners together, the sizes as they are found at
+        the nearest to breaking none."""
+        broken = {code: used for code, used in best.logs.items() if used > 0.0}
+        built = [one.logs for one in self.seen.values() if one.fails < CANNOT_BE]
+        # What no size moves, as a distance that is given, is not mended so either.
+        if not any(logs.get(code, 0.0) < used - 1e-6 for code, used in broken.items() for logs in built):
+            return best
+        self.most = max(self.most, len(self.tried)) + MORE
+        nearest = min(self.seen.values(), key=_broken).place
+        choices = [range(len(a.values)) if a.kind else (nearest[k],) for k, a in enumerate(self.axes)]
+        places = [p for p in itertools.product(*choices) if p != best.place][: MORE // 3]
+        for one in sorted((self.at(p) for p in places), key=_broken)[:CLOSER]:
+            near = one
+            for part in (8, 16, 64):
+                near = self.along(near, [max(1, len(a.values) // part) for a in self.axes], _broken)
+            best = min(best, near, key=_light)
         return best
 
     # --- what is told -----------------------------------------------------------------------------------------------

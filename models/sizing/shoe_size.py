@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from strutwright.models import rules
-from strutwright.models.bolt_heads import HEADS
+from strutwright.models.bolt_heads import HEADS, HeadSizes
 from strutwright.models.edge_rules import EDGE_RULES
 from strutwright.models.resolve.shoe import BUSH_WALL_MM, BUSH_WALL_SHARE, SLOPE
 from strutwright.models.sizing.choices import kinds_of
@@ -33,7 +33,7 @@ from strutwright.params import tables
 from strutwright.params.limits import Limits
 from strutwright.params.quantity import ANGLE, LENGTH
 
-ALONG, ACROSS = tuple(range(2, 13)), (2, 1)
+ALONG, ACROSS = tuple(range(2, 13)), (1, 2, 3, 4, 6)
 """Fasteners along the plate and in lines across it that are tried."""
 BOLTS, WALLS, PLATES, BUSHES = (0.2, 0.6), (0.2, 0.6), (0.25, 1.2), (0.75, 1.2)
 """Fasteners, walls of the boss, thicknesses of the plate and lengths of the bush that are looked at, in stocks."""
@@ -44,6 +44,8 @@ PITCHES = (3.0, 3.5, 4.0, 4.5, 5.0, 5.5, 6.0, 6.5, 7.0, 7.5, 8.0)
 PITCH, AFT, FORWARD = "pitch in fasteners", "wider aft", "wider forward"
 JUMP_MM = 3.0
 """Room over the rudder to its jumping stop where none is said; common practice, no source."""
+SUNK_MM = 0.5
+"""How far a recessed head lies below flush where nothing is said, as the schema has it."""
 _SPARE_MM = 0.3
 _NOTES = {
     "bush": "Measure the bush in hand and give its sizes: the bore is made to it.",
@@ -111,7 +113,7 @@ def axes(said: Known, limits: Limits) -> tuple[Axis, ...]:
     if not said["bolts"].get("pattern"):
         out += [
             Axis("bolts.pattern.along", ALONG, 2),
-            numbers("bolts.pattern.across", ACROSS, ACROSS[0]),
+            numbers("bolts.pattern.across", ACROSS, 2),
             Axis(PITCH, PITCHES, len(PITCHES) // 2),
         ]
     return open_axes(said, *out)
@@ -198,11 +200,8 @@ def _boss(draft: Draft, d: float, boss: float, off: float, reach: float) -> None
 def _plate(draft: Draft, round_boss: float) -> None:
     """The fasteners forward of the keel's end, the outline round them and the boss."""
     size = str(draft.value("bolts.size"))
-    kind = str(draft.value("bolts.kind") or (kinds_of(size) or ["plain"])[0])
     hole = tables.clearance_hole_mm(size, str(draft.value("bolts.hole_fit") or "medium"))
-    standards = HEADS[kind].standards
-    standard = draft.value("bolts.head_standard") or (standards and standards[0 if size.upper()[0] == "M" else 1])
-    head = HEADS[kind].from_table(size, standard or None, hole, 0.0)
+    kind, head = _head(draft, size, hole)
     rim = head.head_diameter_mm if HEADS[kind].recess else head.driver_diameter_mm
     major = tables.thread(size).major_mm
     rule = EDGE_RULES[str(draft.value("bolts.edge_rule") or "practice")]
@@ -243,6 +242,22 @@ def _plate(draft: Draft, round_boss: float) -> None:
             half = min(half, keel / 2 - to_side)
         room = float(rules.down_mm(2 * half / (lines - 1), draft.step_mm))
         draft.put("bolts.pattern.pitch_across", draft.text.written(max(room, apart)))
+
+
+def _head(draft: Draft, size: str, hole_mm: float) -> tuple[str, HeadSizes]:
+    """The head that is said, else the first that the plate is thick enough for, and its sizes."""
+    said, thick, sunk = draft.value("bolts.kind"), draft.mm("plate.thickness"), draft.mm("bolts.sunk_below")
+    sunk = SUNK_MM if math.isnan(sunk) else sunk
+    kinds = [str(said)] if said else [*kinds_of(size), "plain"]
+    for kind in kinds:
+        standards = HEADS[kind].standards
+        standard = draft.value("bolts.head_standard") or (standards and standards[0 if size.upper()[0] == "M" else 1])
+        head = HEADS[kind].from_table(size, standard or None, hole_mm, sunk)
+        land = thick - head.head_depth_mm
+        deep = head.head_depth_mm / draft.limit("countersink_share") > thick or land < draft.limit("countersink_land")
+        if not (HEADS[kind].recess and deep):
+            break
+    return kind, head
 
 
 def _bolts(made: Known) -> tuple[str, int]:

@@ -358,7 +358,10 @@ def _flanged(job: _Job, cast: Strut, flange: Flange, barrel: Solid, water: bool 
     """Return the drafted body of a housing, bored solid, and what went wrong. water: whether the flange's free face has
     draft."""
     own = Job(cast, job.seam, members.root_room(job.limits))
-    whole = own.stage("the barrel", "barrel.length", partial(flanges.ended, flange, cast.barrel, barrel))
+    # An end that is faced stands free in the casting too, however near stock brings the rough face to it.
+    free = all(foundry.free_ends(job.strut))
+    made = partial(flanges.ended, flange, cast.barrel, barrel)
+    whole = barrel if free else own.stage("the barrel", "barrel.length", made)
     plate = own.stage("the flange", "flange.outline", partial(_plate, job, flange, water))
     if whole is None or plate is None:
         return barrel, own.findings

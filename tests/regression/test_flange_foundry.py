@@ -18,12 +18,14 @@ from strutwright.exporters.files import foundry as files
 from strutwright.exporters.files.pattern_templates import template_files
 from strutwright.exporters.sheets.founder import founder_sheets
 from strutwright.exporters.sheets.founder_words import founder_notes
+from strutwright.models import frames
 from strutwright.models.families import in_own_words
 from strutwright.models.geometry.flange import slant_mm
 from strutwright.models.outline import circle
 from strutwright.models.shop import founder, foundry, pattern_findings
 from strutwright.models.shop.drafted import drafted_outline
 from strutwright.models.shop.foundry import FoundrySpec, foundry_settings
+from strutwright.models.solids import kernel
 from strutwright.models.solids.casting import PatternSet, build_pattern
 from strutwright.models.spec import Strut, mirrored
 
@@ -198,3 +200,40 @@ def test_a_round_flange_is_leaned_out_whichever_way_it_is_drawn(axis: Literal["x
     assert (drawn.ymin, drawn.ymax) == pytest.approx((-88.0, 88.0))
     reach = 88.0 / math.cos(math.radians(1.5))
     assert (drawn.xmin, drawn.xmax) == pytest.approx((-reach, reach))
+
+
+def test_a_faced_end_that_a_slanting_flange_comes_near_keeps_its_stock() -> None:
+    """The shoe's boss stands 4 above the plate, whose stock reaches over it, and is faced: it has stock of its own."""
+    shoe = resolved("creek-yawl")
+    it = replace(foundry_settings(shoe), draft=foundry.Draft(0.0), stock_ends_mm=5.5)
+    half = shoe.strut.barrel.length_mm / 2 + 5.5
+    assert foundry.casting_strut(shoe.strut, it).flange.plane.station_mm < 0  # type: ignore[union-attr]
+    assert foundry.end_faces_mm(shoe.strut, it) == ((-half, -half), (half, half))
+    assert foundry.end_radii_mm(shoe.strut, it) == (33.5, 33.5)
+    rows = {r.what: r for r in founder.pattern_sizes(shoe.strut, it)}
+    assert rows["barrel, length at the rim"].casting_mm == 2 * half
+
+
+@pytest.mark.parametrize("looks", ["forward", "aft"])
+def test_stock_on_a_slanting_face_does_not_move_its_outline(looks: str) -> None:
+    """Seen square to the face the rough outline and its holes lie over the finished ones."""
+    strut = slanting(turn_deg=-6.0, looks=looks)
+    rough = foundry.casting_strut(strut, spec(stock_palm_mm=7.0))
+    assert strut.flange is not None
+    assert rough.flange is not None
+    own, cast = (frames.flange_axes(it.flange, it.barrel) for it in (strut, rough) if it.flange is not None)
+    seen = own.from_strut(cast.to_strut(rough.flange.outline.polyline(0.1)))
+    assert np.abs(seen[:, 2] - 7.0).max() < 1e-9
+    assert np.abs(strut.flange.outline.distance_to_boundary(seen[:, :2])).max() < 1e-6
+    for hole, moved in zip(strut.flange.holes, rough.flange.holes, strict=True):
+        at = own.from_strut(cast.to_strut(np.array([[moved.u_mm, moved.v_mm]])))[0]
+        assert np.abs(at[:2] - (hole.u_mm, hole.v_mm)).max() < 1e-9
+
+
+def test_the_finished_shoe_lies_within_its_casting() -> None:
+    shoe = resolved("creek-yawl")
+    made = build_pattern(shoe.strut, replace(foundry_settings(shoe), factor=1.0))
+    assert made is not None
+    finished = next(p.shape for p in built_of(shoe.strut).parts if p.kind == "strut")
+    shared = kernel.common(finished, made.pattern.shape)
+    assert kernel.volume_mm3(shared) > (1.0 - 2e-6) * kernel.volume_mm3(finished)
