@@ -68,11 +68,15 @@ def table_with_numbers(table: Table, numbers: Mapping[str, int]) -> Table:
 
 def _best(item: Item, text: str, drawn: Drawn, occupied: Occupied) -> Item | None:
     """The number at the nearest place that is in nobody's way and not nearer to other words; its line crosses none if
-    it can be. None where there is no place."""
-    own = _words(item)
+    it can be; beside the first line of what the item says, else beside all its lines. None where there is no place."""
+    lines = union(t.box() for t in item.texts)
+    return next((n for own in (_words(item), lines) if (n := _beside_words(item, own, text, drawn, occupied))), None)
+
+
+def _beside_words(item: Item, own: Box, text: str, drawn: Drawn, occupied: Occupied) -> Item | None:
     others = [t.box() for i in drawn.items if i is not item and i.owner != "sheet" for t in i.texts]
     best: tuple[int, Item] | None = None
-    for number, line in _places(item, text):
+    for number, line in _places(item, own, text):
         if not drawn.frame.holds(number.box()) or occupied.against(number, 1):
             continue
         assert number.block is not None
@@ -114,9 +118,9 @@ def told(numbers: Sequence[int]) -> str:
     return ", ".join(f"{r[0]}-{r[-1]}" if len(r) > 2 else ", ".join(map(str, r)) for r in runs)
 
 
-def _places(item: Item, text: str) -> Iterator[tuple[Item, Line | None]]:
+def _places(item: Item, box: Box, text: str) -> Iterator[tuple[Item, Line | None]]:
     """The number at the places that are tried, the nearest first, and its line where it has one."""
-    box, upright = _words(item), abs(math.sin(item.texts[0].turn)) > 0.7
+    upright = abs(math.sin(item.texts[0].turn)) > 0.7
     wide = max(text_width(text, TEXT_MM) + 2.2, _HIGH_MM)
     size = (_HIGH_MM, wide) if upright else (wide, _HIGH_MM)
     for gap in _GAPS_MM:

@@ -19,6 +19,8 @@ from strutwright.models.spec_hanger import Cap
 from strutwright.models.spec_let_in import LetIn
 
 ROW_MM, LEFT_ROWS = 6.0, 60
+CLOSE_MM, CLOSE_ROWS = 5.0, 51
+"""Closer rows, with which so many go on the next smaller sheet."""
 CLOCK_DEG, DIMPLE_MM, ARM_PLANE_MM = 1.0, 0.2, 1.0
 """Clock of slots and screws, depth of a dimple (never more), arm's middle off the axis; common practice, no source."""
 
@@ -37,7 +39,7 @@ def inspection_record(ctx: SheetContext) -> Sheet:
         columns=columns,
         rows=tuple(rows[:left]),
         left=frozenset({1}),
-        row_mm=ROW_MM,
+        row_mm=CLOSE_MM if len(rows) <= CLOSE_ROWS else ROW_MM,
         least_mm=(7.0, 40.0, 14.0, 13.0, 13.0, 17.0, 14.0, 9.0, 14.0),
         corner="top left",
     )
@@ -57,7 +59,7 @@ def inspection_record(ctx: SheetContext) -> Sheet:
             "Limits of form, place and angle are common practice; the owner or surveyor may ask for others.",
         ],
         cautions=[cautions.STRUCTURE],
-        smallest=2,
+        smallest=1,
     )
 
 
@@ -384,7 +386,7 @@ def _whole(make: _Rows) -> Iterator[Row]:
     d = strut.shaft.diameter_mm
     clearance = max(limit["clearance_least"].value * d, limit["clearance_floor"].value)
     bar = f"Ø{make.fine.length(d + clearance)}"
-    yield _told("whole.test_bar", "bearing fitted: test bar of shaft diameter plus least clearance", bar, "bar passes")
+    yield _told("whole.test_bar", "bearing fitted: test bar, shaft plus least clearance", bar, "bar passes")
     yield _told("whole.weight", "weight", _mass(make.ctx), "scale", "mass")
     yield _told("whole.certificate", "material certificate number", strut.material, "paper")
     yield _told("whole.marking", "marking: drawing, revision, hand", strut.identity.number, "eye")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -12,7 +12,7 @@ from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.parted import on_paper
 from strutwright.exporters.drawing.pdf import png_pages
 from strutwright.exporters.drawing.record_numbers import table_with_numbers, with_numbers
-from strutwright.exporters.drawing.sheet import Drawn, Sheet
+from strutwright.exporters.drawing.sheet import Drawn, Sheet, SheetFitError
 from strutwright.exporters.files.naming import own_name, pattern_size
 from strutwright.exporters.files.naming import stem as stem_of
 from strutwright.exporters.files.outdir import slug
@@ -59,8 +59,24 @@ def draw_sheets(context: SheetContext) -> dict[str, Drawn]:
     drawn = {}
     for name, sheet in on_the_paper_there_is(sheets, context).items():
         watch.beat()
-        drawn[name], _ = with_numbers(lay_out(sheet), numbers)
+        drawn[name], _ = with_room_for_numbers(sheet, numbers)
     return drawn
+
+
+def with_room_for_numbers(sheet: Sheet, numbers: Mapping[str, int]) -> tuple[Drawn, tuple[str, ...]]:
+    """Return a sheet laid out, with the numbers of the record beside what they are of, and the codes for which there is
+    no room: on the next size of paper where the first has none for all. Raises SheetFitError."""
+    before = lay_out(sheet)
+    drawn, lost = with_numbers(before, numbers)
+    larger = sheet.sizes[sheet.sizes.index(before.size) + 1 :][:1]
+    if lost and larger:
+        try:
+            wide, still = with_numbers(lay_out(replace(sheet, sizes=larger)), numbers)
+        except SheetFitError:
+            return drawn, lost
+        if len(still) < len(lost):
+            return wide, still
+    return drawn, lost
 
 
 def on_the_paper_there_is(sheets: dict[str, Sheet], context: SheetContext) -> dict[str, Sheet]:

@@ -8,11 +8,10 @@ import pytest
 from sheets_support import context, resolved, solids
 from support import every, long_run
 
-from strutwright.exporters.drawing.layout import lay_out
-from strutwright.exporters.drawing.record_numbers import rows_of, table_with_numbers, told, with_numbers
+from strutwright.exporters.drawing.record_numbers import rows_of, table_with_numbers, told
 from strutwright.exporters.drawing.sheet import overlaps
 from strutwright.exporters.sheets.record import record_rows
-from strutwright.exporters.sheets.render_set import make_sheets
+from strutwright.exporters.sheets.render_set import make_sheets, with_room_for_numbers
 from strutwright.params.loader import shipped
 
 SETS = [name for name in shipped() if not name.startswith("failing/")]
@@ -44,10 +43,9 @@ def test_every_size_that_is_recorded_has_its_number(name: str) -> None:
     for sheet in make_sheets(ctx).values():
         found |= {n for t in sheet.tables for c in t.codes if c for n in rows_of(c, numbers)}
         sheet.tables = [table_with_numbers(table, numbers) for table in sheet.tables]
-        before = lay_out(sheet)
-        drawn, lost = with_numbers(before, numbers)
+        drawn, lost = with_room_for_numbers(sheet, numbers)
         assert lost == ()
-        assert len(overlaps(drawn)) == len(overlaps(before)) == 0
+        assert overlaps(drawn) == []
         rows = [item for item in drawn.items if item.row and rows_of(item.row, numbers)]
         rings = [item for item in drawn.items if item.name.startswith("record number ")]
         assert [r.texts[0].text for r in rings] == [told(rows_of(i.row, numbers)) for i in rows]
