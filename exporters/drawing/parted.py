@@ -14,30 +14,38 @@ def on_paper(sheet: Sheet, sizes: Sequence[str], beat: Callable[[], None]) -> li
     """Return a sheet and those behind it that go on the given sizes of paper, smallest first.
 
     Tables go behind one by one, the last first, then the notes, then the cautions, and the sheet says so. Views are at
-    most one step of ISO 5455 smaller. A sheet whose views alone do not go on these sizes keeps its own. beat: called at
-    each try. Raises SheetFitError when it goes on none of its own sizes either.
+    most one step of ISO 5455 smaller. A sheet whose views alone do not go on these sizes takes the next larger. beat:
+    called at each try. Raises SheetFitError when it goes on none of its own sizes either.
     """
     own = lay_out(sheet)
     beat()
     if own.size in sizes:
         return [replace(sheet, sizes=(own.size,))]
     scales = (own.scale, *sorted((s for s in SCALES if s < own.scale), reverse=True)[:1])
-    limited = replace(sheet, sizes=tuple(sizes), scales=scales)
-    for late in (False, True):
-        made: Made = {}
-
-        def size(tried: Sheet, late: bool = late, made: Made = made) -> str | None:
-            beat()
-            return size_of_paper(tried, made, late=late)
-
-        for first, behind in _parts(limited, size):
-            if (found := size(first)) is not None:
-                kept = replace(first, sizes=(found,))
+    larger = [s for s in sheet.sizes if s not in sizes]
+    for paper in (tuple(sizes), *((s,) for s in larger[: larger.index(own.size)])):
+        for late in (False, True):
+            parted = _parted(replace(sheet, sizes=paper, scales=scales), beat, late)
+            if parted is not None:
+                first, behind = parted
                 if behind is None:
-                    return [kept]
-                wider = replace(behind, sizes=(*sizes, *(s for s in sheet.sizes if s not in sizes)))
-                return [kept, *on_paper(wider, sizes, beat)]
+                    return [first]
+                return [first, *on_paper(replace(behind, sizes=(*sizes, *larger)), sizes, beat)]
     return [replace(sheet, sizes=(own.size,))]
+
+
+def _parted(sheet: Sheet, beat: Callable[[], None], late: bool) -> tuple[Sheet, Sheet | None] | None:
+    """Return a sheet that goes on its paper with what stands behind it, or None; late: see `size_of_paper`."""
+    made: Made = {}
+
+    def size(tried: Sheet) -> str | None:
+        beat()
+        return size_of_paper(tried, made, late=late)
+
+    for first, behind in _parts(sheet, size):
+        if (found := size(first)) is not None:
+            return replace(first, sizes=(found,)), behind
+    return None
 
 
 def _parts(sheet: Sheet, size: Callable[[Sheet], str | None]) -> Iterator[tuple[Sheet, Sheet | None]]:

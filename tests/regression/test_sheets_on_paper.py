@@ -60,9 +60,12 @@ def test_a_sheet_that_fits_is_left_as_it_is(bracket_part: object) -> None:
     assert replace(kept, sizes=sheet.sizes) == sheet
 
 
-def test_views_that_go_on_no_such_paper_keep_their_own(bracket_part: object) -> None:
+def test_views_that_go_on_no_such_paper_take_the_next(bracket_part: object) -> None:
     parts = on_paper(bracket_sheet(bracket_part, sizes=("A3", "A2")), ("A4",), lambda: None)
     assert [lay_out(part).size for part in parts] == ["A3"]
+    parts = on_paper(full(bracket_part, 30), ("A4",), lambda: None)
+    assert next(lay_out(part).size for part in parts) == "A3"  # by itself it goes on an A2
+    assert {lay_out(part).size for part in parts[1:]} == {"A4"}
 
 
 def test_a_size_of_the_other_series_is_refused() -> None:
