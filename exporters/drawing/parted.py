@@ -9,6 +9,10 @@ from strutwright.exporters.drawing.layout import Made, lay_out, size_of_paper
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import SCALES
 
+LEAST_ROWS = 12
+"""With fewer rows of a longer table on a sheet it is a leaf of a pad: larger paper is better. Common practice, no
+source."""
+
 
 def on_paper(sheet: Sheet, sizes: Sequence[str], beat: Callable[[], None]) -> list[Sheet]:
     """Return a sheet and those behind it that go on the given sizes of paper, smallest first.
@@ -51,16 +55,21 @@ def _parted(sheet: Sheet, beat: Callable[[], None], late: bool) -> tuple[Sheet, 
 def _parts(sheet: Sheet, size: Callable[[Sheet], str | None]) -> Iterator[tuple[Sheet, Sheet | None]]:
     """Yield a sheet with less and less on it, each with the sheet behind it."""
     yield sheet, None
-    kept = len(sheet.tables)
-    least = 0 if sheet.views else 1
-    for first in range(kept - 1, least - 1, -1):
-        yield _behind(sheet, sheet.tables[first:], [], [])
-    moved = sheet.tables[least:]
-    if sheet.notes:
-        yield _behind(sheet, moved, sheet.notes, [])
-    if sheet.cautions:
-        yield _behind(sheet, moved, sheet.notes, sheet.cautions)
-    if not sheet.views and sheet.tables:
+    tables, notes, cautions = sheet.tables, sheet.notes, sheet.cautions
+    shorter = [tables[first:] for first in range(len(tables) - 1, -1 if sheet.views else 0, -1)]
+    if sheet.views:
+        # What a view is read with goes last.
+        yield from (_behind(sheet, some, [], []) for some in shorter)
+        if notes:
+            yield _behind(sheet, tables, notes, [])
+        if cautions:
+            yield _behind(sheet, tables, notes, cautions)
+    elif tables:
+        if notes:
+            yield _behind(sheet, [], notes, [])
+        if cautions:
+            yield _behind(sheet, [], notes, cautions)
+        yield from (_behind(sheet, some, notes, cautions) for some in shorter)
         yield from _rows(sheet, size)
 
 
@@ -95,7 +104,7 @@ def _continued(sheet: Sheet, tables: list[Table], notes: list[str], cautions: li
 
 def _rows(sheet: Sheet, size: Callable[[Sheet], str | None]) -> Iterator[tuple[Sheet, Sheet | None]]:
     """Yield a sheet with as many rows of its first table as go on the paper by themselves, the rest and all else on the
-    sheet behind it; nothing where not even one does."""
+    sheet behind it; nothing where those are few."""
     table, *others = sheet.tables
 
     def parted(kept: int) -> tuple[Sheet, Sheet]:
@@ -114,5 +123,5 @@ def _rows(sheet: Sheet, size: Callable[[Sheet], str | None]) -> Iterator[tuple[S
         low, high = (middle, high) if size(parted(middle)[0]) else (low, middle - 1)
     while low and table.is_head(low - 1):  # a head stands over its rows
         low -= 1
-    if low:
+    if low >= LEAST_ROWS:
         yield parted(low)
