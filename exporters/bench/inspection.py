@@ -9,7 +9,7 @@ from strutwright.exporters.bench.blank import Asked, Form, FormTable
 from strutwright.exporters.bench.close_form import PAD_MM, Found, closely, found_closely
 from strutwright.exporters.bench.paper import Imprint, Paper, broken, capital, one_page, paged, to_sign, work_sheet
 from strutwright.exporters.drawing.figures import fixed
-from strutwright.exporters.drawing.sheet import Sheet, Table
+from strutwright.exporters.drawing.sheet import Sheet, SheetFitError, Table
 from strutwright.models import cautions
 from strutwright.models.bench.inspection import Judged, Row, Verdict
 from strutwright.models.bench.record_back import Consequence
@@ -176,7 +176,11 @@ def record_sheets(
     tight = sheet([others, close], cautions.RECORD)
     if (page := one_page(tight)) is not None:
         return [page]
-    return min(paged(tight), paged(whole), key=len)
+    pages = paged(whole)
+    try:
+        return min(paged(tight), pages, key=len)
+    except SheetFitError:  # a row of many words leaves the close columns no room
+        return pages
 
 
 def _close(found: Judged, units: FileUnits) -> Found:

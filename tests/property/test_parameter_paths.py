@@ -59,7 +59,7 @@ RECORDED = {
 # Codes of rows of the inspection record, which are no parameters.
 CODES = {
     *("barrel.outside", "barrel.coaxiality", "spigot.outside"),
-    *("flange.holes", "flange.recess", "flange.station", "flange.true"),
+    *("flange.hole*", "flange.holes", "flange.recess", "flange.station", "flange.true"),
 }
 
 
