@@ -198,7 +198,7 @@ def _cell(name: str, text: str, width: float) -> list[tuple[str, float]]:
     return _fitted(text, width - 2.0, heights) if text else []
 
 
-_OFF_LINE_MM = 0.1
+_OFF_LINE_MM = 0.07
 """So far at the least the tails of letters keep off the middle of the line below them."""
 _PROMINENT = frozenset({"Identification number", "Revision", "Scale", "Hand", "Face shown", "Legal owner"})
 

@@ -243,7 +243,7 @@ def test_numbers_of_the_hull_face_stand_within_the_palm(name: str) -> None:
             assert palm.outline.contains(corners.mean(axis=0) / scale, 0.0), item.name
 
 
-@pytest.mark.parametrize("row_mm", [3.6, 3.8, 3.9, 4.4, 7.5])
+@pytest.mark.parametrize("row_mm", [3.4, 3.6, 3.8, 3.9, 4.4, 7.5])
 def test_tails_of_letters_keep_off_the_line_below(row_mm: float) -> None:
     from fontTools.ttLib import TTFont
 
