@@ -231,7 +231,7 @@ def in_words(found: list[Clearance], apart_mm: float = 0.0) -> tuple[Words, ...]
     if not found:
         return ()
     each = joined(", ", [say("{part} {by}", part=c.part, by=mm(round(c.least_mm, 1))) for c in found])
-    out = [say("nearest to the scan, as the set has them: {list}", list=each)]
+    out: list[Words] = [say("nearest to the scan, as the set has them: {list}", list=each)]
     if any(c.least_mm == 0.0 for c in found):
         out.append(
             "at 0 a part touches the scan or stands in it; a palm does where the set has it otherwise than this hull"
