@@ -73,13 +73,15 @@ def grinding(family: str | None = None) -> str:
 
 
 def drilling(family: str | None = None) -> str:
-    """Return the caution for drilling and tapping a family of metals.
+    """Return the caution for drilling, boring and tapping a family of metals.
 
     >>> "needles" in drilling("bronze"), "needles" in drilling("stainless")
     (True, False)
     """
     chips = "bronze chips are needles; " if family in (None, "bronze") else ""
-    return f"Drilling and tapping: clamp the strut, never hold it; no gloves at the spindle; {chips}break every edge."
+    return (
+        f"Drilling, boring, tapping: clamp the strut, never hold it; no gloves at the spindle; {chips}break every edge."
+    )
 
 
 def pickling(family: str | None = None) -> tuple[str, ...]:

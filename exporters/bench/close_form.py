@@ -18,7 +18,8 @@ _ONE_OF = re.compile(r"(?:(?P<side>\w+) )?(?P<of>palm|arm|screw|bearing)(?: (?P<
 _HOLE = re.compile(r"(?P<of>.+), hole (?P<number>\d+) at (?P<at>.+)\Z")
 _SHORT = re.compile(r"(?:\w+ )?(\d+)(?::.*)?\Z")
 _NUMBER_MM, _BLANK_MM, _FOUND_MM, PAD_MM = 6.4, 12.0, 20.0, 0.9
-_ROW_MM, _LINE_MM = 3.4, 3.2
+FOUND_CLOSE_MM = ((3.8, 3.3), (3.4, 3.2))
+"""How close what was found stands, tried in order: rows, and lines within one (mm)."""
 _COLUMNS = ("number", "characteristic", "measured")
 
 
@@ -105,8 +106,8 @@ def found_closely(name: str, rows: Sequence[Found], wide_mm: float) -> Table:
         rows=tuple(cells),
         left=frozenset({1}),
         least_mm=(number_mm, what_mm),
-        row_mm=_ROW_MM,
-        line_mm=_LINE_MM,
+        row_mm=FOUND_CLOSE_MM[0][0],
+        line_mm=FOUND_CLOSE_MM[0][1],
         pad_mm=PAD_MM,
         corner="top left",
     )

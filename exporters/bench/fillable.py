@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import ctypes
 import json
+import re
 from collections.abc import Mapping, Sequence
 from contextlib import closing
 from dataclasses import dataclass, replace
@@ -45,6 +46,8 @@ def fillable_pdf(form: Form, sheets: Sequence[Sheet]) -> bytes:
     return render.pdf_form(pages, form.title, (f"{_MADE_AS}:{form.units}", json.dumps(_given(form))))
 
 
+_ROW = re.compile("[0-9]{1,3}")
+"""A row's number in a field's name: no form has a thousand."""
 _MADE_AS = "form:0:made_as"
 _TITLE = "title"
 
@@ -141,7 +144,12 @@ def csv_of(form: Form, filled: Filled) -> str:
     tables = []
     for table in form.tables:
         names = [c.name for c in table.columns]
-        cells = {(int(r), c): n for n in values for t, r, c in [n.split(":")] if t == table.name and c in names}
+        cells = {
+            (int(r), c): n
+            for n in values
+            for t, r, c in [n.split(":")]
+            if t == table.name and c in names and _ROW.fullmatch(r)
+        }
         rows = range(1 + max((r for r, _ in cells), default=-1))
         said = tuple(tuple(values.pop(cells[r, c]) if (r, c) in cells else "" for c in names) for r in rows)
         tables.append(replace(table, rows=said))

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from strutwright.exporters.bench.blank import Asked, Form, FormTable
-from strutwright.exporters.bench.close_form import PAD_MM, Found, closely, found_closely
+from strutwright.exporters.bench.close_form import FOUND_CLOSE_MM, PAD_MM, Found, closely, found_closely
 from strutwright.exporters.bench.paper import Imprint, Paper, broken, capital, one_page, paged, to_sign, work_sheet
 from strutwright.exporters.drawing.figures import fixed
 from strutwright.exporters.drawing.sheet import Sheet, SheetFitError, Table
@@ -173,9 +173,11 @@ def record_sheets(
     well = [r for r in listed if r.verdict in (Verdict.IN, Verdict.NOTED)]
     close = found_closely("well", [_close(r, units) for r in well], _CLOSE_MM[imprint.paper])
     others = _found([r for r in listed if r not in well], head, units, _WORDS_CLOSE_MM)
-    tight = sheet([others, close], cautions.RECORD)
-    if (page := one_page(tight)) is not None:
-        return [page]
+    tight = whole
+    for row_mm, line_mm in FOUND_CLOSE_MM:
+        tight = sheet([others, replace(close, row_mm=row_mm, line_mm=line_mm)], cautions.RECORD)
+        if (page := one_page(tight)) is not None:
+            return [page]
     pages = paged(whole)
     try:
         return min(paged(tight), pages, key=len)

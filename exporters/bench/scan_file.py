@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import numpy as np
@@ -20,7 +21,8 @@ class ScanError(ValueError):
 
 
 def scan_points(path: Path, unit: str) -> Floats:
-    """Return the points (n, 3) of a scan in mm; faces of a mesh are sown with points no further apart than 8 mm.
+    """Return the points (n, 3) of a scan in mm; faces of a mesh are sown with points some 8 mm apart, on faces of over
+    1.6 m and where that would be over four million further.
 
     unit: of the file, a key of UNITS_MM. Raises ScanError.
     """
@@ -30,13 +32,27 @@ def scan_points(path: Path, unit: str) -> Floats:
             f"{path.name}: is neither a mesh nor a cloud of points; {', '.join((*MESHES, *CLOUDS))} are read"
         )
     try:
+        if path.is_dir():
+            raise ScanError(f"{path.name}: is a folder, not a file")
         if path.stat().st_size > MAX_BYTES:
             raise ScanError(f"{path.name}: is over 600 MB; cut it to the bottom round the strut")
         points = (_mesh if kind in MESHES else _cloud)(path, UNITS_MM[unit])
     except OSError as error:
         raise ScanError(f"{path.name}: cannot be read ({error.strerror or error})") from None
-    if len(points) < 3 or not np.isfinite(points).all():
-        raise ScanError(f"{path.name}: holds no points, or some that are no numbers")
+    return points
+
+
+def _sound(path: Path, points: Floats) -> Floats:
+    """The points, once there are some and all are numbers."""
+    if len(points) < 3:
+        kind = path.suffix[1:].upper()
+        raise ScanError(f"{path.name}: holds no points that can be read: it is empty, cut short or no {kind} file")
+    numbers = np.isfinite(points).all(axis=1)
+    if not numbers.all():
+        count, first = len(points) - int(numbers.sum()), int(np.argmin(numbers)) + 1
+        raise ScanError(
+            f"{path.name}: of its {len(points)} points {count} are no numbers or endless, first point {first}"
+        )
     return points
 
 
@@ -44,14 +60,26 @@ def _mesh(path: Path, per_mm: float) -> Floats:
     import trimesh
 
     try:
-        loaded = trimesh.load(path, process=False)
-    except (ValueError, KeyError, IndexError, TypeError, AttributeError) as error:
-        raise ScanError(f"{path.name}: cannot be read as {path.suffix[1:].upper()} ({error})") from None
+        # Materials would have files read that the mesh names.
+        loaded = trimesh.load(path, process=False, skip_materials=True)
+    except (ValueError, KeyError, IndexError, TypeError, AttributeError):
+        kind = path.suffix[1:].upper()
+        raise ScanError(
+            f"{path.name}: cannot be read as {kind}: it is cut short, no {kind} file, or its faces name points that it "
+            "does not have"
+        ) from None
     if isinstance(loaded, trimesh.Scene):
         loaded = loaded.to_mesh()
-    points = np.asarray(loaded.vertices, dtype=float) * per_mm
+    points = _sound(path, np.asarray(loaded.vertices, dtype=float).reshape(-1, 3) * per_mm)
     faces = np.asarray(getattr(loaded, "faces", np.zeros((0, 3), dtype=int)))
-    return np.vstack([points, _sown(points[faces])]) if len(faces) else points
+    wrong = ((faces < 0) | (faces >= len(points))).any(axis=1)
+    if wrong.any():
+        raise ScanError(
+            f"{path.name}: face {int(np.argmax(wrong)) + 1} names a point that is not there; the file has {len(points)}"
+        )
+    # STL has a corner once for each face round it: each counts once, in one order whatever the file has.
+    once = points[trimesh.grouping.unique_rows(points)[0]]
+    return np.vstack([once, _sown(points[faces])]) if len(faces) else once
 
 
 def _sown(triangles: Floats) -> Floats:
@@ -76,12 +104,15 @@ def _sown(triangles: Floats) -> Floats:
 def _cloud(path: Path, per_mm: float) -> Floats:
     """The first three numbers of each line; lines that do not begin with three numbers at the head are passed over."""
     rows: list[tuple[float, float, float]] = []
+    decimal_comma = re.compile(r"\s*[-+]?\d+,\d+[;\s]+[-+]?\d+,\d+[;\s]+[-+]?\d+,\d+")
     with path.open(encoding="utf-8", errors="replace") as lines:
         for count, line in enumerate(lines, 1):
+            if "," in line and decimal_comma.match(line):
+                raise ScanError(f"{path.name}:{count}: its numbers have a decimal comma; write them with a point")
             cells = line.replace(",", " ").replace(";", " ").split()
             try:
                 rows.append((float(cells[0]), float(cells[1]), float(cells[2])))
             except (ValueError, IndexError):
                 if rows and cells and not line.startswith("#"):
                     raise ScanError(f"{path.name}:{count}: is no line of three numbers") from None
-    return np.array(rows, dtype=float).reshape(-1, 3) * per_mm
+    return _sound(path, np.array(rows, dtype=float).reshape(-1, 3) * per_mm)

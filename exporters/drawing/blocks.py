@@ -12,7 +12,7 @@ from strutwright.exporters.drawing.shapes import Box, Line, P, Text
 from strutwright.exporters.drawing.sheet import JOINED, Revision, Table, TitleBlock, scale_text
 from strutwright.exporters.drawing.style import Kind
 from strutwright.exporters.drawing.symbols import Projection, projection_symbol
-from strutwright.exporters.drawing.text import drawable, text_width, wrap
+from strutwright.exporters.drawing.text import DESCENT, drawable, text_width, wrap
 
 BORDER_MM, FILING_MM, MARK_MM, TITLE_WIDTH_MM = 10.0, 20.0, 5.0, 180.0
 
@@ -198,6 +198,8 @@ def _cell(name: str, text: str, width: float) -> list[tuple[str, float]]:
     return _fitted(text, width - 2.0, heights) if text else []
 
 
+_OFF_LINE_MM = 0.07
+"""So far at the least the tails of letters keep off the middle of the line below them."""
 _PROMINENT = frozenset({"Identification number", "Revision", "Scale", "Hand", "Face shown", "Legal owner"})
 
 
@@ -221,7 +223,11 @@ def table_item(table: Table) -> Item:
             if lines == [JOINED]:
                 continue
             x, wide = sum(widths[:i]), sum(widths[i : i + _reach(line_cells, i)])
-            base = y - (heights[r] + text_mm - step * (len(lines) - 1)) / 2.0
+            below = step * (len(lines) - 1)
+            # In rows set close the tails of letters would stand on the line below: there the text goes up.
+            base = max(
+                y - (heights[r] + text_mm - below) / 2.0, y - heights[r] + below + DESCENT * text_mm + _OFF_LINE_MM
+            )
             for line in lines:
                 if line and r and (i in table.left or table.is_head(r - 1)):
                     texts.append(Text(line, (x + pad, base), text_mm, kind="table"))

@@ -134,8 +134,10 @@ def _welded(strut: Strut, limits: Limits, rates: ShopRates) -> Iterator[Operatio
         figures=say("{n} pieces by the cut list; certificate and heat number on each", n=str(pieces)),
         minutes=20.0 * pieces,
         hold=True,
+        # An arc that cuts gives off what one that welds does.
+        cautions=(cautions.grinding(family), cautions.welding(family)),
     )
-    yield from _alike((arm.called, _arm_fitted(arm, paces)) for arm in strut.arms)
+    yield from _alike((arm.called, _arm_fitted(arm, paces, family)) for arm in strut.arms)
     yield Operation(
         what="set-up looked at before welding",
         place="inspection",
@@ -165,7 +167,7 @@ def _welded(strut: Strut, limits: Limits, rates: ShopRates) -> Iterator[Operatio
     yield from _alike(_pressed(strut, limits, rates))
 
 
-def _arm_fitted(arm: Arm, paces: Paces) -> Operation:
+def _arm_fitted(arm: Arm, paces: Paces, family: str | None) -> Operation:
     return Operation(
         what="{} fitted by templates, tacked in the jig",
         place="welding",
@@ -176,6 +178,7 @@ def _arm_fitted(arm: Arm, paces: Paces) -> Operation:
             high=drawn_mm(arm.palm_root_mm),
         ),
         minutes=paces.tacking,
+        cautions=(cautions.grinding(family), cautions.welding(family)),
     )
 
 
@@ -228,6 +231,7 @@ def _machined(strut: Strut, rates: ShopRates) -> Iterator[Operation]:
         tools="boring mill, dial gauge, the turns of the barrel's sheet",
         figures=ends,
         minutes=2.0 * paces.set_up + 60.0 * barrel.length_mm / 10.0 / paces.boring,
+        cautions=(cautions.LIFTING, *drilling),
     )
     yield from _alike((palm.called, _drilled(palm, paces, drilling, len(strut.palms) > 1)) for palm in strut.palms)
     if strut.set_screws:
@@ -249,6 +253,7 @@ def _machined(strut: Strut, rates: ShopRates) -> Iterator[Operation]:
             tools="boring mill, the barrel's bore as datum",
             figures=say("bore {bore}", bore=drawn_mm(heel.bore_mm)),
             minutes=2.0 * paces.set_up + 60.0 * heel.height_mm / 10.0 / paces.boring,
+            cautions=(cautions.LIFTING, *drilling),
         )
 
 
@@ -265,7 +270,7 @@ def _drilled(palm: Palm, paces: Paces, warned: tuple[str, ...], several: bool) -
 
 
 def _finished(strut: Strut, rates: ShopRates, rows: int, press: Words) -> Iterator[Operation]:
-    paces, pressed = rates.paces, strut.barrel.fit == "press"
+    family, paces, pressed = _family(strut), rates.paces, strut.barrel.fit == "press"
     yield Operation(
         what="edges broken, faired, marked",
         place="bench",
@@ -277,6 +282,7 @@ def _finished(strut: Strut, rates: ShopRates, rows: int, press: Words) -> Iterat
             hand=strut.identity.hand,
         ),
         minutes=45.0,
+        cautions=(cautions.grinding(family),),
     )
     yield Operation(
         what="inspection record",
@@ -302,6 +308,7 @@ def _finished(strut: Strut, rates: ShopRates, rows: int, press: Words) -> Iterat
             tools="tap drill with stop collar, key",
             figures=say("{deep} deep, never through the shell", deep=drawn_mm(strut.set_screws[0].dimple_depth_mm)),
             minutes=8.0 * len(strut.set_screws),
+            cautions=(cautions.drilling(family),),
         )
     length = bolting.least_length_mm(strut, strut.palms[0])
     bolts = "" if length is None else say(", bolts {length} or more", length=drawn_mm(length))

@@ -19,6 +19,7 @@ from strutwright.models.formulas.line_and_plane import NORMAL_MEDIAN, robust
 from strutwright.models.formulas.rod import rod_axis
 from strutwright.models.resolve import Resolved
 from strutwright.params.bench.survey import Place, Spot, Survey
+from strutwright.params.words import Words, mm, say
 
 _AXES = {"x": (1, 0, 0), "-x": (-1, 0, 0), "y": (0, 1, 0), "-y": (0, -1, 0), "z": (0, 0, 1), "-z": (0, 0, -1)}
 _CELLS = 40
@@ -27,6 +28,8 @@ _TRIES, _SAMPLE = 400, 6
 _ROD_POINTS = 7
 _ROD_REACH = 1.5
 """Points nearer to the axis of a rod than so many of its radii are its own."""
+_STEEPEST = 0.8
+"""Sine of the angle, 53 degrees, from which a line is taken to stand upright: a wrong axis is up."""
 _MOST = 20_000
 """Points of a patch that are worked on; of more every second, third, ... is taken."""
 
@@ -38,13 +41,15 @@ class NoHullError(ValueError):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scanned:
     """What a scan comes to. said: the survey, with its hull points and line; cloud: (n, 3) the scan in the survey's
-    boat frame; patch: points in the patch; left: share of them that do not lie on the hull.
+    boat frame; patch: points in the patch; left: share of them that do not lie on the hull; apart_mm: how far apart
+    its points lie there.
     """
 
     said: Survey
     cloud: Floats
     patch: int
     left: float
+    apart_mm: float
 
 
 def scanned(said: Survey, cloud: Floats, found: Resolved | None = None) -> Scanned:
@@ -74,10 +79,28 @@ def scanned(said: Survey, cloud: Floats, found: Resolved | None = None) -> Scann
     places = _places(said, spots, line, axes)
     mid = _mid(places, spots, line)
     shown = cloud if said.scan.rod_radius is None else _beside_rod(cloud, line, said.scan.rod_radius)
-    cells, count, left = _cells(said, shown, line, mid, found)
+    low, high = _patch_box(said, found)
+    cells, count, left = _cells(shown, line, mid, low, high)
     hull = [_spot(f"C{k + 1}", at) for k, at in enumerate(cells)]
     new = said.model_copy(update={**notes, "hull": hull, "line": spots, "places": places})
-    return Scanned(said=new, cloud=cloud, patch=count, left=left)
+    apart = math.sqrt(float(np.prod(high - low)) / count)
+    return Scanned(said=new, cloud=cloud, patch=count, left=left, apart_mm=apart)
+
+
+def reach(cloud: Floats) -> Words:
+    """Return how far a scan (n, 3) in mm goes along its own axes, for whoever looks for what was told wrong of it.
+
+    >>> str(reach(np.array([[-2.0, 0.0, 1.0], [3.0, 4.0, 5.0]])))[:57]
+    'in its own axes the scan runs from -2 mm to 3 mm in x, fr'
+    """
+    low, high = cloud.min(axis=0).round(1).tolist(), cloud.max(axis=0).round(1).tolist()
+    template = (
+        "in its own axes the scan runs from {x} to {X} in x, from {y} to {Y} in y and from {z} to {Z} in z: look "
+    )
+    ends = {name: mm(at) for name, at in zip("xyzXYZ", (*low, *high), strict=True)}
+    return say(
+        template + "whether `scan.unit`, `scan.up`, `scan.rod_radius` and the points of `line` go with that", **ends
+    )
 
 
 def _spot(name: str, at: Floats) -> Spot:
@@ -119,6 +142,8 @@ def _axes(said: Survey, cloud: Floats, line: Floats) -> Floats:
     else:
         up = _AXES[said.scan.up]
     z = np.array(up, dtype=float)
+    if abs(float(direction @ z)) > _STEEPEST:
+        raise NoHullError("the points of `line` lead up rather than forward")
     if any(p.what in ("stem", "stern") for p in said.places):
         x = np.eye(3)[int(np.argmin(np.abs(z)))]
     else:
@@ -174,11 +199,10 @@ def strut_axes(line: Floats) -> Floats:
     return np.stack([x, y, np.cross(x, y)])
 
 
-def _cells(said: Survey, cloud: Floats, line: Floats, mid: Floats, found: Resolved | None) -> tuple[Floats, int, float]:
+def _cells(cloud: Floats, line: Floats, mid: Floats, low: Floats, high: Floats) -> tuple[Floats, int, float]:
     """Cells of the hull in the boat's frame, how many points the patch has, and the share of them that is not hull."""
     axes = strut_axes(line)
     at = (cloud - mid) @ axes.T
-    low, high = _patch_box(said, found)
     inside = ((at[:, :2] >= low) & (at[:, :2] <= high)).all(axis=1) & (at[:, 2] > 0.0)
     points = at[inside]
     points = points[:: max(1, len(points) // _MOST)]

@@ -9,7 +9,7 @@ import numpy as np
 
 from strutwright.models import frames
 from strutwright.models.arrays import Floats
-from strutwright.models.bench.survey_frames import readings_of, strut_frame
+from strutwright.models.bench.survey_frames import boat_points, place_mm, readings_of, strut_frame
 from strutwright.models.geometry.skeg import foot_start_mm
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Barrel, Palm, Skeg, Strut
@@ -74,10 +74,24 @@ def _blades(found: Resolved, said: Survey) -> tuple[float, float, float] | None:
     """Middle and length along the shaft of what the blades sweep, and its radius; None where they are not known."""
     propeller = found.said.propeller
     diameter = said.propeller_diameter or propeller.diameter
-    if diameter is None or propeller.hub_gap is None:
+    face = _hub_mm(said)
+    if face is None and propeller.hub_gap is not None:
+        face = -found.strut.barrel.length_mm / 2 - propeller.hub_gap
+    if diameter is None or face is None:
         return None
     hub = said.hub_length or propeller.hub_length or 0.0
-    return -found.strut.barrel.length_mm / 2 - propeller.hub_gap - hub / 2, hub, diameter / 2
+    return face - hub / 2, hub, diameter / 2
+
+
+def _hub_mm(said: Survey) -> float | None:
+    """Where the hub's forward face was measured, forward of mid-barrel; None where it was not."""
+    of = readings_of(said, None)
+    x = of.values[None]
+    if of.of_kind(x, "hub").shape[1] == 0:
+        return None
+    frame = strut_frame(of, x)
+    line = boat_points(of, x, "line")
+    return float((place_mm(of, x, "hub", line, frame.start, frame.axes[:, 0]) - frame.mid)[0])
 
 
 def round_part_mm(points: Floats, middle_mm: float, long_mm: float, radius_mm: float) -> Floats:
@@ -91,8 +105,9 @@ def round_part_mm(points: Floats, middle_mm: float, long_mm: float, radius_mm: f
     return np.hypot(beyond, out)
 
 
-def clearances(found: Resolved, said: Survey, points: Floats) -> list[Clearance]:
-    """Return how near propeller, barrel, arms, skeg and palms come to a scan. points: (n, 3) of it, strut's frame.
+def clearances(found: Resolved, said: Survey, points: Floats, apart_mm: float = 0.0) -> list[Clearance]:
+    """Return how near propeller, barrel, arms, skeg and palms come to a scan. points: (n, 3) of it, strut's frame;
+    apart_mm: how far these are apart, as the surface between them may come nearer: what it may is taken off.
 
     An arm is taken as large as the box round its thickest section, a fin as thick as it is anywhere, heel and foot as
     large as what holds them: never less than they are. The hull over an arm's palm is left out, and so is the rod that
@@ -120,7 +135,9 @@ def clearances(found: Resolved, said: Survey, points: Floats) -> list[Clearance]
     for part, away in parts.items():
         if len(away) and math.isfinite(float(away.min())):
             k = int(np.argmin(away))
-            out.append(Clearance(part, float(away[k]), (float(points[k, 0]), float(points[k, 1]), float(points[k, 2]))))
+            # What lies nearest of the surface is at most so far from a point of it, square to the distance.
+            least = math.sqrt(max(float(away[k]) ** 2 - apart_mm**2, 0.0))
+            out.append(Clearance(part, least, (float(points[k, 0]), float(points[k, 1]), float(points[k, 2]))))
     return out
 
 
@@ -205,17 +222,21 @@ def _from_line(a: Floats, b: Floats, places: Floats) -> Floats:
     return np.asarray(np.linalg.norm(places - a - share[:, None] * step, axis=1))
 
 
-def in_words(found: list[Clearance]) -> tuple[Words, ...]:
-    """Return clearances for a person.
+def in_words(found: list[Clearance], apart_mm: float = 0.0) -> tuple[Words, ...]:
+    """Return clearances for a person. apart_mm: how far the points of the scan lie apart.
 
     >>> str(in_words([Clearance("barrel", 120.0, (0.0, 0.0, 160.0))])[0])
-    'nearest to the scan: barrel 120 mm'
+    'nearest to the scan, as the set has them: barrel 120 mm'
     """
     if not found:
         return ()
-    return (
-        say(
-            "nearest to the scan: {list}",
-            list=joined(", ", [say("{part} {by}", part=c.part, by=mm(round(c.least_mm, 1))) for c in found]),
-        ),
-    )
+    each = joined(", ", [say("{part} {by}", part=c.part, by=mm(round(c.least_mm, 1))) for c in found])
+    out: list[Words] = [say("nearest to the scan, as the set has them: {list}", list=each)]
+    if any(c.least_mm == 0.0 for c in found):
+        out.append(
+            "at 0 a part touches the scan or stands in it; a palm does where the set has it otherwise than this hull"
+        )
+    if apart_mm > 0.0:
+        template = "points of the scan lie some {apart} apart; what the hull may come nearer between them is taken off"
+        out.append(say(template, apart=mm(round(apart_mm, 1))))
+    return tuple(out)

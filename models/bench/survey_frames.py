@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from strutwright.models.arrays import Floats
-from strutwright.params.bench.survey import LEVEL, Place, Reference, Side, Spot, Survey
+from strutwright.params.bench.survey import LEVEL, NEAREST_MM, Place, Reference, Side, Spot, Survey
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,6 +52,12 @@ class Readings:
         return bool(self.hull) and all(self.references[k].way == "string" for k in self.of["hull"])
 
 
+class NoLineError(ValueError):
+    """The points of the shaft line do not say how the shaft lies; the text says why."""
+
+
+_LEAST_FORWARD = 0.5
+"""Share of a shaft's length that it goes forward at the least: it would lie 60 degrees off the boat's length."""
 ANGLES = ("shaft", "run", "deadrise", "plan")
 MARKS = ("stern", "stem", "upright")
 ALONG = ("mid_barrel", "hub", "next_bearing")
@@ -298,6 +304,10 @@ def _line(of: Readings, x: Floats) -> tuple[Floats, Floats, Floats]:
     around = used - middle[:, None]
     _, _, axes = np.linalg.svd(around, full_matrices=False)
     direction = axes[:, 0]
+    if np.ptp(np.einsum("bki,bi->bk", around, direction), axis=1).min() < NEAREST_MM:
+        raise NoLineError("the points lie on one place and do not say which way the shaft leads")
+    if of.said.frame == "boat" and np.abs(direction[:, 0]).min() < _LEAST_FORWARD:
+        raise NoLineError("the points lead upright or athwart, not forward: look at along, port and up of each")
     return line, middle, direction * np.where(direction[:, :1] < 0.0, -1.0, 1.0)
 
 

@@ -19,6 +19,8 @@ from strutwright.models.formulas import line_and_plane as lp
 
 LINE_FROM = 5
 """Points on the shaft line from which they check each other."""
+LEAST_SLIP_MM = 0.02
+"""What is off by less is rounding: no survey is read finer."""
 _NO_WEIGHT = 0.1
 _DOUBT, _DOUBT_OF_PLANE = 0.01, 0.001
 """In what share of faultless surveys a reading is named; a hull that is hardly curved may look like a plane and a slip.
@@ -79,7 +81,8 @@ def _slip(
         doubt = _DOUBT_OF_PLANE if known and some != terms else _DOUBT
         found = lp.suspect(of, 1.0 if known else None, doubt)
         rest = of.without(found.index)
-        if not found.out or (known and rest > lp.chi_square_most(of.dof - 1, 0.01)):
+        off_mm = abs(float(of.residuals[found.index])) * float(scatter[found.index])
+        if not found.out or off_mm < LEAST_SLIP_MM or (known and rest > lp.chi_square_most(of.dof - 1, 0.01)):
             continue
         if some != terms and not _better(
             rest, len(some) + 2, float(full.residuals @ full.residuals), len(terms), n, known
@@ -117,7 +120,8 @@ def proof_of_line(points: Floats, scatter_mm: float | None) -> Proof:
         return Proof(checked=False)
     line = lp.line_in_space(points)
     found = lp.suspect_on_line(line, scatter_mm)
-    named = (found.index,) if found.out else ()
+    off_mm = float(np.linalg.norm(line.off[found.index]))
+    named = (found.index,) if found.out and off_mm >= LEAST_SLIP_MM else ()
     kept: Sequence[int] = [k for k in range(len(points)) if k not in named]
     rest = lp.line_in_space(points[kept])
     hidden: list[float | None] = [None] * len(points)

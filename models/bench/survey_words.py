@@ -10,7 +10,7 @@ import numpy as np
 from strutwright.models.arrays import Floats
 from strutwright.models.bench.survey import Bed, HullPoint, Sided, Surveyed
 from strutwright.models.bench.survey_fit import CURVED_FROM, PLANE
-from strutwright.models.bench.survey_proof import LINE_FROM
+from strutwright.models.bench.survey_proof import LEAST_SLIP_MM, LINE_FROM
 from strutwright.params.bench.survey import Bedding
 from strutwright.params.words import Amount, Words, deg, fine_mm, joined, mm, say
 
@@ -22,6 +22,8 @@ _PLACES = 15
 """More places than that no survey needs."""
 _LEVEL_DEG = 0.5
 """A hull on the keel that is out of level by more is told also where nothing says how sure that is."""
+_RARE_DEG = 1.0
+"""Angles that have the rarer sign by more are told."""
 _ALONE = 0.9
 """A point of more leverage than this holds the fit up alone."""
 
@@ -38,7 +40,7 @@ def doubts(side: Sided) -> tuple[Words, ...]:
     """
     if not side.hull:
         return ("the angles and the drop were read once: nothing checks them", *_plan(side))
-    return (*_out(side), *_unchecked(side), *_scattered(side), *_placed(side), *_level(side))
+    return (*_out(side), *_unchecked(side), *_scattered(side), *_placed(side), *_level(side), *_turned(side))
 
 
 def _names(points: Sequence[str]) -> str:
@@ -77,9 +79,8 @@ def _unchecked(side: Sided) -> Iterator[Words]:
             yield say("nothing checks {names}: measure points near by", names=_names(alone))
         else:
             worst = max(hull, key=lambda p: p.hidden_mm or 0.0)
-            yield say(
-                "a slip of under {slip} at {name} may go unnoticed", slip=mm(worst.hidden_mm or 0.0), name=worst.name
-            )
+            slip = max(worst.hidden_mm or 0.0, LEAST_SLIP_MM)
+            yield say("a slip of under {slip} at {name} may go unnoticed", slip=mm(slip), name=worst.name)
     if side.line and not side.line_proof.checked:
         template = "{n} points on the shaft line: nothing checks them; {least} or more do"
         yield say(template, n=len(side.line), least=LINE_FROM)
@@ -147,6 +148,17 @@ def _within(places: Floats, points: Floats) -> Floats:
     turn = np.radians(np.arange(0.0, 360.0, 5.0))
     ways = np.stack([np.cos(turn), np.sin(turn)])
     return np.asarray(((places @ ways) <= (points @ ways).max(axis=0) + 1e-9).all(axis=1))
+
+
+def _turned(side: Sided) -> Iterator[Words]:
+    """Signs that few boats have, and that a line taken from the wrong end or a wrong side gives."""
+    for name, what in (("shaft_deg", "the shaft rises going aft"), ("deadrise_deg", "the bottom falls going outboard")):
+        value = side.figures[name].value
+        if math.isfinite(value) and value < -_RARE_DEG:
+            template = (
+                "{what}, by {by}, as on few boats: look whether side, up and the order of the line's points are right"
+            )
+            yield say(template, what=what, by=deg(-value))
 
 
 def _level(side: Sided) -> Iterator[Words]:

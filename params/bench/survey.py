@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
+from pathlib import PurePath
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -14,6 +16,8 @@ from strutwright.params.problems import ParameterError, Problem
 LEVEL = "level"
 """Reference of a point that names none: level, with the boat's own zero."""
 MOST_POINTS = 200
+NEAREST_MM = 10.0
+"""Points of the shaft line that are all nearer to each other do not say which way it leads."""
 Side = Literal["port", "starboard"]
 Way = Literal["level", "water_level", "total_station", "straight_edge", "string"]
 
@@ -326,11 +330,25 @@ def _enough(measured: Measured[Survey], side: Side | None) -> Iterator[Problem]:
         yield measured.problem("places", "have one mark of the centre line", "", "stem and stern", "add the other")
 
 
+def _apart_mm(one: Spot, other: Spot) -> float:
+    return math.dist((one.along, one.port, one.up), (other.along, other.port, other.up))
+
+
 def _for_scan(measured: Measured[Survey], line: Sequence[Spot]) -> Iterator[Problem]:
     """What lacks, or is too much, beside a scan."""
     said = measured.said
+    file = PurePath(said.scan.file or "")
+    if file.is_absolute() or ".." in file.parts or not file.name:
+        allowed = "the name of a file beside this one, or in a folder beside it"
+        yield measured.problem("scan.file", "leads elsewhere", str(file), allowed, "put the scan there")
     if said.hull:
         yield measured.problem("hull", "are told by the scan", "", "none", "remove them, or the scan")
+    if line and line[0].name != line[-1].name and _apart_mm(line[0], line[-1]) < NEAREST_MM:
+        allowed, do = (
+            "far apart, better a metre than a hand",
+            "pick them near the ends of the shaft, and look at their unit",
+        )
+        yield measured.problem("line", "has its first and last point on one place", "", allowed, do)
     if len(line) < 2:
         allowed = "2 points, the aft one first"
         yield measured.problem("line", "does not say where the shaft line is in the scan", "", allowed, "pick them")

@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from strutwright.params.quantity import FileUnits
 
 _COMMA = re.compile(r"-?[0-9]*,[0-9]+\Z")
+_BARE = re.compile(r"[0-9.\s]+(mm|in)?")
+"""What a decimal comma that parts two cells leaves where the instrument should stand."""
 
 
 def _kind() -> type[Inspection]:
@@ -117,6 +119,8 @@ def _read(
     from strutwright.params.problems import ParameterError
 
     known = {row.code: row for row in rows}
+    numbers = {row.code: k for k, row in enumerate(rows, 1)}
+    as_now = measured.said.parameters in (None, sha256_of(rows)[:12])
     readings: dict[str, Value] = {}
     said: dict[str, str] = {}
     faults: list[Problem] = []
@@ -132,6 +136,11 @@ def _read(
                     f"lines[{k}].code", "stands twice", line.code, "each line once", f"see line {seen[line.code] + 1}"
                 )
             )
+        elif as_now and line.number not in (None, numbers[line.code]):
+            # Cells that slipped a line on a spreadsheet: nobody knows which size was measured.
+            what, allowed = "is not the number of this characteristic", f"{numbers[line.code]}, of {line.code}"
+            do = "look whether the lines slipped against each other"
+            faults.append(measured.problem(f"lines[{k}].number", what, str(line.number), allowed, do))
         else:
             seen[line.code] = k
             if (line.lower or "", line.upper or "") != (row.lower, row.upper):
@@ -180,7 +189,19 @@ def _take(
     try:
         value = parse(text.replace(",", ".") if _COMMA.match(text.strip()) else text, kind, units)
     except QuantityError as error:
-        faults.append(measured.problem(f"lines[{k}].measured", str(error), text, error.allowed, "measure again"))
+        do = "write one number, as it was read; leave the cell empty where nothing was"
+        if row.nominal == "flush":
+            do = "write how far it stands over the face, below it with a minus"
+        faults.append(measured.problem(f"lines[{k}].measured", str(error), text, error.allowed, do))
+        return
+    if value < 0.0 and row.nominal and not row.nominal.strip("0.") and not row.lower:
+        # Any minus would keep to a limit that has only an upper end.
+        what, do = "is under nought, where only the amount counts", "write the amount, without a sign"
+        faults.append(measured.problem(f"lines[{k}].measured", what, text, f"0 to {row.upper}, else it is out", do))
+        return
+    if _BARE.fullmatch(line.instrument or ""):
+        do = "write decimals with a point, or the whole cell in quotation marks"
+        faults.append(measured.problem(f"lines[{k}].instrument", "is a number", str(line.instrument), "its name", do))
         return
     own = _own(measured.said, row.asks)
     used = row._replace(instrument=line.instrument or row.instrument)

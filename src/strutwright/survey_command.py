@@ -58,6 +58,7 @@ def _options(command: argparse.ArgumentParser) -> None:
 def _answer(asked: bench.Question[Survey]) -> bench.Answer:
     from strutwright.exporters.bench import survey as out
     from strutwright.models.bench.survey import survey
+    from strutwright.models.bench.survey_frames import NoLineError
     from strutwright.params.bench.survey import checked
     from strutwright.params.problems import ParameterError
 
@@ -68,6 +69,8 @@ def _answer(asked: bench.Question[Survey]) -> bench.Answer:
     said, more, told = _with_scan(asked, said, of)
     try:
         found = survey(said, of, to_curve=into is not None)
+    except NoLineError as error:
+        raise ParameterError([asked.measured.problem("line", str(error), "", "", "measure it again")]) from None
     except ValueError as error:
         raise ParameterError([asked.measured.problem("hull", str(error), "", "", "measure more points")]) from None
     written = None if into is None else _written(into, found, asked.limits)
@@ -156,7 +159,7 @@ def _with_scan(
     import hashlib
 
     from strutwright.exporters.bench.scan_file import ScanError, scan_points
-    from strutwright.models.bench.scan import NoHullError, scanned
+    from strutwright.models.bench.scan import NoHullError, reach, scanned
     from strutwright.models.bench.scan_clearance import clearances, in_strut_frame, in_words, with_tip
     from strutwright.params.problems import ParameterError
     from strutwright.params.words import Amount, say
@@ -165,13 +168,19 @@ def _with_scan(
         return said, [], {}
     path = Path(asked.measured.document.file).parent / said.scan.file
     try:
-        it = scanned(said, scan_points(path, said.scan.unit), of)
-    except (ScanError, NoHullError) as error:
-        raise ParameterError([asked.measured.problem("scan.file", str(error), said.scan.file)]) from None
+        cloud = scan_points(path, said.scan.unit)
+    except ScanError as error:
+        do = "export the scan again, or name another file"
+        raise ParameterError([asked.measured.problem("scan.file", str(error), said.scan.file, "", do)]) from None
+    try:
+        it = scanned(said, cloud, of)
+    except NoHullError as error:
+        do = say("{reach}", reach=reach(cloud)).read(asked.unit)
+        raise ParameterError([asked.measured.problem("scan.file", str(error), said.scan.file, "", do)]) from None
     new, near = it.said, []
     if of is not None:
         points = in_strut_frame(it.said, it.cloud)
-        near, new = clearances(of, it.said, points), with_tip(it.said, of, points)
+        near, new = clearances(of, it.said, points, it.apart_mm), with_tip(it.said, of, points)
     left = Amount(round(100 * it.left, 1), "%")
     of_patch = say(
         "{count} points of the scan round the palm, of which {left} lie on other things", count=it.patch, left=left
@@ -180,7 +189,7 @@ def _with_scan(
         "scan_sha256": hashlib.sha256(path.read_bytes()).hexdigest(),
         "clearances": [{"part": c.part, "least_mm": round(c.least_mm, 3), "at_mm": list(c.at_mm)} for c in near],
     }
-    return new, [of_patch, *in_words(near)], told
+    return new, [of_patch, *in_words(near, it.apart_mm)], told
 
 
 def _same_side(said: Survey, found: Resolved | None) -> None:

@@ -10,14 +10,15 @@ import pytest
 from sheets_support import STRUTS, context, drawn, laid, resolved, sheet
 from support import SETS, every
 
-from strutwright.exporters.drawing import dims, symbols
+from strutwright.exporters.drawing import blocks, dims, symbols
 from strutwright.exporters.drawing.dims import DimSizes
 from strutwright.exporters.drawing.figures import Figures, Label
 from strutwright.exporters.drawing.fit import place_view
 from strutwright.exporters.drawing.items import own_lines_through_text
 from strutwright.exporters.drawing.shapes import Arc, Line, Placing
-from strutwright.exporters.drawing.sheet import Drawn, overlaps
+from strutwright.exporters.drawing.sheet import Drawn, Table, overlaps
 from strutwright.exporters.drawing.view import Setting, View
+from strutwright.exporters.fonts import FONT_FILE
 from strutwright.exporters.sheets import arm as arm_sheet
 from strutwright.exporters.sheets import arrangement, common
 from strutwright.exporters.sheets.common import one_scale
@@ -240,3 +241,19 @@ def test_numbers_of_the_hull_face_stand_within_the_palm(name: str) -> None:
             (text,) = item.texts
             corners = np.array(text.corners())
             assert palm.outline.contains(corners.mean(axis=0) / scale, 0.0), item.name
+
+
+@pytest.mark.parametrize("row_mm", [3.4, 3.6, 3.8, 3.9, 4.4, 7.5])
+def test_tails_of_letters_keep_off_the_line_below(row_mm: float) -> None:
+    from fontTools.ttLib import TTFont
+
+    font = TTFont(FONT_FILE)
+    shapes, names = font["glyf"], font.getBestCmap()
+    high = shapes[names[ord("H")]].yMax
+    tail, head = -shapes[names[ord("g")]].yMin / high, shapes[names[ord("b")]].yMax / high
+    table = Table(name="a", title="", columns=("g",), rows=(("g",), ("g\ng",)), row_mm=row_mm, line_mm=3.25)
+    item = blocks.table_item(table)
+    lines = [stroke.shape.a[1] for stroke in item.strokes if isinstance(stroke.shape, Line)] + [0.0]
+    for text in item.texts:
+        foot, top = text.at[1] - tail * text.height_mm, text.at[1] + head * text.height_mm
+        assert not [y for y in lines if foot - 1e-9 < y < top], (row_mm, text)

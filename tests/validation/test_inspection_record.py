@@ -21,6 +21,7 @@ from inspection_support import filled
 from support import THOROUGH, every, long_run
 
 from strutwright.errors import Exit
+from strutwright.exporters.bench.fillable import Filled, csv_of
 from strutwright.exporters.bench.inspection import record_form, record_sheets, to_write_on
 from strutwright.exporters.bench.paper import Imprint
 from strutwright.exporters.drawing.layout import lay_out
@@ -160,6 +161,34 @@ def test_what_is_no_reading_never_passes(
     assert told in err
     assert "record.csv:27:" in err
     assert not (tmp_path / "job").exists()
+
+
+@pytest.mark.parametrize(
+    ("was", "now", "told"),
+    [
+        ("\n12,barrel.length", "\n13,barrel.length", "lines[11].number: is not the number of this characteristic"),
+        ("\n12,barrel.length", "\n99,barrel.length", "lines[11].number: is not the number of this characteristic"),
+        ("146.1,calliper", "146,1,calliper", "lines[11].instrument: is a number"),
+        (",0.20000,wall gauge", ",-9,wall gauge", "lines[13].measured: is under nought, where only the amount counts"),
+    ],
+)
+def test_lines_that_slipped_and_amounts_with_a_minus_never_pass(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], was: str, now: str, told: str
+) -> None:
+    text, file = examples()["harbour-launch-inspection"].read_text(), tmp_path / "record.csv"
+    assert text.count(was) == 1
+    file.write_text(text.replace(was, now))
+    status, _, err = run(capsys, "inspection", str(file), "--set", "harbour-launch", "--out", str(tmp_path / "job"))
+    assert status == Exit.UNUSABLE
+    assert told in err
+    assert not (tmp_path / "job").exists()
+
+
+@pytest.mark.parametrize("row", ["x", "-1", "99999999"])
+def test_a_form_s_field_of_no_row_is_told(row: str) -> None:
+    form = record_form(*rows_of(resolve(load(shipped()["harbour-launch"])), None), "0" * 64)
+    with pytest.raises(ValueError, match="does not know"):
+        csv_of(form, Filled(title=form.title, units="mm", values={f"lines:{row}:measured": "146.1"}))
 
 
 def test_a_row_left_out_is_open_and_never_passes(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

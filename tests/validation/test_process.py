@@ -49,6 +49,15 @@ def test_the_order_is_that_of_the_trade(name: str) -> None:
     # A caution stands where it bites, and nowhere before.
     for o in made:
         assert (cautions.PRESS in o.cautions) <= ("press" in o.what or "bearing" in o.what)
+        # By the tools: wherever one of these is in hand.
+        for words, begin in (
+            (("tacked", "welded", "plasma"), "Welding"),
+            (("grinder", "blender", "plasma"), "Grinding"),
+            (("drill", "boring mill", "tap "), "Drilling"),
+            ((" mill", "mill "), "Lifting"),
+        ):
+            used = any(word in f"{o.what}; {o.tools};" for word in words)
+            assert used <= any(c.startswith(begin) for c in o.cautions), (o.what, begin)
 
 
 def test_the_sums_are_those_of_the_rates() -> None:

@@ -17,11 +17,16 @@ from strutwright.cli import parser
 from strutwright.errors import UserError
 from strutwright.exporters.bench.scan_file import ScanError, scan_points
 from strutwright.models.bench.scan import NoHullError, scanned
+from strutwright.models.bench.scan_clearance import clearances
 from strutwright.models.bench.survey import Sided, survey
+from strutwright.models.bench.survey_frames import NoLineError
+from strutwright.models.bench.survey_words import doubts
 from strutwright.models.formulas.rod import rod_axis
 from strutwright.models.resolve import resolve
 from strutwright.params import loader
-from strutwright.params.bench.survey import Survey
+from strutwright.params.bench.survey import Survey, checked
+from strutwright.params.measured import reads
+from strutwright.params.problems import ParameterError
 
 SHAFT, RUN, RISE, DROP = 11.0, 2.0, 18.0, 260.0
 
@@ -159,6 +164,114 @@ def test_what_shows_no_hull_is_told() -> None:
         scanned(said(line), cloud - [0.0, 0.0, 900.0])
     with pytest.raises(NoHullError, match="where the palm lies"):
         scanned(said(line, palm={}), cloud)
+
+
+def test_what_is_alike_in_every_kind_of_file_is_read_alike(tmp_path: Path) -> None:
+    made = mesh(50.0)
+    made.vertices = made.vertices.astype(np.float32).astype(float)  # as a binary STL has them
+    for name, kind in (("a.stl", "stl"), ("b.stl", "stl_ascii"), ("a.ply", "ply"), ("a.obj", "obj")):
+        made.export(tmp_path / name, file_type=kind)
+    line = line_at([-400.0, 400.0], SHAFT)
+    of = [scanned(said(line), scan_points(tmp_path / n, "mm")) for n in ("a.stl", "b.stl", "a.ply", "a.obj")]
+    assert len({it.patch for it in of}) == 1
+    for it in of[1:]:
+        for one, other in zip(of[0].said.hull, it.said.hull, strict=True):
+            assert (one.along, one.port, one.up) == pytest.approx((other.along, other.port, other.up), abs=1e-4)
+
+
+def test_a_bottom_without_any_scatter_has_no_reading_out_of_line() -> None:
+    x, y = (g.ravel() for g in np.meshgrid(np.arange(-200.0, 201.0, 8), np.arange(-150.0, 151.0, 8)))
+    cloud = np.stack([x, y, 400.0 - 0.035 * x + 0.32 * y], axis=1).astype(np.float32).astype(float)
+    side = survey(scanned(said(line_at([-400.0, 400.0], SHAFT)), cloud).said).sides[0]
+    assert not side.proof.named
+    # A shaft marked from forward aft is told by the signs that it gives.
+    told = "; ".join(map(str, doubts(survey(scanned(said(line_at([400.0, -400.0], SHAFT)), cloud).said).sides[0])))
+    assert "the shaft rises going aft, by 11 deg" in told
+    assert "the bottom falls going outboard, by 17.7 deg" in told
+
+
+@pytest.mark.filterwarnings("error")
+@pytest.mark.parametrize(
+    ("name", "data", "words"),
+    [
+        ("a.stl", b"", "no points that can be read"),
+        ("a.stl", b"a letter to the yard " * 40, "no points that can be read"),
+        ("a.stl", bytes(80) + (9).to_bytes(4, "little") + bytes(50 * 4 + 7), "no points that can be read"),
+        ("a.ply", b"ply\nformat ascii 1.0\nelement vertex 9\n", "cannot be read as PLY"),
+        ("a.obj", b"v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 9\n", "points that it does not have"),
+        (
+            "a.obj",
+            b"v 0 0 0\nv 1 0 nan\nv 0 1 0\nf 1 2 3\n",
+            "of its 3 points 1 are no numbers or endless, first point 2",
+        ),
+        ("a.xyz", b"0 0 0\n1 0 inf\n0 1 0\n", "of its 3 points 1 are no numbers or endless, first point 2"),
+        ("a.xyz", b"0,5;1,5;2,5\n", r"a\.xyz:1: its numbers have a decimal comma"),
+    ],
+)
+def test_files_that_are_no_scans_are_told(tmp_path: Path, name: str, data: bytes, words: str) -> None:
+    (tmp_path / name).write_bytes(data)
+    with pytest.raises(ScanError, match=words):
+        scan_points(tmp_path / name, "mm")
+
+
+def test_a_face_that_names_no_point_is_told(tmp_path: Path) -> None:
+    head = "ply\nformat ascii 1.0\nelement vertex 3\nproperty float x\nproperty float y\nproperty float z\n"
+    head += "element face 1\nproperty list uchar int vertex_indices\nend_header\n0 0 0\n1 0 0\n0 1 0\n"
+    for index in (3, -1):
+        (tmp_path / "a.ply").write_text(f"{head}3 0 1 {index}\n")
+        with pytest.raises(ScanError, match="face 1 names a point that is not there; the file has 3"):
+            scan_points(tmp_path / "a.ply", "mm")
+
+
+@pytest.mark.parametrize(
+    ("file", "aft", "words"),
+    [
+        ("../a.ply", -400.0, "scan.file: leads elsewhere"),
+        ("/a.ply", -400.0, "scan.file: leads elsewhere"),
+        (".", -400.0, "scan.file: leads elsewhere"),
+        ("a.ply", 399.0, "line: has its first and last point on one place"),
+    ],
+)
+def test_a_scan_elsewhere_and_a_line_of_one_place_are_refused(file: str, aft: float, words: str) -> None:
+    some = said(line_at([aft, 400.0], SHAFT), scan={"file": file}).model_dump(include={"side", "scan", "line", "palm"})
+    with pytest.raises(ParameterError, match=words):
+        checked(reads(json.dumps(some), Survey))
+
+
+def test_a_line_that_leads_up_is_no_shaft_line() -> None:
+    up = np.array([[0.0, 0.0, -400.0], [0.0, 0.0, 100.0]])
+    cloud = grid(20.0).reshape(-1, 3)
+    with pytest.raises(NoHullError, match="lead up"):
+        scanned(said(up), cloud)
+    points = [
+        {"name": f"H{k}", "along": x, "port": y, "up": 400.0} for k, (x, y) in enumerate([(0, 0), (90, 0), (0, 90)])
+    ]
+    for line, words in (
+        (up, "upright or athwart"),
+        (up[:, [0, 2, 1]], "upright or athwart"),
+        (up[:1] * [[1], [1]], "one"),
+    ):
+        by_hand = said(line, hull=points, scan={}, places=[{"what": "mid_barrel", "along": 0.0}])
+        with pytest.raises(NoLineError, match=words):
+            survey(by_hand)
+
+
+def test_what_lies_between_the_points_of_a_scan_is_taken_off_a_clearance() -> None:
+    found = resolve(loader.load(loader.shipped()["harbour-launch"]))
+    line = [{"name": n, "along": x, "port": 0.0, "up": 0.0} for n, x in (("A", -400.0), ("F", 400.0))]
+    places = [{"what": "mid_barrel", "along": 0.0}, {"what": "hub", "along": -300.0}]
+    one = Survey.model_validate({"side": "centre", "line": line, "places": places})
+    half = found.strut.barrel.outside_mm / 2
+    points = np.array([[0.0, 0.0, half + 50.0], [-320.0, 0.0, 300.0]])
+    for apart in (0.0, 30.0, 50.0):
+        parts = {c.part: c.least_mm for c in clearances(found, one, points, apart)}
+        assert parts["barrel"] == pytest.approx(math.sqrt(50.0**2 - apart**2))
+        # The hub was measured, further aft than the set has it: there the blades are.
+        diameter, hub = found.said.propeller.diameter, found.said.propeller.hub_length
+        assert diameter is not None
+        assert hub is not None
+        assert hub >= 20.0
+        assert parts["propeller"] == pytest.approx(math.sqrt((300.0 - diameter / 2) ** 2 - apart**2))
 
 
 def test_clouds_are_read_with_any_commas_and_a_head(tmp_path: Path) -> None:
