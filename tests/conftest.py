@@ -10,7 +10,7 @@ import pytest
 from hypothesis import settings
 
 # Each core has its process; threads of the linear algebra would only wait for one another. Before numpy is imported.
-os.environ |= {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
+os.environ |= {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1", "STRUTWRIGHT_JOBS": "1"}
 import ezdxf
 from drawing_support import bracket, bracket_sheet
 from ezdxf.document import Drawing

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import os
 import signal
+import threading
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from types import FrameType
@@ -54,7 +55,12 @@ def note_placed(folder: str) -> None:
 
 @contextmanager
 def held() -> Iterator[None]:
-    """While the block runs a stop is only written down: for moving and clearing away, which must not end half-way."""
+    """While the block runs a stop is only written down: for moving and clearing away, which must not end half-way.
+
+    Signals come to the main thread; in another the block is never interrupted."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
     before, _state.held = _state.held, True
     try:
         yield

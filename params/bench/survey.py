@@ -127,14 +127,16 @@ class Spot(Group):
     up: offset_to(20000) = must("Over the zero, or as the reference counts")
     reference: Text | None = doc("What it was measured from", left_out="level, from the boat's zero")
     side: Side | None = doc("Of which shaft, where both sides of a boat were measured")
-    use: Literal["yes", "no", "always"] = doc("no: left out; always: kept although it is out of line", "yes")
+    use: Literal["yes", "no", "always"] = doc(
+        "Whether it counts; no: left out; always: kept although it is out of line", "yes"
+    )
 
 
 class Place(Group):
     """A place along the shaft, or a mark."""
 
     what: Literal["mid_barrel", "hub", "next_bearing", "stern", "stem", "upright"] = must(
-        "mid_barrel; hub: forward face of the propeller's hub; next_bearing: middle of the next one forward; stern, "
+        "Which place; hub: forward face of the propeller's hub; next_bearing: middle of the next one forward; stern, "
         "stem: two marks on the boat's centre line, for a total station; upright: a mark straight over the axis (bench)"
     )
     along: offset_to(60000) | None = doc("Forward of the zero")

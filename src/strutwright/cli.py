@@ -38,6 +38,10 @@ STRUTS_ONLY = {
 WHAT = ("solids", "meshes", "outlines", "templates", "tables", "sheets", "foundry", "picture", "view", "report")
 
 
+JOBS_VARIABLE = "STRUTWRIGHT_JOBS"
+"""Environment variable with what `--jobs` is where it is left out."""
+
+
 class Lent(NamedTuple):
     """What a process that builds again and again has for its builds. Neither is loaded before the first of them."""
 
@@ -69,7 +73,7 @@ def main(argv: Sequence[str] | None = None, lent: Lent | None = None) -> int:
 def _run(argv: Sequence[str] | None, lent: Lent | None) -> int:
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors="backslashreplace")  # a terminal without the degree sign stops nothing
-    arguments = parser().parse_args(argv, argparse.Namespace(lent=lent))
+    arguments = parser().parse_args(argv, argparse.Namespace(lent=lent, jobs=None))
     # The schema library would search every installed package for plug-ins: 30 ms at each start.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     # Nothing that is imported becomes garbage; looking for it costs another 20 ms. A build turns it on again.
@@ -203,6 +207,9 @@ def parser() -> argparse.ArgumentParser:
     build = add("build", run_build, "build the solids, measure them again and write everything to a folder")
     _file(build)
     build_options(build)
+    build.add_argument(
+        "--jobs", metavar="N", type=int, help="processes at work, 2 at most (default: as many as processors)"
+    )
     build.add_argument("--quiet", action="store_true", help="show no progress")
     page_command.add_command(add)
     watch_command.add_command(add)
@@ -456,6 +463,14 @@ def run_loads(arguments: argparse.Namespace) -> int:
     return Exit.PASS
 
 
+def jobs_of(given: int | None) -> int:
+    """Return how many processes a command may use. given: what `--jobs` says. Raises UserError for what is none."""
+    said = os.environ.get(JOBS_VARIABLE, "") if given is None else str(given)
+    if said and not (said.isdecimal() and int(said) > 0):
+        raise UserError(f"{JOBS_VARIABLE + '=' if given is None else '--jobs '}{said}: at least 1")
+    return int(said) if said else os.cpu_count() or 1
+
+
 def run_build(arguments: argparse.Namespace) -> int:
     """Build, measure again and write."""
     gc.enable()
@@ -477,6 +492,7 @@ def run_build(arguments: argparse.Namespace) -> int:
             quiet=arguments.json or arguments.quiet,
         ),
         *(() if arguments.lent is None else arguments.lent),
+        jobs=jobs_of(arguments.jobs),
     )
     if arguments.json:
         say_json(result.as_dict())

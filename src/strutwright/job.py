@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, get_args
 
@@ -15,14 +16,14 @@ from strutwright.models.families import in_own_words
 from strutwright.models.finding import Finding, Verdict, worst
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Hand
-from strutwright.outputs import FOLDERS, OUTPUTS, PLAIN, STAGES, OneHand, Order, Stand, StopError, Telling, with_kernel
+from strutwright.one_hand import make
+from strutwright.outputs import FOLDERS, OneHand, Order, StopError
 from strutwright.params.words import say
 from strutwright.progress import Progress
 
 if TYPE_CHECKING:
     from strutwright.guard import Guard
     from strutwright.kept import Kept
-    from strutwright.models.solids.watch import Lost
     from strutwright.params.limits import Limits
 
 
@@ -103,14 +104,21 @@ def hands_for(resolved: Resolved, wanted: str) -> tuple[Hand, ...]:
 
 
 def build_set(
-    resolved: Resolved, source: Path, order: Order, guard: Guard | None = None, kept: Kept | None = None
+    resolved: Resolved,
+    source: Path,
+    order: Order,
+    guard: Guard | None = None,
+    kept: Kept | None = None,
+    *,
+    jobs: int = 1,
 ) -> Outcome:
     """Build every hand asked for, write the outputs and measure the solids again.
 
     Nothing reaches the output folder unless everything went well: it is filled beside its place and moved in one
     step. What an earlier build of the same parameters wrote there and this one does not make is kept. guard: that has
     the kernel loaded already, and keeps it; one of the build's own when left out. kept: what builds before this one
-    made, so that only what is made of something else is made again. Raises UserError when the folder cannot be used.
+    made, so that only what is made of something else is made again. jobs: processes that may have the kernel; two at
+    most are used, and none but the lent one beside that. Raises UserError when the folder cannot be used.
     """
     from strutwright.exporters.files.manifest import Manifest, sha256, write_manifest
     from strutwright.exporters.files.outdir import OutputFolderError, keep_earlier, output_folder, slug
@@ -124,7 +132,8 @@ def build_set(
     findings, files = list[Finding](), dict[str, str]()
     try:
         lent = Guard(shown=progress.part) if guard is None else contextlib.nullcontext(guard)
-        with output_folder(folder) as new, lent as guard:
+        two = Guard() if jobs > 1 and guard is None and kept is None else contextlib.nullcontext()
+        with output_folder(folder) as new, lent as guard, two as second:
             whole = OneHand(
                 resolved=resolved,
                 strut=resolved.strut,
@@ -138,7 +147,7 @@ def build_set(
                 guard=guard,
                 kept=None if kept is None else kept.into(folder),
             )
-            found = _every_hand(whole, hands)
+            found = _every_hand(whole, hands, second)
             (new / "parameters.yaml").write_bytes(as_read)
             files["parameters.yaml"] = "the parameter set, as read"
             made = {_kind_and_hand(path, what) for path, what in files.items()}
@@ -192,7 +201,7 @@ def _page(whole: OneHand, found: Mapping[Hand, Sequence[Finding]]) -> str:
     return page(shown, whole.files)
 
 
-def _every_hand(whole: OneHand, hands: Sequence[Hand]) -> dict[Hand, list[Finding]]:
+def _every_hand(whole: OneHand, hands: Sequence[Hand], second: Guard | None) -> dict[Hand, list[Finding]]:
     """Make one hand after the other and return what was found of each; the findings of the whole are those of all, also
     when one of them is given up."""
     found: dict[Hand, list[Finding]] = {}
@@ -200,7 +209,7 @@ def _every_hand(whole: OneHand, hands: Sequence[Hand]) -> dict[Hand, list[Findin
         found[hand] = []
         one = replace(whole, strut=whole.resolved.of_hand(hand), findings=found[hand])
         try:
-            _one_hand(one)
+            make(one, partial(run_checks, whole.resolved, hand, whole.order.limits), second)
         finally:
             whole.findings.extend(one.findings if len(hands) == 1 else [_of_hand(f, hand) for f in one.findings])
     return found
@@ -209,69 +218,6 @@ def _every_hand(whole: OneHand, hands: Sequence[Hand]) -> dict[Hand, list[Findin
 def _of_hand(finding: Finding, hand: Hand) -> Finding:
     out = finding.left_out and f"{hand}: {finding.left_out}"
     return replace(finding, what=say("{hand}: {what}", hand=hand, what=finding.what), left_out=out)
-
-
-def _one_hand(job: OneHand) -> None:
-    """Make everything of one hand; all that may call the kernel in a process of its own."""
-    from strutwright.guard import TooOftenLost
-    from strutwright.models.bench.mill import plate_findings
-    from strutwright.params.limits import standard
-
-    guard = job.guard
-    assert guard is not None
-    guard.start()  # it loads the kernel meanwhile
-    job.progress.step("checks")
-    found = run_checks(job.resolved, job.strut.identity.hand, job.order.limits)
-    job.findings.extend(found)
-    held = job.order.limits if job.order.limits is not None else standard()
-    job.findings.extend(plate_findings(job.resolved, job.strut, found, held))
-    job.stop_if_failing()
-    stand = job.stand()
-
-    def hear(told: str | Stand) -> None:
-        nonlocal stand
-        if isinstance(told, str):
-            job.progress.step(told)
-        else:
-            if job.kept is not None:
-                job.kept.note(job, stand, told)
-            stand = told
-            job.findings[:] = told.findings
-            job.files.update(told.files)
-
-    def work(stages: tuple[str, ...], known: tuple[Lost, ...] = ()) -> None:
-        assert guard is not None
-        away = replace(job, progress=Telling(print), guard=None, kept=None)
-        guard.run(with_kernel, lambda: (away, stand, stages, earlier), hear, lambda: job.stand_at(stand), known)
-
-    stages = tuple(kind for kind in STAGES if kind in job.order.what)
-    earlier = None if job.kept is None else job.kept.known(job, stages)
-    known: tuple[Lost, ...] = ()
-    while stages:
-        try:
-            return work(stages, known)
-        except TooOftenLost as error:
-            known, more = error.lost, tuple(kind for kind in stages if kind in PLAIN and kind not in stand.ended)
-            stages, out = (more, set(stages) - set(more)) if "" in stand.ended and more != stages else ((), set(stages))
-            _give_up(job, known, stand.ended, out)
-            stand = job.stand(*stand.ended)
-
-
-def _give_up(job: OneHand, lost: tuple[Lost, ...], ended: tuple[str, ...], kinds: set[str]) -> None:
-    """Tell what the kernel was lost over, and which kinds of output are left out as it was lost too often."""
-    for x in lost:
-        if not any(f.lost_at == x.what for f in job.findings):
-            job.findings.append(x.finding(OUTPUTS).leaving_out(x.what) if ended else x.finding("build"))
-    job.stop_if_failing()
-    for kind in STAGES:
-        if kind in kinds and kind not in ended:
-            job.left_out(
-                "kernel_given_up",
-                STAGES[kind][0],
-                "the solid-modelling kernel was lost too often",
-                "mend first what it was lost over",
-                lost[-1].parameter,
-            )
 
 
 def _kind_and_hand(path: str, what: str) -> tuple[str, str | None]:

@@ -41,11 +41,9 @@ def run(arguments: argparse.Namespace) -> int:
     from dataclasses import asdict
 
     from strutwright import many, outputs
-    from strutwright.cli import WHAT, say_json
+    from strutwright.cli import WHAT, jobs_of, say_json
 
-    count = arguments.jobs if arguments.jobs is not None else os.cpu_count() or 1
-    if count < 1:
-        raise UserError(f"--jobs {count}: at least 1")
+    count = jobs_of(arguments.jobs)
     folder = Path(arguments.out or f"out/{Path(arguments.source).stem}-many")
     sets = _varied(arguments, folder) if arguments.table else _in_folder(arguments)
     order = outputs.Order(

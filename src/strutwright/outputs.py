@@ -32,6 +32,8 @@ if TYPE_CHECKING:
     from strutwright.models.tolerance_answers import Answers
     from strutwright.params.limits import Limits
 
+ASIDE = ".aside"
+"""Folder within the outputs, while they are made, of what another process makes of them."""
 OUTPUTS = "outputs"
 """Group of the failures over which one output is left out and all others are written."""
 
@@ -113,6 +115,8 @@ class OneHand:
         self.files.clear()
         self.files.update(stand.files)
         for path in sorted(self.folder.rglob("*"), reverse=True):
+            if ASIDE in path.relative_to(self.folder).parts:
+                continue
             if not path.is_dir():
                 if path.relative_to(self.folder).as_posix() not in self.files:
                     path.unlink()
@@ -154,8 +158,7 @@ def with_kernel(
     """
     job = replace(job, progress=Telling(tell))
     ended = stand.ended
-    job.progress.step("solids once more" if ended else "solids")
-    built = _built(job, remembered=earlier is not None)
+    built = _built(job, "solids once more" if ended else "solids", remembered=earlier is not None)
 
     def tell_stand(stage: str) -> None:
         nonlocal ended
@@ -173,11 +176,12 @@ def with_kernel(
         tell_stand(kind)
 
 
-def _built(job: OneHand, *, remembered: bool) -> Built:
-    """Build the solids; remembered: keep them for the next build in this process, or take those of the last."""
+def _built(job: OneHand, told: str, *, remembered: bool) -> Built:
+    """Build the solids, as told; remembered: keep them for the next build here, or take those of the last."""
     from strutwright.models.solids import Built, build
 
     def make() -> Built:
+        job.progress.step(told)
         with watch.step("the solids", "arms.section"):
             return build(job.strut, job.order.limits)
 
