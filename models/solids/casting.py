@@ -519,7 +519,8 @@ def _half(pattern: Solid, axes: Axes, n: Vector, reach_mm: float) -> Solid:
         # The kernel may part the body and then leave both sides.
         bodies = [] if made is None else [s for s in kernel.solids(made) if s.Volume() > least]
         pieces = [s for s in bodies if float((kernel.centre(s) - axes.origin) @ n) > 0]
-        for piece in (pieces[0], kernel.mended(pieces[0])) if len(pieces) == 1 else ():
+        for mend in (False, True) if len(pieces) == 1 else ():
+            piece = kernel.mended(pieces[0]) if mend else pieces[0]
             if kernel.is_sound(piece):
                 if triangles.closes(piece):
                     return piece

@@ -541,6 +541,10 @@ def _changed_little(made: Solid, before: Solid, edges: Sequence[Edge], size_mm: 
 # --- measures -------------------------------------------------------------------------------------------------------
 
 
+_MASSES: weakref.WeakKeyDictionary[Any, tuple[float, tuple[float, float, float]]] = weakref.WeakKeyDictionary()
+"""Volume and centre of the shapes that were asked after, as long as they are there: a shape is never changed."""
+
+
 def mass_properties(shape: Any) -> tuple[float, Vector]:
     """Return (volume in mm3, centre of mass (3,) in mm).
 
@@ -554,10 +558,13 @@ def mass_properties(shape: Any) -> tuple[float, Vector]:
     from OCP.BRepGProp import BRepGProp
     from OCP.GProp import GProp_GProps
 
-    made = GProp_GProps()
-    BRepGProp.VolumeProperties_s(shape.wrapped, made, 1e-6, False, True)
-    c = made.CentreOfMass()
-    return float(made.Mass()), np.array([c.X(), c.Y(), c.Z()])
+    if shape not in _MASSES:
+        made = GProp_GProps()
+        BRepGProp.VolumeProperties_s(shape.wrapped, made, 1e-6, False, True)
+        c = made.CentreOfMass()
+        _MASSES[shape] = float(made.Mass()), (c.X(), c.Y(), c.Z())
+    volume, middle = _MASSES[shape]
+    return volume, np.array(middle)
 
 
 def volume_mm3(shape: Any) -> float:

@@ -146,8 +146,9 @@ def build_set(
                 progress=progress,
                 guard=guard,
                 kept=None if kept is None else kept.into(folder),
+                second=second,
             )
-            found = _every_hand(whole, hands, second)
+            found = _every_hand(whole, hands)
             (new / "parameters.yaml").write_bytes(as_read)
             files["parameters.yaml"] = "the parameter set, as read"
             made = {_kind_and_hand(path, what) for path, what in files.items()}
@@ -201,7 +202,7 @@ def _page(whole: OneHand, found: Mapping[Hand, Sequence[Finding]]) -> str:
     return page(shown, whole.files)
 
 
-def _every_hand(whole: OneHand, hands: Sequence[Hand], second: Guard | None) -> dict[Hand, list[Finding]]:
+def _every_hand(whole: OneHand, hands: Sequence[Hand]) -> dict[Hand, list[Finding]]:
     """Make one hand after the other and return what was found of each; the findings of the whole are those of all, also
     when one of them is given up."""
     found: dict[Hand, list[Finding]] = {}
@@ -209,10 +210,14 @@ def _every_hand(whole: OneHand, hands: Sequence[Hand], second: Guard | None) -> 
         found[hand] = []
         one = replace(whole, strut=whole.resolved.of_hand(hand), findings=found[hand])
         try:
-            make(one, partial(run_checks, whole.resolved, hand, whole.order.limits), second)
+            _one_hand(one)
         finally:
             whole.findings.extend(one.findings if len(hands) == 1 else [_of_hand(f, hand) for f in one.findings])
     return found
+
+
+def _one_hand(one: OneHand) -> None:
+    make(one, partial(run_checks, one.resolved, one.strut.identity.hand, one.order.limits))
 
 
 def _of_hand(finding: Finding, hand: Hand) -> Finding:

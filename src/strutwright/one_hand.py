@@ -67,13 +67,12 @@ class _Made:
             job.files.update(files)
 
 
-def make(job: OneHand, checked: Callable[[], list[Finding]], second: Guard | None = None) -> None:
-    """Make everything of one hand.
+def make(job: OneHand, checked: Callable[[], list[Finding]]) -> None:
+    """Make everything of one hand; what is made and told is the same by one process and by two.
 
-    checked: makes the checks that need no solid. second: of another process, which makes some of the stages meanwhile;
-    what is made and told is the same. Raises StopError when a check fails.
+    checked: makes the checks that need no solid. Raises StopError when a check fails.
     """
-    guard = job.guard
+    guard, second = job.guard, job.second
     assert guard is not None
     stages = tuple(kind for kind in STAGES if kind in job.order.what)
     aside = () if second is None or job.kept is not None else shared(stages, job.strut.construction == "cast")
@@ -117,7 +116,9 @@ def _both(job: OneHand, stages: tuple[str, ...], second: Guard, aside: tuple[str
     """Make some stages here and some aside, put what they made in the order of the stages, and then the report."""
     assert job.guard is not None
     start, made = job.stand(), _Made()
-    thread = _Aside(replace(job, folder=job.folder / ASIDE, files={}, guard=second), start.findings, aside, made)
+    thread = _Aside(
+        replace(job, folder=job.folder / ASIDE, files={}, guard=second, second=None), start.findings, aside, made
+    )
     thread.job.folder.mkdir()
     thread.start()
     stopped = False
@@ -243,7 +244,7 @@ def _work(
         job.stand_at(stand)
 
     def work(stages: tuple[str, ...], known: tuple[Lost, ...]) -> None:
-        away = replace(job, progress=Telling(print), guard=None, kept=None)
+        away = replace(job, progress=Telling(print), guard=None, kept=None, second=None)
         guard.run(with_kernel, lambda: (away, stand, stages, earlier), hear, after_loss, known)
 
     known: tuple[Lost, ...] = ()

@@ -61,7 +61,8 @@ class Order:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OneHand:
     """One hand of a build. guard: of the process that starts another for the kernel; None in that one. kept: what
-    earlier builds of this process made, None where nothing is kept."""
+    earlier builds of this process made, None where nothing is kept. second: as guard, of one more process that makes
+    some of the stages meanwhile."""
 
     resolved: Resolved
     strut: Strut
@@ -74,6 +75,7 @@ class OneHand:
     progress: Progress | Telling
     guard: Guard | None
     kept: Kept | None = None
+    second: Guard | None = None
 
     @property
     def stem(self) -> str:
