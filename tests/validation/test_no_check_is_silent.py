@@ -187,6 +187,11 @@ NOT_ALWAYS: dict[str, Callable[[Strut], bool]] = {
     "alloy_suits_process": lambda s: s.let_in is None or s.heated,
     "screw_clear_of_arm": lambda s: bool(s.arms) and _screws(s),
     "screw_clear_of_flange": _screws,
+    "key_to_flange": _screws,
+    "screw_clear_of_collar": lambda s: (
+        _screws(s) and _let_in(lambda it: it.collar is not None or it.hold == "welded")(s)
+    ),
+    "screw_clear_of_cap": lambda s: _screws(s) and _cap()(s),
     "slot_clear_of_flange": lambda s: s.barrel.slots is not None,
     "spigot_in_base": lambda s: _spigot("base_bore")(s) or _through(s),
     "spigot_wall": lambda s: s.flange is not None and s.flange.spigot is not None,
