@@ -11,7 +11,15 @@ from numpy.typing import NDArray
 
 from strutwright.models import families, frames
 from strutwright.models.frames import Vector
-from strutwright.models.shop.foundry import Draft, FoundrySpec, casting_strut, draft_offset_mm, end_faces_mm
+from strutwright.models.shop.foundry import (
+    Draft,
+    FoundrySpec,
+    casting_strut,
+    draft_offset_mm,
+    end_faces_mm,
+    parting_axes,
+)
+from strutwright.models.shop.ribs_drawn import FILLED_DEG, name_ribs
 from strutwright.models.shop.split_casting import SplitCasting, split_casting
 from strutwright.models.spec import Strut
 
@@ -129,7 +137,7 @@ def face_names(strut: Strut, spec: FoundrySpec, centres: Vector, normals: Vector
     """
     cast, b = casting_strut(strut, spec), strut.barrel
     off = np.hypot(centres[:, 1], centres[:, 2])
-    names = np.full(len(centres), "arm" if cast.flange is None else "root and ribs", dtype="<U40")
+    names = np.full(len(centres), "arm" if cast.flange is None else "root", dtype="<U40")
     if len(cast.arms) > 1:
         away = []
         for arm in cast.arms:
@@ -141,6 +149,11 @@ def face_names(strut: Strut, spec: FoundrySpec, centres: Vector, normals: Vector
         names[(centres[:, 2] < 0) & (off > b.outside_mm / 2)] = "skeg"
     names[off < b.outside_mm / 2 + 0.02] = "barrel"
     flange, wide = cast.flange, b.outside_mm / 2
+    if flange is not None:
+        pull = parting_axes(strut, spec.parting).n
+        tallest = float(off.max(initial=0.0))
+        more = draft_offset_mm(tallest, spec.draft.at(tallest) + FILLED_DEG)
+        name_ribs(names, centres, flange, wide + 0.02, more, pull)
     if flange is not None and flange.spigot is not None:
         ahead = frames.flange_axes(flange, b).from_strut(centres)[:, 2] > 0.5
         names[ahead & (off < flange.spigot.outside_mm / 2 + 0.02)] = "spigot"
