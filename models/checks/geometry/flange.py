@@ -221,12 +221,12 @@ def _key(out: Results, flange: Flange, s: SetScrew, at: str, name: str) -> None:
     wide = np.maximum(key / math.sqrt(3), s.tap_drill_mm / 2) * math.sqrt(max(1.0 - climb * climb, 0.0))
     sides = []
     for deep, side in ((flange.thickness_mm, 1.0), (0.0, -1.0)):
-        ends = [
+        near, far = (
             side * (ahead * (flange.plane.station_mm - s.station_mm) - deep - climb * from_axis)
             for from_axis in (barrel.outside_mm / 2, barrel.outside_mm / 2 + out.value("screw_key_room", key))
-        ]
-        sides.append(np.minimum(*ends))
-    gap = np.maximum(*sides) - wide
+        )
+        sides.append(np.minimum(near, far))
+    gap = np.maximum(sides[0], sides[1]) - wide
     out.least(
         KEY, gap, "driver_to_arm", also="screw_key_room", name=name, at=at, by=mm(out.value("driver_to_arm") - gap)
     )
