@@ -25,6 +25,7 @@ from strutwright.models.formulas import shoe as rules
 from strutwright.models.hull_bed import bed_n_mm3
 from strutwright.models.input_parts import FlangeInputs, PalmInputs, ShoeInputs
 from strutwright.models.inputs import Inputs
+from strutwright.params.quantity import GRAVITY_M_S2
 
 Way = Literal["up", "down", "side"]
 REACH = 2.0
@@ -72,6 +73,15 @@ def rudder_n(inputs: Inputs) -> Num:
     by_limit = inputs.limit("rudder_aspect")
     aspect = np.where(np.isnan(height), by_limit, height * height / inputs.rudder_m2)
     return skeg_loads.rudder_force_n(inputs.rudder_m2, inputs.boat_speed_kn, aspect)
+
+
+def weight_n(inputs: Inputs) -> Num:
+    """Return the weight of the rudder on the shoe, N; none where the file does not say it.
+
+    >>> round(float(weight_n(engineering_inputs("creek-yawl"))), 1)  # 28 kg
+    274.6
+    """
+    return np.where(np.isnan(inputs.rudder_kg), 0.0, inputs.rudder_kg) * GRAVITY_M_S2
 
 
 def below_mm(inputs: Inputs) -> Num:

@@ -25,7 +25,7 @@ from strutwright.params.fields import (
     up_to,
 )
 from strutwright.params.schema import Bearing, Bored, CastingPattern, Drawing, End, Identity, LeadIn, MeasuredValue
-from strutwright.params.schema_boat import Loads, Propeller, Protection
+from strutwright.params.schema_boat import Loads, Propeller, Protection, Use
 from strutwright.params.schema_flange import Fasteners, FlangeGasket
 
 _END = {"upper": "aft", "lower": "forward"}
@@ -307,12 +307,24 @@ class JumpingStop(Group):
     gap: Annotated[Length, Field(ge=0, le=500)] = must("Room between stop and rudder, how far it can be lifted")
 
 
+class ShoeUse(Use, left_out=AS_MEANT):
+    """One way in which the boat is sailed, for fatigue."""
+
+    speed: Annotated[Ratio, Field(gt=0, le=1)] = doc("Share of boat_speed at which she goes", 1.0)
+
+
 class ShoeDuty(Group, left_out=NOT_KNOWN):
     """Speed and use of the boat."""
 
     boat_speed: Annotated[Speed, Field(gt=0, le=80)] | None = doc("Greatest speed of the boat")
     waterline_length: up_to(60000) | None = doc("Length of the waterline")
     service: Literal["light", "pleasure", "long_range", "patrol", "passenger"] = doc("Kind of use", "pleasure")
+    use: list[ShoeUse] = Field(
+        default_factory=list,
+        max_length=12,
+        description="Hours that the boat is sailed in her life, by speed, under sail as under power; those that the "
+        "limits life_hours, full_speed_hours and cruise_speed have for the service when left out",
+    )
     displacement: Annotated[Mass, Field(gt=0, le=500000)] | None = doc(
         "Mass of the boat, for what a grounding on the shoe is held against"
     )

@@ -247,6 +247,12 @@ BREAKS: list[tuple[str, str, Said, Verdict]] = [
     ("hole_to_base_bore", "flanged", {"flange": {"gasket": {"recess": {"diameter": 190}}}}, FAIL),
     ("screw_clear_of_flange", "through", {"flange": {"position": {"distance": 140}}}, FAIL),
     ("screw_clear_of_flange", "hosed", screws(place("barrel_forward", 40, 0)), FAIL),
+    (
+        "key_to_flange",
+        "hosed",
+        {**screws(place("barrel_forward", 76, 0)), "flange": {"off_square": {"profile": 35, "plan": 0}, "ribs": None}},
+        WARN,
+    ),
     ("slot_clear_of_flange", "flanged", {"barrel": {"slots": {"position": {"distance": 30}}}}, FAIL),
     ("spigot_in_base", "flanged", {"spigot": {"outside_diameter": 92}}, WARN),
     ("spigot_in_base", "flanged", {"spigot": {"outside_diameter": 97}}, WARN),
@@ -303,6 +309,8 @@ BREAKS: list[tuple[str, str, Said, Verdict]] = [
     ("collar_on_structure", "collared", {"structure": {"outside_diameter": 138}}, WARN),
     ("water_let_in", "laid", {"structure": {"water_inside": False}}, WARN),
     ("slots_let_in", "slotted", {"stands_out": 60}, FAIL),
+    ("screw_clear_of_collar", "collared", screws(place("barrel_aft", 10)), FAIL),
+    ("screw_clear_of_collar", "fused", screws(place("barrel_aft", 3)), FAIL),
     ("housing_on_structure", "let in", {"structure": {"isolated": False}}, WARN),
     # rudder shoe
     ("keel_end_distance", "shoe", {"keel": {"end": 170}}, WARN),
@@ -356,5 +364,7 @@ BREAKS: list[tuple[str, str, Said, Verdict]] = [
     ("chock_thick", "resin", {"under_foot": {"least": 8}}, WARN),
     ("hanger_water", "hanger", {"line": {"water": "none"}}, FAIL),
     ("foot_thickness", "hanger", {"foot": {"thickness": 8}}, WARN),
+    ("screw_clear_of_cap", "screwed", screws(place("bearing_aft", 40, 110)), FAIL),
+    ("screw_clear_of_cap", "screwed", screws(place("bearing_aft", 40, 122)), FAIL),
     ("bolt_count", "hanger", {"bolts": {"pattern": {"along": 1, "across": 1}}}, FAIL),
 ]

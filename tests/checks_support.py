@@ -348,6 +348,9 @@ SHOES: dict[str, Said] = {"shoe": {}}
 HANGERS: dict[str, Said] = {
     "hanger": {},
     "resin": {"under_foot": {"kind": "resin", "thickness": 14, "least": 11, "most": 17}},
+    "screwed": {
+        "set_screws": {"positions": [{"end": f"bearing_{e}", "distance": 40, "clock": 140} for e in ("aft", "forward")]}
+    },
 }
 """Variants of a hanger: of the shipped one with a split barrel."""
 

@@ -51,7 +51,9 @@ def template_files(strut: Strut, torque: str = "") -> dict[str, CutFile]:
     if strut.skeg is not None:
         add(skeg_on_barrel(strut))
         add(skeg_root(strut))
-    add(set_screw_strip(strut))
+    locked = strut.let_in is not None and bool(strut.let_in.locking)
+    if strut.set_screws or locked or strut.barrel.slots is not None:
+        add(set_screw_strip(strut))
     if strut.flange is not None:
         add(base_template(strut, strut.flange, torque))
     if strut.let_in is not None:

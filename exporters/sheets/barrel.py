@@ -194,7 +194,7 @@ def _barrel_section(ctx: SheetContext) -> View:
         view.add_section(cut)
         view.centre_line((-half, 0.0), (half, 0.0))
     else:
-        flange_cut.add_cut(ctx, view)
+        flange_cut.add_cut(ctx, view, flange_cut.broken_mm(ctx.strut))
         flange_cut.machined(ctx, view, ctx.strut.flange)
     general = tolerances.general_tolerance_mm(ctx, b.length_mm)
     view.horizontal((-half, -r), (half, -r), Label(deviations=(general, -general), row="barrel.length"))

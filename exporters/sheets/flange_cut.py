@@ -9,13 +9,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from contextlib import suppress
-from typing import Literal
+from dataclasses import replace
+from typing import Any, Literal
 
 import numpy as np
 
 from strutwright.exporters.drawing.figures import Label
 from strutwright.exporters.drawing.projection import FRONT, Viewpoint, behind, cut_faces, project
-from strutwright.exporters.drawing.shapes import Line, P
+from strutwright.exporters.drawing.shapes import Line, P, Shape
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.sheets import common, tolerances
 from strutwright.exporters.sheets.context import SheetContext
@@ -30,18 +31,26 @@ from strutwright.models.spec_flange import Flange
 EYE = Viewpoint(FRONT.toward, FRONT.right)
 SPIGOT_UNDER_MM = 0.2
 """Tolerance of a spigot that goes into the bore of the base, all of it under size; common practice, no source."""
+_SHOWN = 1.5
+"""Of a shoe's plate on the sheet of its boss, in outsides of the boss from its axis."""
 SLOPES = (45.0, 135.0)
 """Section lines of neighbours lean to opposite sides."""
 
 
-def add_cut(ctx: SheetContext, view: View) -> None:
-    """Add the housing cut along the shaft in the upright plane, seen from starboard."""
+def add_cut(ctx: SheetContext, view: View, broken: float | None = None) -> None:
+    """Add the housing cut along the shaft in the upright plane, seen from starboard; broken: above which height (mm) it
+    is left off."""
     bodies = [p for p in ctx.built.parts if p.kind not in common.KEPT_OUT]
+    if broken is not None:
+        bodies = [replace(p, shape=_below(p.shape, broken)) for p in bodies]
     whole = [p for p in bodies if p.name in _whole_ribs(ctx.strut)]
     cut = [p for p in bodies if p not in whole]
-    rest = _compound([*(behind(p.shape, EYE) for p in cut), *(p.shape.wrapped for p in whole)])
+    rest = _compound([*(behind(p.shape, EYE) for p in cut), *(getattr(p.shape, "wrapped", p.shape) for p in whole)])
     shown = project(rest, EYE, hidden=False)
     ctx.seconds[f"{view.name} cut"] = shown.seconds
+    if broken is not None:
+        shown = replace(shown, visible=tuple(s for s in shown.visible if not _lies_at(s, broken)))
+        _break(ctx.strut, view, broken)
     view.add_projection(shown, hidden=False)
     lined = list(_lined_ribs(ctx.strut)) if ctx.strut.construction == "cast" else []
     for k, part in enumerate(cut):
@@ -52,10 +61,38 @@ def add_cut(ctx: SheetContext, view: View) -> None:
         view.add([Line(foot, root), Line(root, rim)])
 
 
-def true_face(ctx: SheetContext, view: View, flange: Flange, letter: str) -> None:
-    """Add the tolerance of place of the bedding face to the axis of the bore, at its upper edge in the cut."""
+def broken_mm(strut: Strut) -> float | None:
+    """Return how far forward of the stock's axis (mm) a shoe's plate is shown on the sheet of its boss, and broken off;
+    None where it is shown whole: what is made there is on the sheet of the plate."""
+    if strut.shoe is None or strut.flange is None:
+        return None
+    ribs, reach = strut.flange.ribs, _SHOWN * strut.barrel.outside_mm
+    if ribs is not None:
+        reach = max(reach, strut.barrel.outside_mm / 2 + ribs.out_mm + strut.flange.thickness_mm)
+    far = float(strut.flange.outline.bounding_box().xmax) * math.cos(math.radians(strut.flange.plane.lean_deg))
+    return reach if far > 1.3 * reach else None
+
+
+def _below(shape: Any, height_mm: float) -> Any:
+    return behind(shape, Viewpoint((0.0, 0.0, 1.0), (1.0, 0.0, 0.0), (0.0, 0.0, height_mm)))
+
+
+def _lies_at(shape: Shape, height_mm: float) -> bool:
+    return isinstance(shape, Line) and all(abs(p[1] - height_mm) < 0.02 for p in (shape.a, shape.b))
+
+
+def _break(strut: Strut, view: View, height_mm: float) -> None:
+    assert strut.flange is not None
+    ends = (shapes.face_x_mm(strut.flange, strut.barrel, d, 0.0, height_mm) for d in (0.0, strut.flange.thickness_mm))
+    a, b = ends
+    view.break_line((a, height_mm), (b, height_mm))
+
+
+def true_face(ctx: SheetContext, view: View, flange: Flange, letter: str, most_mm: float = math.inf) -> None:
+    """Add the tolerance of place of the bedding face to the axis of the bore, toward its upper edge in the cut, no
+    higher than most_mm."""
     axes, box = frames.flange_axes(flange, ctx.strut.barrel), flange.outline.bounding_box()
-    at = seen(FRONT, axes.to_strut(np.array([[0.7 * box.xmax, 0.0]]))[0])
+    at = seen(FRONT, axes.to_strut(np.array([[min(0.7 * box.xmax, most_mm), 0.0]]))[0])
     kind: Literal["perpendicularity", "angularity"] = "perpendicularity" if flange.plane.square else "angularity"
     view.tolerance(at, kind, tolerances.tolerance_words(ctx, tolerances.SQUARE_MM), (letter,), row="flange.true")
 
@@ -66,7 +103,7 @@ def machined(ctx: SheetContext, view: View, flange: Flange) -> None:
     sign = 1.0 if plane.looks == "forward" else -1.0
     side: Literal["left", "right"] = "right" if sign > 0 else "left"
     x, half = barrel.x(plane.station_mm), barrel.length_mm / 2
-    true_face(ctx, view, flange, "A")
+    true_face(ctx, view, flange, "A", 0.8 * (broken_mm(ctx.strut) or math.inf))
     axes, box = frames.flange_axes(flange, barrel), flange.outline.bounding_box()
     at = seen(FRONT, axes.to_strut(np.array([[0.9 * box.xmin, 0.0]]))[0])
     turn = math.degrees(math.atan2(at[0] - x, -at[1]))  # of the face off upright, in the cut

@@ -13,6 +13,7 @@ from strutwright.models.metals import mass_kg
 from strutwright.models.shop import founder, foundry
 from strutwright.models.shop.draft import UNDERCUT_MM2, DraftRow
 from strutwright.models.shop.founder import Heavy
+from strutwright.models.shop.ribs_drawn import rib_words
 from strutwright.models.shop.split_casting import split_casting
 from strutwright.models.solids.casting import PatternSet
 from strutwright.models.spec_flange import Flange
@@ -93,7 +94,7 @@ def _palm_words(made: PatternSet) -> list[str]:
     told: dict[str, list[str]] = {}
     flange = made.strut.flange
     if flange is not None:
-        return [_flange_words(flange)]
+        return [_flange_words(flange), *([] if made.spec.draft.none else rib_words(flange, made.pull))]
     for palm in made.strut.palms:
         up = common.set_up(palm.plane)
         side = "port" if palm.plane.tilt_deg > 0 else "starboard"

@@ -93,6 +93,7 @@ OF_FAMILY: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "alignment",
             "vibration",
             "flange",
+            "fatigue",
             "corrosion",
             "anodes",
             "weights",
@@ -103,12 +104,13 @@ OF_FAMILY: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "alignment",
             "vibration",
             "let in",
+            "fatigue",
             "corrosion",
             "anodes",
             "weights",
         ),
-        "rudder_shoe": ("rudder shoe", "corrosion", "anodes", "weights"),
-        "shaft_hanger": ("barrel and bearing", "hanger", "corrosion", "weights"),
+        "rudder_shoe": ("rudder shoe", "fatigue", "corrosion", "anodes", "weights"),
+        "shaft_hanger": ("barrel and bearing", "hanger", "fatigue", "corrosion", "weights"),
     }
 )
 """Those that look at the parts of each family."""

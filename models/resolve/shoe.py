@@ -21,7 +21,7 @@ from strutwright.models.resolve.palm import outline_of
 from strutwright.models.resolve.protection import protection_of
 from strutwright.models.resolve.screws import screw_thread_of, set_screws_of
 from strutwright.models.spec import Barrel, Bearing, Identity, PalmHole, Strut
-from strutwright.models.spec_boat import Duty, HullFit, Protection, Shaft
+from strutwright.models.spec_boat import Duty, HullFit, Protection, Shaft, Use
 from strutwright.models.spec_flange import Flange, FlangePlane
 from strutwright.models.spec_shoe import Shoe
 from strutwright.params import tables
@@ -234,4 +234,5 @@ def _duty(book: Book) -> Duty:
         waterline_length_m=None if long is None else long / 1000,
         service=said.service,
         rudder_area_m2=book.said.rudder.area,
+        use=tuple(Use(one.name, one.hours, one.speed) for one in said.use),
     )

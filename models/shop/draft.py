@@ -11,9 +11,18 @@ from numpy.typing import NDArray
 
 from strutwright.models import families, frames
 from strutwright.models.frames import Vector
-from strutwright.models.shop.foundry import Draft, FoundrySpec, casting_strut, draft_offset_mm, end_faces_mm
+from strutwright.models.shop.foundry import (
+    Draft,
+    FoundrySpec,
+    casting_strut,
+    draft_offset_mm,
+    end_faces_mm,
+    parting_axes,
+)
+from strutwright.models.shop.ribs_drawn import FILLED_DEG, name_ribs
 from strutwright.models.shop.split_casting import SplitCasting, split_casting
 from strutwright.models.spec import Strut
+from strutwright.models.spec_flange import Flange
 
 PARTING_MM = 0.25  # the kernel may leave the corners of a parting face as far off its plane
 UNDERCUT_DEG = 0.1  # less overhang is lost in the rubbing down of a pattern
@@ -129,7 +138,7 @@ def face_names(strut: Strut, spec: FoundrySpec, centres: Vector, normals: Vector
     """
     cast, b = casting_strut(strut, spec), strut.barrel
     off = np.hypot(centres[:, 1], centres[:, 2])
-    names = np.full(len(centres), "arm" if cast.flange is None else "root and ribs", dtype="<U40")
+    names = np.full(len(centres), "arm" if cast.flange is None else "root", dtype="<U40")
     if len(cast.arms) > 1:
         away = []
         for arm in cast.arms:
@@ -141,12 +150,12 @@ def face_names(strut: Strut, spec: FoundrySpec, centres: Vector, normals: Vector
         names[(centres[:, 2] < 0) & (off > b.outside_mm / 2)] = "skeg"
     names[off < b.outside_mm / 2 + 0.02] = "barrel"
     flange, wide = cast.flange, b.outside_mm / 2
+    _name_ribs(strut, spec, names, centres, flange)
     if flange is not None and flange.spigot is not None:
         ahead = frames.flange_axes(flange, b).from_strut(centres)[:, 2] > 0.5
         names[ahead & (off < flange.spigot.outside_mm / 2 + 0.02)] = "spigot"
         wide = max(wide, flange.spigot.outside_mm / 2)
-    split = split_casting(strut, spec)
-    if split is not None:
+    if (split := split_casting(strut, spec)) is not None:
         _name_ears(split, names, centres)
     for (rim, ridge), end in zip(end_faces_mm(strut, spec), ("aft", "forward"), strict=True):
         sign = math.copysign(1.0, rim)
@@ -176,6 +185,17 @@ def face_names(strut: Strut, spec: FoundrySpec, centres: Vector, normals: Vector
         names[near & (facing > 0.8) & (local[:, 2] > -palm.thickness_mm / 2)] = f"{palm.called}, {on_base}"
         names[near & (facing < -0.8) & (local[:, 2] < -palm.thickness_mm / 2)] = f"{palm.called}, {other}"
     return names
+
+
+def _name_ribs(
+    strut: Strut, spec: FoundrySpec, names: NDArray[np.str_], centres: Vector, flange: Flange | None
+) -> None:
+    if flange is None:
+        return
+    tallest = float(np.hypot(centres[:, 1], centres[:, 2]).max(initial=0.0))
+    more = draft_offset_mm(tallest, spec.draft.at(tallest) + FILLED_DEG)
+    radius = strut.barrel.outside_mm / 2 + 0.02
+    name_ribs(names, centres, flange, radius, more, parting_axes(strut, spec.parting).n)
 
 
 def _name_ears(split: SplitCasting, names: NDArray[np.str_], centres: Vector) -> None:

@@ -325,6 +325,8 @@ def draft_findings(rows: Iterable[DraftRow], limits: Limits | None = None) -> li
 def _undercut_advice(face: str) -> str:
     if "palm" in face:
         return PALM_ADVICE
+    if "rib" in face:
+        return "turn the ribs (flange.ribs.first_clock) along or across the pull, or make this a loose piece"
     if "arm" in face:
         return "step the joint line along the arm's edges, core the space between two arms, or choose the other parting"
     return "step the joint line here or make this a loose piece, or choose the other pattern.parting"

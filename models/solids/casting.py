@@ -20,6 +20,7 @@ from strutwright.models.geometry.roots import Slab
 from strutwright.models.outline import Outline
 from strutwright.models.shop import drafted, foundry, pattern_findings
 from strutwright.models.shop.foundry import FoundrySpec
+from strutwright.models.shop.ribs_drawn import aslant_deg, how_drawn
 from strutwright.models.shop.split_casting import SplitCasting, split_casting
 from strutwright.models.solids import casting_split, kernel, triangles, watch
 from strutwright.models.solids import flange as flanges
@@ -44,7 +45,6 @@ DOWEL_MM = 8.0  # dowels of the core box
 DOWEL_DEEP_MM = 12.0
 LOOSE_MM = 0.02  # corners of a solid that miss each other by more are no corners
 BESIDE_MM = (0.001, -0.001, 0.003, -0.003)  # how far beside its plane a half is parted when nothing else does it
-ALONG_DEG = 3.0  # a rib that stands out within this of the pull has draft on its sides
 FLAKE = 1e-6  # of the pattern: a piece of less is a slip of the kernel along the parting plane
 
 
@@ -406,27 +406,30 @@ def _spigot(job: _Job, own: Job, flange: Flange) -> list[Solid]:
 
 
 def _ribs(job: _Job, flange: Flange) -> list[Solid]:
-    """The ribs; one that stands out along the pull leans in on both its sides. The others have no draft."""
+    """The ribs. One that stands out along the pull, or aslant by so little that it can be filled up, leans in on both
+    its sides; the others have no draft, which is told (`shop/ribs_drawn`)."""
     ribs, barrel = flange.ribs, job.strut.barrel
     made = []
     for clock in () if ribs is None else ribs.clocks_deg:
         assert ribs is not None
-        radial = frames.radial(clock)
-        across = np.cross(X, radial)
-        height = barrel.outside_mm / 2 + ribs.out_mm
-        leans = job.spec.draft.at(ribs.out_mm)
-        if job.spec.draft.none or abs(float(across @ job.pull)) > math.sin(math.radians(ALONG_DEG)):
+        if job.spec.draft.none or how_drawn(clock, job.pull) != "along":
             made.append(flanges.rib(flange, barrel, clock))
             continue
-        more = foundry.draft_offset_mm(height, leans + ALONG_DEG) + 1.0
-        solid = flanges.rib(flange, barrel, clock, more)
+        radial = frames.radial(clock)
+        across, away = np.cross(X, radial), math.copysign(1.0, float(radial @ job.pull)) * job.pull
+        height = barrel.outside_mm / 2 + ribs.out_mm
+        leans = job.spec.draft.at(ribs.out_mm)
+        aslant = aslant_deg(clock, job.pull)
+        solid = flanges.rib(flange, barrel, clock, foundry.draft_offset_mm(height, leans + aslant) + 1.0)
         for side in (1.0, -1.0):
             outward = side * across - float(side * across @ job.pull) * job.pull
+            # The side that faces away from the joint opens by itself.
+            lean = max(leans, math.degrees(math.asin(float(np.clip(side * across @ away, -1, 1)))))
             corners = [
                 np.array([x, 0.0, 0.0]) + r * radial + side * ribs.thickness_mm / 2 * across
                 for x, r in rib_profile(flange, barrel, clock)
             ]
-            solid = roofed(solid, job.pull, np.array(corners), frames.unit(outward), (leans, leans))
+            solid = roofed(solid, job.pull, np.array(corners), frames.unit(outward), (lean, lean))
         made.append(solid)
     return made
 

@@ -8,7 +8,7 @@ from typing import Literal, TypeAlias
 
 from strutwright.params.tables.reader import missing, table
 
-Detail: TypeAlias = Literal["cast fillet", "weld toe", "weld root"]
+Detail: TypeAlias = Literal["cast fillet", "weld toe", "weld root", "drilled hole"]
 Surroundings: TypeAlias = Literal["air", "protected", "bare"]
 """In air; in sea water with cathodic protection; in sea water, corroding freely."""
 _SLOPE_BARE, _SLOPE_BEYOND = 3, 5

@@ -533,11 +533,9 @@ def _summary(job: OneHand, built: Built) -> None:
 
 
 def _fatigue(job: OneHand) -> tuple[Mapping[str, object], ...]:
-    """The table of fatigue; of a part without arms there is none."""
+    """The table of fatigue; of a part that has no root there is none."""
     from strutwright.models.checks.strength.fatigue import fatigue_table
 
-    if job.strut.family != STRUT:
-        return ()
     return tuple(fatigue_table(job.strut, job.resolved.said.loads, job.order.limits))
 
 

@@ -25,9 +25,11 @@ from strutwright.models.outline import circle
 from strutwright.models.shop import founder, foundry, pattern_findings
 from strutwright.models.shop.drafted import drafted_outline
 from strutwright.models.shop.foundry import FoundrySpec, foundry_settings
+from strutwright.models.shop.ribs_drawn import FACES, rib_words
 from strutwright.models.solids import kernel
 from strutwright.models.solids.casting import PatternSet, build_pattern
 from strutwright.models.spec import Strut, mirrored
+from strutwright.models.spec_flange import Ribs
 
 NAME = "deadwood-cutter"
 
@@ -237,3 +239,39 @@ def test_the_finished_shoe_lies_within_its_casting() -> None:
     finished = next(p.shape for p in built_of(shoe.strut).parts if p.kind == "strut")
     shared = kernel.common(finished, made.pattern.shape)
     assert kernel.volume_mm3(shared) > (1.0 - 2e-6) * kernel.volume_mm3(finished)
+
+
+def ribbed(first_clock_deg: float) -> Strut:
+    """The housing without slots, with four ribs."""
+    strut = resolved(NAME).strut
+    assert strut.flange is not None
+    ribs = Ribs(count=4, thickness_mm=10.0, along_mm=40.0, out_mm=25.0, first_clock_deg=first_clock_deg)
+    barrel = replace(strut.barrel, slots=None)
+    return replace(strut, barrel=barrel, flange=replace(strut.flange, ribs=ribs))
+
+
+def test_a_rib_a_little_aslant_is_filled_up_and_one_more_aslant_overhangs() -> None:
+    """Drawn to port (90): ribs at 10 and 190 lie 80 off the pull, those at 100 and 280 by 10, which is filled up."""
+    strut = ribbed(10.0)
+    made = build_pattern(strut, foundry_settings(replace(resolved(NAME), strut=strut)))
+    assert made is not None
+    rows = {(r.face, r.half): r for r in files.draft_rows(made)}
+    for half in ("port half", "starboard half"):
+        along, aslant = (rows[f"ribs {how}", half] for how in ("along the pull", "aslant to the pull"))
+        assert along.undercut_mm2 == 0.0
+        assert along.low_height_mm <= 10.0  # its toe on the barrel
+        assert aslant.undercut_mm2 > 500.0
+        assert aslant.worst_deg == pytest.approx(-80.0, abs=0.5)
+    told = [f for f in files.findings(made, list(rows.values())) if f.code == "pattern_undercut"]
+    assert all("flange.ribs.first_clock" in str(f.advice) for f in told)
+    assert len(told) == 2
+
+
+def test_the_founder_is_told_of_each_way_a_rib_is_drawn() -> None:
+    pull = np.array([0.0, 1.0, 0.0])
+    for first, ways in ((0.0, ["along", "joint"]), (10.0, ["along", "aslant"]), (45.0, ["aslant"])):
+        flange = ribbed(first).flange
+        assert flange is not None
+        told = rib_words(flange, pull)
+        assert [words.split(",")[0] for words in told] == [FACES[w].capitalize() for w in ways]  # type: ignore[index]
+        assert any("OVERHANGS" in words for words in told) == ("aslant" in ways)

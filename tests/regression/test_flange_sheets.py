@@ -12,7 +12,7 @@ from functools import cache
 import numpy as np
 import pytest
 from sheets_support import cells, context, laid, number, resolved, solids, texts, whole
-from support import HOUSINGS, every, long_run
+from support import HOUSINGS, built_of, every, long_run
 
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files.cut_list import cut_rows
@@ -21,11 +21,12 @@ from strutwright.exporters.files.flange_outlines import barrel_on_free_face, rib
 from strutwright.exporters.files.parts_list import parts_rows
 from strutwright.exporters.files.patterns import pattern_files
 from strutwright.exporters.files.templates import template_files
-from strutwright.exporters.sheets import sheet_makers
+from strutwright.exporters.sheets import flange_cut, sheet_makers
+from strutwright.exporters.sheets.barrel import barrel_machining
 from strutwright.exporters.sheets.record import record_rows
 from strutwright.models import frames
 from strutwright.models.geometry import flange as shapes
-from strutwright.models.outline import Floats
+from strutwright.models.outline import Floats, box
 from strutwright.models.shop.weld_metal import FILLED, joints
 from strutwright.models.solids import build
 from strutwright.models.spec import Strut
@@ -219,3 +220,18 @@ def test_the_tables_of_a_housing_tell_its_holes_and_the_way_from_one_to_the_next
     first = next(h for h in holes if h["hole"] == path[0]["hole"])
     assert float(path[0]["x_mm"]) == pytest.approx(-float(first["port_mm"]))
     assert float(path[0]["y_mm"]) == pytest.approx(float(first["up_mm"]))
+
+
+def test_the_plate_is_broken_off_on_the_sheet_of_a_boss_that_it_dwarfs() -> None:
+    """A plate of 540 on a boss of 67: shown as far as one and a half outsides, the whole of it on its own sheet."""
+    source = resolved("creek-yawl")
+    strut = source.strut
+    assert strut.flange is not None
+    assert flange_cut.broken_mm(strut) == pytest.approx(1.5 * 67)
+    short = replace(strut.flange, outline=box(180.0, 120.0, 0.0))
+    assert flange_cut.broken_mm(replace(strut, flange=short)) is None
+    assert flange_cut.broken_mm(resolved("deadwood-cutter").strut) is None
+    sheet = barrel_machining(context(strut, source, built_of(strut)))
+    (cut,) = (view for view in sheet.views if view.name == "section")
+    high = max(float(loop[:, 1].max()) for loops, *_ in cut.hatches for loop in loops)
+    assert high == pytest.approx(1.5 * 67, abs=0.01)

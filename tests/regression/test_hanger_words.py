@@ -53,3 +53,13 @@ def test_shims_have_outlines_of_their_own() -> None:
     left, bottom, right, top = files["split-shim"].bounds("CUT_OUTER")
     assert (right - left, bottom, top) == (124.0, 30.0, 74.0)  # the ears' length, from the bore to their edge
     assert not {"split-shim", "foot-shim"} & set(pattern_files(of("shaft-log-hanger")))
+
+
+def test_templates_of_a_hanger_speak_of_its_bed_and_none_is_made_of_screws_that_it_has_not() -> None:
+    files = template_files(of("tunnel-hanger"))
+    assert "set-screw-strip" not in files
+    assert "set-screw-strip" in template_files(of("shaft-log-hanger"))
+    said = " ".join(w.text for w in files["foot-backing-plate"].words())
+    assert "AWAY FROM THE BED" in said
+    assert "beyond the bed" in said
+    assert not re.search(r"\b(boat|hull)\b", said, re.IGNORECASE)

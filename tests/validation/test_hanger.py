@@ -243,3 +243,20 @@ def test_a_shipped_hanger_is_sound_by_its_checks() -> None:
     for name in ("tunnel-hanger", "shaft-log-hanger", "yole-shaft-hanger"):
         one = resolved(name)
         assert not [f.code for f in [*geometry_checks(one.strut), *engineering_findings(one.strut)] if f.fails]
+
+
+def test_a_key_passes_the_head_of_a_cap_bolt_by_the_distance_of_its_line_from_the_head_s_corner() -> None:
+    """Held against points all along the screw's line and all round the head's section: none nearer than is said."""
+    from checks_support import read, said
+
+    made = read(said("screwed", {"cap": {"bolts": {"out": 60}, "ear_thickness": 8}})).strut
+    assert made.hanger is not None
+    cap = made.hanger.cap
+    assert cap is not None
+    angle = math.radians(min(abs(140 - (cap.clock_deg + t)) % 360 for t in (-90.0, 90.0)))
+    bolt, top = cap.bolt, cap.ear_thickness_mm + shape.HEAD_HEIGHT * cap.bolt.major_mm
+    edge = bolt.out_mm - bolt.head_mm / 2
+    line = np.outer(np.linspace(0, 400, 4001), [math.cos(angle), math.sin(angle)])
+    nearest = float(np.min(np.hypot(line[:, 0] - edge, line[:, 1] - top)))
+    said_mm = edge * math.sin(angle) - top * math.cos(angle)
+    assert abs(said_mm) == pytest.approx(nearest, abs=0.01)

@@ -187,6 +187,11 @@ NOT_ALWAYS: dict[str, Callable[[Strut], bool]] = {
     "alloy_suits_process": lambda s: s.let_in is None or s.heated,
     "screw_clear_of_arm": lambda s: bool(s.arms) and _screws(s),
     "screw_clear_of_flange": _screws,
+    "key_to_flange": _screws,
+    "screw_clear_of_collar": lambda s: (
+        _screws(s) and _let_in(lambda it: it.collar is not None or it.hold == "welded")(s)
+    ),
+    "screw_clear_of_cap": lambda s: _screws(s) and _cap()(s),
     "slot_clear_of_flange": lambda s: s.barrel.slots is not None,
     "spigot_in_base": lambda s: _spigot("base_bore")(s) or _through(s),
     "spigot_wall": lambda s: s.flange is not None and s.flange.spigot is not None,
@@ -304,9 +309,19 @@ NOT_ALWAYS: dict[str, Callable[[Strut], bool]] = {
     "coupling_gap": lambda s: s.shaft.coupling is not None,
     "coupling_sag": lambda s: s.shaft.coupling is not None,
     "shaft_slope_hot": lambda s: s.shaft.engine_rise_mm is not None,
+    "fatigue_arm_": lambda s: bool(s.arms),
+    "fatigue_tip": _strut,
+    "fatigue_blade": _strut,
     "fatigue_skeg": _heel,
-    "fatigue_weld_": _welded,
+    "fatigue_weld_": lambda s: _welded(s) and bool(s.arms),
     "fatigue_weld_skeg": lambda s: _welded(s) and _heel(s),
+    "fatigue_flange": lambda s: s.family == "flanged_housing",
+    "fatigue_barrel_at_flange": lambda s: s.family == "flanged_housing",
+    "fatigue_weld_flange": lambda s: s.family == "flanged_housing" and _welded(s),
+    "fatigue_let_in": _let_in(lambda it: it.hold == "welded"),
+    "fatigue_weld_let_in": _let_in(lambda it: it.hold == "welded"),
+    "fatigue_shoe_": lambda s: s.shoe is not None,
+    "fatigue_weld_shoe": lambda s: s.shoe is not None and _welded(s),
 }
 """Of what not every strut has: whether this one does, by a check's code or, for many, its beginning (the longest)."""
 

@@ -13,12 +13,14 @@ from strutwright.models.checks.check import rows_of
 from strutwright.models.checks.geometry import hull
 from strutwright.models.checks.geometry import palm as plates
 from strutwright.models.checks.geometry.bearing import slots_ahead
+from strutwright.models.checks.geometry.screws import key_mm
 from strutwright.models.checks.results import Results
 from strutwright.models.finding import Standing
 from strutwright.models.formulas.corrosion import Potential, couple
 from strutwright.models.geometry import flange as shapes
 from strutwright.models.geometry import shapes as screws
 from strutwright.models.geometry.barrel import parallel_part
+from strutwright.models.spec import SetScrew
 from strutwright.models.spec_flange import Base, Flange, Spigot
 from strutwright.params import tables
 from strutwright.params.words import mm, say
@@ -31,6 +33,7 @@ CHECKS = (
     DRIVER,
     BORE,
     SCREW,
+    KEY,
     SLOT,
     SPIGOT,
     SHAFT,
@@ -188,6 +191,7 @@ def beside_holes(out: Results, flange: Flange) -> None:
         gap = np.maximum(zone[0] - s.station_mm, s.station_mm - zone[1]) - half
         at, name, need = f"set_screws.positions[{s.number - 1}]", f"set screw {s.number}", out.value("rim_to_root")
         out.least(SCREW, gap, "rim_to_root", name=name, thing="the flange", at=at, by=mm(need - gap))
+        _key(out, flange, s, at, name)
         if flange.ribs is not None:
             aside = _round_mm(flange, barrel.outside_mm / 2, s.clock_deg) - half
             gap = np.maximum(aside, _past_rib_mm(flange, s.station_mm, low, high) - half)
@@ -207,6 +211,25 @@ def beside_holes(out: Results, flange: Flange) -> None:
         along = functools.reduce(np.minimum, [_past_rib_mm(flange, end, low, high) for end in ends])
         gap = np.maximum(aside - slots.width_mm / 2, np.where(along > 0, along, -np.inf))
         out.least(SLOT, gap, "rim_to_root", thing="a rib", by=mm(out.value("rim_to_root") - gap))
+
+
+def _key(out: Results, flange: Flange, s: SetScrew, at: str, name: str) -> None:
+    """The room of key and drill over a set screw beside a flange that leans over it, as if it reached out that far."""
+    barrel, way = out.strut.barrel, frames.radial(s.clock_deg)
+    n, key = frames.face_axes(flange.plane).n, key_mm(s)
+    climb, ahead = float(way @ n), float(n[0])
+    wide = np.maximum(key / math.sqrt(3), s.tap_drill_mm / 2) * math.sqrt(max(1.0 - climb * climb, 0.0))
+    sides = []
+    for deep, side in ((flange.thickness_mm, 1.0), (0.0, -1.0)):
+        near, far = (
+            side * (ahead * (flange.plane.station_mm - s.station_mm) - deep - climb * from_axis)
+            for from_axis in (barrel.outside_mm / 2, barrel.outside_mm / 2 + out.value("screw_key_room", key))
+        )
+        sides.append(np.minimum(near, far))
+    gap = np.maximum(sides[0], sides[1]) - wide
+    out.least(
+        KEY, gap, "driver_to_arm", also="screw_key_room", name=name, at=at, by=mm(out.value("driver_to_arm") - gap)
+    )
 
 
 def _round_mm(flange: Flange, radius_mm: float, clock_deg: float) -> float:

@@ -10,14 +10,18 @@ import numpy as np
 from strutwright.models import frames
 from strutwright.models.checks.check import rows_of
 from strutwright.models.checks.geometry.hull import speeds
+from strutwright.models.checks.geometry.screws import key_mm
 from strutwright.models.checks.results import Results
 from strutwright.models.finding import Standing
 from strutwright.models.frames import Vector
 from strutwright.models.geometry.barrel import bearing_seat_mm, seat_limits_mm
+from strutwright.models.geometry.shapes import screw_half_mm
 from strutwright.models.spec import Strut
 from strutwright.models.spec_hanger import Cap, Hanger
 from strutwright.params.words import mm
 
+HEAD_HEIGHT = 1.0
+"""Height of a head or nut of a cap bolt over its diameter, with its washer; common practice, no source."""
 CHECKS = rows_of("hanger")
 (
     WATER,
@@ -36,6 +40,7 @@ CHECKS = rows_of("hanger")
     REACH,
     THICK,
     FOOT,
+    SCREW,
 ) = CHECKS
 
 
@@ -58,6 +63,7 @@ def check(out: Results) -> None:
         _bolts(out, hanger.cap)
         _dowels(out, hanger.cap)
         _room(out, hanger.cap)
+        _screws(out, hanger.cap)
 
 
 def _under(out: Results, hanger: Hanger) -> None:
@@ -119,6 +125,29 @@ def _dowels(out: Results, cap: Cap) -> None:
     out.least(DOWEL, min(rooms), "dowel_wall", per=dowels.diameter_mm, hard=0.0)
     under = cap.ear_thickness_mm - cap.gap_mm / 2 - dowels.into_mm
     out.least(APART, under, 0.0)
+
+
+def _screws(out: Results, cap: Cap) -> None:
+    """Set screws beside the split: their holes off split, ears and seats of the cap's bolts, their keys past the heads.
+
+    Seen along the shaft, across: along the split, square to it; a screw goes outward from the barrel.
+    """
+    strut, bolt = out.strut, cap.bolt
+    radius, head_mm = strut.barrel.outside_mm / 2, cap.ear_thickness_mm + HEAD_HEIGHT * bolt.major_mm
+    for s in strut.set_screws:
+        turn = math.radians(min(frames.angle_between_deg(s.clock_deg, cap.clock_deg + t) for t in (-90.0, 90.0)))
+        half, key = screw_half_mm(s), key_mm(s) / math.sqrt(3)
+        gap, thing = radius * math.sin(turn) - half, "the split"
+        if cap.ear_from_mm - half < s.station_mm < cap.ear_to_mm + half:
+            gap, thing = gap - cap.ear_thickness_mm, "an ear"
+        beside = min(abs(s.station_mm - b) for b in bolt.stations_mm) - bolt.head_mm / 2 - key
+        # Its line passes the corner of head or nut that is nearest to it.
+        corner = bolt.out_mm - bolt.head_mm / 2
+        past = max(beside, corner * math.sin(turn) - head_mm * math.cos(turn) - key)
+        if past < gap:
+            gap, thing = past, "a bolt of the cap"
+        by = mm(max(out.value("rim_to_root") - gap, 0.0))
+        out.least(SCREW, gap, "rim_to_root", number=s.number, k=s.number - 1, thing=thing, by=by)
 
 
 def _room(out: Results, cap: Cap) -> None:

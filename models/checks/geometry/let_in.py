@@ -15,6 +15,7 @@ from strutwright.models.checks.results import Results
 from strutwright.models.finding import Standing
 from strutwright.models.formulas.corrosion import Potential, couple
 from strutwright.models.geometry.barrel import bore_points, bore_radius_mm, outside_radius_mm
+from strutwright.models.geometry.shapes import screw_half_mm
 from strutwright.models.metals import metal
 from strutwright.models.spec import Barrel
 from strutwright.models.spec_let_in import Collar, DrawingHoles, LetIn, LockingScrew
@@ -44,6 +45,7 @@ CHECKS = (
     WATER,
     SLOTS,
     ACCESS,
+    SCREW,
     BASE,
 ) = rows_of("let_in")
 SOFT_FAMILIES = ("timber", "composite")
@@ -78,6 +80,7 @@ def check(out: Results) -> None:
         _collar(out, it, it.collar)
     _water(out, it)
     _access(out, it)
+    _beside_roots(out, it)
     _touching(out, it)
     hull.speeds(out)
     hull.on_line(out)
@@ -264,6 +267,24 @@ def _access(out: Results, it: LetIn) -> None:
         out.inform(
             ACCESS, where=hidden, number=s.number, k=s.number - 1, station=mm(s.station_mm), clock=deg(s.clock_deg)
         )
+
+
+def _beside_roots(out: Results, it: LetIn) -> None:
+    """Set screws beside the collar and the welds, where no drill gets in and a hole would notch what is bent."""
+    outer = 0.0 if it.inward > 0 else out.strut.barrel.length_mm
+    zones = []
+    if it.collar is not None:
+        zones.append((outer, outer + it.inward * it.collar.thickness_mm, "the collar"))
+    if it.hold == "welded":
+        zones.append((it.mouth_mm - it.inward * it.weld_leg_mm, it.mouth_mm, "the weld at the mouth"))
+        if it.inner_weld:
+            zones.append((it.inner_mm, it.inner_mm + it.inward * it.weld_leg_mm, "the weld at the inner end"))
+    for s in out.strut.set_screws if zones else ():
+        half = screw_half_mm(s)
+        gaps = [(max(min(a, b) - s.station_mm, s.station_mm - max(a, b)) - half, thing) for a, b, thing in zones]
+        gap, thing = min(gaps, key=lambda pair: pair[0])
+        by = mm(max(out.value("rim_to_root") - gap, 0.0))
+        out.least(SCREW, gap, "rim_to_root", number=s.number, k=s.number - 1, thing=thing, by=by)
 
 
 def _touching(out: Results, it: LetIn) -> None:

@@ -1,4 +1,5 @@
-"""Fatigue: how much of its life the boat's use takes from the roots of arms and skeg, by what comes and goes there.
+"""Fatigue: how much of its life the boat's use takes from the roots of arms and skeg, of a flange, a shoe or a hanger's
+web, by what comes and goes there.
 
 At blade rate: the pulses of the blades. At shaft rate: the unbalance left in the propeller. In hard turns: the side
 force, and that of a rudder on the heel, from one side to the other. In waves: the weight of propeller and shaft, as
@@ -6,7 +7,8 @@ much of it as counts over once. A slower range carries the quicker ones on top (
 Loads are those of the strength, of their pulses the share that lasts; they go with the speed squared, and vibration
 magnifies them as it does at the speeds of the boat's use. Welds: the toe in the arm, and the root on the throat. Cast
 roots: plain metal with the notch factor of the fillet. Curves of steel stand for other metals; where such a metal is
-welded, a crack grows with the strain.
+welded, a crack grows with the strain. A bearing between two others feels what its shaft weighs, and that the hull
+works, in waves; a rudder shoe the rudder from side to side. What else may come and go there is told (`_left_out`).
 """
 
 from __future__ import annotations
@@ -14,8 +16,8 @@ from __future__ import annotations
 import functools
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
-from typing import Any, Literal, TypeAlias
+from dataclasses import replace
+from typing import Any
 
 import numpy as np
 
@@ -23,8 +25,11 @@ from strutwright.models import halves, weld_sides
 from strutwright.models.arrays import Num, greatest, least
 from strutwright.models.checks.check import Check, of_groups, without_limits
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, inform, information
-from strutwright.models.checks.strength import arm_beams, arms, fatigue_advice, load_cases, skeg, unit_loads, welds
-from strutwright.models.checks.strength.load_cases import Reply, Term
+from strutwright.models.checks.strength import arm_beams, arms, fatigue_advice, load_cases, skeg, welds
+from strutwright.models.checks.strength.fatigue_places import RATES, Loads, Place, Rate, place_of, surroundings
+from strutwright.models.checks.strength.load_cases import Term
+from strutwright.models.checks.strength.root_places import housing_places
+from strutwright.models.families import plain
 from strutwright.models.finding import Finding, Standing, not_checked
 from strutwright.models.formulas import fatigue as rules
 from strutwright.models.inputs import Inputs
@@ -34,19 +39,11 @@ from strutwright.models.spec_boat import Use
 from strutwright.params import schema_boat, tables
 from strutwright.params.limits import Limits
 from strutwright.params.quantity import figure
-from strutwright.params.tables.fatigue import Detail, FatigueCurve, Surroundings
 from strutwright.params.words import Amount, Words, say
 
 GROUP = "fatigue"
-Rate: TypeAlias = Literal["blade_rate", "shaft_rate", "turn", "wave"]
-"""How often a load comes and goes."""
-Loads: TypeAlias = Mapping[Rate, tuple[Term, ...]]
-RATES: tuple[Rate, ...] = ("blade_rate", "shaft_rate", "turn", "wave")
 _DOUBTFUL = ("blade_rate", "turn")
 """Rates whose assumed loads are of low confidence."""
-_RUSTLESS = ("bronze", "brass")
-_STEEL_MPA = 206_000.0
-"""Modulus of the steel of the curves."""
 COLUMNS = (
     "place",
     "detail and curve",
@@ -60,32 +57,6 @@ COLUMNS = (
     "lasts",
 )
 """Columns of the table of fatigue: ranges at full speed, those of waves the greatest."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Place:
-    """One place that may crack. loads: what comes and goes there. reply: to a unit load, MPa; factor: on that, for its
-    curve. allowed: the limit of its sum."""
-
-    code: str
-    name: str
-    detail: Detail
-    curve: FatigueCurve
-    loads: Loads
-    reply: Reply
-    factor: Num
-    allowed: str
-
-
-def surroundings(inputs: Inputs) -> Surroundings:
-    """Return whether the strut corrodes freely: bronze does not rust, other metals are protected by anodes.
-
-    For bronze in sea water no figure could be read; the curve of protected steel stands for it.
-
-    >>> surroundings(engineering_inputs("coaster-steel")), surroundings(engineering_inputs("canal-tender"))
-    ('protected', 'bare')
-    """
-    return "protected" if inputs.anodes or inputs.strut.family in _RUSTLESS else "bare"
 
 
 def uses(inputs: Inputs) -> tuple[Use, ...]:
@@ -111,6 +82,9 @@ _ASSUMED: Loads = {
 _LOST = {"fatigue_tip": Term("blade_tip"), "fatigue_blade": Term("blade_loss")}
 """What turns with the shaft where something of the propeller is lost."""
 _SKEG = ("fatigue_skeg", "fatigue_weld_skeg")
+_SHOE = ("fatigue_shoe_boss", "fatigue_shoe_plate", "fatigue_weld_shoe")
+_WORKS = 0.5
+"""Of the bearing off its line, the amplitude by a hull that works: there and back again, once in its life."""
 _WHEN_SHAKEN = {"fatigue_tip": "stop and change the propeller when it shakes; else "}
 
 
@@ -120,10 +94,14 @@ def comings(inputs: Inputs) -> dict[Rate, tuple[Term, ...]]:
     >>> comings(engineering_inputs("harbour-launch"))["shaft_rate"]
     (Term(source='unbalance', factor=1.0, clock_deg=None, force_n=None),)
     """
-    made = dict(_ASSUMED)
+    made: dict[Rate, tuple[Term, ...]] = dict(_ASSUMED)
     made["blade_rate"] = tuple(replace(t, factor=inputs.limit("pulses_lasting")) for t in _PULSES)
     made["wave"] = (Term("weight", inputs.limit("load_weight") - 1.0),)
-    if not _steers(inputs):
+    if inputs.shoe is not None:
+        made = {"turn": (Term("rudder"),), "wave": made["wave"]}
+    elif inputs.hanger is not None:
+        made = {"wave": (*made["wave"], Term("line", _WORKS))}
+    elif not _steers(inputs):
         made["turn"] = (Term("turn"),)
     for rate in RATES:
         if own := [c for c in inputs.own_cases if c.comes_and_goes == rate]:
@@ -136,8 +114,10 @@ def _following(row: Check, loads: Loads) -> Check:
     terms = tuple(t for each in loads.values() for t in each)
     if row.code in _SKEG:
         terms = (Term("rudder"),)
+    elif row.code in _SHOE:
+        terms = (Term("rudder"), Term("weight"))
     elif row.code in _LOST:
-        terms = (*loads["blade_rate"], _LOST[row.code])
+        terms = (*loads.get("blade_rate", ()), _LOST[row.code])
     waves = ("load_weight",) if "wave_period" in row.limits else ()
     return replace(row, limits=(*row.limits, *load_cases.limits_of(terms), *waves))
 
@@ -188,12 +168,16 @@ _WELD = {"barrel": "fatigue_weld_barrel", "palm": "fatigue_weld_palm"}
 @once
 def places(inputs: Inputs) -> tuple[Place, ...]:
     """Return the places that may crack, arm by arm: of a welded strut toe and root of each weld, of a cast one fillets;
-    last those of a skeg that carries a rudder.
+    then those of a skeg that carries a rudder, or of a housing.
 
     >>> [p.code for p in places(engineering_inputs("canal-tender"))]
     ['fatigue_arm_barrel', 'fatigue_weld_barrel', 'fatigue_arm_palm', 'fatigue_weld_palm']
     """
-    return (*_of_arms(inputs, range(len(inputs.arms))), *_of_skeg(inputs))
+    return (*_of_arms(inputs, range(len(inputs.arms))), *_beside_arms(inputs))
+
+
+def _beside_arms(inputs: Inputs) -> list[Place]:
+    return [*_of_skeg(inputs), *([] if inputs.arms else housing_places(inputs, comings(inputs)))]
 
 
 def _of_arms(inputs: Inputs, which: range) -> list[Place]:
@@ -204,7 +188,7 @@ def _of_arms(inputs: Inputs, which: range) -> list[Place]:
         who = beam.arm.name if len(beams) > 1 else "arm"
         for joint, station in _ENDS:
             thick = beam.arm.thickness_barrel_mm if joint == "barrel" else beam.arm.thickness_palm_mm
-            at = functools.partial(_place, inputs, loads, thick)
+            at = functools.partial(place_of, inputs, loads, thick)
             arm = _ARM[joint], f"{who} at the {joint}"
             if inputs.construction != "welded":
                 reply = arms.reply_at(inputs, k, station, notch(inputs, k, joint))
@@ -226,7 +210,7 @@ def _of_skeg(inputs: Inputs) -> list[Place]:
     if fin is None or fin.heel is None:
         return []
     loads: Loads = {"turn": (Term("rudder"),)}
-    at = functools.partial(_place, inputs, loads, fin.thickness_root_mm)
+    at = functools.partial(place_of, inputs, loads, fin.thickness_root_mm)
     skin, inside = (_SKEG[0], "skeg at the barrel"), (_SKEG[1], "skeg, weld to the barrel")
     stress = skeg.fin_stress_per_n(inputs, fin)
     if inputs.construction != "welded":
@@ -237,28 +221,6 @@ def _of_skeg(inputs: Inputs) -> list[Place]:
         at(*skin, "weld toe", lambda group, clock_deg: stress),
         at(*inside, "weld root", lambda group, clock_deg: root),
     ]
-
-
-def _place(
-    inputs: Inputs, loads: Loads, thick: Num, code: str, name: str, detail: Detail, reply: Reply, factor: Num = 1.0
-) -> Place:
-    curve = tables.fatigue_curve(tables.fatigue_class(detail), surroundings(inputs))
-    metal = 1.0 if detail == "cast fillet" else _strain_factor(inputs)
-    return Place(
-        code=code,
-        name=name,
-        detail=detail,
-        curve=curve,
-        loads=loads,
-        reply=unit_loads.kept(reply),
-        factor=factor * metal * rules.thickness_factor(thick, curve.thickness_power),
-        allowed="fatigue_sum_hidden" if detail == "weld root" else "fatigue_sum",
-    )
-
-
-def _strain_factor(inputs: Inputs) -> Num:
-    """Factor on the range in a weld of a metal that is softer than steel: a crack grows with the strain."""
-    return 1.0 if inputs.strut.family in welds.STEELS else np.maximum(_STEEL_MPA / inputs.strut.modulus_mpa, 1.0)
 
 
 # --- sums -----------------------------------------------------------------------------------------------------------
@@ -294,13 +256,21 @@ def used_up(inputs: Inputs, place: Place) -> Num:
     for use in uses(inputs):
         pulses, both, turned = _stacked(ranges_mpa(inputs, place, use.speed))
         one, two, three = (rules.damage_per_cycle(r, curve) for r in (pulses, both, turned))
-        turns = rules.cycles(1.0, inputs.shaft_rpm * use.speed, use.hours)
-        total = total + turns * ((inputs.blades - 1.0) * one + two) + use.hours * inputs.limit("hard_turns") * three
+        if "blade_rate" in place.loads or "shaft_rate" in place.loads:
+            turns = rules.cycles(1.0, inputs.shaft_rpm * use.speed, use.hours)
+            pulses_only = (inputs.blades - 1.0) * one if "blade_rate" in place.loads else 0.0
+            total = total + turns * (pulses_only + two)
+        if "turn" in place.loads:
+            total = total + use.hours * inputs.limit("hard_turns") * three
     if "wave" not in place.loads:
         return total
     size = ranges_mpa(inputs, place)
-    waves = max(hours_of_life(inputs) * 3600.0 / inputs.limit("wave_period"), 10.0)
-    return total + rules.damage_by_waves(size["wave"], waves, curve, _stacked(size)[1])
+    return total + rules.damage_by_waves(size["wave"], _waves(inputs), curve, _stacked(size)[1])
+
+
+def _waves(inputs: Inputs) -> float:
+    """How many waves it meets in its life."""
+    return max(hours_of_life(inputs) * 3600.0 / inputs.limit("wave_period"), 10.0)
 
 
 def _stacked(size: Mapping[Rate, Num]) -> tuple[Num, Num, Num]:
@@ -340,12 +310,14 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     (100.0, 7.6)
     """
     sums: dict[str, list[Num]] = {}
-    on_arms = _of_arms(inputs, halves.unlike(inputs))
-    looked_at = [*on_arms, *_of_skeg(inputs)]
+    on_arms = _of_arms(inputs, halves.unlike(inputs)) if inputs.arms else []
+    looked_at = [*on_arms, *_beside_arms(inputs)]
     for place in looked_at:
         sums.setdefault(place.code, []).append(used_up(inputs, place))
     allowed = {place.code: inputs.limit(place.allowed) for place in looked_at}
     out = {code: at_most(greatest(each), allowed[code]) for code, each in sums.items()}
+    if not on_arms or inputs.hanger is not None:
+        return out
     tip, blade = (least([_hours_with(inputs, p, lost) for p in on_arms]) for lost in _LOST.values())
     out["fatigue_tip"] = at_least(tip, inputs.limit("tip_missing_hours"))
     out["fatigue_blade"] = information(60.0 * blade)
@@ -373,11 +345,45 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
             continue
         check, outcome = _resting(row, inputs), numbers_[row.code]
         made = finding_of(check, outcome, inputs, what=_words(check, inputs))
-        if check.limit_is != "information" and outcome.utilisation > 1.0:
+        if inputs.family == "strut" and check.limit_is != "information" and outcome.utilisation > 1.0:
             advice, parameter = tried.advised(row.code, float(outcome.utilisation))
             made = replace(made, advice=_WHEN_SHAKEN.get(row.code, "") + advice, parameter=parameter)
         out.append(made)
-    return out + _of_metal(inputs)
+    return out + _left_out(inputs) + (_of_metal(inputs) if out else [])
+
+
+_UNKNOWN = {
+    "shaft_hanger": (
+        "fatigue by what turns with the shaft: no load that turns is known here; a bent shaft, a coupling out of true "
+        "and the propeller's share are left out, as are bolts and cap; give one that was measured (comes_and_goes)",
+        "loads.cases",
+    ),
+    "rudder_shoe": (
+        "fatigue by what shakes the rudder: its pulses in the propeller's jet, small movements of steering, flutter "
+        "and the sea that strikes it are not known and left out, as are the fasteners; only helm from side to side and "
+        "the rudder's weight in waves are counted, in the hours that the service or the file says (duty.use)",
+        "duty.use",
+    ),
+    "flanged_housing": (
+        "fatigue of the fasteners, the spigot and the ends of ribs is left out; fasteners that are drawn tight and "
+        "stay so feel little of what comes and goes",
+        "bolts.size",
+    ),
+    "let_in_housing": (
+        "fatigue where the housing leaves its hole: that it rubs there is left out, and no figure for it is known; "
+        "only a weld at the mouth is looked at",
+        "hold",
+    ),
+}
+"""What is left out of the fatigue of each kind of part, and which value it stands beside."""
+
+
+def _left_out(inputs: Inputs) -> list[Finding]:
+    """What fatigue leaves out, as information."""
+    if inputs.family not in _UNKNOWN:
+        return []
+    what, parameter = _UNKNOWN[inputs.family]
+    return [inform("fatigue_left_out", GROUP, what, "", parameter, standing=Standing.PRACTICE)]
 
 
 def _of_metal(inputs: Inputs) -> list[Finding]:
@@ -432,12 +438,18 @@ def _rows(inputs: Inputs) -> tuple[Check, ...]:
         out.append("pulses_lasting")
     if load_cases.blade_given(inputs):
         out.append("hub_share")
-    return without_limits(tuple(_following(row, comings(inputs)) for row in of_groups(GROUP)), *out)
+    rows = tuple(_following(row, comings(inputs)) for row in of_groups(GROUP))
+    if inputs.hanger is not None and not own - {"wave"}:
+        # By waves alone the hours count, not how fast they are run.
+        out += [f"full_speed_hours_{inputs.service}", "cruise_speed", "pulses_lasting", "hard_turns"]
+        rows = tuple(replace(row, needs=("bearing_span_mm",)) for row in rows)
+    return without_limits(rows, *out)
 
 
 def _resting(row: Check, inputs: Inputs) -> Check:
     """The check by what it rests on: a hint, unless curve and loads are known."""
-    if row.code in _SKEG or inputs.strut.family != "steel" or not set(_DOUBTFUL) <= _own_rates(inputs):
+    unknown = row.code in (*_SKEG, *_SHOE) or inputs.hanger is not None
+    if unknown or inputs.strut.family != "steel" or not set(_DOUBTFUL) <= _own_rates(inputs):
         return row
     if row.code in ("fatigue_tip", "fatigue_blade") and not load_cases.blade_given(inputs):
         return row
@@ -458,9 +470,13 @@ def _words(check: Check, inputs: Inputs) -> Words:
     if float(worst.factor) == 0.0:
         return say("{what}, none, as the weld goes right through the plate", what=what)
     pulsing = "blade_rate" in worst.loads
-    ranges = "{pulses} at blade rate, {all} with unbalance and a hard turn" if pulsing else "{all}"
+    ranges = "range at full speed " + (
+        "{pulses} at blade rate, {all} with unbalance and a hard turn" if pulsing else "{all}"
+    )
+    if not set(RATES[:3]) & set(worst.loads):
+        ranges, sizes = "greatest range in waves {all}", {**sizes, "blade_rate": sizes["wave"]}
     return say(
-        "{what} in {life} h of use, lasts {hours}; range at full speed " + ranges + "; {curve}",
+        "{what} in {life} h of use, lasts {hours}; " + ranges + "; {curve}",
         what=what,
         life=_rounded(hours_of_life(inputs)),
         hours=_hours(hours_of_life(inputs) / used if used else math.inf),
@@ -506,7 +522,7 @@ def _rounded(value: float) -> str:
 def fatigue_table(
     strut: Strut, loads: schema_boat.Loads | None = None, limits: Limits | None = None
 ) -> list[dict[str, Any]]:
-    """Return what fatigue does at each place of a strut as plain rows (COLUMNS as keys); none where it is not known.
+    """Return what fatigue does at each place of a part as plain rows (COLUMNS as keys); none where it is not known.
 
     >>> [row["place"] for row in fatigue_table(shipped("harbour-launch"))]
     ['arm at the barrel', 'arm at the palm']
@@ -520,9 +536,13 @@ def fatigue_table(
 def _row(inputs: Inputs, place: Place, used: float) -> dict[str, Any]:
     sizes = (round(float(size), 1) for size in ranges_mpa(inputs, place).values())
     count: Num = inputs.limit("hard_turns") * hours_of_life(inputs)
+    if not set(RATES[:3]) & set(place.loads):
+        count = _waves(inputs)
     if "blade_rate" in place.loads:
         rpm = inputs.blades * inputs.shaft_rpm
         count = sum(rules.cycles(1.0, float(rpm) * use.speed, use.hours) for use in uses(inputs))
     life = _hours(hours_of_life(inputs) / used if used else math.inf)
     sums = _rounded(float(count) / 1e6), _rounded(used), _rounded(inputs.limit(place.allowed))
-    return dict(zip(COLUMNS, (place.name, _curve(inputs, place), *sizes, *sums, life), strict=True))
+    return dict(
+        zip(COLUMNS, (plain(place.name, inputs.family), _curve(inputs, place), *sizes, *sums, life), strict=True)
+    )

@@ -3,7 +3,7 @@ what the base is pressed with. Guidance.
 
 The flange tips as a rigid plate on its bed (`models/flange_hold`), over the worse of its edges both ways at once; what
 friction of the bedding and a spigot in its bore carry of the shear is left out, and so is the preload, on the safe
-side. Fatigue is not worked out.
+side.
 """
 
 from __future__ import annotations
@@ -116,6 +116,11 @@ def _felt(
 ) -> Num:
     """What the loads of a case come to together: across(lever) of a newton across the shaft so far from the bedding
     face, axial of one along it, couple of one N mm about it."""
+    return load_cases.worst(case, known, _reply(inputs, across, axial, couple))
+
+
+def _reply(inputs: Inputs, across: Callable[[Num], Num], axial: Num, couple: Num) -> load_cases.Reply:
+    """What a unit load of each group comes to, by what `_felt` is given."""
     flange, _ = flange_hold.own(inputs)
     levers = {
         "propeller": np.abs(flange.face_x_mm - load_paths.carry_x_mm(inputs)),
@@ -127,7 +132,7 @@ def _felt(
             return across(levers[group])
         return axial if group == "axial" else couple if group == "couple" else 0.0
 
-    return load_cases.worst(case, known, reply)
+    return reply
 
 
 @functools.lru_cache(maxsize=2)
@@ -176,11 +181,21 @@ def _bolts(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
 
 def _bending(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
     """A strip of the flange at each fastener, from the toe of the root."""
+    stress = load_cases.worst(case, known, bending_reply(inputs))
+    return at_most(stress, case.allowed_of_yield * inputs.strut.yield_mpa)
+
+
+def bending_reply(inputs: Inputs) -> load_cases.Reply:
+    """Return the stress in the flange at the toe of its root, MPa per N and N mm of a unit load.
+
+    >>> pushed = bending_reply(engineering_inputs("deadwood-cutter"))("axial", None)
+    >>> round(1e3 * float(pushed), 3)  # of a kN an eighth, 31.5 from the toe, in a strip of 55.76 by 14
+    2.162
+    """
     _, plate = flange_hold.own(inputs)
     lever, width, pull = _lever_edge_mm(inputs)[0], _strip_mm(inputs), _pull_per_nmm(inputs)
-    tension = _felt(case, known, lambda arm: arm * pull, 1.0 / plate.bolt_count, 0.0, inputs)
-    stress = 6.0 * tension * lever / (width * plate.thickness_mm * plate.thickness_mm)
-    return at_most(stress, case.allowed_of_yield * inputs.strut.yield_mpa)
+    per_n = 6.0 * lever / (width * plate.thickness_mm * plate.thickness_mm)
+    return _reply(inputs, lambda arm: arm * pull * per_n, per_n / plate.bolt_count, 0.0)
 
 
 def _strip_mm(inputs: Inputs) -> Num:
@@ -200,15 +215,81 @@ def _barrel(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
     return at_most(np.sqrt(normal**2 + 3.0 * shear**2), case.allowed_of_yield * inputs.strut.yield_mpa)
 
 
+def barrel_reply(inputs: Inputs) -> load_cases.Reply:
+    """Return the stress in the barrel at the flange's free face (von Mises), MPa per N and N mm of a unit load.
+
+    >>> turned = barrel_reply(engineering_inputs("deadwood-cutter"))("couple", None)
+    >>> round(1e6 * float(turned), 1)  # of a kN m: root 3 over pi / 16 (67^4 - 45^4) / 67, less slots
+    47.7
+    """
+    flange, plate = flange_hold.own(inputs)
+    bent, turned = rules.tube_modulus_mm3(inputs.barrel_outside_mm, inputs.bore_mm, flange.slots_mm)
+    area = math.pi / 4.0 * (inputs.barrel_outside_mm**2 - inputs.bore_mm**2)
+
+    def across(lever: Num) -> Num:
+        return np.hypot(np.maximum(lever - plate.thickness_mm, 0.0) / bent, math.sqrt(3.0) * 2.0 / area)
+
+    return _reply(inputs, across, 1.0 / area, math.sqrt(3.0) / turned)
+
+
+def round_weld(inputs: Inputs) -> welding.WeldLine:
+    """Return the weld round the barrel as a line.
+
+    >>> round(1.0 / float(round_weld(engineering_inputs("tube-end-pair")).per_force), 1)  # round 82
+    257.6
+    """
+    radius = inputs.barrel_outside_mm / 2.0
+    second, round_mm = math.pi * radius**3, 2.0 * math.pi * radius
+    return welding.weld_line(round_mm, second, second, radius, radius)
+
+
+def _flanks_deg(inputs: Inputs) -> tuple[Num, Num]:
+    """The angles between barrel and flange where they stand sharpest and widest."""
+    flange, _ = flange_hold.own(inputs)
+    return 90.0 - flange.off_square_deg, 90.0 + flange.off_square_deg
+
+
+def least_throat_mm(inputs: Inputs) -> Num:
+    """Return the least throat of the fillet round the barrel, on the flank that stands open.
+
+    >>> pair = engineering_inputs("tube-end-pair")  # the leg times the cosine of half of 98.5 degrees
+    >>> round(float(least_throat_mm(pair) / pair.flange.root_mm), 4)
+    0.6525
+    """
+    flange, _ = flange_hold.own(inputs)
+    sharp, wide = (welding.throat_mm(flange.root_mm, angle) for angle in _flanks_deg(inputs))
+    return np.minimum(sharp, wide)
+
+
+def weld_line_reply(inputs: Inputs) -> load_cases.Reply:
+    """Return the nominal force in the fillet round the barrel, N per mm and unit load, that its root feels.
+
+    >>> pushed = weld_line_reply(engineering_inputs("tube-end-pair"))("axial", None)
+    >>> round(1e3 * float(pushed), 2)  # a kN round 82
+    3.88
+    """
+    _, plate = flange_hold.own(inputs)
+    line = round_weld(inputs)
+
+    def felt(forces: tuple[Num, Num, Num], moments: tuple[Num, Num, Num]) -> Num:
+        whole: Num = np.sqrt(welding.at_corner(line, forces, moments).whole2)
+        return whole
+
+    none = (0.0, 0.0, 0.0)
+    return _reply(
+        inputs,
+        lambda lever: felt((1.0, 0.0, 0.0), (np.maximum(lever - plate.thickness_mm, 0.0), 0.0, 0.0)),
+        felt((0.0, 0.0, 1.0), none),
+        felt(none, (0.0, 0.0, 1.0)),
+    )
+
+
 def _weld(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
     """The fillet round the barrel at the free face as a line; nothing is counted on at the bedding face."""
     flange, plate = flange_hold.own(inputs)
-    radius = inputs.barrel_outside_mm / 2.0
-    second, round_mm = math.pi * radius**3, 2.0 * math.pi * radius
-    line = welding.weld_line(round_mm, second, second, radius, radius)
+    line = round_weld(inputs)
     # On a slant the flank that stands sharp or open has less throat.
-    off = flange.off_square_deg
-    flanks = tuple(welding.flank(welding.throat_mm(flange.root_mm, a), a) for a in (90.0 - off, 90.0 + off))
+    flanks = tuple(welding.flank(welding.throat_mm(flange.root_mm, a), a) for a in _flanks_deg(inputs))
     beta_w = welding.CORRELATION["S275" if inputs.strut.family == "steel" else "stainless"]
 
     def stress(forces: tuple[Num, Num, Num], moments: tuple[Num, Num, Num]) -> Num:

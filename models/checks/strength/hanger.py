@@ -4,8 +4,7 @@ The foot tips on an elastic bed, as a palm does, and as a rigid plate over its e
 counts. So do two bolts hold a moment about their own line, by the lever from them to where the bed presses. Of the
 loads the worst direction is taken, and the cap has to hold all of it. Friction of the bedding and preload are left out:
 they only help; so is a nut that works loose, after which a foot on two bolts turns. What shaft line and bearing do is
-held here too: the bearing stands between two others, and the propeller's loads reach another bearing. Fatigue is not
-worked out.
+held here too: the bearing stands between two others, and the propeller's loads reach another bearing.
 """
 
 from __future__ import annotations

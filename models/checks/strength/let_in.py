@@ -3,7 +3,7 @@ out, and what loads on the bearing do to the structure, the housing and the weld
 
 Of fit, bond, weld and locking screws the strongest alone counts as hold; friction is taken low where it holds and
 high where a press has to overcome it. The structure is endless where that gives the greater pressure, and a ring of its
-least wall where that gives the greater stress or the lesser hold. Fatigue is not worked out.
+least wall where that gives the greater stress or the lesser hold.
 """
 
 from __future__ import annotations
@@ -274,6 +274,11 @@ def _felt(
 ) -> Num:
     """What the loads of a case come to together: across(lever) of a newton across the shaft so far outward of
     from_x_mm, axial of one along it, couple of one N mm about it."""
+    return load_cases.worst(case, known, _reply(inputs, from_x_mm, across, axial, couple))
+
+
+def _reply(inputs: Inputs, from_x_mm: Num, across: Callable[[Num], Num], axial: Num, couple: Num) -> load_cases.Reply:
+    """What a unit load of each group comes to, by what `_felt` is given."""
     it = own(inputs)
     at = {"propeller": load_paths.carry_x_mm(inputs), "barrel": 0.0 * inputs.bearing_x_mm}
 
@@ -282,7 +287,7 @@ def _felt(
             return across(it.inward * (from_x_mm - at[group]))
         return axial if group == "axial" else couple if group == "couple" else 0.0
 
-    return load_cases.worst(case, known, reply)
+    return reply
 
 
 def _x_mm(inputs: Inputs, station_mm: float) -> Num:
@@ -308,11 +313,56 @@ def _bending(inputs: Inputs, it: LetIn, case: Case, known: dict[str, Num]) -> Ou
     return at_most(np.sqrt(normal**2 + 3.0 * shear**2), case.allowed_of_yield * inputs.strut.yield_mpa)
 
 
-def _weld(inputs: Inputs, it: LetIn, case: Case, known: dict[str, Num]) -> Outcome:
-    """The fillet round the housing at the mouth as a line, with all of the load on it."""
+def mouth_reply(inputs: Inputs) -> load_cases.Reply:
+    """Return the stress in the housing at the mouth with all of the load carried there (von Mises), MPa per N and N mm
+    of a unit load.
+
+    >>> pushed = mouth_reply(engineering_inputs("tube-liner-pair"))("axial", None)
+    >>> bool(0.0 < pushed < 1e-3)
+    True
+    """
+    bent, turned = tubes.tube_modulus_mm3(inputs.barrel_outside_mm, inputs.bore_mm, inputs.slots_mm)
+    area = math.pi / 4.0 * (inputs.barrel_outside_mm**2 - inputs.bore_mm**2)
+
+    def across(lever: Num) -> Num:
+        return np.hypot(np.abs(lever) / bent, math.sqrt(3.0) * 2.0 / area)
+
+    return _reply(inputs, _x_mm(inputs, own(inputs).mouth_mm), across, 1.0 / area, math.sqrt(3.0) / turned)
+
+
+def _round_weld(inputs: Inputs) -> welding.WeldLine:
     radius = inputs.barrel_outside_mm / 2.0
     second = math.pi * radius**3
-    line = welding.weld_line(2.0 * math.pi * radius, second, second, radius, radius)
+    return welding.weld_line(2.0 * math.pi * radius, second, second, radius, radius)
+
+
+def weld_line_reply(inputs: Inputs) -> load_cases.Reply:
+    """Return the nominal force in the fillet at the mouth, N per mm and unit load, that its root feels.
+
+    >>> pair = engineering_inputs("tube-liner-pair")
+    >>> pushed = weld_line_reply(pair)("axial", None)  # shared by all of the round
+    >>> round(float(pushed * math.pi * pair.barrel_outside_mm), 6)
+    1.0
+    """
+    line = _round_weld(inputs)
+
+    def felt(forces: tuple[Num, Num, Num], moments: tuple[Num, Num, Num]) -> Num:
+        whole: Num = np.sqrt(welding.at_corner(line, forces, moments).whole2)
+        return whole
+
+    none = (0.0, 0.0, 0.0)
+    return _reply(
+        inputs,
+        _x_mm(inputs, own(inputs).mouth_mm),
+        lambda lever: felt((1.0, 0.0, 0.0), (np.abs(lever), 0.0, 0.0)),
+        felt((0.0, 0.0, 1.0), none),
+        felt(none, (0.0, 0.0, 1.0)),
+    )
+
+
+def _weld(inputs: Inputs, it: LetIn, case: Case, known: dict[str, Num]) -> Outcome:
+    """The fillet round the housing at the mouth as a line, with all of the load on it."""
+    line = _round_weld(inputs)
     flanks = tuple(welding.flank(welding.throat_mm(it.weld_leg_mm)) for _ in range(2))
     beta_w = _beta_w(inputs)
 

@@ -15,7 +15,7 @@ from typing import Literal, TypeAlias
 
 import numpy as np
 
-from strutwright.models import driven, shaft_support
+from strutwright.models import driven, shaft_support, shoe_hold
 from strutwright.models.arrays import Num
 from strutwright.models.checks.hull_words import HULL_LIMITS, limits_unused, sharing
 from strutwright.models.checks.strength import blows, load_paths, skeg_blows
@@ -458,8 +458,8 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
     >>> round(float(amplitudes(rigid)["blade_loss"] / still(rigid)["blade_loss"]), 3)  # at 27.3 Hz
     2.874
     """
-    if inputs.hanger is not None:
-        return still(inputs)  # none of its loads turns or pulses
+    if _shaken_by_none(inputs):
+        return still(inputs)
     return _times(still(inputs), driven.magnified(inputs))
 
 
@@ -473,8 +473,15 @@ def amplitudes_near(inputs: Inputs, speed: float) -> dict[str, Num]:
     0.3149
     """
     known = still(inputs)
+    if _shaken_by_none(inputs):
+        return known | {source: known[source] * speed * speed for source in ("torque", "rudder")}
     slower = {source: known[source] * speed * speed for source in (*MAGNIFIED, "turn", "thrust", "torque", "rudder")}
     return _times(known | slower, driven.magnified_near(inputs, speed))
+
+
+def _shaken_by_none(inputs: Inputs) -> bool:
+    """Whether none of its known loads turns or pulses: of a bearing between two others, and of a rudder."""
+    return inputs.hanger is not None or inputs.shoe is not None
 
 
 def _times(known: dict[str, Num], times: driven.Magnified) -> dict[str, Num]:
@@ -492,6 +499,9 @@ def still(inputs: Inputs) -> dict[str, Num]:
     """
     if inputs.hanger is not None:
         return _between(inputs, inputs.hanger.aft_span_mm)
+    if inputs.shoe is not None:
+        force = skeg_loads.heel_reaction_n(shoe_hold.rudder_n(inputs))
+        return dict.fromkeys(GROUPS, NAN) | {"rudder": force, "weight": shoe_hold.weight_n(inputs)}
     over = load_paths.carry_to_hub_mm(inputs)
     line = shafts.weight_n_per_mm(inputs.shaft_mm, inputs.shaft.density_kg_m3)
     weight, lever = shaft_support.carried_from_hub_n(inputs, over)

@@ -63,7 +63,7 @@ def load_table(
 
 def _of_shoe(inputs: Inputs) -> list[dict[str, Any]]:
     """The loads of a rudder shoe: nothing turns in it."""
-    blow, weight = float(shoe.numbers(inputs)["shoe_blow"].demand), float(shoe.weight_n(inputs))
+    blow, weight = float(shoe.numbers(inputs)["shoe_blow"].demand), float(shoe_hold.weight_n(inputs))
     force = float(skeg_loads.heel_reaction_n(shoe_hold.rudder_n(inputs)))
     lacking = ", ".join(missing(inputs, ("rudder_m2", "boat_speed_kn")))
     hard_over = "half of the rudder's force, and the rudder's weight" + (f" (not given: {lacking})" if lacking else "")

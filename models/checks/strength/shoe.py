@@ -1,7 +1,7 @@
 """Strength of a rudder shoe: the rudder's force at the heel, plate, fasteners, keel, bush, and a blow from below.
 
 The rudder force is that of IACS UR S10, written for steel ships of 24 m and more: guidance for boats. Half of it
-reaches the heel. Fatigue is not worked out.
+reaches the heel.
 """
 
 from __future__ import annotations
@@ -100,31 +100,34 @@ def _soft(inputs: Inputs) -> bool:
     return fluted or inputs.shell.family == "composite"
 
 
-def weight_n(inputs: Inputs) -> Num:
-    """Return the weight of the rudder on the shoe, N; none where the file does not say it.
-
-    >>> round(float(weight_n(engineering_inputs("creek-yawl"))), 1)  # 28 kg
-    274.6
-    """
-    return np.where(np.isnan(inputs.rudder_kg), 0.0, inputs.rudder_kg) * GRAVITY_M_S2
-
-
 def _lever_mm(inputs: Inputs) -> Num:
     """From the middle of the plate's thickness to where the stock bears, the worst end of the bush."""
     _, _, plate = shoe_hold.own(inputs)
     return np.abs(shoe_hold.below_mm(inputs) - plate.thickness_mm / 2.0)
 
 
+def sections_mpa(inputs: Inputs, force: Num, weight: Num) -> list[Num]:
+    """Return the stress (von Mises), MPa, in each section of the plate that is looked at, from the boss forward.
+
+    force: sideways at the heel, N; weight: down on it, N.
+
+    >>> yawl = engineering_inputs("creek-yawl")
+    >>> round(float(sections_mpa(yawl, 0.0, 1000.0)[-1]), 1)  # 200 N m on 83.6 x 22, and a little of shear
+    29.7
+    """
+    shoe, _, plate = shoe_hold.own(inputs)
+    twist, t = force * _lever_mm(inputs), plate.thickness_mm
+    widths = shoe_hold.net_widths_mm(inputs)
+    return [
+        rules.section_stress_mpa((force * u, weight * u), np.hypot(force, weight), twist, w, t)
+        for u, w in zip(shoe.sections_mm, widths, strict=True)
+    ]
+
+
 def _plate(inputs: Inputs, force: Num) -> dict[str, Outcome]:
     shoe, _, plate = shoe_hold.own(inputs)
-    weight, twist, t = weight_n(inputs), force * _lever_mm(inputs), plate.thickness_mm
-    widths = shoe_hold.net_widths_mm(inputs)
-    stress = greatest(
-        [
-            rules.section_stress_mpa((force * u, weight * u), np.hypot(force, weight), twist, w, t)
-            for u, w in zip(shoe.sections_mm, widths, strict=True)
-        ]
-    )
+    t, widths = plate.thickness_mm, shoe_hold.net_widths_mm(inputs)
+    stress = greatest(sections_mpa(inputs, force, shoe_hold.weight_n(inputs)))
     k = skeg_loads.material_factor(inputs.strut.yield_mpa, inputs.strut.ultimate_mpa)
     rows = list(zip(shoe.sections_mm, widths, strict=True))
     need = [skeg_loads.sole_piece_modulus_cm3(force, u / 1000.0, k) / (t * w * w / 6000.0) for u, w in rows]
@@ -166,7 +169,7 @@ def _pried(inputs: Inputs) -> Num:
 
 def _pulls(inputs: Inputs, force: Num) -> tuple[Num, Num]:
     """Pull of the hardest pulled fastener with the rudder hard over, N, and the pressure on the keel, MPa."""
-    side, down, weight = shoe_hold.hang(inputs, "side"), shoe_hold.hang(inputs, "down"), weight_n(inputs)
+    side, down, weight = shoe_hold.hang(inputs, "side"), shoe_hold.hang(inputs, "down"), shoe_hold.weight_n(inputs)
     pried = _pried(inputs)
     pull = force * side.pulled(pried) + weight * down.pulled(pried)
     return pull, force * side.pressure + weight * down.pressure
@@ -259,7 +262,12 @@ def _weld(inputs: Inputs, force: Num) -> Outcome:
     beta_w = welding.CORRELATION["S275" if inputs.strut.family == "steel" else "stainless"]
     lever = np.abs(shoe_hold.below_mm(inputs) - plate.thickness_mm)
     stress = welding.weld_stress_mpa(
-        line, (force, 0.0, weight_n(inputs)), (force * lever, 0.0, 0.0), sides=flanks, ends=flanks, beta_w=beta_w
+        line,
+        (force, 0.0, shoe_hold.weight_n(inputs)),
+        (force * lever, 0.0, 0.0),
+        sides=flanks,
+        ends=flanks,
+        beta_w=beta_w,
     )
     limit = welding.directional_limit_mpa(inputs.strut.ultimate_mpa, beta_w, inputs.limit("joint_partial"))
     return at_most(_load_factor(inputs) * stress, limit)
