@@ -194,6 +194,23 @@ def bolt_sizes(low_mm: float, high_mm: float, kind: str | None, *, inch: bool) -
     return sizes
 
 
+def bearing_outside_mm(draft: Draft) -> float:
+    """Return the outside diameter of the bearing, mm: as said, as measured, or as one that is left open is resolved.
+
+    >>> bearing_outside_mm(Draft({"units": "mm", "shaft": {"diameter": 40}}, standard(), {}))
+    55.0
+    """
+    one, d = draft.value("bearing"), draft.mm("shaft.diameter")
+    own = {**draft.made, "bearing": (one[0] if isinstance(one, list) else one) or {}}
+    for name in ("outside_diameter", "outside_measured"):
+        said = value_at(own, f"bearing.{name}", LENGTH)
+        if said is not None:
+            return said
+    example = tables.bearing_example(d, tolerance_mm=math.inf)
+    assert example is not None
+    return example.outside_mm * d / example.shaft_mm
+
+
 BORES = ("H7", "H6", "G7", "G6")
 """Classes of the bore that are tried: the usual one, closer and looser ones, for thin shells; ISO 286."""
 
@@ -221,6 +238,7 @@ class _Search:
         self.seen: dict[Place, Trial] = {}
         self.first: list[str] = []
         self.most = MOST
+        self.heaviest_kg = math.inf
         self.severities: Severities = {}
         self.notes = dict(family.notes)
         if family.bearing and said.get("bearing"):
@@ -284,7 +302,7 @@ class _Search:
         """Return how the set at a place stands where it ranks before the best. It is held to no more checks than show
         that it does not, those first that showed it last."""
         one = self.trial(place)
-        while rank(one) < rank(best):
+        while rank(one) < rank(best) and one.weight_kg <= self.heaviest_kg:
             if not one.waiting:
                 return one
             group = next(g for g in (*self.first, *one.waiting) if g in one.waiting)
@@ -359,10 +377,10 @@ class _Search:
             rank = light  # what is broken still cannot be mended: the lightest that breaks no more
         return best
 
-    def along(self, best: Trial, steps: list[int], rank: Rank, held: int = -1) -> Trial:
-        """Step along each axis, but the one that is held, as far as that helps."""
+    def along(self, best: Trial, steps: list[int], rank: Rank, held: int | None = None) -> Trial:
+        """Step along each axis as far as that helps; where a kind is held, along those of sizes alone."""
         for k, axis in enumerate(self.axes):
-            for way in (-steps[k], steps[k]) if k != held else ():
+            for way in (-steps[k], steps[k]) if held is None or not (k == held or axis.kind) else ():
                 while len(self.seen) < self.most:
                     to = min(max(best.place[k] + way, 0), len(axis.values) - 1)
                     if to == best.place[k]:
@@ -430,12 +448,12 @@ class _Search:
                 more = axis.sparing and to > best.place[k] and best.clean
                 if to == best.place[k] or more or len(self.seen) >= self.most:
                     continue
-                one = self.at((*best.place[:k], to, *best.place[k + 1 :]))
-                if one.fails >= CANNOT_BE:
-                    continue
-                near = self.along(one, [max(1, len(a.values) // 16) for a in self.axes], broken, held=k)
-                if near.light < best.light:
-                    best = near
+                one = self.trial((*best.place[:k], to, *best.place[k + 1 :]))
+                self.heaviest_kg = WORTH * best.weight_kg if best.clean else math.inf
+                if one.fails < CANNOT_BE and one.weight_kg <= self.heaviest_kg:
+                    near = self.along(self.at(one.place), [max(1, len(a.values) // 16) for a in self.axes], broken, k)
+                    best = min(best, near, key=light)
+                self.heaviest_kg = math.inf
         return best
 
     def together(self, best: Trial) -> Trial:
