@@ -12,6 +12,7 @@ from __future__ import annotations
 import copy
 import itertools
 import math
+from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, TypeAlias
@@ -20,6 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.models import rules
+from strutwright.models.finding import FAILS
 from strutwright.models.resolve import resolve
 from strutwright.models.sizing.asked import bearing_and_screws
 from strutwright.models.sizing.choices import bolts_between
@@ -38,12 +40,15 @@ from strutwright.params.quantity import LENGTH
 
 Value: TypeAlias = float | int | str
 Rank: TypeAlias = "Callable[[Trial], Any]"
-MOST, MORE = 360, 160
-"""Sets that are tried at most, and how many more where a check is still broken by then."""
+MOST, CLOSE_BY, MORE = 340, 130, 100
+"""Sets that are tried at most, how many of them close by the best of each kind, and how many more where a check is
+still broken by then."""
 NEAR, AT_ONCE, GUESSES = 4, 3, 5
 """How many values of an axis, and of how many axes at once, the guesses look at, and how many of them are tried."""
 MARGINS = (0.0, 0.01, 0.04)
 """By what share of their limits guesses keep off them, from the boldest to the most careful."""
+SOON, MORE_TOGETHER = 60, 1.2
+"""After how many sets it is asked what can be mended at all, and how much more sizes are taken to do together."""
 CLOSER, WORTH = 3, 1.3
 """How many kinds and numbers of fasteners are looked at closely, and how much heavier they may be at first."""
 KEPT = 6
@@ -237,6 +242,8 @@ class _Search:
         self.axes = family.axes(said, limits)
         self.seen: dict[Place, Trial] = {}
         self.first: list[str] = []
+        self.apart: set[str] = set()
+        self.lost = False
         self.most = MOST
         self.heaviest_kg = math.inf
         self.severities: Severities = {}
@@ -285,7 +292,7 @@ class _Search:
         if place not in self.seen:
             spared = self.spared(place)
             try:
-                self.seen[place] = Trial.of(place, spared, self.made(place))
+                self.seen[place] = Trial.of(place, spared, self.made(place), self.apart)
             except ParameterError as error:
                 self.seen[place] = Trial.of_none(place, spared, len(error.problems))
         return self.seen[place]
@@ -317,18 +324,25 @@ class _Search:
         self.begin(tuple(a.first for a in self.axes))
         self.axes = self.family.axes(self.said, self.limits)
         start = tuple(a.first for a in self.axes)
+        self.most = SOON
         best = self.descend(self.at(start), coarse=True)
-        best = self.together(self.other_kinds(best))
+        self.most = MOST - CLOSE_BY
+        self.part_from(best)
+        best = self.other_kinds(self.descend(best, coarse=True))
+        self.most = MOST
+        best = self.together(best)
         for one in self.of_each_kind()[:CLOSER]:
             if one.light[:3] == best.light[:3] and one.weight_kg <= WORTH * best.weight_kg:
                 best = min(best, self.descend(one, coarse=False), key=light)
         alike = self.of_each_kind()
         if not alike:
             raise SizingError(f"no candidate can be built: {self.fault(best.place)}")
-        found = [self.proposal(one) for one in alike[:KEPT]]
-        found.sort(key=lambda p: (not p.passes, *p.broken))
+        proposed = [(self.proposal(one), one) for one in alike[:KEPT]]
+        proposed.sort(key=lambda both: (not both[0].passes, *both[0].broken))
+        found = [proposal for proposal, _ in proposed]
         sought = tuple(sorted(a.path for a in self.axes))
-        return Sized(tuple(found), len(self.seen), self.said["units"], sought, self.family.name)
+        why = self.reasons(proposed[0][1])
+        return Sized(tuple(found), len(self.seen), self.said["units"], sought, self.family.name, why)
 
     def of_each_kind(self) -> list[Trial]:
         """Return the best set of each kind and number of fasteners that was tried and can be built, best first."""
@@ -376,6 +390,25 @@ class _Search:
                 break
             rank = light  # what is broken still cannot be mended: the lightest that breaks no more
         return best
+
+    def part_from(self, best: Trial) -> None:
+        """Count no more what is broken and what is open does not mend, as what follows from a distance that is given:
+        what all sizes do to it from end to end, each by itself, and all kinds and numbers, is less than it is over."""
+        left = {code: best.logs[code] for code in best.levels}
+        if not left:
+            return
+        for k, axis in enumerate(self.axes):
+            ends = range(len(axis.values)) if axis.kind else (0, len(axis.values) - 1)
+            ways = [self.at((*best.place[:k], to, *best.place[k + 1 :])) for to in ends]
+            for code in left:
+                least = min((one.logs.get(code, -math.inf) for one in ways if one.whole), default=math.inf)
+                left[code] -= MORE_TOGETHER * max(best.logs[code] - least, 0.0)
+        # What fails is counted on all the same: the nearest to passing is proposed.
+        lost = {code for code, over in left.items() if over > 0.0}
+        self.apart |= {code for code in lost if best.levels[code] < FAILS}
+        self.lost = bool(lost - self.apart)
+        for one in self.seen.values():
+            one.count()
 
     def along(self, best: Trial, steps: list[int], rank: Rank, held: int | None = None) -> Trial:
         """Step along each axis as far as that helps; where a kind is held, along those of sizes alone."""
@@ -459,10 +492,7 @@ class _Search:
     def together(self, best: Trial) -> Trial:
         """Where a check is still broken, try kinds and numbers of fasteners together, the sizes as they are found at
         the nearest to breaking none."""
-        over = {code: used for code, used in best.logs.items() if used > 0.0}
-        built = [one.logs for one in self.seen.values() if one.whole]
-        # What no size moves, as a distance that is given, is not mended so either.
-        if not any(logs.get(code, 0.0) < used - 1e-6 for code, used in over.items() for logs in built):
+        if best.clean or self.lost or not best.whole:
             return best
         self.most = max(self.most, len(self.seen)) + MORE
         nearest = min((one for one in self.seen.values() if one.whole), key=broken).place
@@ -485,6 +515,23 @@ class _Search:
             if isinstance(a.values[k], float) and " " not in a.path
         }
         return proposal_of(made, sizes, self.limits, made.judge.own()[0])
+
+    def reasons(self, best: Trial) -> dict[str, str]:
+        """Return why the best set breaks what it does, by code: in the light of all that was tried."""
+        out = {}
+        whole = [one for one in self.seen.values() if one.whole]
+        for code in best.levels:
+            keep = [one for one in whole if code in one.logs and code not in one.levels]
+            others = Counter(other for one in keep for other in one.levels if other not in best.levels)
+            if code in self.apart or len(whole) == 1:
+                out[code] = "no size that was left open mends it: it follows from what was given"
+            elif not keep:
+                out[code] = f"none of the {len(whole)} sets that were held to it keeps it; what was given asks too much"
+            elif others:
+                out[code] = f"sets that keep it break {', '.join(c for c, _ in others.most_common(3))}"
+            else:
+                out[code] = "it is kept only where other checks that are told here are further over their limits"
+        return out
 
     def fault(self, place: Place) -> str:
         """Why the set at a place cannot be built."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import copy
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Set
 from dataclasses import dataclass, field
 from typing import Any, TypeAlias
 
@@ -61,14 +61,18 @@ class Trial:
     over: float = 0.0
     weight_kg: float = math.inf
     logs: dict[str, float] = field(default_factory=dict)
+    levels: dict[str, int] = field(default_factory=dict)
+    """How it stands by each check that is broken."""
+    apart: Set[str] = frozenset()
+    """Checks that are not counted: no size that is open mends them."""
     waiting: dict[str, Callable[[], dict[str, Outcome]]] = field(default_factory=dict)
     """Groups of checks that it was not held to yet, by their names."""
 
     @classmethod
-    def of(cls, place: Place, spared: int, made: Made) -> Trial:
+    def of(cls, place: Place, spared: int, made: Made, apart: Set[str] = frozenset()) -> Trial:
         """Return the trial of a set that can be built, which is only weighed."""
         weight_kg = float(np.ravel(weights.weight_kg(made.judge.base))[0])
-        return cls(place, spared, weight_kg=weight_kg, waiting=made.judge.by_group())
+        return cls(place, spared, weight_kg=weight_kg, waiting=made.judge.by_group(), apart=apart)
 
     @classmethod
     def of_none(cls, place: Place, spared: int, faults: int) -> Trial:
@@ -98,11 +102,18 @@ class Trial:
     def hold(self, group: str) -> None:
         """Hold it to the checks of a group that waits."""
         for code, held in self.waiting.pop(group)().items():
-            self.logs[code] = used = _log(held)
+            self.logs[code] = _log(held)
             if held.level:
-                self.fails += int(held.level) == FAILS
-                self.warns += int(held.level) == WARNS
-                self.over += min(math.expm1(used), FAR)
+                self.levels[code] = int(held.level)
+        self.count()
+
+    def count(self) -> None:
+        """Count what is broken."""
+        if self.fails < CANNOT_BE:
+            counted = {code: level for code, level in self.levels.items() if code not in self.apart}
+            self.fails = float(sum(level == FAILS for level in counted.values()))
+            self.warns = float(sum(level == WARNS for level in counted.values()))
+            self.over = sum(min(math.expm1(self.logs[code]), FAR) for code in counted)
 
     def hold_to_all(self) -> Trial:
         """Hold it to every check that waits, and return it."""
