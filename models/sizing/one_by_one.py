@@ -43,6 +43,8 @@ Rank: TypeAlias = "Callable[[Trial], Any]"
 MOST, CLOSE_BY, MORE = 340, 130, 100
 """Sets that are tried at most, how many of them close by the best of each kind, and how many more where a check is
 still broken by then."""
+NEAREST = 220
+"""Sets that are tried at most where something fails that no size mends."""
 NEAR, AT_ONCE, GUESSES = 4, 3, 5
 """How many values of an axis, and of how many axes at once, the guesses look at, and how many of them are tried."""
 MARGINS = (0.0, 0.01, 0.04)
@@ -326,10 +328,11 @@ class _Search:
         start = tuple(a.first for a in self.axes)
         self.most = SOON
         best = self.descend(self.at(start), coarse=True)
-        self.most = MOST - CLOSE_BY
         self.part_from(best)
+        most = NEAREST if self.lost else MOST
+        self.most = most - CLOSE_BY
         best = self.other_kinds(self.descend(best, coarse=True))
-        self.most = MOST
+        self.most = most
         best = self.together(best)
         for one in self.of_each_kind()[:CLOSER]:
             if one.light[:3] == best.light[:3] and one.weight_kg <= WORTH * best.weight_kg:
