@@ -526,8 +526,10 @@ class _Search:
         for code in best.levels:
             keep = [one for one in whole if code in one.logs and code not in one.levels]
             others = Counter(other for one in keep for other in one.levels if other not in best.levels)
-            if code in self.apart or len(whole) == 1:
-                out[code] = "no size that was left open mends it: it follows from what was given"
+            if len(whole) == 1:
+                out[code] = "no other set that can be built was tried"
+            elif code in self.apart and not keep:
+                out[code] = "what each size left open does to it from end to end is together too little to mend it"
             elif not keep:
                 out[code] = f"none of the {len(whole)} sets that were held to it keeps it; what was given asks too much"
             elif others:
