@@ -61,6 +61,13 @@ def loads(text: str, name: str = "<text>") -> Loaded:
     return Loaded(validated(document, root_of(document)), document)
 
 
+def of_data(data: dict[str, object], name: str = "<data>") -> Loaded:
+    """Return the parameter set of plain data, as of a text that says the same. Raises ParameterError with every fault
+    found."""
+    document = strict_yaml.of_data(data, name)
+    return Loaded(validated(document, root_of(document)), document)
+
+
 def shipped() -> dict[str, Path]:
     """Return the shipped sets by name; those made to fail are named `failing/...`."""
     return {p.relative_to(SETS).with_suffix("").as_posix(): p for p in sorted(SETS.rglob("*.yaml"))}

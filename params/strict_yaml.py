@@ -126,6 +126,19 @@ def read_text(text: str, name: str) -> Document:
     return document
 
 
+def of_data(data: dict[str, object], name: str) -> Document:
+    """Return the document of plain data that the program itself made, as it would be read from a text; its places are
+    all the first one."""
+    document = Document(name, data)
+    waiting: list[tuple[Path_, object]] = [((key,), value) for key, value in data.items()]
+    while waiting:
+        path, value = waiting.pop()
+        document.values[path] = (1, 1)
+        inside = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+        waiting += [((*path, key), each) for key, each in inside]
+    return document
+
+
 def refuse_unreadable(text: str, name: str) -> None:
     """Raise ParameterError for a text with a control character."""
     odd = _UNREADABLE.search(text)

@@ -141,6 +141,11 @@ def neutral_axis_mm(rows_mm: Sequence[Num], springs_n_mm: Sequence[Num], bed_n_m
     >>> round(float(neutral_axis_mm([18.0, 92.0], [678_600.0, 678_600.0], 400.0 * 210.0)), 3)
     31.313
     """
+    if all(np.ndim(y) == 0 for y in rows_mm):  # of one strut: bolts that stand alike are one
+        alike: dict[float, Num] = {}
+        for y, k in zip(rows_mm, springs_n_mm, strict=True):
+            alike[float(y)] = alike.get(float(y), 0.0) + k
+        rows_mm, springs_n_mm = list(alike), list(alike.values())
     x: Num = 0.0
     for _ in range(len(rows_mm)):
         pulls = [np.where(y > x, k, 0.0) for y, k in zip(rows_mm, springs_n_mm, strict=True)]

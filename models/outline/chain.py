@@ -14,6 +14,7 @@ from typing import Literal, NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from strutwright.models.once import KeepsAnswers, once
 from strutwright.models.outline.crossings import crossings, near_pairs, neighbours_cross
 from strutwright.models.outline.parallel import parallel
 from strutwright.models.outline.segments import (
@@ -53,13 +54,13 @@ class Box(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Outline:
+class Outline(KeepsAnswers):
     """A closed or open chain of lines and arcs.
 
     vertices: (n, 3) x mm, y mm, bulge of the segment that starts here (unused at the last vertex of an open
     chain). closed: the last vertex is joined to the first by a segment. The array is copied and made
-    read-only. Raises OutlineError when there are too few vertices, a value is not finite, or a segment has
-    no length; TypeError for what are no rows of three.
+    read-only, and what follows from it is worked out once. Raises OutlineError when there are too few vertices, a
+    value is not finite, or a segment has no length; TypeError for what are no rows of three.
     """
 
     vertices: Floats
@@ -96,6 +97,7 @@ class Outline:
 
     # ---- pieces -------------------------------------------------------------------------------------------
 
+    @once
     def segments(self) -> Segments:
         """The segments as arrays, in order."""
         xy, bulge = self.vertices[:, :2], self.vertices[:, 2]
@@ -107,6 +109,7 @@ class Outline:
         """Length along the chain, mm."""
         return float(np.sum(self.segments().length))
 
+    @once
     def bounding_box(self) -> Box:
         """The exact box, arcs included."""
         seg = self.segments()
@@ -130,6 +133,7 @@ class Outline:
         if not self.closed:
             raise TypeError(f"an open chain has no {what}; close the outline first")
 
+    @once
     def signed_area_mm2(self) -> float:
         """Area, positive when the chain runs counter-clockwise. Raises TypeError for an open chain."""
         self._require_closed("area")
@@ -150,6 +154,7 @@ class Outline:
         rel = point - origin
         return rel[..., 0], rel[..., 1], step[..., 0], step[..., 1]
 
+    @once
     def moments(self) -> Moments:
         """Area, centroid and second moments about the centroid.
 
@@ -319,6 +324,7 @@ class Outline:
                 return True
         return False
 
+    @once
     def validate(self) -> Outline:
         """Itself, when it is a closed outline that does not cross itself and encloses an area.
 

@@ -69,17 +69,19 @@ class Resolved:
         return frozenset(r.path for r in self.records if r.origin != "given")
 
 
-def resolve(loaded: Loaded, limits: Limits | None = None) -> Resolved:
+def resolve(loaded: Loaded, limits: Limits | None = None, *, recorded: bool = True) -> Resolved:
     """Return the resolved strut of a loaded parameter file. Raises ParameterError with every fault found.
 
-    limits: those that sizes left out keep, as shipped when left out.
+    limits: those that sizes left out keep, as shipped when left out. recorded: whether the record of its values is
+    wanted.
 
     >>> resolve(book("canal-tender").loaded).strut.barrel.outside_mm  # a bore of 32 and two walls of 8
     48.0
     """
-    book = Book(loaded, limit_table.standard() if limits is None else limits)
+    book = Book(loaded, limit_table.standard() if limits is None else limits, recorded=recorded)
     strut = _MAKERS[loaded.said.part](book, _identity(book))
-    return Resolved(strut=strut, said=loaded.said, records=tuple(book.records[path] for path in sorted(book.records)))
+    records = tuple(book.records[path] for path in sorted(book.records)) if recorded else ()
+    return Resolved(strut=strut, said=loaded.said, records=records)
 
 
 def _strut(book: Book, identity: Identity) -> Strut:

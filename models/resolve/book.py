@@ -47,11 +47,11 @@ class MissingPartError(Exception):
 
 
 class Book:
-    """The records and faults of one file. limits: those that its derived sizes keep. whole_mm, half_mm: the steps of
-    these (see rules)."""
+    """The records and faults of one file. limits: those that its derived sizes keep. recorded: whether the records are
+    for a person: every value, and each with its rule in words. whole_mm, half_mm: the steps of sizes (see rules)."""
 
-    def __init__(self, loaded: Loaded, limits: Limits) -> None:
-        self.loaded, self.limits = loaded, limits
+    def __init__(self, loaded: Loaded, limits: Limits, *, recorded: bool = True) -> None:
+        self.loaded, self.limits, self.recorded = loaded, limits, recorded
         self.said: Any = loaded.said
         self.records: dict[str, ValueRecord] = {}
         self.problems: list[Problem] = []
@@ -105,7 +105,8 @@ class Book:
     def note(self, path: str, value: T, unit: str, origin: Origin, note: Words) -> T:
         """Record a value; return it."""
         path = file_path(path, self.said.part)
-        self.records[path] = ValueRecord(path, value, unit, origin, self.read(note))  # type: ignore[arg-type]
+        words = self.read(note) if self.recorded else ""
+        self.records[path] = ValueRecord(path, value, unit, origin, words)  # type: ignore[arg-type]
         return value
 
     def given(self, path: str, value: T, unit: str = "mm", said_at: str = "") -> T:
@@ -141,7 +142,8 @@ class Book:
     def closed(self) -> None:
         """Record what is left when all is worked out. Raises ParameterError with every fault found."""
         self.stop_if_faulty()
-        self._record_the_rest()
+        if self.recorded:
+            self._record_the_rest()
         self._mark_measured()
         self.stop_if_faulty()
 

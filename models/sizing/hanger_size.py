@@ -12,6 +12,7 @@ from strutwright.models.sizing.one_by_one import (
     Axis,
     Draft,
     Family,
+    bearing_outside_mm,
     bolt_sizes,
     bores,
     lengths,
@@ -207,7 +208,7 @@ def _cap(draft: Draft, d: float) -> None:
     major, hole = tables.thread(size).major_mm, tables.clearance_hole_mm(size, "medium")
     nut = tables.nut_and_washer(size)
     head = max(nut.washer_outside_mm, nut.across_corners_mm)
-    bore = _bore_mm(draft)
+    bore = bearing_outside_mm(draft)
     near = max(
         bore / 2 + hole / 2 + draft.limit("cap_bolt_wall", major),
         bore / 2 + head / 2 + draft.limit("barrel_wall_hard", d),
@@ -223,19 +224,6 @@ def _cap(draft: Draft, d: float) -> None:
         draft.put("cap.shims.count", 2)
         draft.put_mm("cap.shims.thickness", thick, exact=True)
         draft.put("cap.shims.taken_out", 1)
-
-
-def _bore_mm(draft: Draft) -> float:
-    one = draft.value("bearing")
-    across = value_at({**draft.made, "bearing": (one[0] if isinstance(one, list) else one) or {}}, _OUTSIDE, LENGTH)
-    if across is not None:
-        return across
-    example = tables.bearing_example(draft.mm("shaft.diameter"), tolerance_mm=math.inf)
-    assert example is not None
-    return example.outside_mm * draft.mm("shaft.diameter") / example.shaft_mm
-
-
-_OUTSIDE = "bearing.outside_diameter"
 
 
 def _bolts(made: Known) -> tuple[str, int]:

@@ -7,6 +7,7 @@ hints stay hints and warnings warnings.
 from __future__ import annotations
 
 import dataclasses
+import functools
 import math
 import multiprocessing
 import os
@@ -22,7 +23,7 @@ from numpy.typing import NDArray
 from strutwright.models.arrays import Floats
 from strutwright.models.checks import CHECKS as GEOMETRY_CHECKS
 from strutwright.models.checks import MEASURED, OF_FAMILY, engineering, left_out, of_many
-from strutwright.models.checks.engineering import CHECKS, MODULES, all_numbers
+from strutwright.models.checks.engineering import CHECKS, MODULES
 from strutwright.models.checks.fit import barrel_bearing
 from strutwright.models.checks.geometry.clearances import FUTILE
 from strutwright.models.checks.outcome import Outcome, worst_of
@@ -60,8 +61,8 @@ class Severity(NamedTuple):
     always: bool
 
 
-Severities: TypeAlias = dict[tuple[tuple[bool, ...], frozenset[str]], dict[str, Severity]]
-"""What numbers of the engineering mean, by which inputs are not known, and by which numbers there are."""
+Severities: TypeAlias = dict[tuple[tuple[bool, ...], frozenset[str], str], dict[str, Severity]]
+"""What numbers of the engineering mean, by which inputs are not known, which numbers there are, and of which module."""
 
 
 class Source(Protocol):
@@ -152,16 +153,17 @@ class Judge:
         own = OF_FAMILY[self.resolved.strut.family]
         return tuple(module for module in MEASURED if module in own)
 
-    def severity(self, inputs: Inputs, codes: frozenset[str]) -> Mapping[str, Severity]:
+    def severity(self, inputs: Inputs, codes: frozenset[str], module: str = "") -> Mapping[str, Severity]:
         """Return what the numbers of candidates with these inputs mean, by code; those that are held to nothing are
-        left out. codes: of the numbers. It follows what is known of them: a blade's mass that is given makes its load
-        more than a guess."""
+        left out. codes: of the numbers; module: whose they are, of all when left out. It follows what is known of them:
+        a blade's mass that is given makes its load more than a guess."""
         known = {name: float(np.ravel(getattr(inputs, name))[0]) for name in PATHS}
-        lacking = tuple(math.isnan(value) for value in known.values())
-        if (lacking, codes) not in self.severities:
+        key = tuple(math.isnan(value) for value in known.values()), codes, module
+        if key not in self.severities:
             one = replace(self.base, **cast(dict[str, Any], known))
-            self.severities[lacking, codes] = _severities(self.resolved, one)
-        return self.severities[lacking, codes]
+            names = (module,) if module else engineering.OF_FAMILY[self.resolved.strut.family]
+            self.severities[key] = _severities(self.resolved, one, names)
+        return self.severities[key]
 
     def outcomes(
         self,
@@ -258,6 +260,35 @@ class Judge:
         held = {code: h for code, h in outcomes.items() if code not in apart}
         return self._judged(made, held, weight, drag), held
 
+    def by_group(self) -> dict[str, Callable[[], dict[str, Outcome]]]:
+        """Return what tells how the file's own part stands against the checks of a group, by the names of the groups.
+
+        >>> groups = Judge.of(loaded("canal-tender"), resolved("canal-tender")).by_group()
+        >>> float(groups["barrel"]()["barrel_wall"].utilisation)  # 5 mm of 8
+        0.625
+        """
+        made = replace(Struts.of(self.resolved.strut, self.resolved.said.loads), made_inputs=lambda: self.base)
+        apart = left_out(self.resolved.strut)
+
+        def geometry(module: ModuleType) -> dict[str, Outcome]:
+            held = self.geometry(made, module)
+            return {code: h for code, h in held.items() if code not in apart}
+
+        def numbers(name: str) -> dict[str, Outcome]:
+            found = numbers_of(name, self.base, self.resolved, self.base)
+            severities = self.severity(self.base, frozenset(found), name)
+            return {
+                code: _held(number, severities[code], CHECKS[code].unit)
+                for code, number in found.items()
+                if code in severities and code not in apart
+            }
+
+        family = self.resolved.strut.family
+        return {
+            **{m.__name__.rpartition(".")[2]: functools.partial(geometry, m) for m in OF_FAMILY[family]},
+            **{f"numbers of {name}": functools.partial(numbers, name) for name in engineering.OF_FAMILY[family]},
+        }
+
     def _judged(self, made: Struts, held: Mapping[str, Outcome], weight_kg: Any, drag_n: Any) -> Judged:
         n = made.count
         best, code = np.full(n, -1.0), np.zeros(n, dtype=np.int16)
@@ -347,9 +378,23 @@ def engineering_numbers(inputs: Inputs, resolved: Resolved, base: Inputs) -> dic
     >>> round(float(engineering_numbers(own, resolved("canal-tender"), own)["strut_weight"].demand), 1)  # kg
     2.6
     """
-    out = all_numbers(inputs)
+    out: dict[str, Outcome] = {}
+    for name in engineering.OF_FAMILY[inputs.family]:
+        out |= numbers_of(name, inputs, resolved, base)
+    return out
+
+
+def numbers_of(name: str, inputs: Inputs, resolved: Resolved, base: Inputs) -> dict[str, Outcome]:
+    """Return the numbers of one module by code, as `engineering_numbers` has those of all.
+
+    >>> own = engineering_inputs("canal-tender")
+    >>> round(float(numbers_of("weights", own, resolved("canal-tender"), own)["strut_weight"].demand), 1)  # kg
+    2.6
+    """
+    module = MODULES[name]
     with np.errstate(all="ignore"):
-        for k in range(1, len(resolved.strut.bearings)):
+        out = dict(module.numbers(inputs))
+        for k in range(1, len(resolved.strut.bearings) if module is barrel_bearing else 0):
             own = Inputs.from_strut(resolved.strut, resolved.said.loads, bearing=k, limits=base.limits)
             change = {
                 f.name: getattr(own, f.name)
@@ -368,13 +413,13 @@ def _differ(one: Any, other: Any) -> bool:
     return bool(one != other) and not (one != one and other != other)
 
 
-def _severities(resolved: Resolved, inputs: Inputs) -> dict[str, Severity]:
-    """Return what each number of the engineering means, by code; those that never warn nor fail are left out.
+def _severities(resolved: Resolved, inputs: Inputs, names: Sequence[str]) -> dict[str, Severity]:
+    """Return what each number of some modules means, by code; those that never warn nor fail are left out.
 
     The modules are asked for the findings of numbers that are all broken twice over, then of numbers not known.
     """
     out: dict[str, Severity] = {}
-    for module in (MODULES[name] for name in engineering.OF_FAMILY[resolved.strut.family]):
+    for module in (MODULES[name] for name in names):
         with np.errstate(all="ignore"):
             numbers = module.numbers(inputs)
             held = [code for code in numbers if CHECKS[code].limit_is != "information"]

@@ -8,7 +8,16 @@ from strutwright.models import rules
 from strutwright.models.metals import ALIKE, USUAL
 from strutwright.models.resolve.let_in import GAP_MM
 from strutwright.models.sizing.known import SizingError, begun, family_of, shaft_by_power, value_at
-from strutwright.models.sizing.one_by_one import Axis, Draft, Family, bores, lengths, numbers, open_axes
+from strutwright.models.sizing.one_by_one import (
+    Axis,
+    Draft,
+    Family,
+    bearing_outside_mm,
+    bores,
+    lengths,
+    numbers,
+    open_axes,
+)
 from strutwright.models.sizing.set_text import Known
 from strutwright.params import tables
 from strutwright.params.limits import Limits
@@ -133,7 +142,7 @@ def _collar(draft: Draft, d: float) -> None:
     draft.put_mm("collar.thickness", draft.limit("collar_thickness", d))
     outside = draft.mm("barrel.outside_diameter")
     if math.isnan(outside):
-        outside = draft.mm("bearing.outside_diameter") + 2 * draft.mm("barrel.wall")
+        outside = bearing_outside_mm(draft) + 2 * draft.mm("barrel.wall")
     gap = draft.mm("bedded.gap") if draft.value("hold") == "bedded" else 0.5
     hole = outside + 2 * (GAP_MM if math.isnan(gap) else gap)
     draft.put_mm("collar.diameter", hole + 2 * draft.limit("collar_seat"))

@@ -11,8 +11,8 @@ from __future__ import annotations
 
 import copy
 import itertools
-import json
 import math
+from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, TypeAlias
@@ -20,8 +20,8 @@ from typing import Any, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.models import rules, weights
-from strutwright.models.checks.outcome import Outcome
+from strutwright.models import rules
+from strutwright.models.finding import FAILS
 from strutwright.models.resolve import resolve
 from strutwright.models.sizing.asked import bearing_and_screws
 from strutwright.models.sizing.choices import bolts_between
@@ -30,23 +30,27 @@ from strutwright.models.sizing.known import SizingError, refuse_faults, value_at
 from strutwright.models.sizing.proposal import Proposal, proposal_of
 from strutwright.models.sizing.search import CANNOT_BE, Sized
 from strutwright.models.sizing.set_text import KNOWN, Choice, Known, SetText, yaml_text
+from strutwright.models.sizing.trial import Made, Place, Trial, broken, light
 from strutwright.params import limits as limit_table
 from strutwright.params import tables
 from strutwright.params.limits import Limits
-from strutwright.params.loader import loads
+from strutwright.params.loader import loads, of_data
 from strutwright.params.problems import ParameterError
 from strutwright.params.quantity import LENGTH
 
 Value: TypeAlias = float | int | str
-Place: TypeAlias = tuple[int, ...]
-MOST, MORE = 360, 160
-"""Sets that are tried at most, and how many more where a check is still broken by then."""
+Rank: TypeAlias = "Callable[[Trial], Any]"
+MOST, CLOSE_BY, MORE = 340, 130, 100
+"""Sets that are tried at most, how many of them close by the best of each kind, and how many more where a check is
+still broken by then."""
+NEAREST = 220
+"""Sets that are tried at most where something fails that no size mends."""
 NEAR, AT_ONCE, GUESSES = 4, 3, 5
 """How many values of an axis, and of how many axes at once, the guesses look at, and how many of them are tried."""
 MARGINS = (0.0, 0.01, 0.04)
 """By what share of their limits guesses keep off them, from the boldest to the most careful."""
-FAR = 10.0
-"""How far over one limit counts at most."""
+SOON, MORE_TOGETHER = 60, 1.2
+"""After how many sets it is asked what can be mended at all, and how much more sizes are taken to do together."""
 CLOSER, WORTH = 3, 1.3
 """How many kinds and numbers of fasteners are looked at closely, and how much heavier they may be at first."""
 KEPT = 6
@@ -197,6 +201,23 @@ def bolt_sizes(low_mm: float, high_mm: float, kind: str | None, *, inch: bool) -
     return sizes
 
 
+def bearing_outside_mm(draft: Draft) -> float:
+    """Return the outside diameter of the bearing, mm: as said, as measured, or as one that is left open is resolved.
+
+    >>> bearing_outside_mm(Draft({"units": "mm", "shaft": {"diameter": 40}}, standard(), {}))
+    55.0
+    """
+    one, d = draft.value("bearing"), draft.mm("shaft.diameter")
+    own = {**draft.made, "bearing": (one[0] if isinstance(one, list) else one) or {}}
+    for name in ("outside_diameter", "outside_measured"):
+        said = value_at(own, f"bearing.{name}", LENGTH)
+        if said is not None:
+            return said
+    example = tables.bearing_example(d, tolerance_mm=math.inf)
+    assert example is not None
+    return example.outside_mm * d / example.shaft_mm
+
+
 BORES = ("H7", "H6", "G7", "G6")
 """Classes of the bore that are tried: the usual one, closer and looser ones, for thin shells; ISO 286."""
 
@@ -214,53 +235,6 @@ def bores(said: Known) -> tuple[Axis, ...]:
     return (numbers("barrel.bore_class", BORES, BORES[0], sparing=True),)
 
 
-@dataclass(slots=True, eq=False)
-class Made:
-    """One set that was tried; what `asked.Makes` asks of it."""
-
-    choice: Choice
-    d: float
-    limits: Limits
-    judge: Judge
-    resolved: Any
-    strut: Any
-    writer: SetText
-    own: Known
-    notes: Mapping[str, str]
-
-    def text(self, sizes: Mapping[str, float]) -> str:
-        """Return the set as the text of a file."""
-        return yaml_text(self.own, self.notes)
-
-    def data(self, sizes: Mapping[str, float]) -> Known:
-        """Return the same as data."""
-        return copy.deepcopy(self.own)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Stands:
-    """How a set stands: by which it is ranked, and what was made of it."""
-
-    place: Place
-    fails: float
-    warns: float
-    over: float
-    spared: int
-    weight_kg: float
-    logs: Mapping[str, float]
-    """How much of its limit each check uses, as a logarithm: over nought where it is broken."""
-
-    @property
-    def broken(self) -> tuple[Any, ...]:
-        """Rank while checks are broken."""
-        return (self.fails, self.warns, self.over, self.spared, self.weight_kg, self.place)
-
-    @property
-    def light(self) -> tuple[Any, ...]:
-        """Rank once nothing fails any more."""
-        return (self.fails, self.warns, self.spared, self.weight_kg, self.place)
-
-
 class _Search:
     def __init__(self, family: Family, said: Known, limits: Limits) -> None:
         self.family, self.said, self.limits = family, said, limits
@@ -268,10 +242,12 @@ class _Search:
         assert d is not None
         self.d = d
         self.axes = family.axes(said, limits)
-        self.seen: dict[Place, _Stands] = {}
-        self.tried: set[Place] = set()
+        self.seen: dict[Place, Trial] = {}
+        self.first: list[str] = []
+        self.apart: set[str] = set()
+        self.lost = False
         self.most = MOST
-        self.last: tuple[Place, Made] | None = None
+        self.heaviest_kg = math.inf
         self.severities: Severities = {}
         self.notes = dict(family.notes)
         if family.bearing and said.get("bearing"):
@@ -291,8 +267,8 @@ class _Search:
     def made(self, place: Place) -> Made:
         """Return the set at a place. Raises ParameterError."""
         own = self.draft(place)
-        loaded = loads(json.dumps(own), KNOWN)
-        resolved = resolve(loaded, self.limits)
+        loaded = of_data(own, KNOWN)
+        resolved = resolve(loaded, self.limits, recorded=False)
         judge = replace(Judge.of(loaded, resolved, self.limits), severities=self.severities)
         bolt, count = self.family.bolts(own)
         choice = Choice(bolt=bolt, along=count)
@@ -313,43 +289,36 @@ class _Search:
         """Return the numbers of the kinds that are chosen at a place."""
         return tuple(k for a, k in zip(self.axes, place, strict=True) if a.kind)
 
-    def at(self, place: Place) -> _Stands:
-        """Return how the set at a place stands; the same one is not worked out again."""
-        if place in self.seen:
-            return self.seen[place]
-        self.tried.add(place)
-        spared = self.spared(place)
-        try:
-            made = self.last[1] if self.last is not None and self.last[0] == place else self.made(place)
-        except ParameterError as error:
-            found = _Stands(place, CANNOT_BE, float(len(error.problems)), 0.0, spared, math.inf, {})
-        else:
-            judged, held = made.judge.own()
-            logs = {code: _log(h) for code, h in held.items()}
-            over = sum(min(math.expm1(x), FAR) for code, x in logs.items() if held[code].level)
-            counts = float(judged.fails[0]), float(judged.warns[0]), round(over, 6)
-            found = _Stands(place, *counts, spared, float(judged.weight_kg[0]), logs)
-        self.seen[place] = found
-        return found
+    def trial(self, place: Place) -> Trial:
+        """Return the set at a place as far as it was held to the checks; the same one is not made again."""
+        if place not in self.seen:
+            spared = self.spared(place)
+            try:
+                self.seen[place] = Trial.of(place, spared, self.made(place), self.apart)
+            except ParameterError as error:
+                self.seen[place] = Trial.of_none(place, spared, len(error.problems))
+        return self.seen[place]
+
+    def at(self, place: Place) -> Trial:
+        """Return how the set at a place stands by every check."""
+        return self.trial(place).hold_to_all()
 
     def spared(self, place: Place) -> int:
         """Return how much more than the least there is of what should be spared."""
         return sum(k for a, k in zip(self.axes, place, strict=True) if a.sparing)
 
-    def better(self, place: Place, best: _Stands, rank: Callable[[_Stands], Any]) -> _Stands | None:
-        """Return how the set at a place stands where it ranks before the best. Where that breaks nothing, one that is
-        no lighter is not held to the checks at all."""
-        if place not in self.seen and best.broken[:2] == (0.0, 0.0):
-            self.tried.add(place)
-            try:
-                self.last = place, self.made(place)
-            except ParameterError:
-                return None
-            weight_kg = float(np.ravel(weights.weight_kg(self.last[1].judge.base))[0])
-            if (self.spared(place), weight_kg, place) >= (best.spared, best.weight_kg, best.place):
-                return None
-        one = self.at(place)
-        return one if rank(one) < rank(best) else None
+    def better(self, place: Place, best: Trial, rank: Rank) -> Trial | None:
+        """Return how the set at a place stands where it ranks before the best. It is held to no more checks than show
+        that it does not, those first that showed it last."""
+        one = self.trial(place)
+        while rank(one) < rank(best) and one.weight_kg <= self.heaviest_kg:
+            if not one.waiting:
+                return one
+            group = next(g for g in (*self.first, *one.waiting) if g in one.waiting)
+            one.hold(group)
+            if rank(one) >= rank(best):
+                self.first = [group, *(g for g in self.first if g != group)]
+        return None
 
     # --- the way to the lightest ------------------------------------------------------------------------------------
 
@@ -357,24 +326,32 @@ class _Search:
         self.begin(tuple(a.first for a in self.axes))
         self.axes = self.family.axes(self.said, self.limits)
         start = tuple(a.first for a in self.axes)
+        self.most = SOON
         best = self.descend(self.at(start), coarse=True)
-        best = self.together(self.other_kinds(best))
+        self.part_from(best)
+        most = NEAREST if self.lost else MOST
+        self.most = most - CLOSE_BY
+        best = self.other_kinds(self.descend(best, coarse=True))
+        self.most = most
+        best = self.together(best)
         for one in self.of_each_kind()[:CLOSER]:
             if one.light[:3] == best.light[:3] and one.weight_kg <= WORTH * best.weight_kg:
-                best = min(best, self.descend(one, coarse=False), key=_light)
+                best = min(best, self.descend(one, coarse=False), key=light)
         alike = self.of_each_kind()
         if not alike:
             raise SizingError(f"no candidate can be built: {self.fault(best.place)}")
-        found = [self.proposal(one) for one in alike[:KEPT]]
-        found.sort(key=lambda p: (not p.passes, *p.broken))
+        proposed = [(self.proposal(one), one) for one in alike[:KEPT]]
+        proposed.sort(key=lambda both: (not both[0].passes, *both[0].broken))
+        found = [proposal for proposal, _ in proposed]
         sought = tuple(sorted(a.path for a in self.axes))
-        return Sized(tuple(found), len(self.tried), self.said["units"], sought, self.family.name)
+        why = self.reasons(proposed[0][1])
+        return Sized(tuple(found), len(self.seen), self.said["units"], sought, self.family.name, why)
 
-    def of_each_kind(self) -> list[_Stands]:
+    def of_each_kind(self) -> list[Trial]:
         """Return the best set of each kind and number of fasteners that was tried and can be built, best first."""
-        alike: dict[Place, _Stands] = {}
-        for one in sorted(self.seen.values(), key=_light):
-            if one.fails < CANNOT_BE:
+        alike: dict[Place, Trial] = {}
+        for one in sorted(self.seen.values(), key=light):
+            if one.whole:
                 alike.setdefault(self.kinds(one.place), one)
         return list(alike.values())
 
@@ -393,12 +370,12 @@ class _Search:
         bearing_and_screws(self.said, made, bore=False)
         self.severities.clear()
 
-    def descend(self, best: _Stands, *, coarse: bool) -> _Stands:
+    def descend(self, best: Trial, *, coarse: bool) -> Trial:
         """Return the best set that steps along the axes lead to. coarse: in large steps at first, and without guesses
         once nothing is broken."""
-        rank = _broken if best.broken[:2] != (0.0, 0.0) else _light
+        rank = broken if not best.clean else light
         steps = [max(1, len(a.values) // 8) if coarse else 1 for a in self.axes]
-        while len(self.tried) < self.most:
+        while len(self.seen) < self.most:
             better = self.along(best, steps, rank)
             if rank(better) < rank(best):
                 best = better
@@ -406,22 +383,41 @@ class _Search:
             if max(steps, default=1) > 1:
                 steps = [max(1, s // 2) for s in steps]
                 continue
-            if coarse and best.broken[:2] == (0.0, 0.0):
+            if coarse and best.clean:
                 break
             better = self.across(best, rank)
             if rank(better) < rank(best):
                 best = better
                 continue
-            if rank is _light:
+            if rank is light:
                 break
-            rank = _light  # what is broken still cannot be mended: the lightest that breaks no more
+            rank = light  # what is broken still cannot be mended: the lightest that breaks no more
         return best
 
-    def along(self, best: _Stands, steps: list[int], rank: Callable[[_Stands], Any], held: int = -1) -> _Stands:
-        """Step along each axis, but the one that is held, as far as that helps."""
+    def part_from(self, best: Trial) -> None:
+        """Count no more what is broken and what is open does not mend, as what follows from a distance that is given:
+        what all sizes do to it from end to end, each by itself, and all kinds and numbers, is less than it is over."""
+        left = {code: best.logs[code] for code in best.levels}
+        if not left:
+            return
         for k, axis in enumerate(self.axes):
-            for way in (-steps[k], steps[k]) if k != held else ():
-                while len(self.tried) < self.most:
+            ends = range(len(axis.values)) if axis.kind else (0, len(axis.values) - 1)
+            ways = [self.at((*best.place[:k], to, *best.place[k + 1 :])) for to in ends]
+            for code in left:
+                least = min((one.logs.get(code, -math.inf) for one in ways if one.whole), default=math.inf)
+                left[code] -= MORE_TOGETHER * max(best.logs[code] - least, 0.0)
+        # What fails is counted on all the same: the nearest to passing is proposed.
+        lost = {code for code, over in left.items() if over > 0.0}
+        self.apart |= {code for code in lost if best.levels[code] < FAILS}
+        self.lost = bool(lost - self.apart)
+        for one in self.seen.values():
+            one.count()
+
+    def along(self, best: Trial, steps: list[int], rank: Rank, held: int | None = None) -> Trial:
+        """Step along each axis as far as that helps; where a kind is held, along those of sizes alone."""
+        for k, axis in enumerate(self.axes):
+            for way in (-steps[k], steps[k]) if held is None or not (k == held or axis.kind) else ():
+                while len(self.seen) < self.most:
                     to = min(max(best.place[k] + way, 0), len(axis.values) - 1)
                     if to == best.place[k]:
                         break
@@ -431,9 +427,9 @@ class _Search:
                     best = one
         return best
 
-    def across(self, best: _Stands, rank: Callable[[_Stands], Any]) -> _Stands:
+    def across(self, best: Trial, rank: Rank) -> Trial:
         """Step along several axes at once to the lightest sets that keep every limit by what one step does to each."""
-        ways: dict[tuple[int, int], _Stands] = {}
+        ways: dict[tuple[int, int], Trial] = {}
         for k, axis in enumerate(self.axes):
             for way in (-1, 1):
                 if not axis.kind and 0 <= (to := best.place[k] + way) < len(axis.values):
@@ -457,14 +453,14 @@ class _Search:
             keeps = ~off & (weight < best.weight_kg - 1e-9) & np.all(used <= np.maximum(start, -margin) + 1e-9, axis=1)
             order = np.flatnonzero(keeps)[np.argsort(weight[keeps], kind="stable")]
             for n in order[:GUESSES]:
-                if len(self.tried) >= self.most:
+                if len(self.seen) >= self.most:
                     return best
                 found = self.better(tuple(int(x) for x in np.array(best.place) + moves[n]), best, rank)
                 if found is not None:
                     return found
         return best
 
-    def moves(self, best: _Stands, along: set[int]) -> NDArray[np.int_]:
+    def moves(self, best: Trial, along: set[int]) -> NDArray[np.int_]:
         """Return steps along these axes, a few of them at once, that stay on the axes: (n, axes)."""
         steps = {
             k: [s for s in range(-NEAR, NEAR + 1) if s and 0 <= best.place[k] + s < len(self.axes[k].values)]
@@ -479,45 +475,42 @@ class _Search:
                 found.append(rows)
         return np.concatenate(found) if found else np.zeros((0, len(self.axes)), dtype=int)
 
-    def other_kinds(self, best: _Stands) -> _Stands:
+    def other_kinds(self, best: Trial) -> Trial:
         """Try every other kind and number of fasteners, the sizes as they are found at each."""
         for k, axis in enumerate(self.axes):
             if not axis.kind:
                 continue
             for to in range(len(axis.values)):
-                more = axis.sparing and to > best.place[k] and best.light[:2] == (0.0, 0.0)
-                if to == best.place[k] or more or len(self.tried) >= self.most:
+                more = axis.sparing and to > best.place[k] and best.clean
+                if to == best.place[k] or more or len(self.seen) >= self.most:
                     continue
-                one = self.at((*best.place[:k], to, *best.place[k + 1 :]))
-                if one.fails >= CANNOT_BE:
-                    continue
-                near = self.along(one, [max(1, len(a.values) // 16) for a in self.axes], _broken, held=k)
-                if near.light < best.light:
-                    best = near
+                one = self.trial((*best.place[:k], to, *best.place[k + 1 :]))
+                self.heaviest_kg = WORTH * best.weight_kg if best.clean else math.inf
+                if one.fails < CANNOT_BE and one.weight_kg <= self.heaviest_kg:
+                    near = self.along(self.at(one.place), [max(1, len(a.values) // 16) for a in self.axes], broken, k)
+                    best = min(best, near, key=light)
+                self.heaviest_kg = math.inf
         return best
 
-    def together(self, best: _Stands) -> _Stands:
+    def together(self, best: Trial) -> Trial:
         """Where a check is still broken, try kinds and numbers of fasteners together, the sizes as they are found at
         the nearest to breaking none."""
-        broken = {code: used for code, used in best.logs.items() if used > 0.0}
-        built = [one.logs for one in self.seen.values() if one.fails < CANNOT_BE]
-        # What no size moves, as a distance that is given, is not mended so either.
-        if not any(logs.get(code, 0.0) < used - 1e-6 for code, used in broken.items() for logs in built):
+        if best.clean or self.lost or not best.whole:
             return best
-        self.most = max(self.most, len(self.tried)) + MORE
-        nearest = min(self.seen.values(), key=_broken).place
+        self.most = max(self.most, len(self.seen)) + MORE
+        nearest = min((one for one in self.seen.values() if one.whole), key=broken).place
         choices = [range(len(a.values)) if a.kind else (nearest[k],) for k, a in enumerate(self.axes)]
         places = [p for p in itertools.product(*choices) if p != best.place][: MORE // 3]
-        for one in sorted((self.at(p) for p in places), key=_broken)[:CLOSER]:
+        for one in sorted((self.at(p) for p in places), key=broken)[:CLOSER]:
             near = one
             for part in (8, 16, 64):
-                near = self.along(near, [max(1, len(a.values) // part) for a in self.axes], _broken)
-            best = min(best, near, key=_light)
+                near = self.along(near, [max(1, len(a.values) // part) for a in self.axes], broken)
+            best = min(best, near, key=light)
         return best
 
     # --- what is told -----------------------------------------------------------------------------------------------
 
-    def proposal(self, one: _Stands) -> Proposal:
+    def proposal(self, one: Trial) -> Proposal:
         made = self.made(one.place)
         sizes = {
             a.path: float(a.values[k])
@@ -526,31 +519,34 @@ class _Search:
         }
         return proposal_of(made, sizes, self.limits, made.judge.own()[0])
 
+    def reasons(self, best: Trial) -> dict[str, str]:
+        """Return why the best set breaks what it does, by code: in the light of all that was tried."""
+        out = {}
+        whole = [one for one in self.seen.values() if one.whole]
+        for code in best.levels:
+            keep = [one for one in whole if code in one.logs and code not in one.levels]
+            others = Counter(other for one in keep for other in one.levels if other not in best.levels)
+            if len(whole) == 1:
+                out[code] = "no other set that can be built was tried"
+            elif code in self.apart and not keep:
+                out[code] = "what each size left open does to it from end to end is together too little to mend it"
+            elif not keep:
+                out[code] = f"none of the {len(whole)} sets that were held to it keeps it; what was given asks too much"
+            elif others:
+                out[code] = f"sets that keep it break {', '.join(c for c, _ in others.most_common(3))}"
+            else:
+                out[code] = "it is kept only where other checks that are told here are further over their limits"
+        return out
+
     def fault(self, place: Place) -> str:
         """Why the set at a place cannot be built."""
-        try:
-            self.made(place)
+        try:  # as a text, whose faults come in its order
+            resolve(loads(yaml_text(self.draft(place)), KNOWN), self.limits)
         except ParameterError as error:
             p = error.problems[0]
             allowed = f" (allowed: {p.allowed.rstrip('.')})" if p.allowed else ""
             return f"{p.path} {p.what}{allowed}; {p.advice}"
         return "its sizes leave no part"
-
-
-def _log(held: Outcome) -> float:
-    """How much of its limit a check uses, as a logarithm; what is broken lies over nought, what is kept does not."""
-    used = float(np.ravel(held.utilisation)[0])
-    if held.level:
-        return math.log(min(used, FAR)) if math.isfinite(used) and used > 1.0 else math.log1p(FAR)
-    return math.log(min(max(used, 1e-3), 1.0)) if math.isfinite(used) else math.log(1e-3)
-
-
-def _broken(one: _Stands) -> tuple[Any, ...]:
-    return one.broken
-
-
-def _light(one: _Stands) -> tuple[Any, ...]:
-    return one.light
 
 
 def size_one_by_one(family: Family, known: Known, limits: Limits | None = None) -> Sized:

@@ -167,6 +167,7 @@ def _heading(findings: tuple[Finding, ...], left_out: tuple[LeftOut, ...]) -> st
     every = "every check that could be worked out" if left_out else "every check"
     if broken[0]:
         stands = f"the nearest found; it does NOT pass: {', '.join(broken[0])}"
+        stands += f"; warnings: {', '.join(broken[1])}" if broken[1] else ""
     elif broken[1]:
         stands = f"no failure, but warnings that none was found without: {', '.join(broken[1])}"
     else:

@@ -14,7 +14,8 @@ from __future__ import annotations
 
 import itertools
 import math
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -59,13 +60,14 @@ CANNOT_BE = 1e12
 class Sized:
     """Proposals, best first, how many candidates were tried, and the set's units. When none passes the first is the
     nearest. sought: paths of the sizes that were sought, none when what is known leaves none open.
-    family: kind of the part."""
+    family: kind of the part. why: why the best one breaks what it does, a sentence by code, where it is known."""
 
     proposals: tuple[Proposal, ...]
     tried: int
     units: FileUnits
     sought: tuple[str, ...]
     family: str = STRUT
+    why: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def best(self) -> Proposal:

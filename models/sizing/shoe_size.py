@@ -132,7 +132,8 @@ def fill(draft: Draft) -> None:
     ('220 mm', 'tapered')
     """
     d = draft.mm("stock.diameter")
-    draft.put_mm("bush.outside_diameter", _bush_outside_mm(draft, d))
+    measured = draft.mm("bush.outside_measured")
+    draft.put_mm("bush.outside_diameter", _bush_outside_mm(draft, d) if math.isnan(measured) else measured)
     boss = draft.mm("boss.outside_diameter")
     if math.isnan(boss):
         boss = draft.mm("bush.outside_diameter") + 2 * draft.mm("boss.wall")

@@ -212,6 +212,7 @@ def run_size(arguments: argparse.Namespace) -> int:
                 "left_out": [{"what": x.what, "give": list(x.give)} for x in best.left_out],
                 "blocking": [f.as_dict() for f in sized.blocking()],
                 "warnings": [f.as_dict() for f in sized.unavoidable()],
+                "why": dict(sized.why),
             }
         )
     else:
@@ -313,12 +314,12 @@ def size_text(sized: Sized, following: int, written: Path | None) -> str:
         ]
         if left:
             lines.append("warnings that no candidate was found without:")
-            lines += [line for f in left for line in show.finding_lines(f, unit)]
+            lines += [line for f in left for line in (*show.finding_lines(f, unit), *_why(sized, f.code))]
     else:
         blocking = sized.blocking()
         lines.append(f"no candidate passes every check; the nearest one fails {blocking[0].code}")
         lines.append("what it fails:")
-        lines += [line for f in blocking for line in show.finding_lines(f, unit)]
+        lines += [line for f in blocking for line in (*show.finding_lines(f, unit), *_why(sized, f.code))]
     if best.left_out:
         options = {_place(path, sized.family): option for option, path, _ in _KNOWN}
         lines.append("left out, because what they need is not known:")
@@ -346,6 +347,11 @@ def size_text(sized: Sized, following: int, written: Path | None) -> str:
     if written is not None:
         lines.append(f"wrote {written}; next: strutwright check {written}")
     return "\n".join([*lines, GUIDANCE])
+
+
+def _why(sized: Sized, code: str) -> list[str]:
+    """Why a set that is proposed breaks a check all the same, where that is known."""
+    return [f"      why it is left: {sized.why[code]}"] if code in sized.why else []
 
 
 _COLUMNS: Mapping[str, tuple[tuple[str, int, tuple[str, ...]], ...]] = {
