@@ -143,18 +143,23 @@ def set_up_notes(ctx: SheetContext) -> list[str]:
     ]
 
 
-def _set_up_words(strut: Strut) -> str:
-    """The note on the set-up: how the palm is turned, and what the barrel stands on, by what is machined by then."""
-    stands = {
+def stands_words(strut: Strut) -> str:
+    """Return what the barrel stands on as it is set up, by what is machined by then."""
+    return {
         "cast": "Barrel packed on its outside as cast, which has no stock, and set by dial gauge at both ends of the "
         "parallel part so that high and low spots share",
         "turned": "Barrel on V-blocks on its turned outside",
         "stock": "Barrel on V-blocks on its outside as bought, set by dial gauge at both ends",
     }[made.outside_made(strut)]
+
+
+def _set_up_words(strut: Strut) -> str:
+    """The note on the set-up: how the palm is turned, and what the barrel stands on."""
     palm = "a palm's" if len(strut.palms) > 1 else "the palm's"
     return (
         f"Set-up: start with {palm} hull face up and level and its trace along the machine's bed; turn it about the "
-        f"trace, then tip it, by its two angles under SET-UP. {stands}, clock 0 marked on the barrel and up."
+        f"trace, then tip it, by its two angles under SET-UP. {stands_words(strut)}, clock 0 marked on the barrel and "
+        "up."
     )
 
 
