@@ -145,7 +145,7 @@ class _Try:
             fixed.append(blocks.revision_item(sheet.revisions).moved(title.block.x0, title.block.y1))
         taken = [item.block for item in fixed if item.block is not None]
         # Tables go from side to side of a form: nothing is centred on it by the marks.
-        mark_mm = 0.0 if sheet.title.short and shown is None else MARK_MM
+        mark_mm = MARK_MM if sheet.marks and not (sheet.title.short and shown is None) else 0.0
         frame, border = blocks.frame_item(*paper, corner_top=taken[-1].y1, mark_mm=mark_mm)
         placed = self._placed()
         grid = _grid(sheet, placed)

@@ -140,7 +140,8 @@ class Sheet:
     """What is to be drawn. sizes: allowed sheets, tried in order; scales: allowed scales, tried in order;
     text_sizes_mm: heights of dimension text, tried in order at each scale. banner: a few words set large in a frame,
     such as the hand. caution_text_mm, note_text_mm: heights of the cautions' and the notes' letters. least_view_mm: the
-    largest view is never drawn smaller than this on paper.
+    largest view is never drawn smaller than this on paper. marks: whether it has centring marks, which tables that go
+    from side to side do not leave room for.
     """
 
     title: TitleBlock
@@ -158,6 +159,7 @@ class Sheet:
     caution_text_mm: float = 2.5
     note_text_mm: float = 2.5
     least_view_mm: float = 35.0
+    marks: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

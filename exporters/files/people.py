@@ -41,6 +41,7 @@ _TAKES: tuple[tuple[str, tuple[str, ...]], ...] = (
     (r"^sheets/.*-(barrel-machining|boss-machining|(set|locking)-screws)\.", (MACHINIST,)),
     (r"^sheets/.*-drilling(-\d+)?\.", (MACHINIST, YARD)),
     (r"^sheets/.*-inspection-record\.", (MACHINIST, YARD)),
+    (r"^sheets/.*-(boring|drilling)-card(-\d+)?\.", (MACHINIST,)),
     (r"^sheets/.*-(cut-list-and-jig|weld-assembly|press-card(-\d+)?)\.", (FABRICATOR,)),
     (r"^sheets/", (_MAKER, MACHINIST)),
     (r"^tables/.*-parts-list\.", (DESIGNER, _MAKER, OWNER)),

@@ -36,6 +36,7 @@ def sheet_makers(strut: Strut) -> dict[str, Maker]:
         arm,
         arrangement,
         barrel,
+        cards,
         fabrication,
         hanger,
         palm,
@@ -63,6 +64,8 @@ def sheet_makers(strut: Strut) -> dict[str, Maker]:
         Maker("cut-list-and-jig", fabrication.fabrication, "welds.beads"),
         Maker("weld-assembly", weld.weld_assembly, "welds.beads"),
         *(Maker("press-card", partial(press.press_card, index=k), "bearing.shell", name) for k, name in arms),
+        Maker("boring-card", cards.boring_card, "barrel.bore"),
+        *(Maker("drilling-card", partial(cards.drilling_card, index=k), "bolts.pattern", name) for k, name in palms),
         Maker("inspection-record", record.inspection_record, "barrel.bore"),
     ]
     named: dict[str, Maker] = {}
@@ -74,7 +77,7 @@ def sheet_makers(strut: Strut) -> dict[str, Maker]:
 
 def _of_flange() -> list[Maker]:
     """The makers of a flanged housing's sheets."""
-    from strutwright.exporters.sheets import barrel, flange, flange_weld, record, screws
+    from strutwright.exporters.sheets import barrel, cards, flange, flange_weld, record, screws
 
     return [
         Maker("general-arrangement", flange.arrangement, "flange.outline"),
@@ -82,18 +85,21 @@ def _of_flange() -> list[Maker]:
         Maker("flange-drilling", flange.flange_drilling, "bolts.pattern"),
         Maker("weld-assembly", flange_weld.weld_assembly, "flange.weld_leg"),
         Maker("set-screws", screws.set_screw_layout, "set_screws.positions"),
+        Maker("boring-card", cards.boring_card, "barrel.bore"),
+        Maker("drilling-card", cards.flange_card, "bolts.pattern"),
         Maker("inspection-record", record.inspection_record, "barrel.bore"),
     ]
 
 
 def _of_let_in() -> list[Maker]:
     """The makers of a let-in housing's sheets."""
-    from strutwright.exporters.sheets import barrel, let_in, record, screws
+    from strutwright.exporters.sheets import barrel, cards, let_in, record, screws
 
     return [
         Maker("general-arrangement", let_in.arrangement, "barrel.outside_diameter"),
         Maker("barrel-machining", barrel.barrel_machining, "barrel.bore"),
         Maker("structure-boring", let_in.structure_boring, "structure.depth"),
         Maker("set-screws", screws.set_screw_layout, "set_screws.positions"),
+        Maker("boring-card", cards.boring_card, "barrel.bore"),
         Maker("inspection-record", record.inspection_record, "barrel.bore"),
     ]

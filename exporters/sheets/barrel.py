@@ -53,22 +53,16 @@ def barrel_notes(ctx: SheetContext) -> list[str]:
     """Return the notes of the machining sheet."""
     strut, words = ctx.strut, tolerances.tolerance_words
     welded, several = strut.construction == "welded", len(made.seats(strut)) > 1
-    in_hand = "The bore is made to the bearing in hand, as measured; measure it again before boring."
-    if any(b.measured_mm is None for b in strut.bearings):
-        in_hand = (
-            "Measure the bearing in hand before boring. Bore for the interference or clearance that the table lists, "
-            "on the size measured, not to the bore sizes of this table."
-        )
     more = [
         common.datum_a(strut)
         + (" Datum B: the aft face." if free_ends(strut)[0] else "")
         + (" Bore last, after all welding and straightening." if welded else "")
         + f" {'Both bores' if several else 'Bore'} and end faces in one set-up.",
-        *_set_up(ctx),
+        *set_up_notes(ctx),
         f"Outside concentric to bore within Ø{words(ctx, made.coaxial_mm(ctx))}; wall of the "
         f"parallel part {ctx.length(made.wall_mm(strut))}{made.wall_where(strut)}, never under "
         f"{ctx.length(made.least_wall_mm(ctx))}.",
-        f"{_surfaces(ctx)} {_other_palm(strut)}{in_hand}",
+        f"{_surfaces(ctx)} {_other_palm(strut)}{in_hand_words(strut)}",
         *_tube_words(ctx),
         *_press_note(ctx),
         *(
@@ -82,6 +76,16 @@ def barrel_notes(ctx: SheetContext) -> list[str]:
         "of form and place are common practice; confirm them with the shop.",
     ]
     return common.general_notes(ctx, more)
+
+
+def in_hand_words(strut: Strut) -> str:
+    """Return what is said of the bearing in hand, which is measured before its bore is made."""
+    if any(b.measured_mm is None for b in strut.bearings):
+        return (
+            "Measure the bearing in hand before boring. Bore for the interference or clearance that the table lists, "
+            "on the size measured, not to the bore sizes of this table."
+        )
+    return "The bore is made to the bearing in hand, as measured; measure it again before boring."
 
 
 def _left_off(strut: Strut) -> str:
@@ -108,8 +112,8 @@ def _tilted(strut: Strut) -> bool:
     return any(abs(p.plane.tilt_deg) > 0.005 for p in strut.palms)
 
 
-def _set_up(ctx: SheetContext) -> list[str]:
-    """The notes on the set-up and on how it is checked."""
+def set_up_notes(ctx: SheetContext) -> list[str]:
+    """Return the notes on the set-up and on how it is checked."""
     strut = ctx.strut
     if strut.flange is not None:
         square = tolerances.tolerance_words(ctx, tolerances.SQUARE_MM)
@@ -139,18 +143,23 @@ def _set_up(ctx: SheetContext) -> list[str]:
     ]
 
 
-def _set_up_words(strut: Strut) -> str:
-    """The note on the set-up: how the palm is turned, and what the barrel stands on, by what is machined by then."""
-    stands = {
+def stands_words(strut: Strut) -> str:
+    """Return what the barrel stands on as it is set up, by what is machined by then."""
+    return {
         "cast": "Barrel packed on its outside as cast, which has no stock, and set by dial gauge at both ends of the "
         "parallel part so that high and low spots share",
         "turned": "Barrel on V-blocks on its turned outside",
         "stock": "Barrel on V-blocks on its outside as bought, set by dial gauge at both ends",
     }[made.outside_made(strut)]
+
+
+def _set_up_words(strut: Strut) -> str:
+    """The note on the set-up: how the palm is turned, and what the barrel stands on."""
     palm = "a palm's" if len(strut.palms) > 1 else "the palm's"
     return (
         f"Set-up: start with {palm} hull face up and level and its trace along the machine's bed; turn it about the "
-        f"trace, then tip it, by its two angles under SET-UP. {stands}, clock 0 marked on the barrel and up."
+        f"trace, then tip it, by its two angles under SET-UP. {stands_words(strut)}, clock 0 marked on the barrel and "
+        "up."
     )
 
 
@@ -199,8 +208,8 @@ def _barrel_section(ctx: SheetContext) -> View:
     general = tolerances.general_tolerance_mm(ctx, b.length_mm)
     view.horizontal((-half, -r), (half, -r), Label(deviations=(general, -general), row="barrel.length"))
     _outside_sizes(ctx, view)
-    _seat_sizes(ctx, view)
-    _bore_sizes(ctx, view)
+    seat_sizes(ctx, view)
+    bore_sizes(ctx, view)
     if b.slots is not None:
         _slot_sizes(ctx, view)
     _section_symbols(ctx, view)
@@ -241,8 +250,8 @@ def _outside_sizes(ctx: SheetContext, view: View) -> None:
         view.vertical((x, -r), (x, r), label, side=side)
 
 
-def _seat_sizes(ctx: SheetContext, view: View) -> None:
-    """Each bore at its own end of the barrel, with its own limits, texture and form."""
+def seat_sizes(ctx: SheetContext, view: View) -> None:
+    """Put on a view each bore at its own end of the barrel, with its own limits, texture and form."""
     strut, b = ctx.strut, ctx.strut.barrel
     found = made.seats(strut)
     for k, seat in enumerate(found):
@@ -262,8 +271,8 @@ def _seat_sizes(ctx: SheetContext, view: View) -> None:
             view.tolerance(spot, "coaxiality", zone, ("A",), row=f"{own}.coaxiality")
 
 
-def _bore_sizes(ctx: SheetContext, view: View) -> None:
-    """The bore where no bearing stands in it, its lead-ins and steps."""
+def bore_sizes(ctx: SheetContext, view: View) -> None:
+    """Put on a view the bore where no bearing stands in it, its lead-ins and steps."""
     b = ctx.strut.barrel
     half, r, bore = b.length_mm / 2, b.outside_mm / 2, b.bore_mm / 2
     carrying = [s.step for s in made.seats(ctx.strut)]

@@ -382,10 +382,22 @@ def _hole_table(ctx: SheetContext) -> Table:
     return Table(name="holes", title=title, columns=columns, rows=rows, codes=codes)
 
 
+def drilling_steps(ctx: SheetContext) -> list[str]:
+    """Return what is done to the flange, in order."""
+    return [
+        f"bore, and face the bedding face {FACE} in the same set-up",
+        "bed it on parallels, free face up",
+        "mark out or set the jig",
+        "drill",
+        *(["cut the seats of the heads from the FREE FACE"] if own(ctx).bolt.recess else []),
+        "deburr both sides",
+    ]
+
+
 def _notes(ctx: SheetContext) -> list[str]:
     strut, flange = ctx.strut, own(ctx)
     torque = torque_words(ctx.findings, ctx.unit)
-    count, seats = len(flange.holes), "cut the seats of the heads from the FREE FACE; " if flange.bolt.recess else ""
+    count = len(flange.holes)
     tight = [f"{count} × {flange.bolt.size}, torque {torque} with anti-seize."] if torque else []
     return common.general_notes(
         ctx,
@@ -393,8 +405,7 @@ def _notes(ctx: SheetContext) -> list[str]:
             f"Holes from the shaft line, datum {AXIS}, the axis of the {common.datum_axis(strut)}; up and to port in "
             f"the face. Position of the holes within Ø{ctx.length(tolerances.hole_position_mm(strut))} of each other, "
             f"and square to the bedding face {FACE}.",
-            f"Sequence: bore, and face the bedding face {FACE} in the same set-up; bed it on parallels, free face up; "
-            f"mark out or set the jig; drill; {seats}deburr both sides.",
+            f"Sequence: {'; '.join(drilling_steps(ctx))}.",
             FACES,
             *tight,
             f"{common.file_words(strut)}flange-free-face and gasket; template of the base beside them.",

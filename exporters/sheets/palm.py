@@ -18,21 +18,18 @@ from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.sheets import common, hull_face, tolerances
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.hanger import turned_deg, turned_length
+from strutwright.exporters.sheets.palm_work import drilling_steps, landing, obstacles
 from strutwright.exporters.sheets.plane import palm_axes_lines
 from strutwright.models import cautions, frames
 from strutwright.models.arrays import Floats
 from strutwright.models.bench.inspection import palm_code
 from strutwright.models.bench.installation import BEDDED, torque_words
-from strutwright.models.geometry import bodies, footprints, members
-from strutwright.models.geometry.bodies import strut_parts
+from strutwright.models.geometry import members
 from strutwright.models.outline import Outline, OutlineError, nearest_on
 from strutwright.models.shop import arm_ends, sides
 from strutwright.models.shop import development as dev
 from strutwright.models.shop.bolting import bolt_metal
-from strutwright.models.shop.pressing import machining_stock_mm
-from strutwright.models.spec import Arm, Palm, PalmHole, Plate, Strut
-from strutwright.params import tables
-from strutwright.params.limits import Limits
+from strutwright.models.spec import Palm, PalmHole, Plate, Strut
 
 FACE, AXIS, END = "P", "A", "B"
 """Datum letters: hull face; the bore's axis and the barrel's aft face, as on the barrel's sheet. A palm's edges are no
@@ -108,20 +105,6 @@ def closest_hole(palm: Plate) -> tuple[PalmHole, float]:
     gaps = palm.outline.distance_to_boundary([(h.u_mm, h.v_mm) for h in palm.holes])
     k = int(np.argmin(gaps))
     return palm.holes[k], float(gaps[k])
-
-
-def landing(strut: Strut, palm: Palm) -> list[Arm]:
-    """Return the arms that stand on a palm."""
-    return [a for a in strut.arms if strut.palms[a.palm_index] is palm]
-
-
-def chuck_fouls(strut: Strut, palm: Palm, chuck_mm: float, limits: Limits) -> list[int]:
-    """Return the numbers of the holes at which a drill chuck of that diameter would touch an arm."""
-    uv = np.array([[h.u_mm, h.v_mm] for h in palm.holes])
-    free, height = np.full(len(uv), np.inf), limits["driver_height"].value
-    for arm in landing(strut, palm):
-        free = np.minimum(free, footprints.arm_feet(strut, arm, height).beside_arm_mm(uv))
-    return [h.number for h, gap in zip(palm.holes, free.tolist(), strict=True) if gap < chuck_mm / 2]
 
 
 def _water_face(ctx: SheetContext, palm: Palm) -> View:
@@ -538,7 +521,7 @@ def palm_notes(ctx: SheetContext, palm: Palm) -> list[str]:
         "never measure a hole from an edge.",
         _sequence(ctx, palm),
         *_torque(ctx, palm),
-        *_obstacles(ctx, palm),
+        *obstacles(ctx, palm),
         f"{common.file_words(strut)}: drill jig {part}-drill-jig, hull template {part}-hull-template (the printed "
         "side to the hull).",
         common.hand_words(strut),
@@ -547,23 +530,8 @@ def palm_notes(ctx: SheetContext, palm: Palm) -> list[str]:
 
 def _sequence(ctx: SheetContext, palm: Palm) -> str:
     """The note on what is done to the palm, in order."""
-    strut, bolt, f = ctx.strut, palm.bolt, ctx.figures
-    done = "machine the hull face" if palm.curve is None else "machine the hull face to the hull's curve"
-    warned = "Holes drilled before the hull face is machined do not stand square to it."
-    if strut.construction == "welded":
-        if machining_stock_mm(strut, palm, ctx.limits, inch=ctx.inch) > 0.0:
-            done = f"weld, {done} to the palm's thickness"
-        else:
-            done, warned = "weld, flatten as the press card says", "Holes drilled before pressing go oval."
-    packed = "" if palm.curve is None else " and packing, until the water face is level"
-    recess = f"{bolt.head.recess} from the WATER FACE" if bolt.head.recess else "spot-face the seats if needed"
-    if bolt.head.conical:
-        turned, below = f.angle(bolt.head_angle_deg), ctx.with_unit(0.5)
-        recess = f"{bolt.head.recess} {turned} from the WATER FACE, try with a bolt: flush or up to {below} below"
-    return (
-        f"Sequence: {done}; bed the hull face on parallels{packed}, water face up, clamp; mark out or set the jig; "
-        f"centre-drill; pilot; drill Ø{f.length(bolt.hole_mm)}; {recess}; deburr both sides. {warned}"
-    )
+    steps, warned = drilling_steps(ctx, palm)
+    return f"Sequence: {'; '.join(steps)}. {warned}"
 
 
 def _torque(ctx: SheetContext, palm: Palm) -> list[str]:
@@ -573,24 +541,3 @@ def _torque(ctx: SheetContext, palm: Palm) -> list[str]:
         return []
     bolts = f"{len(palm.holes)} × {palm.bolt.size}, {bolt_metal(palm.bolt)}"
     return [f"Bolts when fitted: {bolts}, torque {torque} with anti-seize. {BEDDED}"]
-
-
-def _obstacles(ctx: SheetContext, palm: Palm) -> list[str]:
-    """Where the arm is in the way of a drill chuck, or of bolts put in from the water side."""
-    strut, bolt, notes = ctx.strut, palm.bolt, []
-    try:
-        chuck = tables.tool_outside_mm("drill chuck", min(bolt.hole_mm, 16.0))
-        fouls = chuck_fouls(strut, palm, chuck, ctx.limits)
-    except tables.NotInTable:
-        chuck, fouls = 0.0, []
-    if fouls:
-        which = "all holes" if len(fouls) == len(palm.holes) else bodies.numbered(fouls)
-        touches = f"A chuck of Ø{ctx.length(chuck)} touches the arm at {which}"
-        notes.append(f"{touches}: drill there from the hull face, or with a long drill.")
-    if not bolt.head.recess and strut.hull.thickness_mm is not None:
-        room = ctx.limits["driver_to_arm"].value
-        inside = bodies.entered_from_inside(strut, palm, strut_parts(strut), room)
-        if inside:
-            where = f"The arm is in the way of the bolts at {bodies.numbered(inside)} on the water side"
-            notes.append(f"{where}: put them in from inside the boat, with the nuts on the palm's water face.")
-    return notes

@@ -17,6 +17,7 @@ from strutwright.exporters.files.naming import own_name, pattern_size
 from strutwright.exporters.files.naming import stem as stem_of
 from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.sheets import Maker, sheet_makers
+from strutwright.exporters.sheets.cards import CARD
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.founder import founder_sheets
 from strutwright.exporters.sheets.record import record_rows
@@ -67,6 +68,8 @@ def with_room_for_numbers(sheet: Sheet, numbers: Mapping[str, int]) -> tuple[Dra
     """Return a sheet laid out, with the numbers of the record beside what they are of, and the codes for which there is
     no room: on the next size of paper where the first has none for all. Raises SheetFitError."""
     before = lay_out(sheet)
+    if sheet.title.document_type == CARD:  # its tables have the numbers
+        return before, ()
     drawn, lost = with_numbers(before, numbers)
     larger = sheet.sizes[sheet.sizes.index(before.size) + 1 :][:1]
     if lost and larger:

@@ -15,7 +15,7 @@ from support import every, own_limits
 
 from strutwright import job, starter
 from strutwright.errors import Exit
-from strutwright.exporters.sheets.palm import chuck_fouls
+from strutwright.exporters.sheets.palm_work import chuck_fouls
 from strutwright.models import rules
 from strutwright.models.arrays import Floats
 from strutwright.models.checks.engineering import engineering_findings
