@@ -138,7 +138,7 @@ class View:
     title: str = ""
     scale: float | None = None
     share: float = 1.0
-    corner: Literal["middle", "top right", "bottom left"] = "middle"
+    corner: Literal["middle", "top right", "top left", "bottom left"] = "middle"
     strokes: list[Stroke] = field(default_factory=list)
     hatches: list[tuple[tuple[NDArray[np.float64], ...], float, float, Shade]] = field(default_factory=list)
     shaded: list[Line] = field(default_factory=list)

@@ -26,7 +26,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 from itertools import pairwise
-from typing import Any, ClassVar, Literal, NamedTuple, TypeAlias, TypeVar
+from typing import Any, ClassVar, Concatenate, Literal, NamedTuple, ParamSpec, TypeAlias, TypeVar
 
 import cadquery as cq
 import numpy as np
@@ -593,6 +593,48 @@ HEADS = {
 }
 
 
+# --- once -----------------------------------------------------------------------------------------------------------
+# Answers that are worked out once and kept with what was asked about, such as the inputs of a batch of candidates.
+
+
+P = ParamSpec("P")
+
+
+Answer = TypeVar("Answer")
+
+
+About = TypeVar("About", bound="KeepsAnswers")
+
+
+class KeepsAnswers:
+    """What can be asked by functions that are `once`."""
+
+    __slots__ = ("_answers",)
+    _answers: dict[Any, Any]
+
+    def forget(self) -> None:
+        """Let go of all answers."""
+        object.__setattr__(self, "_answers", {})
+
+
+def once(work: Callable[Concatenate[About, P], Answer]) -> Callable[Concatenate[About, P], Answer]:
+    """Return the function with its answers kept with its first argument; by the others, which are hashable."""
+
+    def kept(about: About, /, *args: P.args, **named: P.kwargs) -> Answer:
+        try:
+            answers = about._answers
+        except AttributeError:
+            about.forget()
+            answers = about._answers
+        key = (work, args, *named.items())
+        if key not in answers:
+            answers[key] = work(about, *args, **named)
+        answer: Answer = answers[key]
+        return answer
+
+    return functools.wraps(work)(kept)
+
+
 # --- segments -------------------------------------------------------------------------------------------------------
 # Lines and arcs as arrays: what is known of each, places along it, distances from it. Lengths mm, angles radians.
 
@@ -688,13 +730,13 @@ class Box(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Outline:
+class Outline(KeepsAnswers):
     """A closed or open chain of lines and arcs.
 
     vertices: (n, 3) x mm, y mm, bulge of the segment that starts here (unused at the last vertex of an open
     chain). closed: the last vertex is joined to the first by a segment. The array is copied and made
-    read-only. Raises OutlineError when there are too few vertices, a value is not finite, or a segment has
-    no length; TypeError for what are no rows of three.
+    read-only, and what follows from it is worked out once. Raises OutlineError when there are too few vertices, a
+    value is not finite, or a segment has no length; TypeError for what are no rows of three.
     """
 
     vertices: Floats
@@ -731,6 +773,7 @@ class Outline:
 
     # ---- pieces -------------------------------------------------------------------------------------------
 
+    @once
     def segments(self) -> Segments:
         """The segments as arrays, in order."""
         xy, bulge = self.vertices[:, :2], self.vertices[:, 2]
@@ -738,6 +781,7 @@ class Outline:
             return segments_of(xy, np.roll(xy, -1, axis=0), bulge)
         return segments_of(xy[:-1], xy[1:], bulge[:-1])
 
+    @once
     def bounding_box(self) -> Box:
         """The exact box, arcs included."""
         seg = self.segments()
@@ -761,6 +805,7 @@ class Outline:
         if not self.closed:
             raise TypeError(f"an open chain has no {what}; close the outline first")
 
+    @once
     def signed_area_mm2(self) -> float:
         """Area, positive when the chain runs counter-clockwise. Raises TypeError for an open chain."""
         self._require_closed("area")
@@ -3127,16 +3172,22 @@ def _changed_little(made: Solid, before: Solid, edges: Sequence[Edge], size_mm: 
     return bool(abs(volume_mm3(made) - volume_mm3(before)) < 4 * length * size_mm**2)
 
 
+_MASSES: weakref.WeakKeyDictionary[Any, tuple[float, tuple[float, float, float]]] = weakref.WeakKeyDictionary()
+
+
 def mass_properties(shape: Any) -> tuple[float, Vector]:
     """Return (volume in mm3, centre of mass (3,) in mm).
 
     Adaptive to a millionth: the kernel's plain quadrature is off by 1e-4 of a body with splined fillets, which is as
     much as a weld bead weighs.
     """
-    made = GProp_GProps()
-    BRepGProp.VolumeProperties_s(shape.wrapped, made, 1e-6, False, True)
-    c = made.CentreOfMass()
-    return float(made.Mass()), np.array([c.X(), c.Y(), c.Z()])
+    if shape not in _MASSES:
+        made = GProp_GProps()
+        BRepGProp.VolumeProperties_s(shape.wrapped, made, 1e-6, False, True)
+        c = made.CentreOfMass()
+        _MASSES[shape] = float(made.Mass()), (c.X(), c.Y(), c.Z())
+    volume, middle = _MASSES[shape]
+    return volume, np.array(middle)
 
 
 def volume_mm3(shape: Any) -> float:
