@@ -28,6 +28,23 @@ def failing(code: str) -> Finding:
     return in_words(code, Verdict.FAIL, say("what"), say("advice"), "arms.section", group="build")
 
 
+def at_work(folder: Path, files: dict[str, str], *findings: Finding) -> outputs.OneHand:
+    """Return the job of a hand at work in a folder."""
+    found = cli.resolved(QUICK)
+    return outputs.OneHand(
+        resolved=found,
+        strut=found.strut,
+        parameters_name="x.yaml",
+        parameters_sha256="0" * 64,
+        order=outputs.Order(out=folder, what=ALL),
+        folder=folder,
+        files=files,
+        findings=list(findings),
+        progress=outputs.Telling(print),
+        guard=None,
+    )
+
+
 @pytest.mark.parametrize("cast", [True, False])
 def test_both_processes_have_about_the_same_to_do(cast: bool) -> None:
     aside = shared(ALL, cast)
@@ -56,20 +73,7 @@ def test_what_was_made_stands_in_the_order_of_the_stages_up_to_the_first_that_en
     made.note(Stand(("",), {}, []), solids)
     made.note(Stand((), {}, []), Stand(("",), {}, []))
     assert made.failing() == "solids"
-    found = cli.resolved(QUICK)
-    order = outputs.Order(out=tmp_path, what=ALL)
-    work = outputs.OneHand(
-        resolved=found,
-        strut=found.strut,
-        parameters_name="x.yaml",
-        parameters_sha256="0" * 64,
-        order=order,
-        folder=tmp_path,
-        files={"gone.txt": "not made"},
-        findings=[failing("not told")],
-        progress=outputs.Telling(print),
-        guard=None,
-    )
+    work = at_work(tmp_path, {"gone.txt": "not made"}, failing("not told"))
     made.put(work, start, made.failing())
     assert [f.code for f in work.findings] == ["early", "middle"]
     assert work.files == {"early.txt": "hand before", "solids/a.step": "solid"}
@@ -82,19 +86,7 @@ def test_clearing_up_after_a_loss_leaves_what_the_other_process_made(tmp_path: P
     for path in (kept, gone):
         path.parent.mkdir(parents=True)
         path.write_text("x", encoding="utf-8")
-    found = cli.resolved(QUICK)
-    work = outputs.OneHand(
-        resolved=found,
-        strut=found.strut,
-        parameters_name="x.yaml",
-        parameters_sha256="0" * 64,
-        order=outputs.Order(out=tmp_path, what=ALL),
-        folder=tmp_path,
-        files={},
-        findings=[],
-        progress=outputs.Telling(print),
-        guard=None,
-    )
+    work = at_work(tmp_path, {})
     work.stand_at(Stand((), {}, []))
     assert kept.exists()
     assert not gone.parent.exists()
