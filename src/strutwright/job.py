@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -22,6 +22,7 @@ from strutwright.params.words import say
 from strutwright.progress import Progress
 
 if TYPE_CHECKING:
+    from strutwright.exporters.files.manifest import FileEntry, Manifest
     from strutwright.guard import Guard
     from strutwright.kept import Kept
     from strutwright.params.limits import Limits
@@ -117,23 +118,19 @@ def build_set(
     Nothing reaches the output folder unless everything went well: it is filled beside its place and moved in one
     step. What an earlier build of the same parameters wrote there and this one does not make is kept. guard: that has
     the kernel loaded already, and keeps it; one of the build's own when left out. kept: what builds before this one
-    made, so that only what is made of something else is made again. jobs: processes that may have the kernel; two at
-    most are used, and none but the lent one beside that. Raises UserError when the folder cannot be used.
+    made, which is not made again. jobs: processes for the kernel; two at most are used, beside a lent one none.
+    Raises UserError when the folder cannot be used.
     """
-    from strutwright.exporters.files.manifest import Manifest, sha256, write_manifest
-    from strutwright.exporters.files.outdir import OutputFolderError, keep_earlier, output_folder, slug
-    from strutwright.guard import Guard
+    from strutwright.exporters.files.manifest import Manifest, sha256
+    from strutwright.exporters.files.outdir import OutputFolderError, output_folder, slug
 
     name, hands = slug(resolved.strut.identity.name), hands_for(resolved, order.hand)
-    folder = order.out if order.out is not None else Path("out") / name
+    folder = order.out or Path("out") / name
     digest = sha256(as_read := source.read_bytes())  # once: it may be edited while the build runs
-    origin = Manifest(__version__, digest, (), order.limits_sha256)
     progress = Progress(len(hands) * (4 + len(order.what)), quiet=order.quiet)
     findings, files = list[Finding](), dict[str, str]()
     try:
-        lent = Guard(shown=progress.part) if guard is None else contextlib.nullcontext(guard)
-        two = Guard() if jobs > 1 and guard is None and kept is None else contextlib.nullcontext()
-        with output_folder(folder) as new, lent as guard, two as second:
+        with output_folder(folder) as new, _guards(guard, progress, jobs if kept is None else 1) as (guard, second):
             whole = OneHand(
                 resolved=resolved,
                 strut=resolved.strut,
@@ -150,12 +147,7 @@ def build_set(
             )
             found = _every_hand(whole, hands)
             (new / "parameters.yaml").write_bytes(as_read)
-            files["parameters.yaml"] = "the parameter set, as read"
-            made = {_kind_and_hand(path, what) for path, what in files.items()}
-            left, gone = keep_earlier(folder, new, files, origin, lambda e: _kind_and_hand(e.path, e.what) in made)
-            files.update((e.path, e.what) for e in left)
-            _write_page(whole, found)
-            write_manifest(new, files, **origin.origin())
+            left, gone = _complete(whole, found, folder, Manifest(__version__, digest, (), order.limits_sha256))
     except StopError:
         return Outcome(name=name, folder=None, files={}, findings=findings, status=Exit.FAILURE)
     except OutputFolderError as error:
@@ -170,8 +162,38 @@ def build_set(
         status=exit_for(findings),
         kept=tuple(sorted(e.path for e in left)),
         removed=tuple(sorted({_removed(*_kind_and_hand(e.path, e.what), hands) for e in gone})),
-        measured=any(k == "solids" for k, _ in made),
+        measured=any(path.startswith("solids/") for path in files.keys() - {e.path for e in left}),
     )
+
+
+@contextlib.contextmanager
+def _guards(lent: Guard | None, progress: Progress, jobs: int) -> Iterator[tuple[Guard, Guard | None]]:
+    """The guard that is lent, or one of the build's own and, where there are jobs for it, a second."""
+    from strutwright.guard import Guard
+
+    if lent is not None:
+        yield lent, None
+        return
+    with Guard(shown=progress.part) as own, Guard() as second:
+        yield own, second if jobs > 1 else None
+
+
+def _complete(
+    whole: OneHand, found: Mapping[Hand, Sequence[Finding]], folder: Path, origin: Manifest
+) -> tuple[list[FileEntry], list[FileEntry]]:
+    """Put beside what was made the set as read, what an earlier build left, the job's page and the manifest; return
+    what is kept of earlier builds and what is gone. folder: where the earlier build is."""
+    from strutwright.exporters.files.manifest import write_manifest
+    from strutwright.exporters.files.outdir import keep_earlier
+
+    new, files = whole.folder, whole.files
+    files["parameters.yaml"] = "the parameter set, as read"
+    made = {_kind_and_hand(path, what) for path, what in files.items()}
+    left, gone = keep_earlier(folder, new, files, origin, lambda e: _kind_and_hand(e.path, e.what) in made)
+    files.update((e.path, e.what) for e in left)
+    _write_page(whole, found)
+    write_manifest(new, files, **origin.origin())
+    return left, gone
 
 
 def _write_page(whole: OneHand, found: Mapping[Hand, Sequence[Finding]]) -> None:

@@ -68,9 +68,8 @@ def _of_flange(inputs: Inputs, loads: Loads) -> list[Place]:
         out.append(place_of(inputs, loads, wall, *at_barrel, "weld toe", tube))
         open_mm = 1.0 / np.maximum(flange.least_throat_mm(inputs), 1e-9)
         line = flange.weld_line_reply(inputs)
-        out.append(
-            place_of(inputs, loads, thick, "fatigue_weld_flange", "weld of the flange", "weld root", line, open_mm)
-        )
+        in_weld = "fatigue_weld_flange", "weld of the flange"
+        out.append(place_of(inputs, loads, thick, *in_weld, "weld root", line, factor=open_mm))
     else:
         in_flange, in_barrel = flange_notch(inputs)
         out.append(place_of(inputs, loads, thick, *at_flange, "cast fillet", bent, in_flange))
