@@ -54,7 +54,7 @@ def boring_card(ctx: SheetContext) -> Sheet:
         [_cut_barrel(ctx)],
         tables=[_steps(_boring_steps(ctx)), _measured(ctx, rows)],
         notes=[] if strut.palms else barrels.set_up_notes(ctx),
-        warned=[cautions.drilling(common.family(strut.material))],
+        warned=[cautions.LIFTING, cautions.drilling(common.family(strut.material))],
         extent_mm=strut.barrel.length_mm,
     )
 
