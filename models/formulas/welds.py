@@ -129,6 +129,17 @@ def at_corner(weld: WeldLine, forces_n: Triple, moments_nmm: Triple) -> Corner:
     return Corner(mul(out, out), mul(in_x, in_x), mul(in_y, in_y), mul(out, in_x), mul(out, in_y))
 
 
+def whole_at_corner(weld: WeldLine, forces_n: Triple, moments_nmm: Triple) -> Num:
+    """Return the whole force on a mm of a weld round a section, N/mm, as `at_corner` has its parts.
+
+    >>> line = weld_line(250.0, 33_854.17, 291_666.7, 50.0, 12.5)  # round a rectangle of 100 x 25
+    >>> round(float(whole_at_corner(line, (0.0, 0.0, 25e3), (0.0, 0.0, 0.0))), 1)  # 25 kN over 250 mm
+    100.0
+    """
+    whole: Num = np.sqrt(at_corner(weld, forces_n, moments_nmm).whole2)
+    return whole
+
+
 class _Share(NamedTuple):
     """What the square of a stress in a throat takes of out^2, across^2, out across and along^2, 1/mm2."""
 

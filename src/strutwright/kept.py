@@ -93,16 +93,12 @@ class Kept:
     def note(self, job: OneHand, before: Stand, after: Stand) -> None:
         """Note what a stage made between two stands of a job: nothing where something was left out."""
         kind = after.ended[-1]
-        findings = tuple(after.findings[len(before.findings) :])
+        findings, written = after.since(before)
         if any(f.left_out or f.lost_at for f in findings):
             self._made.pop((job.strut.identity.hand, kind), None)
             return
-        files = {
-            path: (what, sha256((job.folder / path).read_bytes()))
-            for path, what in after.files.items()
-            if before.files.get(path) != what
-        }
-        self._made[job.strut.identity.hand, kind] = Earlier(key_of(job, kind), self.folder, files, findings)
+        files = {path: (what, sha256((job.folder / path).read_bytes())) for path, what in written.items()}
+        self._made[job.strut.identity.hand, kind] = Earlier(key_of(job, kind), self.folder, files, tuple(findings))
 
 
 def key_of(job: OneHand, kind: str) -> bytes:

@@ -42,14 +42,11 @@ class _Made:
 
     findings: dict[str, list[Finding]] = field(default_factory=dict)
     files: dict[str, dict[str, str]] = field(default_factory=dict)
-
     given_up: list[Finding] = field(default_factory=list)
 
     def note(self, before: Stand, after: Stand) -> None:
         """Note what the stage that ended last made between two stands."""
-        kind = after.ended[-1]
-        self.findings[kind] = after.findings[len(before.findings) :]
-        self.files[kind] = {path: what for path, what in after.files.items() if before.files.get(path) != what}
+        self.findings[after.ended[-1]], self.files[after.ended[-1]] = after.since(before)
 
     def failing(self) -> str | None:
         """Return the first stage, in their order, of which a check fails; None when none does."""

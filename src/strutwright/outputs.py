@@ -138,6 +138,13 @@ class Stand:
     files: dict[str, str]
     findings: list[Finding]
 
+    def since(self, before: Stand) -> tuple[list[Finding], dict[str, str]]:
+        """Return what the stage that ended last found and wrote, before it the job stood as told."""
+        return (
+            self.findings[len(before.findings) :],
+            {path: what for path, what in self.files.items() if before.files.get(path) != what},
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Telling:

@@ -269,12 +269,7 @@ def weld_line_reply(inputs: Inputs) -> load_cases.Reply:
     3.88
     """
     _, plate = flange_hold.own(inputs)
-    line = round_weld(inputs)
-
-    def felt(forces: tuple[Num, Num, Num], moments: tuple[Num, Num, Num]) -> Num:
-        whole: Num = np.sqrt(welding.at_corner(line, forces, moments).whole2)
-        return whole
-
+    felt = functools.partial(welding.whole_at_corner, round_weld(inputs))
     none = (0.0, 0.0, 0.0)
     return _reply(
         inputs,

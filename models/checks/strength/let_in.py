@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
+from functools import partial
 
 import numpy as np
 
@@ -344,12 +345,7 @@ def weld_line_reply(inputs: Inputs) -> load_cases.Reply:
     >>> round(float(pushed * math.pi * pair.barrel_outside_mm), 6)
     1.0
     """
-    line = _round_weld(inputs)
-
-    def felt(forces: tuple[Num, Num, Num], moments: tuple[Num, Num, Num]) -> Num:
-        whole: Num = np.sqrt(welding.at_corner(line, forces, moments).whole2)
-        return whole
-
+    felt = partial(welding.whole_at_corner, _round_weld(inputs))
     none = (0.0, 0.0, 0.0)
     return _reply(
         inputs,

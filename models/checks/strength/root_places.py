@@ -126,7 +126,7 @@ def _round_boss(inputs: Inputs) -> Reply:
     """The nominal force in the weld round a shoe's boss, N per mm and unit load."""
     _, _, plate = shoe_hold.own(inputs)
     line, lever = flange.round_weld(inputs), np.abs(shoe_hold.below_mm(inputs) - plate.thickness_mm)
-    side = np.sqrt(welding.at_corner(line, (1.0, 0.0, 0.0), (lever, 0.0, 0.0)).whole2)
-    down = np.sqrt(welding.at_corner(line, (0.0, 0.0, 1.0), (0.0, 0.0, 0.0)).whole2)
+    side = welding.whole_at_corner(line, (1.0, 0.0, 0.0), (lever, 0.0, 0.0))
+    down = welding.whole_at_corner(line, (0.0, 0.0, 1.0), (0.0, 0.0, 0.0))
     felt: dict[Group, Num] = {"heel": side, "propeller": down}
     return lambda group, clock_deg: felt.get(group, 0.0)

@@ -245,7 +245,7 @@ def skeg_root_per_n(inputs: Inputs) -> Num:
     15.6
     """
     return (
-        np.sqrt(rules.at_corner(*_at_skeg(inputs, _heel_mm(inputs), _TO_PORT)).whole2)
+        rules.whole_at_corner(*_at_skeg(inputs, _heel_mm(inputs), _TO_PORT))
         / weld_sides.skeg_throats(inputs, _fin(inputs)).least_mm
     )
 
