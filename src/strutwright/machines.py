@@ -1,4 +1,5 @@
-"""Sets built on several machines: each goes as bytes to a worker of a Dask scheduler, and its outputs come back so.
+"""Work on several machines: a set goes as bytes to a worker of a Dask scheduler, and its outputs come back so; of a
+study its pieces do.
 
 The machines share no disk; each has this program in this version. A worker builds in a folder of its own by `many`, so
 that the bytes are those of a build here. What came back is unpacked beside its place and moved there in one step. A set
@@ -7,10 +8,14 @@ whose worker dies is begun again by the scheduler on another; what has landed is
 
 from __future__ import annotations
 
+import collections
 import contextlib
+import hashlib
 import importlib.util
 import io
 import json
+import os
+import pickle
 import signal
 import subprocess
 import sys
@@ -32,6 +37,8 @@ if TYPE_CHECKING:
     from distributed import Client
 
     from strutwright.many import Set
+    from strutwright.models.sizing.judge import Judge, Part, Source
+    from strutwright.models.sizing.summed import Spread
     from strutwright.outputs import Order
 
 HERE = "here"
@@ -277,3 +284,55 @@ class Machines:
             beside=there.read_bytes() if there is not None and there.is_file() and not one.confirmations else None,
             earlier=packed(self._folder / one.name),
         )
+
+
+# --- pieces of a study ----------------------------------------------------------------------------------------------
+
+
+@contextlib.contextmanager
+def spread_over(address: str) -> Iterator[Spread]:
+    """Give what works out the parts of a source on the workers of a scheduler, in order, as `judge.in_processes` does
+    on this machine. address: as for `reached`; HERE takes all processors. Raises UserError.
+
+    What a worker needs travels with each part, so that one that dies takes nothing with it. A few parts at a time are
+    under way: what is done waits for those before it, and memory does not grow with their number.
+    """
+    from strutwright.params import readings
+
+    with reached(address, os.cpu_count() or 1) as client:
+
+        def spread(work: Callable[..., Any], judge: Judge, source: Source, parts: Sequence[Part]) -> Iterator[Any]:
+            packed_up = pickle.dumps((work, judge, source, readings.current()))
+            token = hashlib.sha256(packed_up).hexdigest()
+            most = _PARTS_AHEAD * max(1, len(client.ncores()))
+            under_way: collections.deque[Any] = collections.deque()
+            try:
+                for part in parts:
+                    stop.heed()
+                    under_way.append(client.submit(_part_of, packed_up, token, part, pure=False))
+                    if len(under_way) >= most:
+                        yield under_way.popleft().result()
+                while under_way:
+                    stop.heed()
+                    yield under_way.popleft().result()
+            finally:
+                client.cancel(list(under_way))
+
+        yield spread
+
+
+def _part_of(packed_up: bytes, token: str, part: Part) -> Any:
+    """Return what comes of a part. Runs on a worker. token: of what was packed up, which is opened once."""
+    from strutwright.params import readings
+
+    if token not in _opened:
+        _opened.clear()
+        _opened[token] = pickle.loads(packed_up)
+    work, judge, source, read = _opened[token]
+    readings.use(read)
+    return work(judge, source, *part)
+
+
+_opened: dict[str, Any] = {}
+_PARTS_AHEAD = 3
+"""Parts under way for each worker."""

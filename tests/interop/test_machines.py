@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import io
 import json
 import os
@@ -14,6 +15,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from command_line_support import inside
 from distributed import Client, LocalCluster
@@ -22,8 +24,14 @@ from strutwright import __version__, machines, many
 from strutwright.errors import Exit, UserError
 from strutwright.exporters.files.manifest import write_manifest
 from strutwright.many import Set
+from strutwright.models.resolve import resolve
+from strutwright.models.sizing import summed
+from strutwright.models.sizing.axes import axis
+from strutwright.models.sizing.judge import in_processes
+from strutwright.models.sizing.study import Study, study
+from strutwright.models.sizing.summed import Spread
 from strutwright.outputs import Order
-from strutwright.params.loader import shipped
+from strutwright.params.loader import load, shipped
 
 ORDER = Order(out=None, what=("tables",))
 SETS = ("canal-tender", "creek-yawl", "harbour-launch", "skeg-sleeve")
@@ -128,6 +136,47 @@ def test_outputs_land_whole_and_faults_are_told(threads: str, tmp_path: Path, mo
     assert (tmp_path / "all" / "a" / "x.txt").read_text(encoding="utf-8").startswith("good")
     assert [p.name for p in (tmp_path / "all" / "c").iterdir()] == ["mine.txt"]  # not ours to replace
     assert not (tmp_path / "all" / "b").exists()
+
+
+def studied(summed_by: Spread) -> Study:
+    loaded = load(shipped()["harbour-launch"])
+    axes = [axis(text, "mm") for text in ("palm.thickness=8..20:5", "barrel.wall=3..12:4", "barrel.length=120..180:60")]
+    return study(loaded, resolve(loaded), axes, summed_by=summed_by)
+
+
+def same_study(one: Study, other: Study) -> None:
+    assert one.told.governing.tolist() == other.told.governing.tolist()
+    assert one.which is not None
+    assert other.which is not None
+    assert one.which.tolist() == other.which.tolist()
+    np.testing.assert_array_equal(one.judged.weight_kg, other.judged.weight_kg)
+
+
+def test_the_pieces_of_a_study_come_in_order_from_all_workers(threads: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(summed, "PIECE", 100)
+    monkeypatch.setattr("strutwright.models.sizing.study.MOST_ROLLED", 0)
+    with machines.spread_over(threads) as spread:
+        same_study(studied(spread), studied(functools.partial(in_processes, workers=1)))
+
+
+def test_a_worker_killed_in_a_study_loses_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(summed, "PIECE", 100)
+    monkeypatch.setattr("strutwright.models.sizing.study.MOST_ROLLED", 0)
+    told: list[tuple[int, int]] = []
+    with LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None) as cluster:
+        victim = next(iter(cluster.workers.values())).pid
+        with machines.spread_over(cluster.scheduler_address) as spread:
+
+            def killing(work: Any, judge: Any, source: Any, parts: Any) -> Iterator[Any]:
+                for part, made in zip(parts, spread(work, judge, source, parts), strict=True):
+                    told.append(part)
+                    if len(told) == 3:
+                        os.kill(victim, signal.SIGKILL)
+                    yield made
+
+            found = studied(killing)
+    assert len(told) == len(set(told)) == 12
+    same_study(found, studied(functools.partial(in_processes, workers=1)))
 
 
 def test_a_worker_of_another_version_is_refused(threads: str, monkeypatch: pytest.MonkeyPatch) -> None:
