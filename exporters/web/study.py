@@ -27,11 +27,11 @@ from strutwright.params.quantity import MASS, FileUnits
 
 Array: TypeAlias = NDArray[Any]
 NO_PARQUET = (
-    "no Parquet table: pandas with pyarrow is not installed; `.venv/bin/pip install pandas pyarrow` brings it, the CSV "
+    "no Parquet table: pandas with pyarrow is not installed; `.venv/bin/pip install '.[parquet]'` brings it, the CSV "
     "file holds the same table"
 )
 NO_PARTS = (
-    "no table of every combination: pandas with pyarrow is not installed; `.venv/bin/pip install pandas pyarrow` "
+    "no table of every combination: pandas with pyarrow is not installed; `.venv/bin/pip install '.[parquet]'` "
     "brings it"
 )
 RESULTS = ("verdict", "governing", "utilisation")
