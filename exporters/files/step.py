@@ -53,27 +53,33 @@ class StepError(RuntimeError):
     """The kernel could not write or read a STEP file; the text says which and what to do."""
 
 
-def write_assembly(path: Path, parts: Sequence[PartLike], product: str, unit: FileUnit = "mm") -> None:
+def write_assembly(
+    path: Path, parts: Sequence[PartLike], product: str, unit: FileUnit = "mm", *, curves: bool = True
+) -> None:
     """Write all parts as one STEP assembly.
 
     path: the file. parts: in the order wanted in the tree, shapes in mm. product: name of the assembly; put
-    the hand in it. unit: "mm" or "in"; the geometry is converted and the unit stands in the file. Raises
-    StepError when the kernel refuses, ValueError for names that are empty or used twice.
+    the hand in it. unit: "mm" or "in"; the geometry is converted and the unit stands in the file. curves: with each
+    edge's curves on its faces, more than half of a file: where a blend runs out at a few degrees, who reads it without
+    may find others and leave a gap between the faces. Raises StepError when the kernel refuses, ValueError for names
+    that are empty or used twice.
     """
     names = [part.name for part in parts]
     if not parts or not all(names) or len(set(names)) != len(names):
         raise ValueError(f"a STEP assembly needs parts with names of their own; given were {names}")
     with watch.step("the STEP file of the whole strut", parts[0].parameter):
-        _write(path, parts, product, unit, assembly=True)
+        _write(path, parts, product, unit, assembly=True, curves=curves)
 
 
-def write_part(path: Path, part: PartLike, product: str, unit: FileUnit = "mm") -> None:
+def write_part(path: Path, part: PartLike, product: str, unit: FileUnit = "mm", *, curves: bool = True) -> None:
     """Write one part alone, in its place in the strut frame. Arguments and errors as `write_assembly`."""
     with watch.step(f"the STEP file of the {part.name}", part.parameter):
-        _write(path, [part], product, unit, assembly=False)
+        _write(path, [part], product, unit, assembly=False, curves=curves)
 
 
-def _write(path: Path, parts: Sequence[PartLike], product: str, unit: FileUnit, *, assembly: bool) -> None:
+def _write(
+    path: Path, parts: Sequence[PartLike], product: str, unit: FileUnit, *, assembly: bool, curves: bool
+) -> None:
     from OCP.IFSelect import IFSelect_ReturnStatus
     from OCP.Quantity import Quantity_Color, Quantity_TypeOfColor
     from OCP.STEPCAFControl import STEPCAFControl_Writer
@@ -103,7 +109,7 @@ def _write(path: Path, parts: Sequence[PartLike], product: str, unit: FileUnit, 
     writer = STEPCAFControl_Writer()
     writer.SetColorMode(True)
     writer.SetNameMode(True)
-    with _settings(unit):
+    with _settings(unit, curves):
         if not writer.Transfer(doc, STEPControl_StepModelType.STEPControl_AsIs):
             raise StepError(
                 f"{path.name}: the kernel could not turn {product} into STEP; check that its solids are valid"
@@ -118,24 +124,22 @@ def _write(path: Path, parts: Sequence[PartLike], product: str, unit: FileUnit, 
 
 
 @contextmanager
-def _settings(unit: FileUnit) -> Iterator[None]:
+def _settings(unit: FileUnit, curves: bool) -> Iterator[None]:
     """The kernel's settings are global: put them back, whatever happens."""
     from OCP.Interface import Interface_Static
 
     wanted = {"write.step.unit": _UNIT_NAMES[unit], "write.step.schema": "AP214IS"}
     before = {key: Interface_Static.CVal_s(key) for key in wanted}
-    curves = Interface_Static.IVal_s("write.surfacecurve.mode")
+    mode = Interface_Static.IVal_s("write.surfacecurve.mode")
     try:
         for key, value in wanted.items():
             Interface_Static.SetCVal_s(key, value)
-        # With each edge's curves on its faces: where a blend runs out at a few degrees, who reads the file would find
-        # others and leave a gap between the faces.
-        Interface_Static.SetIVal_s("write.surfacecurve.mode", 1)
+        Interface_Static.SetIVal_s("write.surfacecurve.mode", int(curves))
         yield
     finally:
         for key, value in before.items():
             Interface_Static.SetCVal_s(key, value)
-        Interface_Static.SetIVal_s("write.surfacecurve.mode", curves)
+        Interface_Static.SetIVal_s("write.surfacecurve.mode", mode)
 
 
 def _head(writer: STEPCAFControl_Writer, product: str) -> None:
@@ -161,8 +165,12 @@ def _marked(text: str) -> str:
     return "".join(c if " " <= c < "~" and c not in "\\'" else f"~{ord(c):08X}~" for c in text)
 
 
-_NOTHING = re.compile(r"-?\b\d\.\d*E-(?:1[6-9]|[2-9]\d|\d{3})\b")
-"""A number too small to be one, in mm or as a direction: below 1e-15."""
+_REAL = re.compile(r"-?\b\d+\.\d*(?:E[-+]?\d+)?")
+_OF_POINTS, _OF_OTHERS = 10, 15
+"""Places of decimals: of points, in mm or inches, which fill most of a file; of directions and the like. What is less
+is nothing."""
+_SHARED = re.compile(r"(?:CARTESIAN_POINT|DIRECTION|VECTOR|AXIS2_PLACEMENT_[23]D|LINE|CIRCLE)\(")
+"""What may stand once for all that are made of it."""
 
 
 def _canonical(text: str) -> str:
@@ -170,10 +178,10 @@ def _canonical(text: str) -> str:
 
     The kernel numbers the usages of parts through the whole process, breaks lines by the length of those
     numbers, and writes the colours in the order of memory addresses. An intersection that lies on a plane of the frame
-    comes out as 0 in one process and as 1e-30 in another.
+    comes out as 0 in one process and as 1e-30 in another. Points and axes that it writes again and again stand once.
     """
     header, rest = text.split("DATA;\n", 1)
-    bodies = {int(m[1]): re.sub(r"\n *", "", m[2]) for m in _ENTITY.finditer(rest)}
+    bodies = _once({int(m[1]): _rounded(re.sub(r"\n *", "", m[2])) for m in _ENTITY.finditer(rest)})
     order = _order(bodies)
     number = {old: new for new, old in enumerate(order, start=1)}
     usages = iter(range(1, len(bodies) + 1))
@@ -181,8 +189,40 @@ def _canonical(text: str) -> str:
     for old in order:
         body = _USAGE.sub(lambda m: f"{m[1]}'{next(usages)}'", bodies[old])
         body = _REFERENCE.sub(lambda m: f"#{number[int(m[1])]}" if m[1] else m[0], body)
-        lines.append(_wrapped(f"#{number[old]}={_standard(_NOTHING.sub('0.', body))};"))
+        lines.append(_wrapped(f"#{number[old]}={_standard(body)};"))
     return f"{_standard(header)}DATA;\n" + "\n".join(lines) + f"\nENDSEC;\n{_END}\n"
+
+
+def _rounded(body: str) -> str:
+    """Return an entity with its numbers rounded, but for those of units and tolerances."""
+    if "MEASURE" in body:
+        return body
+    places = _OF_POINTS if body.startswith("CARTESIAN_POINT") else _OF_OTHERS
+    return _REAL.sub(lambda found: _real(float(found[0]), places), body)
+
+
+def _real(number: float, places: int) -> str:
+    """Return a number as ISO 10303-21 writes it, no longer than it has to be."""
+    digits, power, exponent = repr(round(number, places) + 0.0).upper().partition("E")
+    return (
+        (digits.removesuffix("0") if digits.endswith(".0") else digits + "." * ("." not in digits)) + power + exponent
+    )
+
+
+def _once(bodies: dict[int, str]) -> dict[int, str]:
+    """Return the entities with those that say the same, and may be shared, once: the first of them."""
+    first, same = dict[str, int](), dict[int, int]()
+    for n, body in bodies.items():
+        if _SHARED.match(body) and first.setdefault(body, n) != n:
+            same[n] = first[body]
+    if not same:
+        return bodies
+    kept = {
+        n: _REFERENCE.sub(lambda m: f"#{same.get(int(m[1]), int(m[1]))}" if m[1] else m[0], body)
+        for n, body in bodies.items()
+        if n not in same
+    }
+    return _once(kept)
 
 
 def _order(bodies: dict[int, str]) -> list[int]:

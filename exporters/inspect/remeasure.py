@@ -55,11 +55,14 @@ from strutwright.models.geometry.skins import arc_points
 from strutwright.models.sections import boundary_points
 from strutwright.models.solids import watch
 from strutwright.models.solids.kernel import mass_properties
+from strutwright.models.solids.triangles import closes
 from strutwright.models.solids.watch import LostError
 from strutwright.models.spec import Strut
 from strutwright.params import limits as limit_table
 from strutwright.params.limits import Limits
 
+WAYS = ((0.1, 0.3), (0.05, 0.17), (0.2, 0.5))
+"""Chord (mm) and turn (radians) of triangles: in one of these ways the faces that were read have to meet."""
 VOLUME_TOL = 2e-4
 """Relative; free-form surfaces come back with other curves on them: 4e-5 was seen."""
 ARM_TOL_MM = 0.05
@@ -138,6 +141,7 @@ def _bodies(read: Read, parts: Sequence[PartLike]) -> list[Finding]:
             and part.shape.isValid()
             and part.shape.Volume() > 0.0
             and all(BRep_Tool.IsClosed_s(shell.wrapped) for shell in part.shape.Shells())
+            and any(closes(solids[0], (way,)) for way in WAYS)
         )
         what, advice = f"{part.name}: one closed, valid solid", "change a size a little; two surfaces may just touch"
         out.append(held_or_not("solid_closed", what, closed, advice, group_of(part.name)))

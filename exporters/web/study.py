@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import csv
+import functools
 import importlib
 import importlib.util
 import io
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, TypeAlias
 
@@ -19,13 +20,19 @@ from strutwright.exporters.files.outdir import OutputFolderError, output_folder
 from strutwright.exporters.web.plot import COLOURS, FAINT, INK, SOFT, Frame, Plot, draw_frame, span
 from strutwright.models.finding import FAILS, WARNS, WITHIN
 from strutwright.models.guidance import GUIDANCE
-from strutwright.models.sizing.judge import CANNOT
-from strutwright.models.sizing.study import VERDICTS, Axis, Study
+from strutwright.models.sizing.axes import Axis, Grid
+from strutwright.models.sizing.judge import CANNOT, Judged
+from strutwright.models.sizing.study import VERDICTS, Study
+from strutwright.params.quantity import MASS, FileUnits
 
 Array: TypeAlias = NDArray[Any]
 NO_PARQUET = (
-    "no Parquet table: pandas with pyarrow is not installed; `.venv/bin/pip install pandas pyarrow` brings it, the CSV "
+    "no Parquet table: pandas with pyarrow is not installed; `.venv/bin/pip install '.[parquet]'` brings it, the CSV "
     "file holds the same table"
+)
+NO_PARTS = (
+    "no table of every combination: pandas with pyarrow is not installed; `.venv/bin/pip install '.[parquet]'` "
+    "brings it"
 )
 RESULTS = ("verdict", "governing", "utilisation")
 PIECE = 65_536
@@ -69,19 +76,38 @@ def _figure(value: float, digits: int) -> str:
 
 def write_parquet(path: Path, study: Study) -> str | None:
     """Write the table as Parquet; return a sentence instead where pandas or pyarrow is missing."""
-    if any(importlib.util.find_spec(name) is None for name in ("pandas", "pyarrow")):
+    if not has_parquet():
         return NO_PARQUET
-    pandas = importlib.import_module("pandas")
-    j, places = study.judged, study.places(0, study.count)
-    data = {head: np.array(a.shown)[at] for head, a, at in zip(columns(study), study.grid.axes, places, strict=False)}
-    data |= {
-        f"weight_{study.weight_unit}": study.weights(),
-        "verdict": np.array(VERDICTS)[j.level],
-        "governing": np.array(j.codes)[j.governing],
-        "utilisation": j.utilisation,
-    }
-    pandas.DataFrame(data).to_parquet(path, index=False)
+    which = np.arange(study.count) if study.which is None else study.which
+    path.write_bytes(parquet_of(which, study.judged, grid=study.grid, units=study.units))
     return None
+
+
+def has_parquet() -> bool:
+    """Whether pandas and pyarrow are there."""
+    return all(importlib.util.find_spec(name) is not None for name in ("pandas", "pyarrow"))
+
+
+def parquet_of(which: Array, judged: Judged, *, grid: Grid, units: FileUnits) -> bytes:
+    """Return the table of combinations with these numbers as a Parquet file."""
+    pandas = importlib.import_module("pandas")
+    unit = MASS.bare[units]
+    heads = [a.path + (f" [{a.unit}]" if a.unit else "") for a in grid.axes]
+    data = {head: np.array(a.shown)[at] for head, a, at in zip(heads, grid.axes, grid.places(which), strict=True)}
+    data |= {
+        f"weight_{unit}": judged.weight_kg / MASS.factors[unit],
+        "verdict": np.array(VERDICTS)[judged.level],
+        "governing": np.array(judged.codes)[judged.governing],
+        "utilisation": judged.utilisation,
+    }
+    out = io.BytesIO()
+    pandas.DataFrame(data).to_parquet(out, index=False)
+    return out.getvalue()
+
+
+def table_of(axes: Sequence[Axis], units: FileUnits) -> Callable[[Array, Judged], bytes] | None:
+    """Return what makes a Parquet file of combinations of these axes; None where pandas or pyarrow is missing."""
+    return functools.partial(parquet_of, grid=Grid(tuple(axes)), units=units) if has_parquet() else None
 
 
 # --- plots ----------------------------------------------------------------------------------------------------------
@@ -89,18 +115,6 @@ def write_parquet(path: Path, study: Study) -> str | None:
 
 def _label(axis: Axis) -> str:
     return axis.path + (f", {axis.unit}" if axis.unit else "")
-
-
-def _shown(study: Study) -> Array:
-    """Return, for each cell of the first two axes, the combination shown: the best verdict of the checks that the
-    values move, then the lightest."""
-    shape = study.grid.shape
-    rest = math.prod(shape[2:])
-    level = study.judged.own.reshape(shape[0], shape[1], rest).astype(float)
-    weight = np.nan_to_num(study.judged.weight_kg, nan=1e9).reshape(shape[0], shape[1], rest)
-    best = np.argmin(level * 1e10 + weight, axis=2)
-    index = (np.arange(shape[0])[:, None] * shape[1] + np.arange(shape[1])[None, :]) * rest + best
-    return np.asarray(index)
 
 
 def _edges(axis: Axis) -> Array:
@@ -121,7 +135,7 @@ def governing_map(study: Study) -> Plot:
     if len(study.grid.axes) < 2:
         raise ValueError("a map needs two varied parameters")
     x_axis, y_axis = study.grid.axes[:2]
-    index = _shown(study)
+    index = study.cells()
     j = study.judged
     code, level = j.governing[index], j.own[index]
     order = sorted(set(code.ravel().tolist()), key=lambda k: (-int((code == k).sum()), j.codes[k]))
@@ -237,9 +251,9 @@ def weight_plot(study: Study) -> Plot:
         plot.line([(x, y - 7), (x + 7, y), (x, y + 7), (x - 7, y), (x, y - 7)], INK, 1.4)
     y = 66.0
     verdicts = ((WITHIN, _within(study)), (WARNS, "warning"), (FAILS, "failure"))
-    for level, words in verdicts[:1] if study.which is not None else verdicts:
+    for level, words in verdicts[:1] if study.passing else verdicts:
         _mark(plot, 583, y - 3, level)
-        plot.text(595, y, f"{words}: {int((j.own == level).sum())}", 9)
+        plot.text(595, y, f"{words}: {study.told.own[level]}", 9)
         y += 17
     if best is None:
         plot.text(583, y, "none passes", 9)
@@ -288,13 +302,32 @@ def _mark(plot: Plot, x: float, y: float, level: int) -> None:
 
 NAMES = ("study", "map", "weight", "summary")
 """Of the files of a study, without their endings."""
+PARTS = "study.parquet"
+"""The table as Parquet: a file, or a folder of its pieces."""
+
+
+class Parts:
+    """The pieces of a table, written as they come."""
+
+    def __init__(self, folder: Path) -> None:
+        """folder: of the pieces, made with the first."""
+        self._folder = folder
+        self.names: list[str] = []
+
+    def __call__(self, piece: bytes) -> None:
+        """Write the next piece."""
+        self._folder.mkdir(exist_ok=True)
+        self.names.append(f"part-{len(self.names):05d}.parquet")
+        (self._folder / self.names[-1]).write_bytes(piece)
 
 
 def write_study(
-    folder: Path, study: Study, *, parameters_sha256: str, limits_sha256: str = "", version: str
-) -> tuple[dict[str, str], list[str]]:
-    """Write table and plots to a folder in one step; return (file -> what it is, sentences on what is missing).
+    folder: Path, make: Callable[[Parts], Study], *, parameters_sha256: str, limits_sha256: str = "", version: str
+) -> tuple[Study, dict[str, str], list[str]]:
+    """Make a study, and write table and plots to a folder in one step; return the study, (file -> what it is), and
+    sentences on what is missing.
 
+    make: returns the study; of one that keeps only sums it hands the pieces to the `Parts` it is given.
     parameters_sha256: of the parameter file; version: of the program. Raises OutputFolderError when the folder cannot
     be used.
     """
@@ -310,15 +343,24 @@ def write_study(
             write(new / name)
             files[name] = what
 
-        told = "every combination" if study.which is None else "every combination that passes"
+        parts = Parts(new / PARTS)
+        study = make(parts)
+        told = (
+            "every combination that passes"
+            if study.passing
+            else "every combination"
+            if study.sums is None
+            else "the best combination of each cell of the map, and some of all"
+        )
         put("study.csv", told, lambda path: write_table(path, study))
-        missing = write_parquet(new / "study.parquet", study)
-        if missing is None:
-            files["study.parquet"] = told
-        else:
-            said.append(missing)
+        missing = None if study.sums is not None and has_parquet() else write_parquet(new / PARTS, study)
+        if missing is not None:
+            said.append(missing if study.sums is None else NO_PARTS)
+        elif study.sums is None:
+            files[PARTS] = told
+        files |= dict.fromkeys((f"{PARTS}/{name}" for name in parts.names), "combinations, a piece of the table")
         plots = [("weight", "weight against use", weight_plot(study))]
-        if len(study.grid.axes) >= 2 and study.which is None:
+        if len(study.grid.axes) >= 2 and not study.passing:
             plots.insert(0, ("map", "map of the governing check", governing_map(study)))
         for name, what, plot in plots:
             for ending in ("svg", "pdf", "png"):
@@ -329,7 +371,7 @@ def write_study(
             lambda path: path.write_text(summary(study), encoding="utf-8", newline="\n"),
         )
         write_manifest(new, files, version=version, parameters_sha256=parameters_sha256, limits_sha256=limits_sha256)
-    return files, said
+    return study, files, said
 
 
 def summary(study: Study) -> str:
@@ -344,8 +386,8 @@ def summary(study: Study) -> str:
             print(f"  {a.path}: {', '.join(str(v) for v in a.shown)}", file=out)
     if study.one_by_one:
         print(f"resolved one by one: {study.one_by_one}", file=out)
-    if study.which is None:
-        print(", ".join(f"{words}: {int((j.level == k).sum())}" for k, words in enumerate(VERDICTS)), file=out)
+    if not study.passing:
+        print(", ".join(f"{words}: {study.told.level[k]}" for k, words in enumerate(VERDICTS)), file=out)
     else:
         print(f"break no check that the values move: {study.count}; the others are left out", file=out)
     for code, verdict in study.fixed:
@@ -353,17 +395,18 @@ def summary(study: Study) -> str:
     if study.left_out:
         print(study.left_out, file=out)
     if study.cannot:
-        print(f"cannot be built: {int(np.isnan(j.weight_kg).sum())}; the first: {study.cannot}", file=out)
+        print(f"cannot be built: {study.told.cannot}; the first: {study.cannot}", file=out)
     best, near = study.lightest(), study.nearest()
     if best is not None:
         _tell(out, study, best, f"lightest that passes every {'other ' if study.fixed else ''}check")
-    elif study.which is not None:
+    elif study.passing:
         print("no combination passes; without --passing the map and the table tell what each one breaks", file=out)
     else:
         print("no combination passes; the checks that govern most often:", file=out)
-        found, count = np.unique(j.governing, return_counts=True)
+        count = study.told.governing
         for k in np.argsort(-count, kind="stable")[:5]:
-            print(f"  {j.codes[found[k]]}: {_counted(int(count[k]), 'combination')}", file=out)
+            if count[k]:
+                print(f"  {j.codes[k]}: {_counted(int(count[k]), 'combination')}", file=out)
         if near is not None:
             off = f"{_counted(int(j.fails[near]), 'failure')}, {_counted(int(j.warns[near]), 'warning')}"
             _tell(out, study, near, f"nearest to passing ({off})")

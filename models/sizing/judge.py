@@ -120,7 +120,7 @@ class Judged:
 
     def some(self, which: NDArray[np.intp]) -> Judged:
         """Return how some of the candidates stand."""
-        return Judged(codes=self.codes, **{name: getattr(self, name)[which] for name in _ROWS})
+        return Judged(codes=self.codes, **{name: getattr(self, name)[which] for name in ROWS})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -551,21 +551,27 @@ def judge_all(judge: Judge, source: Source, workers: int | None = None) -> Judge
     [0, 2]
     """
     pieces = list(judged_in_pieces(judge, source, workers))
-    joined = {name: np.concatenate([getattr(p, name) for p in pieces]) for name in _ROWS}
+    joined = {name: np.concatenate([getattr(p, name) for p in pieces]) for name in ROWS}
     made = Judged(codes=CODES, **joined)
-    best = _to_measure(judge, made)
+    best = to_measure(judge, made)
     if made.unsure[best].any():
         sure = judge.judge(source.at(best))
-        for name in _ROWS:
+        for name in ROWS:
             joined[name][best] = getattr(sure, name)
     return made
 
 
-_ROWS = tuple(f.name for f in dataclasses.fields(Judged) if f.name != "codes")
+ROWS = tuple(f.name for f in dataclasses.fields(Judged) if f.name != "codes")
+"""The arrays of `Judged`."""
 
 
-def _to_measure(judge: Judge, made: Judged) -> NDArray[np.intp]:
-    """Return the best of all candidates that may pass, as many as it takes to find ENOUGH or to give them up."""
+def to_measure(judge: Judge, made: Judged) -> NDArray[np.intp]:
+    """Return the best of all candidates that may pass, as many as it takes to find ENOUGH or to give them up.
+
+    >>> judge = Judge.of(loaded("canal-tender"), resolved("canal-tender"))
+    >>> to_measure(judge, judge_all(judge, Listed({"barrel.wall": np.array([3.0, 9.0, 8.0])}))).tolist()
+    [2, 1]
+    """
     may = np.flatnonzero((made.level < FAILS) | made.unsure)
     cost = judge.cost_kg(made.weight_kg, made.drag_n)
     return may[np.lexsort((cost[may], made.warns[may]))][: ENOUGH * (1 + FUTILE)]

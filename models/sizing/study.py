@@ -8,19 +8,16 @@ and then at most ONE_BY_ONE of them.
 from __future__ import annotations
 
 import copy
-import difflib
+import functools
 import itertools
 import math
-import re
-import typing
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 import yaml
 from numpy.typing import NDArray
-from pydantic.fields import FieldInfo
 
 from strutwright.models.arrays import Floats
 from strutwright.models.checks import geometry_checks
@@ -31,18 +28,18 @@ from strutwright.models.families import CALLED
 from strutwright.models.finding import FAILS, WARNS, WITHIN, Finding
 from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import Resolved, resolve
+from strutwright.models.sizing.axes import Axis, Grid, StudyError, kind_of
 from strutwright.models.sizing.candidates import candidates, strange, why_not
-from strutwright.models.sizing.judge import CANNOT, Judge, Judged, judge_all
+from strutwright.models.sizing.judge import CANNOT, Judge, Judged, in_processes, judge_all
 from strutwright.models.sizing.sift import within
+from strutwright.models.sizing.summed import Spread, Sums, Told, best_of_cells, summed
 from strutwright.models.weights import weight_kg
 from strutwright.params import limits as limit_table
-from strutwright.params import quantity, tables
-from strutwright.params.families import root
+from strutwright.params import quantity
 from strutwright.params.limits import Limits
-from strutwright.params.loader import Loaded, loads, model_at
-from strutwright.params.part_kinds import STRUT
-from strutwright.params.problems import ParameterError, shown
-from strutwright.params.quantity import FileUnits, Kind
+from strutwright.params.loader import Loaded, loads
+from strutwright.params.problems import ParameterError
+from strutwright.params.quantity import FileUnits
 
 SAMPLE = 512
 """Combinations that are tried first, to see which checks the values move."""
@@ -50,74 +47,19 @@ ONE_BY_ONE = 2000
 """Most combinations that are resolved one by one: some 50 a second."""
 MOST_ROLLED = 1000
 """Most different sets of sizes that the roots' balls are rolled for: some 50 to 100 a second."""
-MOST, MOST_SIFTED = 20_000_000, 200_000_000
-"""Most combinations, and most of which only those that pass are told of."""
+MOST, MOST_SIFTED, MOST_SUMMED = 20_000_000, 200_000_000, 2_000_000_000
+"""Most combinations that are kept, most of which only those that pass are told of, most of which there are sums."""
+MOST_CELLS = 1_000_000
+"""Most combinations of the first two axes where there are sums of the others."""
 VERDICTS = ("pass", "warning", "failure")
-_BY_NAME: Mapping[str, Callable[[str], object]] = {
-    "bolts.size": tables.thread,
-    "set_screws.thread": tables.thread,
-    "barrel.bore_class": lambda name: tables.iso286(name, 50.0),
-    "bearing.shell_material": tables.material,
-    **{f"materials.{part}": tables.material for part in ("strut", "housing", "bolts", "shaft", "hull", "base")},
-}
-"""Texts that are names in a table, and how they are looked up."""
-
-
-class StudyError(ValueError):
-    """A study cannot be made as asked; the text says what was given and what is allowed."""
-
-
-@dataclass(frozen=True, slots=True)
-class Axis:
-    """A varied parameter: its path, the unit its values are shown in, and its values.
-
-    shown: values in that unit, or words. values: in mm, degrees, kW, ...; the same words.
-    """
-
-    path: str
-    unit: str
-    shown: tuple[float | str, ...]
-    values: tuple[float | str, ...]
-
-    @property
-    def numbers(self) -> bool:
-        """True when the values are numbers."""
-        return not isinstance(self.values[0], str)
-
-
-@dataclass(frozen=True, slots=True)
-class Grid:
-    """All combinations of several axes; the last one changes fastest."""
-
-    axes: tuple[Axis, ...]
-
-    @property
-    def shape(self) -> tuple[int, ...]:
-        """How many values each axis has."""
-        return tuple(len(a.values) for a in self.axes)
-
-    @property
-    def count(self) -> int:
-        """How many combinations there are."""
-        return math.prod(self.shape)
-
-    def places(self, which: NDArray[np.intp]) -> tuple[NDArray[np.intp], ...]:
-        """Return, axis by axis, which value combinations have, by their numbers."""
-        return np.unravel_index(which, self.shape)
-
-    def at(self, which: NDArray[np.intp]) -> dict[str, Floats]:
-        """Return the values of combinations by their numbers."""
-        return {
-            a.path: np.array(a.values, dtype=float)[at] for a, at in zip(self.axes, self.places(which), strict=True)
-        }
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Study:
     """A finished study. units: of the file. one_by_one: why the combinations were resolved one by one, or None.
 
-    which: the numbers of the combinations that `judged` tells of, in its order, where the others, which break a check,
-    are left out; None: of all.
+    which: the numbers of the combinations that `judged` tells of, in its order, where the others are left out: those
+    that break a check, or, where there are `sums` of all, those that no picture shows; None: of all.
     fixed: checks that no combination moves and that are not within their limit: (code, "warning" or "failure"). cannot:
     why the first combination that cannot be built cannot, "" when all can; left_out: what was not looked at, or "".
     """
@@ -131,11 +73,31 @@ class Study:
     cannot: str
     left_out: str = ""
     which: NDArray[np.intp] | None = None
+    sums: Sums | None = None
 
     @property
     def count(self) -> int:
         """How many combinations are told of."""
         return len(self.judged.level)
+
+    @property
+    def passing(self) -> bool:
+        """Whether it tells only of combinations that break no check."""
+        return self.which is not None and self.sums is None
+
+    @property
+    def told(self) -> Sums:
+        """How many combinations stand how, of all that were judged and not left out."""
+        return Sums.of(self.judged) if self.sums is None else self.sums
+
+    def cells(self) -> NDArray[np.intp]:
+        """Return, for each cell of the first two axes, the index of its best combination. Raises ValueError where only
+        those that pass are told of."""
+        if self.passing:
+            raise ValueError("of most cells no combination is told of")
+        shape = self.grid.shape
+        numbers = np.arange(self.count) if self.which is None else self.which
+        return best_of_cells(numbers, self.judged, math.prod(shape[2:])).reshape(shape[:2])
 
     def places(self, start: int, stop: int) -> tuple[NDArray[np.intp], ...]:
         """Return, axis by axis, which value each of those from start to stop has."""
@@ -187,137 +149,6 @@ class Study:
         }
 
 
-# --- axes -----------------------------------------------------------------------------------------------------------
-
-
-def axis(text: str, units: FileUnits, family: str = STRUT) -> Axis:
-    """Return the axis of PATH=LOW..HIGH:COUNT or PATH=VALUE,VALUE,... Raises StudyError.
-
-    units, family: the file's, for bare numbers and for what its parameters take.
-
-    >>> axis("barrel.wall=8..10:3", "mm").values
-    (8.0, 9.0, 10.0)
-    """
-    path, equals, rest = (p.strip() for p in text.partition("="))
-    if not equals or not path or not rest:
-        raise StudyError(
-            f"{text!r}: write PATH=LOW..HIGH:COUNT or PATH=VALUE,VALUE, such as arms.section.chord=80..140:13"
-        )
-    kind = kind_of(path, family)
-    if ".." in rest:
-        if kind is None:
-            raise StudyError(f"{path}: takes words or whole numbers: list them, {path}=VALUE,VALUE")
-        span, colon, count_text = rest.rpartition(":")
-        low_text, _, high_text = span.partition("..")
-        if not colon or not count_text.strip().isdigit() or not 2 <= int(count_text) <= 100_000:
-            raise StudyError(
-                f"{text!r}: say how many values, 2 to 100000, behind a colon: {path}={rest.split(':')[0]}:10"
-            )
-        low, high = (_value(path, t, kind, units) for t in (low_text, high_text))
-        if not low < high:
-            raise StudyError(
-                f"{text!r}: the range runs from its lower to its higher end; {low:g} to {high:g} was given"
-            )
-        values: tuple[Any, ...] = tuple(float(v) for v in np.linspace(low, high, int(count_text)))
-    else:
-        values = tuple(
-            _word(path, t.strip(), units, family) if kind is None else _value(path, t, kind, units)
-            for t in rest.split(",")
-        )
-        if len(set(values)) != len(values) or "" in values:
-            raise StudyError(f"{text!r}: a value is given twice, or one is empty")
-    if kind is None:
-        return Axis(path, "", values, values)
-    bare = kind.bare[units]
-    return Axis(path, bare, tuple(float(f"{v / kind.factors[bare]:.9g}") for v in values), values)
-
-
-def _value(path: str, text: str, kind: Kind, units: FileUnits) -> float:
-    try:
-        return quantity.parse(text.strip(), kind, units)
-    except quantity.QuantityError as error:
-        raise StudyError(f"{path}: {text.strip()!r} {error}; allowed: {error.allowed}") from None
-
-
-def _word(path: str, text: str, units: FileUnits, family: str) -> str:
-    """Return a word or whole number as a parameter takes it. Raises StudyError with what it takes."""
-    found = list(_parts(_field(path, family)))
-    words = (
-        ["yes", "no", "true", "false"]
-        if bool in found
-        else [str(w) for p in found if typing.get_origin(p) is typing.Literal for w in typing.get_args(p)]
-    )
-    if words and text not in words:
-        if path == "arms.stance":  # the one that takes an angle too
-            try:
-                quantity.parse(text, quantity.ANGLE, units)
-                return text
-            except quantity.QuantityError:
-                words.append("an angle")
-        near = difflib.get_close_matches(text, words, n=1, cutoff=0.4)
-        raise StudyError(
-            f"{path}: {shown(text)} is not one of its choices"
-            + (f"; did you mean {near[0]}?" if near else "")
-            + f" It takes {', '.join(words)}"
-        )
-    if not words and int in found:
-        low = max(p.ge for p in found if hasattr(p, "ge"))
-        high = min(p.le for p in found if hasattr(p, "le"))
-        if not (text.isascii() and text.isdigit() and low <= int(text) <= high):
-            raise StudyError(f"{path}: {shown(text)} is not a whole number from {low} to {high}")
-    elif not words:
-        look_up = _BY_NAME.get(re.sub(r"\[\d+\]", "", path))
-        if look_up is None:
-            raise StudyError(f"{path}: takes any text, which no check looks at; vary a number or a choice")
-        try:
-            look_up(text)
-        except tables.NotInTable as error:
-            raise StudyError(f"{path}: {error.args[0]}") from None
-    return text
-
-
-def kind_of(path: str, family: str = STRUT) -> Kind | None:
-    """Return the kind of quantity a parameter takes, or None for words and whole numbers. Raises StudyError.
-
-    >>> kind_of("duty.power").unit
-    'kW'
-    """
-    for part in _parts(_field(path, family)):
-        made = getattr(part, "json_schema", None)
-        if isinstance(made, dict) and made.get("x-kind") in quantity.KINDS:
-            return quantity.KINDS[made["x-kind"]]
-    return None
-
-
-def _field(path: str, family: str) -> FieldInfo:
-    """Return the schema's field at a path. Raises StudyError."""
-    from strutwright.params.explain import NoSuchPathError, meaning
-
-    try:
-        found = meaning(path, family)
-    except NoSuchPathError as error:
-        raise StudyError(str(error.args[0])) from None
-    if found.members:
-        raise StudyError(f"{path}: is a group; vary one of {', '.join(found.members)}")
-    *groups, name = path.split(".")
-    model = model_at(tuple(g.split("[")[0] for g in groups), root(family))
-    info = None if model is None else model.model_fields.get(name)
-    if info is None:
-        raise StudyError(f"{path}: is a list; vary what is in it")
-    return info
-
-
-def _parts(of: Any) -> Iterator[Any]:
-    """Yield what a field's type is made of, with the notes that stand beside it."""
-    yield of
-    if isinstance(of, FieldInfo):
-        inner: tuple[Any, ...] = (of.annotation, *of.metadata)
-    else:
-        inner = () if typing.get_origin(of) is typing.Literal else typing.get_args(of)
-    for part in inner:
-        yield from _parts(part)
-
-
 # --- the study ------------------------------------------------------------------------------------------------------
 
 
@@ -329,12 +160,16 @@ def study(
     workers: int | None = None,
     *,
     passing: bool = False,
+    summed_by: Spread | None = None,
+    tell: Told | None = None,
+    told: Callable[[bytes], None] = lambda written: None,
 ) -> Study:
     """Return the study of a file over the combinations of axes.
 
     workers: processes, as many as processors when left out. passing: only those that break no check that they move are
-    told of; each of the others is left at the first check that it breaks, which takes a fraction of the time. Raises
-    StudyError when it cannot be made.
+    told of; each of the others is left at the first check that it breaks, which takes a fraction of the time. Of more
+    than MOST, and where summed_by says who works them out, only sums and the best are kept; tell, told: as for
+    `summed`. Raises StudyError when it cannot be made.
 
     >>> walls = axis("barrel.wall=3,8,9", "mm")
     >>> study(loaded("canal-tender"), resolved("canal-tender"), [walls]).lightest()  # a wall of 3 mm fails
@@ -354,11 +189,14 @@ def study(
     reason = words or why_not(resolved, paths)
     limits = limit_table.standard() if limits is None else limits
     name, units = resolved.strut.identity.name, resolved.said.units
-    left_out, which = "", None
+    left_out, which, sums = "", None, None
     if reason is None:
-        judge, fixed, left_out = _judge_of(loaded, resolved, grid, limits, MOST_SIFTED if passing else MOST)
+        judge, fixed, left_out = _judge_of(loaded, resolved, grid, limits, MOST_SIFTED if passing else MOST_SUMMED)
         if passing:
             which, judged = within(judge, grid, workers)
+        elif summed_by is not None or grid.count > MOST:
+            spread = summed_by or functools.partial(in_processes, workers=workers)
+            which, judged, sums = summed(judge, grid, _inner(grid), spread, told, tell)
         else:
             judged = judge_all(judge, grid, workers)
     else:
@@ -373,10 +211,22 @@ def study(
         judged=judged,
         one_by_one=reason,
         fixed=_told(fixed),
-        cannot="" if passing else _cannot(loaded, grid, judged, limits),
+        cannot="" if passing else _cannot(loaded, grid, judged, limits, which),
         left_out=left_out,
         which=which,
+        sums=sums,
     )
+
+
+def _inner(grid: Grid) -> int:
+    """Return how many combinations a cell of the map has. Raises StudyError for too many cells."""
+    cells = math.prod(grid.shape[:2])
+    if cells > MOST_CELLS:
+        raise StudyError(
+            f"the first two parameters have {cells} combinations, and of {grid.count} in all a map of at most "
+            f"{MOST_CELLS} cells is kept; give first those with fewer values"
+        )
+    return math.prod(grid.shape[2:])
 
 
 def _judge_of(
@@ -433,12 +283,12 @@ def _still(judge: Judge, grid: Grid) -> dict[str, int]:
     return out
 
 
-def _cannot(loaded: Loaded, grid: Grid, judged: Judged, limits: Limits) -> str:
+def _cannot(loaded: Loaded, grid: Grid, judged: Judged, limits: Limits, which: NDArray[np.intp] | None = None) -> str:
     """Return why the first combination that cannot be built cannot, "" when all can."""
-    found = np.nonzero(np.isnan(judged.weight_kg))[0]
+    found = np.nonzero(np.isnan(judged.weight_kg))[0][:1]
     if not len(found):
         return ""
-    places = [int(p[0]) for p in grid.places(found[:1])]
+    places = [int(p[0]) for p in grid.places(found if which is None else which[found])]
     axes = list(zip(grid.axes, places, strict=True))
     here = ", ".join(
         f"{a.path} = {a.shown[k]:g} {a.unit}".rstrip() if isinstance(a.shown[k], float) else f"{a.path} = {a.shown[k]}"

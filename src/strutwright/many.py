@@ -24,6 +24,7 @@ from strutwright import __version__
 from strutwright.errors import Exit, UserError, write_whole
 from strutwright.exporters.files import stop
 from strutwright.exporters.web.many_page import Row
+from strutwright.machines import Machines
 from strutwright.outputs import Order
 
 STATE = "many.json"
@@ -247,11 +248,13 @@ def build_all(
     digests: Mapping[str, str],
     limits_file: str | None = None,
     workers: int = 1,
+    scheduler: str | None = None,
     told: Callable[[int, Row], None] = lambda count, row: None,
 ) -> list[Row]:
     """Return what came of every set, in their order; one that fails does not stop the others.
 
-    digests: of each set, by name. told: called with how many are done, and what came of the last. Raises
+    digests: of each set, by name. workers: processes on this machine; scheduler: of workers on others (`machines`)
+    instead. told: called with how many are done, and what came of the last. Raises
     KeyboardInterrupt when a stop was asked for: what was done stands, and is not done again.
     """
     before = _done_before(folder)
@@ -275,6 +278,11 @@ def build_all(
         else:
             left.append(one)
     if left:
-        with Workers(min(workers, len(left)), folder, order, limits_file) as at_work:
+        count = min(workers, len(left))
+        with (
+            Workers(count, folder, order, limits_file)
+            if scheduler is None
+            else Machines(scheduler, count, folder, order, limits_file)
+        ) as at_work:
             at_work.built(left, note)
     return [rows[one.name] for one in sets]

@@ -31,6 +31,12 @@ def add_command(add: Any) -> None:
         "--table", metavar="FILE", help="CSV or YAML: a row for each variation, a column for each parameter"
     )
     many.add_argument("--jobs", metavar="N", type=int, help="worker processes (default: as many as processors)")
+    many.add_argument(
+        "--scheduler",
+        metavar="ADDRESS",
+        help="build on the workers of a Dask scheduler, such as tcp://192.168.1.20:8786; `here` starts one on this "
+        "machine (optional extra)",
+    )
     build_options(many)
     many.add_argument("--quiet", action="store_true", help="show no progress")
     many.add_argument("--json", action="store_true", help="print JSON")
@@ -56,7 +62,14 @@ def run(arguments: argparse.Namespace) -> int:
     digests = {one.name: many.digest(one, order, _held_to(one, arguments.limits)) for one in sets}
     shown = _Shown(len(sets), quiet=arguments.quiet or arguments.json)
     rows = many.build_all(
-        sets, folder, order, digests=digests, limits_file=arguments.limits, workers=count, told=shown.row
+        sets,
+        folder,
+        order,
+        digests=digests,
+        limits_file=arguments.limits,
+        workers=count,
+        scheduler=arguments.scheduler,
+        told=shown.row,
     )
     _write(folder, rows)
     if arguments.json:

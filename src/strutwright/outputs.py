@@ -263,20 +263,18 @@ def _step_path(job: OneHand) -> str:
 def _solids(job: OneHand, built: Built) -> None:
     """Write the STEP files, read the whole one back and hold it against the parameters."""
     from strutwright.exporters.files import step
+    from strutwright.exporters.inspect.written import write_and_measure
 
     unit: Literal["mm", "in"] = "in" if job.order.step_units == "in" else "mm"
-    step.write_assembly(
-        job.place(_step_path(job), f"STEP of the whole {called(job.strut)}, {unit}"), built.parts, job.finished(), unit
-    )
+    whole = job.place(_step_path(job), f"STEP of the whole {called(job.strut)}, {unit}")
+    job.progress.step("measuring again")
+    again, curves = write_and_measure(whole, built.parts, job.finished(), unit, job.strut, job.order.limits)
+    job.findings.extend(in_own_words(f, job.strut.family) for f in again)
     for part in built.parts:
         name = job.finished(part.name)
-        step.write_part(job.place(f"solids/parts/{name}.step", f"STEP of the {part.name}, {unit}"), part, name, unit)
+        path = job.place(f"solids/parts/{name}.step", f"STEP of the {part.name}, {unit}")
+        step.write_part(path, part, name, unit, curves=curves)
     _script(job)
-    from strutwright.exporters.inspect.remeasure import remeasure
-
-    job.progress.step("measuring again")
-    again = remeasure(job.folder / _step_path(job), job.strut, built.parts, job.order.limits)
-    job.findings.extend(in_own_words(f, job.strut.family) for f in again)
 
 
 def _script(job: OneHand) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import copy
 import hashlib
 import math
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from strutwright.models.sizing.proposal import Proposal
     from strutwright.models.sizing.search import Sized
     from strutwright.models.sizing.study import Study
+    from strutwright.models.sizing.summed import Spread
     from strutwright.params.strict_yaml import Document
 
 SIZE_EXAMPLE = (
@@ -142,6 +144,12 @@ def add_commands(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> Non
         action="store_true",
         help="tell only of combinations that break no check; each of the others is left at the first that it breaks, "
         "so that millions take seconds; no map",
+    )
+    study.add_argument(
+        "--scheduler",
+        metavar="ADDRESS",
+        help="have the workers of a Dask scheduler judge the combinations, up to two thousand million; `here` starts "
+        "one on this machine (optional extra)",
     )
     study.add_argument("--out", metavar="FOLDER", help="folder for table and plots (default: out/NAME-study)")
     add_limits(study)
@@ -421,11 +429,12 @@ def run_study(arguments: argparse.Namespace) -> int:
     """Run a study and write its table and plots."""
     from strutwright.cli import find, limits_in, limits_sha256
     from strutwright.exporters.files.outdir import OutputFolderError, slug
-    from strutwright.exporters.web.study import write_study
+    from strutwright.exporters.web.study import table_of, write_study
     from strutwright.job import run_checks
     from strutwright.models.finding import Verdict, lacking
     from strutwright.models.resolve import resolve
-    from strutwright.models.sizing.study import StudyError, axis, study
+    from strutwright.models.sizing.axes import StudyError, axis
+    from strutwright.models.sizing.study import study
     from strutwright.params.loader import load
 
     path, limits = find(arguments.file), limits_in(arguments.limits)
@@ -433,21 +442,27 @@ def run_study(arguments: argparse.Namespace) -> int:
         loaded = load(path)
         refuse_kind("study", loaded.said.part)
         resolved = resolve(loaded, limits)
+    folder = Path(arguments.out or Path("out") / f"{slug(resolved.strut.identity.name)}-study")
     try:
         axes = [axis(text, loaded.said.units, loaded.said.part) for text in arguments.vary]
-        found = study(loaded, resolved, axes, limits, passing=arguments.passing)
-    except StudyError as error:
-        raise UserError(str(error)) from None
-    folder = Path(arguments.out or Path("out") / f"{slug(found.name)}-study")
-    try:
-        files, said = write_study(
-            folder,
-            found,
-            version=__version__,
-            parameters_sha256=hashlib.sha256(path.read_bytes()).hexdigest(),
-            limits_sha256=limits_sha256(arguments.limits),
-        )
-    except OutputFolderError as error:
+        with _spread_over(arguments) as spread:
+            found, files, said = write_study(
+                folder,
+                lambda parts: study(
+                    loaded,
+                    resolved,
+                    axes,
+                    limits,
+                    passing=arguments.passing,
+                    summed_by=spread,
+                    tell=table_of(axes, loaded.said.units),
+                    told=parts,
+                ),
+                version=__version__,
+                parameters_sha256=hashlib.sha256(path.read_bytes()).hexdigest(),
+                limits_sha256=limits_sha256(arguments.limits),
+            )
+    except (StudyError, OutputFolderError) as error:
         raise UserError(str(error)) from None
     not_said = found.not_said(run_checks(resolved, limits=limits))
     wanting = lacking(not_said)
@@ -459,6 +474,18 @@ def run_study(arguments: argparse.Namespace) -> int:
         return Exit.FAILURE
     unjudged = any(f.verdict is Verdict.NOT_CHECKED for f in not_said)
     return (Exit.PASS, Exit.WARNINGS, Exit.FAILURE)[max(int(found.judged.level[shown]), int(unjudged))]
+
+
+def _spread_over(arguments: argparse.Namespace) -> contextlib.AbstractContextManager[Spread | None]:
+    """Give who works out the pieces of a study that keeps only sums, where others than this machine do. Raises
+    UserError."""
+    if arguments.scheduler is None:
+        return contextlib.nullcontext()
+    if arguments.passing:
+        raise UserError("--scheduler: with --passing the work is done here; leave one of the two out")
+    from strutwright.machines import spread_over
+
+    return spread_over(arguments.scheduler)
 
 
 def _study_as_json(

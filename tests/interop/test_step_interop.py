@@ -14,12 +14,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from support import every, example_strut, featured_strut, plain_parts
+from support import built_of, every, example_strut, featured_strut, plain_parts
 
 from strutwright.exporters.files.step import ORIGIN, TIME_STAMP, write_assembly, write_part
+from strutwright.exporters.inspect import written
+from strutwright.exporters.inspect.agreement import failed
 from strutwright.exporters.inspect.remeasure import remeasure
 from strutwright.exporters.inspect.step_reader import read_step
-from strutwright.models.finding import Verdict
+from strutwright.models.finding import Finding, Verdict
 from strutwright.models.solids import build
 from strutwright.models.spec import mirrored
 
@@ -125,7 +127,7 @@ def test_a_built_strut_survives_the_way_through_the_file(tmp_path: Path, mesher:
         strut = mirrored(strut)
     built = build(strut)
     path = tmp_path / "strut.step"
-    write_assembly(path, built.parts, built.name, "in")
+    write_assembly(path, built.parts, built.name, "in", curves=False)
     findings = remeasure(path, strut, built.parts)
     assert [f for f in findings if f.verdict is not Verdict.OK] == []
     assert {"bore_step", "wall", "hole_edge", "countersink_diameter"} <= {f.code for f in findings}
@@ -134,3 +136,30 @@ def test_a_built_strut_survives_the_way_through_the_file(tmp_path: Path, mesher:
     volumes = [mesher.occ.getMass(3, tag) for _, tag in mesher.getEntities(3)]
     assert volumes == pytest.approx([p.volume_mm3 for p in built.parts], rel=1e-5)
     assert len(mesher.getEntities(2)) == sum(len(p.shape.Faces()) for p in built.parts)
+
+
+def test_a_file_goes_without_the_curves_that_a_reader_finds_where_it_is_read_back_whole_so(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The curves of an edge on its faces need not stand in a file (ISO 10303-42, edge_curve)."""
+    strut = example_strut()
+    built = built_of(strut)
+    small, large = tmp_path / "small.step", tmp_path / "large.step"
+    found, curves = written.write_and_measure(small, built.parts, "strut", "mm", strut)
+    assert not curves
+    assert not [f for f in found if f.fails]
+    assert not entities(small, "PCURVE")
+    # A reader that did not find them: the file is written again, with them.
+    tries: list[bool] = []
+
+    def gap(path: Path, *_: object) -> list[Finding]:
+        tries.append(bool(entities(path, "PCURVE")))
+        return [] if tries[-1] else [failed("solid_closed", "strut: one closed, valid solid", "none", "barrel")]
+
+    monkeypatch.setattr(written, "remeasure", gap)
+    found, curves = written.write_and_measure(large, built.parts, "strut", "mm", strut)
+    assert (found, curves, tries) == ([], True, [False, True])
+    assert small.stat().st_size < 0.6 * large.stat().st_size
+    # No point stands twice.
+    points = [(tuple(e.params[1]),) for e in entities(small, "CARTESIAN_POINT")]
+    assert len(set(points)) == len(points)

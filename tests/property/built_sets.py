@@ -42,7 +42,6 @@ from strutwright.params.words import read
 
 LIMIT_S = 240  # of the processor's time, which another's work on the machine does not use up
 WAIT_S = 3600.0  # for what hangs without working
-CHORDS = ((0.1, 0.3), (0.05, 0.17), (0.2, 0.5))  # mm and radians
 TILT_DEG = 60.0  # of a palm to its arm; past it there is no room for a bead on the closed side
 VOLUME_TOL = 0.02  # of a mesh of 0.05 mm chords against the solid, thin beads and shells among them
 DRAWN = {
@@ -139,26 +138,18 @@ def _tell(one: Resolved, pipe: multiprocessing.connection.Connection) -> None:
 def faults_of(strut: Strut) -> Iterator[str]:
     """Build a strut, write it, read it back and measure it; yield what is wrong."""
     from strutwright.exporters.files.mesh import MeshError, write_glb, write_stl
-    from strutwright.exporters.files.step import write_assembly
-    from strutwright.exporters.inspect.remeasure import remeasure
-    from strutwright.exporters.inspect.step_reader import read_step
-    from strutwright.models.solids import build, triangles
+    from strutwright.exporters.inspect.written import write_and_measure
+    from strutwright.models.solids import build
 
     built = build(strut)
     yield from (f"{f.code}: {read(f.what, 'mm')}" for f in built.findings if f.fails)
     with tempfile.TemporaryDirectory() as folder:
         step, stl, glb = (Path(folder) / f"strut.{ending}" for ending in ("step", "stl", "glb"))
-        write_assembly(step, built.parts, "strut", "mm")
+        # Triangulated once more from the file, too, in other ways than the mesh writer does.
         yield from (
             f"{f.code}: {read(f.what, 'mm')}: {f.actual} for {f.demanded}"
-            for f in remeasure(step, strut, built.parts)
+            for f in write_and_measure(step, built.parts, "strut", "mm", strut)[0]
             if f.fails
-        )
-        # Triangulated once more from the file, in another way than the mesh writer does, as fine as closes at first.
-        yield from (
-            f"{part.name}: the triangles do not close"
-            for part in read_step(step).parts
-            if not all(any(triangles.closes(s, (way,)) for way in CHORDS) for s in part.shape.Solids())
         )
         try:
             write_stl(stl, built.parts)

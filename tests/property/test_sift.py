@@ -20,10 +20,11 @@ from strutwright.exporters.web.study import summary, write_table
 from strutwright.models.finding import WITHIN
 from strutwright.models.resolve import resolve
 from strutwright.models.sizing import sift
+from strutwright.models.sizing.axes import axis
 from strutwright.models.sizing.benchmark import Scattered, _middle_of
 from strutwright.models.sizing.candidates import why_not
 from strutwright.models.sizing.judge import Judge, judge_all
-from strutwright.models.sizing.study import axis, study
+from strutwright.models.sizing.study import study
 from strutwright.params.loader import Loaded, load, loads, shipped
 from strutwright.params.problems import ParameterError
 

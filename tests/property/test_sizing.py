@@ -23,9 +23,10 @@ from strutwright.models.geometry.footprints import POINTS
 from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.resolve import resolve
 from strutwright.models.sections import boundary_points, kind_names
+from strutwright.models.sizing.axes import kind_of
 from strutwright.models.sizing.candidates import VARIABLES, candidates, why_not
 from strutwright.models.sizing.judge import Judge, engineering_numbers
-from strutwright.models.sizing.study import kind_of, with_values
+from strutwright.models.sizing.study import with_values
 from strutwright.params import limits
 from strutwright.params.loader import Loaded, load, loads, shipped
 from strutwright.params.problems import ParameterError

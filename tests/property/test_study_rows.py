@@ -22,8 +22,9 @@ from strutwright.models.checks.engineering import engineering_findings
 from strutwright.models.checks.results import outcomes_of
 from strutwright.models.finding import FAILS, WARNS
 from strutwright.models.resolve import Resolved, resolve
+from strutwright.models.sizing.axes import Axis, StudyError, kind_of
 from strutwright.models.sizing.candidates import VARIABLES, strange
-from strutwright.models.sizing.study import Axis, StudyError, kind_of, study, with_values
+from strutwright.models.sizing.study import study, with_values
 from strutwright.params.loader import load, loads, shipped
 from strutwright.params.problems import ParameterError
 

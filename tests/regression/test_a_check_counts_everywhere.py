@@ -26,7 +26,8 @@ FOR_ONE = """
 CHECK_AND_STUDY = """
 from strutwright.models.checks import geometry_checks
 from strutwright.models.resolve import resolve
-from strutwright.models.sizing.study import axis, study
+from strutwright.models.sizing.axes import axis
+from strutwright.models.sizing.study import study
 from strutwright.params.loader import load, shipped
 
 loaded = load(shipped()["harbour-launch"])

@@ -80,7 +80,8 @@ NUMBER = """
 """
 HELD = """
 from strutwright.models.checks.engineering import CHECKS, engineering_findings
-from strutwright.models.sizing.study import axis, study
+from strutwright.models.sizing.axes import axis
+from strutwright.models.sizing.study import study
 from strutwright.params import limits, strict_yaml
 
 
@@ -169,7 +170,8 @@ DIAMOND_PALM = """
 import yaml
 from strutwright.exporters.files.patterns import palm_pattern
 from strutwright.models.checks import geometry_checks
-from strutwright.models.sizing.study import axis, study
+from strutwright.models.sizing.axes import axis
+from strutwright.models.sizing.study import study
 from strutwright.models.solids import kernel
 from strutwright.models.solids.palm import plate
 from strutwright.params import explain
@@ -377,7 +379,8 @@ LAID = """
 import yaml
 from strutwright.models.checks import geometry_checks
 from strutwright.models.geometry.barrel import outside_chain
-from strutwright.models.sizing.study import axis, study
+from strutwright.models.sizing.axes import axis
+from strutwright.models.sizing.study import study
 
 said = yaml.safe_load(text)
 said["bolts"]["pattern"] = {"kind": "staggered", "along": 3, "pitch_along": 78, "pitch_across": 74}

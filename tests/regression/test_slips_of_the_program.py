@@ -21,8 +21,9 @@ from strutwright.models.frames import FrameError
 from strutwright.models.geometry import bodies, members
 from strutwright.models.outline import OUTLINES, Outline, OutlineError, fit_arcs, polygon
 from strutwright.models.resolve import Resolved, resolve
+from strutwright.models.sizing.axes import axis
 from strutwright.models.sizing.judge import Judged
-from strutwright.models.sizing.study import axis, study
+from strutwright.models.sizing.study import study
 from strutwright.params.loader import load, shipped
 from strutwright.params.tables import NotInTable
 

@@ -24,9 +24,10 @@ from strutwright.models.checks.results import outcomes_of
 from strutwright.models.finding import FAILS, WARNS, WITHIN
 from strutwright.models.resolve import resolve
 from strutwright.models.sizing import judge as judge_module
+from strutwright.models.sizing.axes import Grid, StudyError, axis, kind_of
 from strutwright.models.sizing.candidates import candidates
 from strutwright.models.sizing.judge import Judge, Listed, judge_all
-from strutwright.models.sizing.study import Grid, StudyError, axis, kind_of, study, with_values
+from strutwright.models.sizing.study import study, with_values
 from strutwright.params import limits
 from strutwright.params.loader import load, loads, shipped
 from strutwright.params.problems import ParameterError

@@ -20,7 +20,8 @@ from strutwright.exporters.web.study import NO_PARQUET, governing_map, weight_pl
 from strutwright.models.checks import engineering
 from strutwright.models.resolve import resolve
 from strutwright.models.sizing import choices, search
-from strutwright.models.sizing.study import axis, study
+from strutwright.models.sizing.axes import axis
+from strutwright.models.sizing.study import study
 from strutwright.params.loader import load, loads, shipped
 
 
@@ -29,18 +30,18 @@ def test_table_and_plots(launch_set: tuple[Any, Any], tmp_path: Path) -> None:
     found = study(
         loaded, resolved, [axis("arms.section.chord=70..120:11", "mm"), axis("palm.thickness=8..20:7", "mm")], workers=1
     )
-    files, said = write_study(tmp_path / "a", found, parameters_sha256="0" * 64, version="1")
-    again, _ = write_study(tmp_path / "b", found, parameters_sha256="0" * 64, version="1")
+    _, files, said = write_study(tmp_path / "a", lambda parts: found, parameters_sha256="0" * 64, version="1")
+    _, again, _ = write_study(tmp_path / "b", lambda parts: found, parameters_sha256="0" * 64, version="1")
     for name in files:
         assert (tmp_path / "a" / name).read_bytes() == (tmp_path / "b" / name).read_bytes(), name
     assert files == again
-    assert write_study(tmp_path / "b", found, parameters_sha256="0" * 64, version="1")[0] == files
+    assert write_study(tmp_path / "b", lambda parts: found, parameters_sha256="0" * 64, version="1")[1] == files
     other = tmp_path / "built"
     other.mkdir()
     (other / "strut.step").write_text("ISO-10303-21;", encoding="utf-8")
     write_manifest(other, {"strut.step": "solid"}, version="1", parameters_sha256="0" * 64)
     with pytest.raises(OutputFolderError, match="other outputs"):
-        write_study(other, found, parameters_sha256="0" * 64, version="1")
+        write_study(other, lambda parts: found, parameters_sha256="0" * 64, version="1")
     assert (other / "strut.step").is_file()
     assert ("study.parquet" in files) != (said == [NO_PARQUET])
     rows = list(csv.DictReader((tmp_path / "a" / "study.csv").open(encoding="utf-8")))

@@ -38,7 +38,8 @@ def studied(asked: Asked, first: str, second: str) -> Map | str:
     from strutwright.cli import limits_in
     from strutwright.errors import UserError
     from strutwright.models.resolve import resolve
-    from strutwright.models.sizing.study import StudyError, axis, study
+    from strutwright.models.sizing.axes import StudyError, axis
+    from strutwright.models.sizing.study import study
     from strutwright.params.loader import loads
     from strutwright.params.problems import ParameterError
 
