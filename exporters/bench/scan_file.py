@@ -32,9 +32,10 @@ def scan_points(path: Path, unit: str) -> Floats:
             f"{path.name}: is neither a mesh nor a cloud of points; {', '.join((*MESHES, *CLOUDS))} are read"
         )
     try:
-        if path.is_dir():
-            raise ScanError(f"{path.name}: is a folder, not a file")
-        if path.stat().st_size > MAX_BYTES:
+        size = path.stat().st_size
+        if not path.is_file():
+            raise ScanError(f"{path.name}: is {'a folder, ' if path.is_dir() else ''}not a file")
+        if size > MAX_BYTES:
             raise ScanError(f"{path.name}: is over 600 MB; cut it to the bottom round the strut")
         points = (_mesh if kind in MESHES else _cloud)(path, UNITS_MM[unit])
     except OSError as error:

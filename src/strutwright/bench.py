@@ -25,6 +25,9 @@ if TYPE_CHECKING:
     from strutwright.params.measured import Measured, Reading
     from strutwright.params.quantity import FileUnits
 
+MOST_FORM = 32 * 1024 * 1024
+"""Bytes of a form that is read: a hundred times what one has."""
+
 M = TypeVar("M", bound="Reading")
 
 
@@ -162,8 +165,11 @@ def _filled_in(work: Work[Any], path: Path, found: Resolved | None, limits: Limi
 
     from strutwright.exporters.bench.fillable import csv_of, filled_in
     from strutwright.params.measured import reads
+    from strutwright.params.problems import shown
 
     try:
+        if path.stat().st_size > MOST_FORM:
+            raise ValueError(f"it is over {MOST_FORM // 1024**2} MB, which no form is")
         raw = path.read_bytes()
         filled = filled_in(raw)
     except (OSError, ValueError) as error:
@@ -175,7 +181,7 @@ def _filled_in(work: Work[Any], path: Path, found: Resolved | None, limits: Limi
         )
     form = work.form(found, filled.units, limits)
     if form.title != filled.title:
-        raise UserError(f"{path}: is the form `{filled.title}`, not `{form.title}`, which {work.name} reads")
+        raise UserError(f"{path}: is the form `{shown(filled.title)}`, not `{form.title}`, which {work.name} reads")
     try:
         text = csv_of(form, filled)
     except ValueError as error:
