@@ -264,6 +264,7 @@ def _files(
 def _blank(work: Work[Any], arguments: argparse.Namespace, found: Resolved | None, limits: Limits | None) -> int:
     """Write the blank form, to print and as CSV."""
     from strutwright.exporters.bench.fillable import fillable_pdf
+    from strutwright.exporters.files.outdir import lacking_of, remove_empty
 
     units = found.strut.file_units if found is not None else arguments.units
     form = work.form(found, units, limits)
@@ -273,14 +274,17 @@ def _blank(work: Work[Any], arguments: argparse.Namespace, found: Resolved | Non
     sheets = form.sheets(imprint)
     folder = Path(arguments.blank)
     made = {f"{work.name}-form.pdf": fillable_pdf(form, sheets), f"{work.name}-form.csv": form.csv.encode()}
+    lacking = lacking_of(folder)
     try:
         folder.mkdir(parents=True, exist_ok=True)
+        for name in made:
+            refuse_existing(folder / name)
+        for name, data in made.items():
+            write_whole(folder / name, data)
     except OSError as error:
         raise UserError(f"{folder}: cannot be written ({no_place(folder, error)})") from None
-    for name in made:
-        refuse_existing(folder / name)
-    for name, data in made.items():
-        write_whole(folder / name, data)
+    finally:
+        remove_empty(lacking)
     if arguments.json:
         from strutwright.cli import say_json
 

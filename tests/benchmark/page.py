@@ -133,8 +133,8 @@ class Session:
         entry = self._found("aria-label", VALUE)
         if entry is None:
             return ""
-        column = next(e for e in self.elements.values() if int(entry) in e.get("children", ()))
-        return " ".join(str(self.elements.get(str(c), {}).get("text", "")) for c in column["children"])
+        column: dict[str, Any] = next((e for e in self.elements.values() if int(entry) in e.get("children", ())), {})
+        return " ".join(str(self.elements.get(str(c), {}).get("text", "")) for c in column.get("children", ()))
 
     async def _emit(self, number: str | None, kind: str, value: Any) -> None:
         assert number is not None
@@ -194,6 +194,7 @@ def main(arguments: list[str] | None = None) -> int:
     asked.add_argument("--sessions", type=int, default=50, choices=range(1, 101), metavar="COUNT")
     asked.add_argument("--seconds", type=float, default=60.0)
     options = asked.parse_args(arguments)
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(1))  # so that the server does not outlive this
     port = free_port(0)
     with tempfile.TemporaryDirectory() as home:
         words = ["page", "harbour-launch", "--folder", home, "--port", str(port), "--no-browser"]

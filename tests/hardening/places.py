@@ -42,7 +42,7 @@ COMMANDS: tuple[tuple[str, ...], ...] = (
     ("study", "harbour-launch", "--vary", "barrel.wall=6,10", "--out", "{}/study"),
     ("confirm", "harbour-launch", "barrel_wall", *CONFIRMED, "--confirmations", "{}/read.yaml"),
     ("many", "harbour-launch", "--table", "{0}/../table.csv", "--out", "{}/all", "--jobs", "1", "--quiet"),
-    ("guide", "--out", "{}/guide"),
+    ("guide", "{}/guide"),
 )
 """Commands that write, but for `build`; {} is the place."""
 TABLE = "name,barrel.wall\nlight,8\n"
@@ -117,7 +117,7 @@ def _on_small_disks(folder: Path, tell: Callable[[str, list[str]], None]) -> Non
         return place
 
     full = disk("full", "16k")
-    (full / "filled").write_bytes(bytes(8192))
+    (full / "filled").write_bytes(bytes(16384))
     for words in COMMANDS:
         tell("commands on a full disk", _refused(words, full, FULL))
     place = disk("small", "64k")
