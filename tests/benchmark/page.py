@@ -39,6 +39,8 @@ GROUP, VALUE = "palm", "palm.thickness"
 FIRST_MM = 14.0
 """What the set says, harbour-launch."""
 STARTS_S, ANSWERS_S = 180.0, 300.0
+AT_ONCE = 5
+"""Tabs that are opened in the same moment."""
 GROWTH = 1.2
 _SHOWN = re.compile(r"([\d.]+) mm, given")
 _ELEMENTS = re.compile(r"parseElements\(String\.raw`(.*?)`\)", re.DOTALL)
@@ -160,7 +162,8 @@ def _memory_mb(pid: int) -> float:
 async def _measured(address: str, pid: int, count: int, seconds: float) -> int:
     sessions = [Session(n, address) for n in range(count)]
     began = time.monotonic()
-    await asyncio.gather(*(s.open() for s in sessions))
+    for k in range(0, count, AT_ONCE):
+        await asyncio.gather(*(s.open() for s in sessions[k : k + AT_ONCE]))
     print(f"{count} sessions open after {time.monotonic() - began:.1f} s", flush=True)
     until = time.monotonic() + seconds
     working = [asyncio.create_task(_work(s, until)) for s in sessions]

@@ -149,7 +149,7 @@ def of_readings(draw: Random) -> Case:
 
 
 @functools.cache
-def _form(work: str) -> bytes:
+def form_of(work: str) -> bytes:
     """The fillable form of a work, empty."""
     from strutwright.cli import resolved
     from strutwright.exporters.bench.fillable import fillable_pdf
@@ -168,7 +168,7 @@ def _form(work: str) -> bytes:
 def of_forms(draw: Random) -> Case:
     """A spoiled form as PDF."""
     work = draw.choice(("fitting", "repair", "survey"))
-    raw = spoiled(_form(work), draw)
+    raw = spoiled(form_of(work), draw)
     words = (work, "form.pdf", "--set", "harbour-launch", "--out", "job")
     return Case(kind="forms", words=words, files={"form.pdf": raw}, may=("job",))
 

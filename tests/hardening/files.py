@@ -28,7 +28,7 @@ def faults_of(case: Case, ran: Ran) -> Iterator[str]:
     """Yield what a command did that it should not, in words."""
     if ran.status not in STATUSES:
         yield f"ended with {ran.status}: {ran.err[-SHOWN:].strip()}"
-    for words in ("Traceback", "fault of the program"):
+    for words in ("Traceback", "fault of the program", "Warning: "):
         if words in ran.err + ran.out and ran.status in STATUSES:
             yield f"says `{words}`: {(ran.err + ran.out)[-SHOWN:].strip()}"
     if ran.processor_s > (MOST_S if ran.status == 3 else LONGER_S.get(case.words[0], MOST_S)):

@@ -123,7 +123,10 @@ def _serve(talk: Connection, folder: str) -> None:
         while True:
             words, files = talk.recv()
             lay_out(Path(folder) / "work", files)
-            talk.send(_ran(words, Path(folder) / "work", scratch))
+            signal.setitimer(signal.ITIMER_PROF, GIVE_UP_S)
+            made = ran(words, Path(folder) / "work", scratch)
+            signal.setitimer(signal.ITIMER_PROF, 0.0)
+            talk.send(made)
             count += 1
             if count % 20 == 0:
                 gc.collect()  # a command turns it off, as its process has nothing else to do
@@ -158,17 +161,18 @@ def _warm(folder: Path) -> None:
         ["tolerances", "harbour-launch", "--out", "chain"],
     ):
         lay_out(folder, {})
-        _ran(words, folder, folder)
+        ran(words, folder, folder)
 
 
-def _ran(words: Sequence[str], folder: Path, scratch: Path) -> Ran:
+def ran(words: Sequence[str], folder: Path, scratch: Path) -> Ran:
+    """Return what a command does in a folder, in this process. scratch: the folder for passing files; what a command
+    leaves in it is told, and goes."""
     from strutwright import cli
 
     os.chdir(folder)
     before = tree_of(folder)
     out, err = io.StringIO(), io.StringIO()
     status: int | None = None
-    signal.setitimer(signal.ITIMER_PROF, GIVE_UP_S)
     began = time.process_time()
     try:
         with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
@@ -178,7 +182,6 @@ def _ran(words: Sequence[str], folder: Path, scratch: Path) -> Ran:
     except BaseException:
         err.write(traceback.format_exc())
     took = time.process_time() - began
-    signal.setitimer(signal.ITIMER_PROF, 0.0)
     os.chdir(folder)
     after = tree_of(folder)
     left = tuple(p.name for p in scratch.iterdir()) if scratch != folder else ()

@@ -22,6 +22,7 @@ class Workers:
     def __init__(self, count: int | None = None) -> None:
         self.count = count or max(1, min(4, os.cpu_count() or 1))
         self._pool = self._new()
+        self._closed = False
         self._beside = asyncio.Semaphore(max(1, self.count // 2))
 
     def _new(self) -> ProcessPoolExecutor:
@@ -35,6 +36,8 @@ class Workers:
         try:
             return await loop.run_in_executor(pool, work, *what)
         except BrokenProcessPool:
+            if self._closed:
+                raise
             if pool is self._pool:
                 self._pool = self._new()
                 pool.shutdown(wait=False)
@@ -42,11 +45,14 @@ class Workers:
 
     async def ask_beside(self, work: Callable[..., T], *what: object) -> T:
         """As `ask`, of what takes long and nobody waits for: it leaves half of the processes to those who do."""
-        async with self._beside:
-            return await self.ask(work, *what)
+        await self._beside.acquire()
+        task = asyncio.ensure_future(self.ask(work, *what))
+        task.add_done_callback(lambda _: self._beside.release())
+        return await asyncio.shield(task)  # who asked may go; the process is at work until the answer is there
 
     def close(self) -> None:
         """End the processes at once, also in the middle of an answer: nobody waits for it any more."""
+        self._closed = True
         at_work = list((self._pool._processes or {}).values())
         self._pool.shutdown(wait=False, cancel_futures=True)
         for process in at_work:
@@ -56,4 +62,7 @@ class Workers:
 def _begin() -> None:
     """Begin a process: it goes with the server, however that ends."""
     stop.go_with_parent()
+    server = multiprocessing.parent_process()
+    if server is not None and not server.is_alive():  # it ended before the system was asked
+        os._exit(0)
     ready()
