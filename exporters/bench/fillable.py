@@ -20,6 +20,7 @@ from strutwright.exporters.bench.paper import numbered
 from strutwright.exporters.drawing import blocks, render
 from strutwright.exporters.drawing.render import Blank
 from strutwright.exporters.drawing.sheet import Drawn, Sheet, Table
+from strutwright.params.problems import shown
 from strutwright.params.quantity import FileUnits
 
 
@@ -99,41 +100,55 @@ class Filled:
 def filled_in(pdf: bytes) -> Filled | None:
     """Return what stands in a form; None where it is none of ours. Raises ValueError where it cannot be read."""
     import pypdfium2
-    import pypdfium2.raw as raw
 
     try:
-        document = pypdfium2.PdfDocument(pdf)
+        with closing(pypdfium2.PdfDocument(pdf)) as document:
+            document.init_forms()
+            found = {} if document.formenv is None else _fields(document)
     except pypdfium2.PdfiumError as error:
         raise ValueError(str(error)) from None
-    found: dict[str, str] = {}
-    with closing(document):
-        document.init_forms()
-        if document.formenv is None:
-            return None
-        for page in document:
-            for k in range(raw.FPDFPage_GetAnnotCount(page)):
-                annotation = raw.FPDFPage_GetAnnot(page, k)
-                name = _told(raw.FPDFAnnot_GetFormFieldName, document.formenv, annotation)
-                value = _told(raw.FPDFAnnot_GetFormFieldValue, document.formenv, annotation)
-                raw.FPDFPage_CloseAnnot(annotation)
-                found[name] = value
-            page.close()
     units = {name.rpartition(":")[2] for name in found}
     known: tuple[FileUnits, ...] = ("mm", "in")
     own = next((u for u in known if units == {u}), None)
     made_as = found.pop(f"{_MADE_AS}:{own}", None)
     if own is None or made_as is None:
         return None
-    given = json.loads(made_as)
+    given = _made_as(made_as)
     filled = {n.rpartition(":")[0]: " ".join(v.split()) for n, v in found.items()}
     return Filled(given.pop(_TITLE), own, {**given, **{n: v for n, v in filled.items() if v}})
+
+
+def _fields(document: Any) -> dict[str, str]:
+    """The fields of an open form, name -> what stands in it."""
+    import pypdfium2.raw as raw
+
+    found = {}
+    for page in document:
+        for k in range(raw.FPDFPage_GetAnnotCount(page)):
+            annotation = raw.FPDFPage_GetAnnot(page, k)
+            name = _told(raw.FPDFAnnot_GetFormFieldName, document.formenv, annotation)
+            found[name] = _told(raw.FPDFAnnot_GetFormFieldValue, document.formenv, annotation)
+            raw.FPDFPage_CloseAnnot(annotation)
+        page.close()
+    return found
+
+
+def _made_as(text: str) -> dict[str, str]:
+    """What a form says it was made as. Raises ValueError where that field is no longer as it was written."""
+    try:
+        given = json.loads(text)
+    except (ValueError, RecursionError):
+        given = None
+    if not isinstance(given, dict) or _TITLE not in given or not all(isinstance(v, str) for v in given.values()):
+        raise ValueError("what it was made as does not stand in it any more; fill in a new form")
+    return given
 
 
 def _told(ask: Any, env: Any, annotation: Any) -> str:
     length = ask(env, annotation, None, 0)
     buffer = (ctypes.c_ushort * (length // 2 + 1))()
     ask(env, annotation, buffer, length)
-    return bytes(buffer)[:length].decode("utf-16-le").rstrip("\0")
+    return bytes(buffer)[:length].decode("utf-16-le", "replace").rstrip("\0")
 
 
 def csv_of(form: Form, filled: Filled) -> str:
@@ -147,6 +162,7 @@ def csv_of(form: Form, filled: Filled) -> str:
         cells = {
             (int(r), c): n
             for n in values
+            if n.count(":") == 2
             for t, r, c in [n.split(":")]
             if t == table.name and c in names and _ROW.fullmatch(r)
         }
@@ -154,6 +170,6 @@ def csv_of(form: Form, filled: Filled) -> str:
         said = tuple(tuple(values.pop(cells[r, c]) if (r, c) in cells else "" for c in names) for r in rows)
         tables.append(replace(table, rows=said))
     if values:
-        told = ", ".join(f"{name} = {value}" for name, value in list(values.items())[:3])
+        told = ", ".join(f"{shown(name)} = {shown(value)}" for name, value in list(values.items())[:3])
         raise ValueError(f"holds what this version does not know: {told}; fill in a new form")
     return replace(form, units=filled.units, single=single, tables=tuple(tables)).csv

@@ -13,6 +13,7 @@ UNITS_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
 MESHES = (".stl", ".ply", ".obj")
 CLOUDS = (".xyz", ".txt", ".csv", ".pts", ".asc")
 MAX_BYTES = 600 * 1024 * 1024
+_FARTHEST_MM = 1e8
 _STEP_MM, _MOST_STEPS, _MOST_POINTS = 8.0, 200, 4_000_000
 
 
@@ -32,9 +33,10 @@ def scan_points(path: Path, unit: str) -> Floats:
             f"{path.name}: is neither a mesh nor a cloud of points; {', '.join((*MESHES, *CLOUDS))} are read"
         )
     try:
-        if path.is_dir():
-            raise ScanError(f"{path.name}: is a folder, not a file")
-        if path.stat().st_size > MAX_BYTES:
+        size = path.stat().st_size
+        if not path.is_file():
+            raise ScanError(f"{path.name}: is {'a folder, ' if path.is_dir() else ''}not a file")
+        if size > MAX_BYTES:
             raise ScanError(f"{path.name}: is over 600 MB; cut it to the bottom round the strut")
         points = (_mesh if kind in MESHES else _cloud)(path, UNITS_MM[unit])
     except OSError as error:
@@ -52,6 +54,12 @@ def _sound(path: Path, points: Floats) -> Floats:
         count, first = len(points) - int(numbers.sum()), int(np.argmin(numbers)) + 1
         raise ScanError(
             f"{path.name}: of its {len(points)} points {count} are no numbers or endless, first point {first}"
+        )
+    far = np.abs(points).max(axis=1) > _FARTHEST_MM
+    if far.any():
+        raise ScanError(
+            f"{path.name}: point {int(np.argmax(far)) + 1} lies over {_FARTHEST_MM / 1e6:g} km from zero: the file is "
+            "spoiled, or its unit is another"
         )
     return points
 

@@ -17,7 +17,7 @@ import os
 import shutil
 import sys
 import time
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
@@ -87,7 +87,7 @@ def output_folder(target: Path) -> Iterator[Path]:
     if not target.name:
         raise OutputFolderError(f"{target}: this is no folder for outputs; name one inside it")
     new = _beside(target, f"{_NEW}-{os.getpid()}")
-    lacking = [p for p in target.parents if not p.exists()]
+    lacking = lacking_of(target.parent)
     lock: int | None = None
     try:
         with _told_plainly(target):
@@ -114,9 +114,7 @@ def output_folder(target: Path) -> Iterator[Path]:
             if lock is not None:
                 shutil.rmtree(new, ignore_errors=True)
                 _unlock(target, lock)
-            for folder in lacking:
-                with suppress(OSError):  # it holds something now
-                    folder.rmdir()
+            remove_empty(lacking)
 
 
 @contextmanager
@@ -131,6 +129,7 @@ def added_to(target: Path) -> Iterator[Path]:
     if not target.name:
         raise OutputFolderError(f"{target}: this is no folder for outputs; name one inside it")
     new = _beside(target, f"{_NEW}-{os.getpid()}")
+    lacking = lacking_of(target)
     lock: int | None = None
     try:
         with _told_plainly(target):
@@ -149,6 +148,19 @@ def added_to(target: Path) -> Iterator[Path]:
             if lock is not None:
                 shutil.rmtree(new, ignore_errors=True)
                 _unlock(target, lock)
+            remove_empty(lacking)
+
+
+def lacking_of(folder: Path) -> list[Path]:
+    """Return what is to be made for a folder to be there: it and those on the way to it, the innermost first."""
+    return [p for p in (folder, *folder.parents) if not os.path.exists(p)]
+
+
+def remove_empty(folders: Iterable[Path]) -> None:
+    """Remove folders that were made in vain: those that hold nothing. folders: the innermost first."""
+    for folder in folders:
+        with suppress(OSError):  # it holds something now, or was never made
+            folder.rmdir()
 
 
 def recovered(target: Path) -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import os
 import signal
+import sys
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
@@ -66,6 +67,14 @@ def held() -> Iterator[None]:
         yield
     finally:
         _state.held = before
+
+
+def go_with_parent() -> None:
+    """Have the system end this process when the one that started it ends, however that was."""
+    if sys.platform == "linux":
+        import ctypes
+
+        ctypes.CDLL(None).prctl(1, signal.SIGKILL)  # PR_SET_PDEATHSIG
 
 
 @contextmanager

@@ -25,6 +25,9 @@ if TYPE_CHECKING:
     from strutwright.params.measured import Measured, Reading
     from strutwright.params.quantity import FileUnits
 
+MOST_FORM = 32 * 1024 * 1024
+"""Bytes of a form that is read: a hundred times what one has."""
+
 M = TypeVar("M", bound="Reading")
 
 
@@ -162,8 +165,11 @@ def _filled_in(work: Work[Any], path: Path, found: Resolved | None, limits: Limi
 
     from strutwright.exporters.bench.fillable import csv_of, filled_in
     from strutwright.params.measured import reads
+    from strutwright.params.problems import shown
 
     try:
+        if path.stat().st_size > MOST_FORM:
+            raise ValueError(f"it is over {MOST_FORM // 1024**2} MB, which no form is")
         raw = path.read_bytes()
         filled = filled_in(raw)
     except (OSError, ValueError) as error:
@@ -175,7 +181,7 @@ def _filled_in(work: Work[Any], path: Path, found: Resolved | None, limits: Limi
         )
     form = work.form(found, filled.units, limits)
     if form.title != filled.title:
-        raise UserError(f"{path}: is the form `{filled.title}`, not `{form.title}`, which {work.name} reads")
+        raise UserError(f"{path}: is the form `{shown(filled.title)}`, not `{form.title}`, which {work.name} reads")
     try:
         text = csv_of(form, filled)
     except ValueError as error:
@@ -258,6 +264,7 @@ def _files(
 def _blank(work: Work[Any], arguments: argparse.Namespace, found: Resolved | None, limits: Limits | None) -> int:
     """Write the blank form, to print and as CSV."""
     from strutwright.exporters.bench.fillable import fillable_pdf
+    from strutwright.exporters.files.outdir import lacking_of, remove_empty
 
     units = found.strut.file_units if found is not None else arguments.units
     form = work.form(found, units, limits)
@@ -267,14 +274,17 @@ def _blank(work: Work[Any], arguments: argparse.Namespace, found: Resolved | Non
     sheets = form.sheets(imprint)
     folder = Path(arguments.blank)
     made = {f"{work.name}-form.pdf": fillable_pdf(form, sheets), f"{work.name}-form.csv": form.csv.encode()}
+    lacking = lacking_of(folder)
     try:
         folder.mkdir(parents=True, exist_ok=True)
+        for name in made:
+            refuse_existing(folder / name)
+        for name, data in made.items():
+            write_whole(folder / name, data)
     except OSError as error:
         raise UserError(f"{folder}: cannot be written ({no_place(folder, error)})") from None
-    for name in made:
-        refuse_existing(folder / name)
-    for name, data in made.items():
-        write_whole(folder / name, data)
+    finally:
+        remove_empty(lacking)
     if arguments.json:
         from strutwright.cli import say_json
 

@@ -96,7 +96,7 @@ def _readings(arguments: argparse.Namespace) -> contextlib.AbstractContextManage
 def _told(error: BaseException) -> int:
     """Say what ended a command; return its exit status. Raises what is no one's fault, such as the end of --help."""
     if isinstance(error, UserError):
-        print(f"strutwright: {error}", file=sys.stderr)
+        print(f"strutwright: {_for_a_terminal(error)}", file=sys.stderr)
         return error.status
     if isinstance(error, BrokenPipeError):
         sys.stderr.close()
@@ -116,11 +116,19 @@ def _told(error: BaseException) -> int:
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return Exit.UNUSABLE
     print(
-        f"strutwright: this is a fault of the program, not of your file: {type(error).__name__}: {error}\n"
+        f"strutwright: this is a fault of the program, not of your file: {type(error).__name__}: "
+        f"{_for_a_terminal(error)}\n"
         f"  {_what_stands()}; please report it with the parameter file",
         file=sys.stderr,
     )
     return Exit.INTERNAL
+
+
+def _for_a_terminal(words: object) -> str:
+    """Return words, in lines, without the characters by which a name or a value could command the terminal."""
+    from strutwright.params.problems import printable
+
+    return "\n".join(printable(line) for line in str(words).split("\n"))
 
 
 def _stopped() -> int:
@@ -139,7 +147,7 @@ class _Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         self.print_usage(sys.stderr)
-        self.exit(Exit.UNUSABLE, f"{self.prog}: {message}\n")
+        self.exit(Exit.UNUSABLE, f"{self.prog}: {_for_a_terminal(message)}\n")
 
 
 def _add_works(add: Any) -> None:

@@ -72,9 +72,9 @@ def refuse_existing(path: Path) -> None:
 def write_whole(path: Path, text: str) -> None:
     """Write a text to a file, in the place of what it held, in one step; its folder is made when missing. Raises
     UserError."""
-    from strutwright.exporters.files.outdir import no_room
+    from strutwright.exporters.files.outdir import lacking_of, no_room, remove_empty
 
-    new = path.with_name(f".{path.name}.new")
+    new, lacking = path.with_name(f".{path.name}.new"), lacking_of(path.parent)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         new.write_text(text, encoding="utf-8", newline="")
@@ -82,6 +82,7 @@ def write_whole(path: Path, text: str) -> None:
     except OSError as error:
         with contextlib.suppress(OSError):
             new.unlink()
+        remove_empty(lacking)
         raise UserError(no_room(error, str(path)) or f"{path}: cannot be written ({no_place(path, error)})") from None
 
 

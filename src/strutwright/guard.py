@@ -323,10 +323,7 @@ def _serve(kernel: bool, seconds: float) -> None:
 def _settle() -> None:
     """Leave stops to the other process, go when it goes, and keep within the machine's memory."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    if sys.platform == "linux":
-        import ctypes
-
-        ctypes.CDLL(None).prctl(1, signal.SIGKILL)  # PR_SET_PDEATHSIG: also when it cannot read the pipe
+    stop.go_with_parent()  # also when it cannot read the pipe
     with suppress(ImportError, ValueError, OSError):
         import resource
 

@@ -35,6 +35,7 @@ def add_command(add: Any) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Write the guide to a new folder, whole or not at all."""
+    from strutwright.exporters.files.outdir import lacking_of, no_room, remove_empty
     from strutwright.exporters.guide.pages import pages, site
     from strutwright.models.checks.what_fails import failing
 
@@ -45,7 +46,7 @@ def run(arguments: argparse.Namespace) -> int:
     pictures = dict(_pictures(arguments.pictures))
     rows = [(", ".join(f"`{c}`" for c in f.codes), f.asked, f.at, f.rests, f.comes_of_it) for f in failing()]
     made = pages(list(commands()), rows, list(pictures))
-    new = folder.with_name(f".{folder.name}.strutwright-new-{os.getpid()}")
+    new, lacking = folder.with_name(f".{folder.name}.strutwright-new-{os.getpid()}"), lacking_of(folder.parent)
     try:
         for name, text in made.items():
             path = new / "docs" / name
@@ -59,9 +60,11 @@ def run(arguments: argparse.Namespace) -> int:
             _site(new)
         new.rename(folder)
     except OSError as error:
-        raise UserError(f"{folder}: cannot be written ({no_place(folder, error)})") from None
+        words = no_room(error, str(folder)) or f"{folder}: cannot be written ({no_place(folder, error)})"
+        raise UserError(words) from None
     finally:
         shutil.rmtree(new, ignore_errors=True)
+        remove_empty(lacking)
     begin = folder / ("site/index.html" if arguments.site else "docs/index.md")
     print(f"{len(made)} pages and {len(pictures)} pictures; begin with {begin}")
     return Exit.PASS

@@ -97,10 +97,7 @@ def _stands(folder: Path, row: Row) -> bool:
 def _serve(talk: Connection, folder: str, order: Order, limits_file: str | None) -> None:
     """Be a worker: build the sets that come in until there are no more."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    if sys.platform == "linux":
-        import ctypes
-
-        ctypes.CDLL(None).prctl(1, signal.SIGKILL)  # PR_SET_PDEATHSIG: it goes when the job goes
+    stop.go_with_parent()
     from strutwright.guard import Guard
 
     with Guard() as guard:

@@ -208,12 +208,15 @@ def _quantity(question: Question, text: str, units: FileUnits) -> float:
     kind = kind_at((*groups, name), root(question.part))
     assert kind is not None
     try:
-        loads(json.dumps({"part": question.part, "units": units, **data}))
+        loads(json.dumps({"part": question.part, "units": units, **data}, ensure_ascii=False))
     except ParameterError as error:
         for problem in error.problems:
             if problem.path == path:
                 raise AnswerError(f"{shown(text)!r} {problem.what}; allowed: {problem.allowed}") from None
-    return quantity.parse(text, kind, units)
+    try:
+        return quantity.parse(text, kind, units)
+    except quantity.QuantityError as error:  # the text has what no file may have, which is told of the whole file
+        raise AnswerError(f"{shown(text)!r} {error}; allowed: {error.allowed}") from None
 
 
 def ask(

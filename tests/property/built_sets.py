@@ -18,7 +18,7 @@ import sys
 import tempfile
 import traceback
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 from typing import Any, Literal, NamedTuple
@@ -185,6 +185,12 @@ def pattern_faults(one: Resolved) -> Iterator[str]:
             yield str(error)
 
 
+def outcomes(part: str, numbers: Iterable[int], processes: int) -> Iterator[Outcome]:
+    """Yield what becomes of random sets of a kind of part, in their order."""
+    with ProcessPoolExecutor(processes, mp_context=_PROCESSES) as pool:
+        yield from pool.map(functools.partial(judge, draw=DRAWS[part]), numbers)
+
+
 def main(arguments: list[str] | None = None) -> int:
     """Run the command; return 1 when a set was a fault."""
     asked = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
@@ -196,13 +202,12 @@ def main(arguments: list[str] | None = None) -> int:
     options = asked.parse_args(arguments)
     counts: Counter[str] = Counter()
     numbers = options.number or range(options.first, options.first + options.count)
-    with ProcessPoolExecutor(options.processes, mp_context=_PROCESSES) as pool:
-        for outcome in pool.map(functools.partial(judge, draw=DRAWS[options.part]), numbers):
-            counts[outcome.kind] += 1
-            if outcome.kind == "fault" or "not built" in outcome.why:
-                print(f"{outcome.number}, {outcome.kind}: {outcome.why}", flush=True)
-            if sum(counts.values()) % 50 == 0:
-                print(dict(counts), flush=True)
+    for outcome in outcomes(options.part, numbers, options.processes):
+        counts[outcome.kind] += 1
+        if outcome.kind == "fault" or "not built" in outcome.why:
+            print(f"{outcome.number}, {outcome.kind}: {outcome.why}", flush=True)
+        if sum(counts.values()) % 50 == 0:
+            print(dict(counts), flush=True)
     print(dict(counts))
     return int(counts["fault"] > 0)
 

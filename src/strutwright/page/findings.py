@@ -72,7 +72,7 @@ class FindingsPanel:
         """Look for the ways out, one after the other, until the set is another."""
         wanted = [r for r in answer.called() if r.verdict not in ("ok", "information") and r.parameter][:_WAYS]
         for row in wanted:
-            way = await self.window.workers.ask(way_out, self.window.asked(answer.text), row.key)
+            way = await self.window.workers.ask_beside(way_out, self.window.asked(answer.text), row.key)
             slot = self.slots.get(row.key)
             if self.window.gone or self.window.answer is not answer:
                 return
