@@ -14,7 +14,7 @@ from functools import partial
 
 import numpy as np
 
-from strutwright.models.arrays import Num, greatest
+from strutwright.models.arrays import Num, greatest, least
 from strutwright.models.checks.check import of_groups
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, information, resting_on, worst_of
 from strutwright.models.checks.results import bearing_name
@@ -140,10 +140,9 @@ def _pressed(inputs: Inputs, it: LetIn) -> dict[str, Outcome]:
         loses, gains = _warmer_mm(inputs, f.seat.outside_mm)
         tightest = np.maximum(f.most_mm + gains, 0.0)
         pressure = tightest * f.stiff.pressure_mpa
-        beside = press_fit.mises_mpa(pressure * f.hoop, -pressure) if f.sound else np.inf
-        inside = pressure * f.ring.sleeve_mises_bore_mpa / f.ring.pressure_mpa if f.sound else np.inf
-        in_structure.append(beside)
-        in_housing.append(inside)
+        inside = pressure * f.ring.sleeve_mises_bore_mpa / f.ring.pressure_mpa
+        in_structure.append(np.where(f.sound, press_fit.mises_mpa(pressure * f.hoop, -pressure), np.inf)[()])
+        in_housing.append(np.where(f.sound, inside, np.inf)[()])
         kept.append(f.least_mm + loses)
     none = 0.0 * inputs.shaft_mm
     out = {
@@ -152,10 +151,8 @@ def _pressed(inputs: Inputs, it: LetIn) -> dict[str, Outcome]:
         "housing_press_stress": at_most(greatest(in_housing), share * inputs.strut.yield_mpa),
         "housing_closure": information(bore_closes_mm(inputs)[1]),
     }
-    least = kept[0]
-    for one in kept[1:]:
-        least = np.minimum(least, one)
-    out["housing_fit_kept"] = Outcome(none, least, np.where(least > 0, 0.0, np.inf)[()])
+    left = least(kept)
+    out["housing_fit_kept"] = Outcome(none, left, np.where(left > 0, 0.0, np.inf)[()])
     if it.press_n is None:
         out["let_in_press_force"] = Outcome(force, none + math.inf, none)
     if it.drawing is not None:
@@ -190,9 +187,9 @@ def _bore(inputs: Inputs) -> dict[str, Outcome]:
     )
     closed = made.of(made.fit.middle_mm + middle, made.closes_per_mm)
     d = inputs.shaft_mm
-    least = np.maximum(inputs.limit("clearance_least") * d, inputs.limit("clearance_floor"))
+    wanted = np.maximum(inputs.limit("clearance_least") * d, inputs.limit("clearance_floor"))
     left = bearing_rules.clearance_after_closure_mm(inputs.bearing_inside_mm, d, closed)
-    return {"seat_fit_let_in": at_most(made.fit.most_mm + most, limit), "clearance_let_in": at_least(left, least)}
+    return {"seat_fit_let_in": at_most(made.fit.most_mm + most, limit), "clearance_let_in": at_least(left, wanted)}
 
 
 # --- what holds it --------------------------------------------------------------------------------------------------
@@ -206,12 +203,12 @@ def _bond_n(inputs: Inputs, it: LetIn) -> Num:
 def _holds(inputs: Inputs, it: LetIn) -> tuple[Num, Num]:
     """What holds it along the shaft, N, and against turning, N mm: the strongest alone."""
     ways: list[tuple[Num, Num]] = [(0.0 * inputs.shaft_mm, 0.0 * inputs.shaft_mm)]
-    across = min(s.outside_mm for s in it.seats)
+    across = least([s.outside_mm for s in it.seats])
     if it.hold == "pressed":
         along = turning = 0.0 * inputs.shaft_mm
         for f in seat_fits(inputs):
             loses, _ = _warmer_mm(inputs, f.seat.outside_mm)
-            pressure = np.maximum(f.least_mm + loses, 0.0) * f.ring.pressure_mpa if f.sound else 0.0
+            pressure = np.where(f.sound, np.maximum(f.least_mm + loses, 0.0) * f.ring.pressure_mpa, 0.0)[()]
             grip = press_fit.press_force_n(pressure, f.seat.outside_mm, f.seat.length_mm, inputs.limit("fit_friction"))
             along, turning = along + grip, turning + grip * f.seat.outside_mm / 2.0
         ways.append((along, turning))
@@ -257,7 +254,7 @@ def _by_case(inputs: Inputs, it: LetIn) -> dict[str, dict[str, Outcome]]:
     known = load_cases.amplitudes(inputs)
     cases = [c for c in load_cases.cases(inputs) if not any(t.source == "rudder" for t in c.terms)]
     wanted: dict[str, Callable[[Inputs, LetIn, Case, dict[str, Num]], Outcome]] = {"let_in_pressing": _pressing}
-    if it.stands_out_mm > 0:
+    if np.any(it.stands_out_mm > 0):
         wanted["let_in_bending"] = _bending
     if it.hold == "welded":
         wanted["let_in_weld"] = _weld
@@ -296,7 +293,7 @@ def _x_mm(inputs: Inputs, station_mm: float) -> Num:
 
 
 def _pressing(inputs: Inputs, it: LetIn, case: Case, known: dict[str, Num]) -> Outcome:
-    across, long = min(s.outside_mm for s in it.seats), it.let_in_mm
+    across, long = least([s.outside_mm for s in it.seats]), it.let_in_mm
     middle = _x_mm(inputs, (it.mouth_mm + it.inner_mm) / 2.0)
     pressure = _felt(
         inputs, case, known, middle, lambda lever: rules.socket_pressure_mpa(1.0, lever, across, long), 0.0, 0.0
@@ -311,7 +308,8 @@ def _bending(inputs: Inputs, it: LetIn, case: Case, known: dict[str, Num]) -> Ou
     mouth = _x_mm(inputs, it.mouth_mm)
     normal = _felt(inputs, case, known, mouth, lambda lever: np.maximum(lever, 0.0) / bent, 0.0, 0.0)
     shear = _felt(inputs, case, known, mouth, lambda lever: np.where(lever > 0, 2.0 / area, 0.0), 0.0, 1.0 / turned)
-    return at_most(np.sqrt(normal**2 + 3.0 * shear**2), case.allowed_of_yield * inputs.strut.yield_mpa)
+    stress = np.where(it.stands_out_mm > 0, np.sqrt(normal**2 + 3.0 * shear**2), 0.0)[()]  # of a flush one not asked
+    return at_most(stress, case.allowed_of_yield * inputs.strut.yield_mpa)
 
 
 def mouth_reply(inputs: Inputs) -> load_cases.Reply:
