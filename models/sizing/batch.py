@@ -21,7 +21,7 @@ from strutwright.models.input_parts import PalmInputs
 from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Barrel, WaterSlots
-from strutwright.models.struts import PalmShape, holes_of
+from strutwright.models.struts import PalmShape, Struts, holes_of
 from strutwright.params.families import root
 from strutwright.params.loader import Loaded, model_at
 from strutwright.params.part_kinds import STRUT
@@ -107,6 +107,10 @@ class Batch:
             low, high = bounds(path, self.strut.family)
             if np.min(value) < low or np.max(value) > high:
                 self.bad = self.bad | ~((value >= low) & (value <= high))
+
+    def run(self) -> Struts:
+        """Return the candidates."""
+        raise NotImplementedError
 
     def at(self, path: str, otherwise: Num) -> Num:
         """Return what varies at a path, or the value it has otherwise."""

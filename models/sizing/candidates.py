@@ -91,8 +91,8 @@ def why_not(resolved: Resolved, paths: Sequence[str]) -> str | None:
     for path in paths:
         if path not in (VARIABLES if own is None else own.VARIABLES):
             return f"{path} is worked out by rules that take one value"
-    reason = (_why_not if own is None else own.why_not)(resolved, set(paths))
-    return reason
+    found: str | None = (_why_not if own is None else own.why_not)(resolved, set(paths))
+    return found
 
 
 def _why_not(resolved: Resolved, names: set[str]) -> str | None:

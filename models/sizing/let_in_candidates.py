@@ -67,8 +67,8 @@ def why_not(resolved: Resolved, names: set[str]) -> str | None:
     >>> why_not(resolved("tube-liner-pair"), {"collar.thickness"})
     'the housing has no collar'
     """
-    strut, said = resolved.strut, resolved.said
-    it = strut.let_in
+    said: Any = resolved.said
+    strut, it = resolved.strut, resolved.strut.let_in
     assert it is not None
     barrel, own = names & set(BARREL), it.structure
     if {"barrel.wall", "barrel.outside_diameter"} <= names:
@@ -87,7 +87,7 @@ def why_not(resolved: Resolved, names: set[str]) -> str | None:
     other = names & set(_ROUND if own.outside_mm is None else _FLAT)
     if other:
         return f"{min(other)} has no meaning for the structure {own.kind}"
-    counts: Any = (len(said.outside_steps), len(it.locking))
+    counts = (len(said.outside_steps), len(it.locking))
     for parts, missing, called in (
         (_COLLAR, it.collar is None, "collar"),
         (_BORED, own.counterbore_mm <= 0, "counterbore"),
@@ -262,7 +262,7 @@ class Candidates(Batch):
     def gap(self) -> Num:
         """The gap for resin on the radius: as said, or what a hole that is there leaves."""
         said = self.said.bedded
-        hole, gap = self.at("bedded.hole", said.hole), self.at("bedded.gap", said.gap)
+        hole, gap = self.values.get("bedded.hole", said.hole), self.values.get("bedded.gap", said.gap)
         if hole is None:
             return GAP_MM if gap is None else gap
         left: Num = (hole - self.outside_mm) / 2

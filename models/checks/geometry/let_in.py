@@ -114,8 +114,8 @@ def _wall(out: Results, it: LetIn) -> None:
 def _steps(out: Results, it: LetIn) -> None:
     barrel = out.strut.barrel
     for seat in it.seats[1:]:
-        places = np.linspace(seat.from_station_mm, seat.to_station_mm, 9)
-        wall = np.min(seat.outside_mm / 2 - np.asarray(bore_radius_mm(barrel, places[1:-1])), axis=0)
+        places = np.linspace(seat.from_station_mm, seat.to_station_mm, 9)[1:-1]
+        wall = least([seat.outside_mm / 2 - bore_radius_mm(barrel, at) for at in places])
         shaft = out.strut.shaft.diameter_mm
         out.least(STEPS, wall, "barrel_wall", per=shaft, hard="barrel_wall_hard", path=seat.path)
 
@@ -182,12 +182,12 @@ def _to_slots(barrel: Barrel, station: Num, clock_deg: float, radius_mm: Num) ->
 
 def _drawing(out: Results, it: LetIn, holes: DrawingHoles) -> None:
     barrel, drill = out.strut.barrel, holes.tap_drill_mm
-    face = 0.0 if it.inward > 0 else barrel.length_mm
-    deep = holes.drilled_mm if holes.way == "draw" else holes.depth_mm
-    low, high = (face, face + deep) if it.inward > 0 else (face - deep, face)
+    deep: Num = holes.drilled_mm if holes.way == "draw" else holes.depth_mm
+    low, high = (0.0, deep) if it.inward > 0 else (barrel.length_mm - deep, barrel.length_mm)
     inner = bore_radius_mm(barrel, (low + high) / 2, deep / 2)
     # From a fairing or a collar inward the outside is least at an end; at the collar's root it is that of the housing.
-    outer = least([outside_radius_mm(barrel, at + 1e-6 * it.inward) for at in (low, high)])
+    ends: tuple[Num, Num] = (low, high)
+    outer = least([outside_radius_mm(barrel, at + 1e-6 * it.inward) for at in ends])
     middle = holes.circle_mm / 2
     walls = [("the bore", middle - drill / 2 - inner), ("the outside", outer - middle - drill / 2)]
     if holes.way == "jack":
@@ -205,8 +205,8 @@ def _drawing(out: Results, it: LetIn, holes: DrawingHoles) -> None:
         return
     across = list(_radial_holes(out, it, holes, low, high))
     if across:
-        gap, thing = _nearest(across)
-        out.least(HOLE_CLEAR, gap, "drawing_wall", per=holes.major_mm, hard=0.0, thing=thing)
+        nearest, which = _nearest(across)
+        out.least(HOLE_CLEAR, nearest, "drawing_wall", per=holes.major_mm, hard=0.0, thing=which)
 
 
 def _radial_holes(out: Results, it: LetIn, holes: DrawingHoles, low: Num, high: Num) -> Iterator[tuple[Num, str]]:
