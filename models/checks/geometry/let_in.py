@@ -172,7 +172,7 @@ def _to_slots(barrel: Barrel, station: Num, clock_deg: float, radius_mm: Num) ->
     slots = barrel.slots
     if slots is None:
         return []
-    along = np.maximum(abs(station - slots.centre_station_mm) - slots.length_mm / 2, 0.0)
+    along = np.maximum(np.abs(station - slots.centre_station_mm) - slots.length_mm / 2, 0.0)
     turns = (
         frames.angle_between_deg(clock_deg, slots.first_clock_deg + 360.0 * k / slots.count) for k in range(slots.count)
     )
