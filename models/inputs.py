@@ -190,7 +190,7 @@ class Inputs(KeepsAnswers):
     bore_widest_mm: Num = 0.0
     """Of the bore and its steps."""
     let_in: LetIn | None = None
-    """How a let-in housing is let in: its own sizes do not vary over candidates."""
+    """How a let-in housing is let in; the sizes in it may be arrays over candidates."""
     shoe: ShoeInputs | None = None
     rudder_height_mm: Num = NAN
     rudder_kg: Num = NAN

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strutwright.models.arrays import Num, greatest
+from strutwright.models.arrays import Num, Truth, greatest, least
 from strutwright.models.formulas import let_in as rules
 from strutwright.models.formulas import press_fit
 from strutwright.models.formulas.press_fit import PressFit
@@ -27,7 +27,7 @@ class SeatFit:
     stiff: PressFit
     ring: PressFit
     hoop: Num
-    sound: bool
+    sound: Truth
 
 
 @once
@@ -41,18 +41,19 @@ def seat_fits(inputs: Inputs) -> tuple[SeatFit, ...]:
     if it is None:
         return ()
     wide = float(np.max(inputs.bore_widest_mm))
-    reach = min(r for _, r in it.structure.reaches_mm) - it.structure.off_line_mm
+    reach = least([r for _, r in it.structure.reaches_mm]) - it.structure.off_line_mm
+    bore = float(np.max(inputs.bore_mm))
     hub, sleeve = elastic(inputs.hull), elastic(inputs.strut)
     made = []
     for seat in it.seats:
         fit = press_fit.fit_from_limits(
             seat.hole_lower_mm, seat.hole_upper_mm, seat.outside_lower_mm, seat.outside_upper_mm
         )
-        d, bore = seat.outside_mm, float(np.max(inputs.bore_mm))
+        d = seat.outside_mm
         outside = rules.ring_outside_mm(d, reach - d / 2.0)
-        sound = bool(outside > d + 1e-6 and wide < d)
-        outside, wide_here = (outside, wide) if sound else (2.0 * d, 0.5 * d)
-        narrow = min(bore, wide_here)
+        sound = np.logical_and(outside > d + 1e-6, wide < d)
+        outside, wide_here = np.where(sound, outside, 2.0 * d), np.where(sound, wide, 0.5 * d)
+        narrow = np.minimum(bore, wide_here)
         made.append(
             SeatFit(
                 seat,

@@ -11,6 +11,10 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
+import numpy as np
+
+from strutwright.models.arrays import Num
+
 Hold = Literal["pressed", "bedded", "welded"]
 
 
@@ -65,20 +69,22 @@ class Structure:
         """How far it reaches from the shaft line, by where: half its thickness or outside, and to its edges."""
         if self.outside_mm is not None:
             return (("all round", self.outside_mm / 2),)
-        found = [("at the sides", (self.thickness_mm or 0.0) / 2)]
+        found = [("at the sides", 0.0 if self.thickness_mm is None else self.thickness_mm / 2)]
         for where, size in (("above", self.above_mm), ("below", self.below_mm)):
             if size is not None:
                 found.append((where, size))
         return tuple(found)
 
-    def reach_at_mm(self, clock_deg: float) -> float:
+    def reach_at_mm(self, clock_deg: float) -> Num:
         """How far it reaches from the shaft line at a clock angle; infinite toward an edge that is not known."""
         if self.outside_mm is not None:
             return self.outside_mm / 2
         up, side = math.cos(math.radians(clock_deg)), abs(math.sin(math.radians(clock_deg)))
         edge = self.above_mm if up > 0 else self.below_mm
         toward_edge = math.inf if edge is None or abs(up) < 1e-9 else edge / abs(up)
-        return min(toward_edge, (self.thickness_mm or 0.0) / 2 / side if side > 1e-9 else math.inf)
+        half = 0.0 if self.thickness_mm is None else self.thickness_mm / 2
+        reach: Num = np.minimum(toward_edge, half / side if side > 1e-9 else math.inf)[()]
+        return reach
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

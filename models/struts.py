@@ -20,8 +20,9 @@ from strutwright.models.input_parts import ArmInputs, FlangeInputs, HeelInputs, 
 from strutwright.models.inputs import Inputs
 from strutwright.models.once import KeepsAnswers
 from strutwright.models.outline import Outline, OutlineError, box
-from strutwright.models.spec import Barrel, Palm, Strut, WaterSlots
+from strutwright.models.spec import Barrel, Land, Palm, Strut, WaterSlots
 from strutwright.models.spec_flange import Base, Flange, FlangePlane, Gasket, Ribs, Spigot
+from strutwright.models.spec_let_in import Collar, DrawingHoles, LetIn, LockingScrew, Seat, Structure
 from strutwright.params import schema_boat
 
 
@@ -131,6 +132,10 @@ class Struts(KeepsAnswers):
     """Of a housing, with the sizes that vary, but for outline, thickness and holes; None: as the own one."""
     slots: WaterSlots | None = None
     """Of the barrel, likewise."""
+    let_in: LetIn | None = None
+    """How a let-in housing is let in, likewise."""
+    lands: tuple[Land, ...] | None = None
+    """Of the barrel, likewise."""
     chosen: tuple[Struts, NDArray[np.intp]] | None = None
     """Of some of many: the many, and which of them."""
 
@@ -189,6 +194,8 @@ class Struts(KeepsAnswers):
         def pick(x: Any, per_strut: int = 1) -> Any:
             if isinstance(x, tuple):
                 return tuple(pick(part) for part in x)
+            if isinstance(x, _OF_SPEC):
+                return _picked(x, pick)
             if isinstance(x, _OF_MANY):
                 # Holes lie along a last axis of their own.
                 axes = {f.name: 2 if f.name.startswith("holes_") else 1 for f in fields(x)}
@@ -213,6 +220,8 @@ class Struts(KeepsAnswers):
             drop_mm=pick(self.drop_mm),
             flange=_picked(self.flange, pick),
             slots=_picked(self.slots, pick),
+            let_in=_picked(self.let_in, pick),
+            lands=_picked(self.lands, pick),
         )
 
     def touched(self) -> NDArray[np.float64]:
@@ -275,6 +284,7 @@ class Struts(KeepsAnswers):
             ),
             palms=tuple(p for p in palms if isinstance(p, Palm)),
             flange=None if s.flange is None else palms[0],
+            let_in=s.let_in if self.let_in is None else _picked(self.let_in, pick),
             set_screws=tuple(
                 replace(w, station_mm=pick(at), dimple_depth_mm=pick(deep))
                 for w, at, deep in zip(s.set_screws, self.screws_mm, dimples, strict=True)
@@ -314,6 +324,7 @@ class Struts(KeepsAnswers):
             aft_end=ends[0],
             forward_end=ends[1],
             slots=own.slots if self.slots is None else _picked(self.slots, pick),
+            lands=own.lands if self.lands is None else _picked(self.lands, pick),
         )
 
     def _plate(self, index: int, pick: Callable[[Num], float], outline: Callable[[PalmShape], Any]) -> Any:
@@ -335,16 +346,22 @@ class Struts(KeepsAnswers):
 
 
 def _picked(part: Any, pick: Callable[[Any], Any]) -> Any:
-    """A part of the spec with what varies in it picked."""
+    """A part of the spec, or several, with what varies in it picked."""
+    if isinstance(part, np.ndarray):
+        return pick(part)
+    if isinstance(part, tuple):
+        return tuple(_picked(one, pick) for one in part)
     varies = {
-        f.name: pick(v) if isinstance(v, np.ndarray) else _picked(v, pick)
+        f.name: _picked(v, pick)
         for f in (fields(part) if isinstance(part, _OF_SPEC) else ())
-        if isinstance(v := getattr(part, f.name), (np.ndarray, *_OF_SPEC))
+        if isinstance(v := getattr(part, f.name), (np.ndarray, tuple, *_OF_SPEC))
     }
     return replace(part, **varies) if varies else part
 
 
-_OF_SPEC = (Flange, FlangePlane, Base, Spigot, Ribs, Gasket, WaterSlots)
+_OF_FLANGE = (Flange, FlangePlane, Base, Spigot, Ribs, Gasket)
+_OF_LET_IN = (LetIn, Seat, Structure, Collar, LockingScrew, DrawingHoles)
+_OF_SPEC = (*_OF_FLANGE, *_OF_LET_IN, Land, WaterSlots)
 """Parts of the spec in which sizes may be arrays over struts."""
 _OF_MANY = (Inputs, ArmInputs, PalmInputs, FlangeInputs, SkegInputs, HeelInputs, ShoeInputs)
 """What holds quantities that may be arrays over struts."""

@@ -208,7 +208,7 @@ def _outside_let_in(it: LetIn, full_mm2: Num) -> list[tuple[Num, Num, Num]]:
         run(outer, outer + it.inward * it.collar.thickness_mm, collar - full_mm2)
     for seat in it.seats:
         run(seat.from_station_mm, seat.to_station_mm, math.pi / 4.0 * seat.outside_mm**2 - full_mm2)
-    rise, across = it.entry_mm * math.tan(math.radians(it.entry_deg)), it.seats[-1].outside_mm
+    rise, across = it.entry_mm * np.tan(np.radians(it.entry_deg)), it.seats[-1].outside_mm
     run(it.inner_mm - it.inward * it.entry_mm, it.inner_mm, -math.pi * rise * (across / 2.0 - rise / 3.0))
     if it.drawing is not None:
         deep = it.drawing.drilled_mm if it.drawing.way == "draw" else it.drawing.depth_mm

@@ -15,7 +15,6 @@ _ONE_BY_ONE = (
     "two files together with `strutwright compare`, or let `strutwright size` seek them"
 )
 NOT_FOR = {
-    "let_in_housing": {command: _ONE_BY_ONE.format(kind="let-in housing") for command in ("study", "benchmark")},
     "rudder_shoe": {command: _ONE_BY_ONE.format(kind="rudder shoe") for command in ("study", "benchmark")},
     "shaft_hanger": {"benchmark": _ONE_BY_ONE.format(kind="hanger")},
 }

@@ -52,7 +52,7 @@ def structure_template(strut: Strut, it: LetIn) -> CutFile:
     for name, station, clock, thread in ways:
         c = math.radians(clock)
         to = (port * math.sin(c), math.cos(c))
-        reach = min(own.reach_at_mm(clock), far)
+        reach = min(float(own.reach_at_mm(clock)), far)
         cut.add_line("CENTRE", (0.55 * mouth * to[0], 0.55 * mouth * to[1]), (reach * to[0], reach * to[1]))
         inward = cut.length(it.inward * (station - face))
         facts.append(f"{name}, {thread}: {inward} in from the face, clock {angle_text(clock)} deg")

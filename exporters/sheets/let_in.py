@@ -208,7 +208,7 @@ def _from_aft(ctx: SheetContext) -> View:
     view.centre_mark((0.0, 0.0), 1.1 * max(2 * side, strut.barrel.outside_mm))
     view.add([Arc((0.0, 0.0), strut.shaft.diameter_mm / 2)], "phantom")
     for screw in it.locking:
-        reach = min(made.reach_at_mm(screw.clock_deg), 1.2 * max(side, up))
+        reach = min(float(made.reach_at_mm(screw.clock_deg)), 1.2 * max(side, up))
         view.centre_line(
             on_clock(screw.clock_deg, 0.85 * strut.barrel.outside_mm / 2), on_clock(screw.clock_deg, reach)
         )
@@ -376,7 +376,7 @@ def _bored_end(ctx: SheetContext) -> View:
     if made.counterbore_mm > 0 and it.inward > 0:
         view.circle((0.0, 0.0), made.counterbore_mm, marked=False)
     for screw in it.locking:
-        reach = min(made.reach_at_mm(screw.clock_deg), 1.1 * max(side, up))
+        reach = min(float(made.reach_at_mm(screw.clock_deg)), 1.1 * max(side, up))
         view.centre_line(on_clock(screw.clock_deg, 0.4 * hole), on_clock(screw.clock_deg, reach))
         where = on_clock(screw.clock_deg, 0.9 * reach)
         view.note(where, [f"LOCKING SCREW {screw.number}", common.degrees(screw.clock_deg, 1)], head="dot")

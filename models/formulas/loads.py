@@ -12,6 +12,8 @@ import numpy as np
 from strutwright.models.arrays import Floats, Num
 from strutwright.params.quantity import GRAVITY_M_S2, KNOT_M_S
 
+_POINTS, _WEIGHTS = np.polynomial.legendre.leggauss(24)
+
 
 def weight_n(mass_kg: Num) -> Num:
     """Weight in air, N, of a mass in kg (standard gravity 9.80665 m/s2).
@@ -81,14 +83,13 @@ def blade_part(from_ratio: float, hub_ratio: float, tip_thickness_ratio: float =
 
 def _blade_integrals(start: float, tip: float) -> tuple[Floats, Floats]:
     """Integrals over x = start..1 of chord x thickness and of x times it; x = sin^2(a) removes the tip root."""
-    points, weights = np.polynomial.legendre.leggauss(24)
     low = np.arcsin(np.sqrt(start))
     half = (np.pi / 2.0 - low) / 2.0
-    angle = low + half * (points + 1.0)
+    angle = low + half * (_POINTS + 1.0)
     x = np.sin(angle) ** 2
     slice_mass = 2.0 * (np.sin(angle) * np.cos(angle)) ** 2 * (1.0 - (1.0 - tip) * x)
-    mass: Floats = np.sum(slice_mass * weights * half, axis=-1)
-    moment: Floats = np.sum(slice_mass * x * weights * half, axis=-1)
+    mass: Floats = np.sum(slice_mass * _WEIGHTS * half, axis=-1)
+    moment: Floats = np.sum(slice_mass * x * _WEIGHTS * half, axis=-1)
     return mass, moment
 
 

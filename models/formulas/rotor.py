@@ -21,6 +21,7 @@ from strutwright.models.formulas.vibration import natural_modes
 
 _SHEAR_FORM = 10.0 / 9.0
 """Area over shear area of a solid round section at Poisson's ratio 0.3."""
+_POINTS, _WEIGHTS = np.polynomial.legendre.leggauss(4)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -268,8 +269,7 @@ def _element(shaft: Shaft, length: float) -> tuple[Floats, Floats, Floats]:
     )
     stiffness = shaft.youngs_mpa * inertia / (length**3 * (1.0 + phi)) * half
     stiffness = stiffness + np.triu(stiffness, 1).T
-    points, weights = np.polynomial.legendre.leggauss(4)
-    x, w = (points + 1.0) / 2.0, weights * length / 2.0
+    x, w = (_POINTS + 1.0) / 2.0, _WEIGHTS * length / 2.0
     deflection = np.stack(
         [
             1.0 - 3.0 * x**2 + 2.0 * x**3 + phi * (1.0 - x),

@@ -6,7 +6,10 @@ import math
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
+
 from strutwright.models import rules
+from strutwright.models.arrays import Num, as_field
 from strutwright.models.geometry.barrel import is_faired
 from strutwright.models.metals import metal
 from strutwright.models.resolve.armless import armless
@@ -117,7 +120,8 @@ def _let_in(book: Book, barrel: Barrel, metals: Metals) -> tuple[LetIn, Barrel]:
         hole_class=said.pressed.hole_class if said.hold == "pressed" else "",
         sleeve_class=said.pressed.sleeve_class if said.hold == "pressed" else "",
     )
-    return let_in, replace(barrel, lands=_lands(barrel, let_in))
+    face_mm = seats[-1].outside_mm - 2 * entry * math.tan(math.radians(angle))
+    return let_in, replace(barrel, lands=lands_of(barrel, let_in, face_mm))
 
 
 def _belongs(book: Book, metals: Metals) -> None:
@@ -215,9 +219,7 @@ def _along(book: Book, barrel: Barrel, long_mm: float) -> list[tuple[float, floa
 def _entry(book: Book, barrel: Barrel, runs: list[tuple[float, float, float, str]]) -> tuple[float, float]:
     said = book.said.entry
     low, high, across, _ = runs[-1]
-    usual = float(
-        rules.near_mm(min(max(2.0, 0.05 * across), (high - low) / 3, 0.4 * (across - barrel.bore_mm)), book.half_mm)
-    )
+    usual = float(usual_entry_mm(across, high - low, barrel.bore_mm, book.half_mm))
     if said is not None:
         length, angle = said.length, said.angle
     else:
@@ -230,14 +232,33 @@ def _entry(book: Book, barrel: Barrel, runs: list[tuple[float, float, float, str
             "entry.length", "is longer than what it stands on", "shorten it", given=mm(length), under=mm(high - low)
         )
     face = across - 2 * length * math.tan(math.radians(angle))
-    lead = barrel.lead_in_forward if book.said.entered_from == "aft" else barrel.lead_in_aft
-    mouth = barrel.bore_mm + 2 * lead.length_mm * math.tan(math.radians(lead.angle_deg))
-    wide = max([mouth, *(s.diameter_mm for s in barrel.steps)])
-    if face <= wide + rules.LEAST_WALL_MM:
+    least = least_face_mm(barrel, book.said.entered_from)
+    if face <= least:
         what = "leaves no face between it and the chamfer of the bore"
-        over = fine_mm(wide + rules.LEAST_WALL_MM)
-        book.fault("entry.length", what, "make it shorter or steeper", given=fine_mm(face), over=over)
+        book.fault("entry.length", what, "make it shorter or steeper", given=fine_mm(face), over=fine_mm(least))
     return length, angle
+
+
+def usual_entry_mm(across_mm: Num, long_mm: Num, bore_mm: Num, step_mm: float) -> Num:
+    """Return the usual length (mm) of the chamfer on a seat so wide and long: a twentieth of the outside, at least
+    2 mm, as far as seat and wall have room; to a step of the shop.
+
+    >>> usual_entry_mm(59.0, 45.0, 40.0, 0.5)
+    3.0
+    """
+    wanted = np.maximum(2.0, 0.05 * across_mm)
+    return rules.near_mm(np.minimum(np.minimum(wanted, long_mm / 3), 0.4 * (across_mm - bore_mm)), step_mm)
+
+
+def least_face_mm(barrel: Barrel, entered_from: str) -> float:
+    """Return what the outside at the inner face has to be more than, mm: over the chamfer of the bore and its steps.
+
+    >>> round(least_face_mm(shipped("skeg-sleeve").barrel, "aft"), 1)  # 40, a chamfer of 1 at 45 degrees, and a little
+    42.2
+    """
+    lead = barrel.lead_in_forward if entered_from == "aft" else barrel.lead_in_aft
+    mouth = barrel.bore_mm + 2 * lead.length_mm * math.tan(math.radians(lead.angle_deg))
+    return float(max([mouth, *(s.diameter_mm for s in barrel.steps)]) + rules.LEAST_WALL_MM)
 
 
 def _seat(book: Book, station: Any, low: float, high: float, across: float, path: str) -> Seat:
@@ -289,14 +310,31 @@ def _gap(book: Book) -> float:
 def _leg(book: Book, barrel: Barrel, structure: Structure) -> float:
     if book.said.hold != "welded":
         return 0.0
-    beside = structure.outside_mm or structure.thickness_mm or 2 * barrel.outside_mm
-    wall = max((beside - barrel.outside_mm) / 2, 3.0)
-    usual = rules.leg_mm(wall, barrel.wall_mm, rules.leg_share("none"), inch=book.inch)
+    usual = usual_leg_mm(structure, barrel.outside_mm, barrel.bore_mm, inch=book.inch)
     return float(book.take("welded.leg", usual, "the thinner of housing and structure, as for arms"))
 
 
-def _lands(barrel: Barrel, it: LetIn) -> tuple[Land, ...]:
-    """The collar, the steps and the chamfer, from aft forward."""
+def usual_leg_mm(structure: Structure, outside_mm: Num, bore_mm: Num, *, inch: bool) -> Num:
+    """Return the usual leg (mm) of the fillet at the mouth, by the thinner of housing and structure.
+
+    outside_mm, bore_mm: of the housing; inch: to the inch's steps.
+
+    >>> liner = shipped("tube-liner-pair")  # a wall of 16 in one of 19
+    >>> usual_leg_mm(liner.let_in.structure, 107.0, 75.0, inch=False)
+    11.0
+    """
+    beside = structure.thickness_mm if structure.outside_mm is None else structure.outside_mm
+    wall = np.maximum(((2 * outside_mm if beside is None else beside) - outside_mm) / 2, 3.0)
+    return rules.leg_mm(wall, (outside_mm - bore_mm) / 2, rules.leg_share("none"), inch=inch)
+
+
+def lands_of(barrel: Barrel, it: LetIn, face_mm: Num) -> tuple[Land, ...]:
+    """Return the collar, the steps and the chamfer, from aft forward. face_mm: diameter at the inner face.
+
+    >>> liner = shipped("tube-liner-pair")
+    >>> [land.from_station_mm for land in lands_of(liner.barrel, liner.let_in, 104.0)]  # a chamfer of 5.5 alone
+    [224.5]
+    """
     made: list[Land] = []
     forward = it.entered_from == "aft"
 
@@ -305,7 +343,7 @@ def _lands(barrel: Barrel, it: LetIn) -> tuple[Land, ...]:
         if forward:
             made.append(Land(from_station_mm=one, to_station_mm=other, aft_mm=outer_mm, forward_mm=inner_mm))
         else:
-            made.append(Land(from_station_mm=other, to_station_mm=one, aft_mm=inner_mm, forward_mm=outer_mm))
+            made.insert(0, Land(from_station_mm=other, to_station_mm=one, aft_mm=inner_mm, forward_mm=outer_mm))
 
     if it.collar is not None:
         outer_face = 0.0 if forward else barrel.length_mm
@@ -320,9 +358,8 @@ def _lands(barrel: Barrel, it: LetIn) -> tuple[Land, ...]:
         if k > 0:
             land(outer, end, seat.outside_mm, seat.outside_mm)
         if last:
-            face = seat.outside_mm - 2 * it.entry_mm * math.tan(math.radians(it.entry_deg))
-            land(end, inner, seat.outside_mm, face)
-    return tuple(sorted(made, key=lambda one: one.from_station_mm))
+            land(end, inner, seat.outside_mm, as_field(face_mm))
+    return tuple(made)
 
 
 def _locking(book: Book, station: Any, seats: tuple[Seat, ...], metals: Metals) -> tuple[LockingScrew, ...]:
@@ -361,18 +398,25 @@ def _locking(book: Book, station: Any, seats: tuple[Seat, ...], metals: Metals) 
                 stress_area_mm2=thread.stress_area_mm2,
                 point=said.point,
                 bite_mm=bite,
-                width_mm=float(POINTS[said.point].dimple_mm(bite, _dog_mm(thread.size, thread.major_mm))),
+                width_mm=float(dimple_mm(said.point, bite, thread.designation)),
                 bushed=said.bushed,
             )
         )
     return tuple(made)
 
 
-def _dog_mm(size: str, major_mm: float) -> float:
+def dimple_mm(point: str, bite_mm: Num, screw: str) -> Num:
+    """Return how wide (mm) the dimple of a locking screw is at the outside. screw: its thread.
+
+    >>> dimple_mm("dog", 3.0, "M10 x 1.5"), round(float(dimple_mm("cone", 3.0, "M10 x 1.5")), 3)
+    (7.0, 6.0)
+    """
+    thread = tables.thread(screw)
     try:
-        return tables.set_screw(size, "dog").point_diameter_mm
+        dog = tables.set_screw(thread.size, "dog").point_diameter_mm
     except tables.NotInTable:
-        return DOG_SHARE * major_mm
+        dog = DOG_SHARE * thread.major_mm
+    return POINTS[point].dimple_mm(bite_mm, dog)
 
 
 def _drawing(book: Book, barrel: Barrel) -> DrawingHoles | None:
@@ -388,15 +432,9 @@ def _drawing(book: Book, barrel: Barrel) -> DrawingHoles | None:
             book.no_meaning("drawing_holes.depth", "holes that go through")
     if thread is None:
         return None
-    from_aft = book.said.entered_from == "aft"
-    lead, end = (barrel.lead_in_aft, barrel.aft_end) if from_aft else (barrel.lead_in_forward, barrel.forward_end)
-    mouth = barrel.bore_mm + 2 * lead.length_mm * math.tan(math.radians(lead.angle_deg))
-    if said.way == "jack":
-        inside, outside = barrel.outside_mm, collar.diameter
-    else:
-        inside, outside = mouth, end.end_diameter_mm if collar is None else min(collar.diameter, barrel.outside_mm)
     rule = "the middle of the metal that there is for them"
-    circle = float(book.take("drawing_holes.circle", (inside + outside) / 2, rule))
+    usual = usual_circle_mm(barrel, book.said.entered_from, said.way, None if collar is None else collar.diameter)
+    circle = float(book.take("drawing_holes.circle", float(usual), rule))
     deep = (
         collar.thickness
         if said.way == "jack"
@@ -414,3 +452,19 @@ def _drawing(book: Book, barrel: Barrel) -> DrawingHoles | None:
         depth_mm=deep,
         first_clock_deg=said.first_clock,
     )
+
+
+def usual_circle_mm(barrel: Barrel, entered_from: str, way: str, collar_mm: Num | None) -> Num:
+    """Return the usual diameter (mm) of the circle of drawing holes: the middle of the metal at the outer face, or of
+    the collar's that stands out. collar_mm: its diameter, None without one.
+
+    >>> usual_circle_mm(shipped("skeg-sleeve").barrel, "aft", "jack", 100.0)  # round a sleeve of 60
+    80.0
+    """
+    aft = entered_from == "aft"
+    lead, end = (barrel.lead_in_aft, barrel.aft_end) if aft else (barrel.lead_in_forward, barrel.forward_end)
+    if way == "jack" and collar_mm is not None:
+        return (barrel.outside_mm + collar_mm) / 2
+    mouth = barrel.bore_mm + 2 * lead.length_mm * math.tan(math.radians(lead.angle_deg))
+    outside = end.end_diameter_mm if collar_mm is None else np.minimum(collar_mm, barrel.outside_mm)
+    return rules.as_given((mouth + outside) / 2)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 import math
+import re
 import typing
 from collections.abc import Mapping
 from dataclasses import replace
@@ -19,13 +20,14 @@ from strutwright.models.geometry.barrel import screw_wall
 from strutwright.models.input_parts import PalmInputs
 from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import Resolved
-from strutwright.models.spec import Barrel
-from strutwright.models.struts import PalmShape, holes_of
+from strutwright.models.spec import Barrel, WaterSlots
+from strutwright.models.struts import PalmShape, Struts, holes_of
 from strutwright.params.families import root
 from strutwright.params.loader import Loaded, model_at
 from strutwright.params.part_kinds import STRUT
 
 BARREL = ("barrel.length", "barrel.wall", "barrel.outside_diameter")
+SLOTS = "barrel.slots.position.distance"
 PLAIN = {
     "shaft.bearing_span": "bearing_span_mm",
     "propeller.diameter": "propeller_mm",
@@ -43,8 +45,15 @@ PLAIN = {
 """Paths whose values are inputs of the engineering as they are, and their names there."""
 
 
-def _barrel_with(barrel: Barrel, sizes: Mapping[str, Num]) -> Barrel:
-    """A barrel with the sizes of `Inputs`, by their names there."""
+def barrel_with(barrel: Barrel, sizes: Mapping[str, Num]) -> Barrel:
+    """Return a barrel with the sizes of `Inputs`, by their names there.
+
+    >>> ends = dict.fromkeys(("aft_end_length_mm", "forward_end_length_mm"), 0.0)
+    >>> ends |= dict.fromkeys(("aft_end_diameter_mm", "forward_end_diameter_mm"), 50.0)
+    >>> sizes = {"barrel_length_mm": 80.0, "barrel_outside_mm": 50.0} | ends
+    >>> barrel_with(shipped("canal-tender").barrel, sizes).wall_mm
+    9.0
+    """
     fields = {name: as_field(size) for name, size in sizes.items()}
     ends = (
         replace(end, length_mm=fields[f"{which}_end_length_mm"], end_diameter_mm=fields[f"{which}_end_diameter_mm"])
@@ -64,7 +73,7 @@ def bounds(path: str, family: str = STRUT) -> tuple[float, float]:
     >>> bounds("palm.outline.corner_radius")
     (0.0, 500.0)
     """
-    *groups, name = path.split(".")
+    *groups, name = re.sub(r"\[\d+\]", "", path).split(".")
     model = model_at(tuple(groups), root(family))
     field = None if model is None else model.model_fields[name]
     waiting: list[Any] = [] if field is None else [field.annotation, *field.metadata]
@@ -99,6 +108,10 @@ class Batch:
             if np.min(value) < low or np.max(value) > high:
                 self.bad = self.bad | ~((value >= low) & (value <= high))
 
+    def run(self) -> Struts:
+        """Return the candidates."""
+        raise NotImplementedError
+
     def at(self, path: str, otherwise: Num) -> Num:
         """Return what varies at a path, or the value it has otherwise."""
         return self.values.get(path, otherwise)
@@ -110,6 +123,10 @@ class Batch:
     def varies(self, *paths: str) -> bool:
         """Return whether one of these varies."""
         return any(p in self.values for p in paths)
+
+    def maybe(self, path: str, own: float | None) -> float | None:
+        """Return what varies at a path, or a value of the spec that may be missing."""
+        return as_field(self.values[path]) if path in self.values else own
 
     # --- barrel, bearings, screws -----------------------------------------------------------------------------------
 
@@ -138,6 +155,17 @@ class Batch:
                 self.bad = self.bad | np.logical_not(fits)
         bearings = self.bearings(length)
         screws = self.screws(length, bearings)
+        self.fitted(made, length, bearings, screws)
+        if self.varies("set_screws.dimple_depth") and strut.set_screws:
+            made["dimple_mm"] = self.values["set_screws.dimple_depth"]
+        return made, bearings, screws
+
+    def fitted(
+        self, made: dict[str, Num], length: Num, bearings: tuple[tuple[Num, Num], ...], screws: tuple[Num, ...]
+    ) -> None:
+        """Put in how bearings and set screws stand in the barrel, where that varies."""
+        strut = self.strut
+        barrel = self.dressed(barrel_with(strut.barrel, made) if self.varies(*BARREL) else strut.barrel)
         if self.varies(*BARREL):
             low, high = np.maximum(bearings[0][0], 0.0), np.minimum(length, bearings[0][1])
             middle = (
@@ -145,16 +173,33 @@ class Batch:
                 + functools.reduce(np.maximum, [f for _, f in bearings])
             ) / 2.0
             made |= {"bearing_engaged_mm": np.maximum(high - low, 0.0), "bearing_x_mm": middle - length / 2.0}
+        if self.outside_varies():
             own = [k for k, s in enumerate(strut.set_screws) if s.bearing_index == 0]
-            barrel = _barrel_with(strut.barrel, made)
             bearing = replace(strut.bearings[0], aft_station_mm=as_field(bearings[0][0]))
             moved = [replace(strut.set_screws[k], station_mm=as_field(screws[k])) for k in own]
             walls = [screw_wall(barrel, screw, bearing).wall_mm for screw in moved]
             if walls:
                 made["screw_wall_mm"] = functools.reduce(np.minimum, walls)
-        if self.varies("set_screws.dimple_depth") and strut.set_screws:
-            made["dimple_mm"] = self.values["set_screws.dimple_depth"]
-        return made, bearings, screws
+
+    def dressed(self, barrel: Barrel) -> Barrel:
+        """Return the barrel with what lies round it."""
+        return barrel
+
+    def outside_varies(self) -> bool:
+        """Return whether the outside varies that set screws go through."""
+        return self.varies(*BARREL)
+
+    def slots(self, made: dict[str, Num], length: Num, outside: Num) -> WaterSlots | None:
+        """Return the water slots, and put in what they take from the barrel."""
+        slots, said = self.strut.barrel.slots, self.said.barrel.slots
+        if slots is None or not self.varies(*BARREL, SLOTS):
+            return slots
+        away: Num = self.at(SLOTS, said.position.distance)
+        station = length - away if said.position.end == "barrel_forward" else away
+        grown = (outside - self.base.bore_mm) / (self.base.barrel_outside_mm - self.base.bore_mm)
+        gone = self.base.bore_steps_mm3 * grown
+        made |= {"bore_steps_mm3": gone, "bore_steps_mm4": gone * (station - length / 2)}
+        return replace(slots, centre_station_mm=as_field(station))
 
     def end(self, which: str, outside: Num) -> tuple[Num, Num]:
         said = getattr(self.said.barrel.ends, which)

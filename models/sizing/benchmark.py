@@ -54,6 +54,19 @@ VARIED = {
         "bolts.engaged",
         "spigot.length",
     ),
+    "let_in_housing": (
+        "barrel.wall",
+        "barrel.length",
+        "collar.diameter",
+        "collar.thickness",
+        "stands_out",
+        "structure.thickness",
+        "structure.outside_diameter",
+        "structure.depth",
+        "bedded.gap",
+        "welded.leg",
+        "locking_screws.bite",
+    ),
 }
 """What is varied of each kind of part, as far as a file has it."""
 

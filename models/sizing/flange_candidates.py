@@ -15,8 +15,7 @@ from strutwright.models.input_parts import PalmInputs
 from strutwright.models.outline import OUTLINES
 from strutwright.models.resolve import Resolved
 from strutwright.models.resolve.flange import SPIGOT_CLEARANCE_MM
-from strutwright.models.sizing.batch import BARREL, PLAIN, Batch, boxed, edges
-from strutwright.models.spec import WaterSlots
+from strutwright.models.sizing.batch import BARREL, PLAIN, SLOTS, Batch, boxed, edges
 from strutwright.models.spec_flange import Flange, Gasket, Spigot
 from strutwright.models.struts import PalmShape, Struts
 
@@ -25,7 +24,6 @@ _OFFSET = ("flange.offset.up", "flange.offset.port")
 _ROOTS = {"cast": "flange.root_fillet", "welded": "flange.weld_leg"}
 _RIBS = ("flange.ribs.thickness", "flange.ribs.along", "flange.ribs.out")
 _RECESS = ("flange.gasket.recess.diameter", "flange.gasket.recess.depth")
-_SLOTS = "barrel.slots.position.distance"
 _PITCHES = ("bolts.pattern.pitch_along", "bolts.pattern.pitch_across")
 _SPIGOT = ("spigot.outside_diameter", "spigot.bore", "spigot.length")
 _PLAIN = {**PLAIN, "base.thickness": "hull_mm"}
@@ -45,7 +43,7 @@ VARIABLES = (
     "base.bore",
     "base.density",
     "set_screws.dimple_depth",
-    _SLOTS,
+    SLOTS,
     *_PLAIN,
 )
 """Paths whose values can be arrays; all others are resolved one by one."""
@@ -86,7 +84,7 @@ def why_not(resolved: Resolved, names: set[str]) -> str | None:
         (_RIBS, flange.ribs, "ribs"),
         (_RECESS, said.flange.gasket.recess, "recess"),
         (_SPIGOT, flange.spigot, "spigot"),
-        ((_SLOTS,), strut.barrel.slots, "water slots"),
+        ((SLOTS,), strut.barrel.slots, "water slots"),
     ):
         if names & set(paths) and part is None:
             return f"the housing has no {called}"
@@ -173,18 +171,6 @@ class Candidates(Batch):
         """Leave out flanges that reach beyond an end of the barrel."""
         free = station - thickness if own.plane.looks == "forward" else station + thickness
         self.bad = self.bad | (np.minimum(station, free) < -1e-9) | (np.maximum(station, free) > length + 1e-9)
-
-    def slots(self, made: dict[str, Num], length: Num, outside: Num) -> WaterSlots | None:
-        """Water slots, and what they take from the barrel."""
-        slots, said = self.strut.barrel.slots, self.said.barrel.slots
-        if slots is None or not self.varies(*BARREL, _SLOTS):
-            return slots
-        away: Num = self.at(_SLOTS, said.position.distance)
-        station = length - away if said.position.end == "barrel_forward" else away
-        grown = (outside - self.base.bore_mm) / (self.base.barrel_outside_mm - self.base.bore_mm)
-        gone = self.base.bore_steps_mm3 * grown
-        made |= {"bore_steps_mm3": gone, "bore_steps_mm4": gone * (station - length / 2)}
-        return replace(slots, centre_station_mm=as_field(station))
 
     # --- flange -----------------------------------------------------------------------------------------------------
 
@@ -279,10 +265,6 @@ class Candidates(Batch):
             spigot=None if own.spigot is None else self.spigot(own.spigot, base.bore_mm),
             gasket=None if own.gasket is None else self.gasket(own.gasket, thickness),
         )
-
-    def maybe(self, path: str, own: float | None) -> float | None:
-        """What varies at a path, or a value of the spec that may be missing."""
-        return as_field(self.values[path]) if path in self.values else own
 
     def root(self, own: Flange, thickness: Num, wall: Num) -> Num:
         """The fillet or the weld's leg between flange and barrel."""

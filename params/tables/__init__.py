@@ -27,7 +27,7 @@ from strutwright.params.tables.castings import (
     machining_allowance_mm,
 )
 from strutwright.params.tables.fatigue import FatigueCurve, endurance_mpa, fatigue_class, fatigue_curve
-from strutwright.params.tables.fits import InchFit, Limits, general_tolerances, inch_fit, iso286
+from strutwright.params.tables.fits import InchFit, Limits, general_tolerances, inch_fit, iso286, iso286_of_many
 from strutwright.params.tables.flow import section_suction
 from strutwright.params.tables.materials import Material, as_welded, bolt_material, galvanic_range_v, material
 from strutwright.params.tables.protection import (
@@ -104,6 +104,7 @@ __all__ = [
     "hollow_bars",
     "inch_fit",
     "iso286",
+    "iso286_of_many",
     "machining_allowance_mm",
     "material",
     "names",

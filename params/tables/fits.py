@@ -5,6 +5,9 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from strutwright.params.quantity import INCH_MM
 from strutwright.params.tables.reader import NotInTable, missing, outside, span_of, table
 
@@ -59,6 +62,21 @@ def iso286(symbol: str, diameter_mm: float) -> Limits:
     if letter in "efgh":
         return Limits(f"{letter}{grade}", deviation - width, deviation)
     return Limits(f"{letter}{grade}", deviation, deviation + width)
+
+
+def iso286_of_many(symbol: str, diameters_mm: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Lower and upper limits of ISO 286-1, mm above nominal, for a tolerance class at many nominal diameters, mm; nan
+    for a diameter outside of the tables. As `iso286`, which has the classes and raises for any other.
+    """
+    names = ("iso286_tolerances", "iso286_deviations")
+    ends = np.array(sorted({float(row["to"]) for name in names for row in table(name).rows}))
+    inside = (diameters_mm > table(names[0]).rows[0]["over"]) & (diameters_mm <= ends[-1])
+    step = np.where(inside, np.searchsorted(ends, np.where(inside, diameters_mm, ends[-1])), 0)
+    lower, upper = np.full(len(ends), np.nan), np.full(len(ends), np.nan)
+    for k in np.unique(step[inside]):
+        found = iso286(symbol, float(ends[k]))
+        lower[k], upper[k] = found.lower_mm, found.upper_mm
+    return np.where(inside, lower[step], np.nan), np.where(inside, upper[step], np.nan)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,23 +10,16 @@ from typing import Any
 import numpy as np
 import pytest
 import yaml
+from property.as_one_by_one import alike
 from property.random_flanges import draw_flanged
 from support import THOROUGH, every
 
-from strutwright.models.checks import geometry_checks, geometry_of_many
-from strutwright.models.checks.engineering import Inputs, all_numbers, engineering_findings
-from strutwright.models.checks.results import outcomes_of
-from strutwright.models.finding import Verdict
 from strutwright.models.resolve import Resolved, resolve
-from strutwright.models.sizing.candidates import candidates, strange, why_not
+from strutwright.models.sizing.candidates import strange, why_not
 from strutwright.models.sizing.flange_candidates import VARIABLES
-from strutwright.models.sizing.judge import Judge
-from strutwright.models.sizing.study import with_values
-from strutwright.params import limits
-from strutwright.params.loader import Loaded, load, loads, shipped
+from strutwright.params.loader import load, loads, shipped
 from strutwright.params.problems import ParameterError
 
-LIMITS = limits.standard()
 SHIPPED = ("deadwood-cutter", "tube-end-pair", "failing/flange-too-thin")
 COUNT = 400 if THOROUGH else 6
 EACH = 3
@@ -47,53 +40,12 @@ def _values(resolved: Resolved, rng: np.random.Generator) -> dict[str, Any]:
     return out
 
 
-def _at(value: Any, n: int) -> float:
-    return float(np.broadcast_to(value, (EACH,))[n])
-
-
-def _alike(loaded: Loaded, resolved: Resolved, values: dict[str, Any]) -> int:
-    """Hold candidates to their own files; return how many could be built."""
-    made, built = candidates(loaded, resolved, values), 0
-    geometry = geometry_of_many(made, LIMITS)
-    with np.errstate(all="ignore"):
-        numbers = all_numbers(made.inputs)
-    judged = Judge.of(loaded, resolved).judge(values)
-    for n in range(EACH):
-        try:
-            one = resolve(with_values(loaded, {p: float(v[n]) for p, v in values.items()}))
-        except ParameterError:
-            assert not made.buildable[n]
-            assert judged.level[n] == 2
-            continue
-        assert made.buildable[n]
-        built += 1
-        checked = [f for f in geometry_checks(one.strut, LIMITS) if f.verdict is not Verdict.NOT_CHECKED]
-        wanted = outcomes_of(checked)
-        for code, held in geometry.items():
-            if code not in wanted:  # nothing is said of what does not stand there
-                assert int(_at(held.level, n)) == 0, code
-                continue
-            assert int(_at(held.level, n)) == int(wanted[code].level), code
-            used = wanted[code].utilisation
-            assert _at(held.utilisation, n) == pytest.approx(used, rel=1e-5, abs=1e-7, nan_ok=True), code
-        assert wanted.keys() <= geometry.keys()
-        with np.errstate(all="ignore"):
-            for code, own in all_numbers(Inputs.from_strut(one.strut, one.said.loads)).items():
-                for name in ("demand", "utilisation"):
-                    got = _at(getattr(numbers[code], name), n)
-                    want = float(getattr(own, name))
-                    assert got == pytest.approx(want, rel=1e-7, abs=1e-9, nan_ok=True), (code, name)
-        found = outcomes_of([*checked, *engineering_findings(one.strut, one.said.loads)])
-        assert int(judged.level[n]) == max(int(h.level) for h in found.values())
-    return built
-
-
 @pytest.mark.parametrize("name", every(SHIPPED, 2))
 def test_candidates_of_shipped_housings_are_those_of_their_files(name: str) -> None:
     loaded = load(shipped()[name])
     resolved = resolve(loaded)
     rng = np.random.default_rng(len(name))
-    built = sum(_alike(loaded, resolved, _values(resolved, rng)) for _ in range(20 if THOROUGH else 2))
+    built = sum(len(alike(loaded, _values(resolved, rng))) for _ in range(20 if THOROUGH else 2))
     assert built
 
 
@@ -106,7 +58,7 @@ def test_candidates_of_random_housings_are_those_of_their_files() -> None:
         except ParameterError:
             continue
         values = _values(resolved, np.random.default_rng(number))
-        built += _alike(loaded, resolved, values) if values else 0
+        built += len(alike(loaded, values)) if values else 0
     assert built > COUNT // 2
 
 

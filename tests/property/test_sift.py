@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 import yaml
 from property.random_sets import draw_set
-from support import HOUSINGS, STRUTS, every
+from support import HOUSINGS, STRUTS, every, sets_of
 
 from strutwright.cli import main
 from strutwright.exporters.web.study import summary, write_table
@@ -48,7 +48,7 @@ def _agrees(loaded: Loaded) -> tuple[int, int]:
     return len(left), len(wanted)
 
 
-@pytest.mark.parametrize("name", every(["harbour-launch", *STRUTS, *HOUSINGS], 4))
+@pytest.mark.parametrize("name", every(["harbour-launch", *STRUTS, *HOUSINGS, *sets_of("let_in_housing")], 4))
 def test_what_is_left_is_what_all_checks_leave(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """Of every shipped set whose sizes can vary as arrays."""
     monkeypatch.setattr(sift, "FROM", 1)

@@ -93,6 +93,11 @@ def test_a_study_is_drawn_and_its_cells_stand_as_a_check_says() -> None:
     fails = any(r.verdict == "failure" for r in answered(Asked(text, "x")).rows)
     assert (made.cells[0][0][0] == "failure") == fails
     assert isinstance(studied(asked("canal-tender"), "barrel.wal=3,8", "palm.thickness=4,10"), str)
+    held = studied(asked("keel-sleeve-bedded"), "barrel.wall=7,14", "stands_out=20,40")
+    assert not isinstance(held, str)
+    # Under 12 mm there is no room for the end as said; less far out it asks a deeper hole than there is.
+    assert [cell[1] for cell in held.cells[0]] == ["cannot_be_built", "hole_deep_enough"]
+    assert [cell[0] for cell in held.cells[1]] == ["failure", "pass"]
 
 
 # --- the quick model ------------------------------------------------------------------------------------------------

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 import pytest
 import yaml
-from support import HOUSINGS, STRUTS, every, long_run, own_limits
+from support import HOUSINGS, STRUTS, every, long_run, own_limits, sets_of
 
 from strutwright.exporters.web.study import summary, write_table
 from strutwright.models.checks import geometry_checks
@@ -32,6 +32,8 @@ from strutwright.params import limits
 from strutwright.params.loader import load, loads, shipped
 from strutwright.params.problems import ParameterError
 
+FOLLOWED = (*STRUTS, *HOUSINGS, *sets_of("let_in_housing"))
+"""Sets whose sizes can vary as arrays."""
 ROUND_AN_ARM = {
     "rim_to_arm_root",
     "driver_to_arm",
@@ -45,7 +47,7 @@ ROOM = {"rim_to_arm_root": "rim_to_root", "driver_to_arm": "driver_to_arm"}
 """Of these the ones that are room in mm, and the limit that it is held to."""
 
 
-@pytest.mark.parametrize(("name", "roll"), every(list(product([*STRUTS, *HOUSINGS], (True, False))), 3))
+@pytest.mark.parametrize(("name", "roll"), every(list(product(FOLLOWED, (True, False))), 3))
 def test_shipped_sets_are_judged_as_they_are_checked(name: str, roll: bool) -> None:
     loaded = load(shipped()[name])
     resolved = resolve(loaded)

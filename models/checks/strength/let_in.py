@@ -11,10 +11,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from functools import partial
+from typing import TypeAlias
 
 import numpy as np
 
-from strutwright.models.arrays import Num, greatest
+from strutwright.models.arrays import Num, greatest, least
 from strutwright.models.checks.check import of_groups
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, information, resting_on, worst_of
 from strutwright.models.checks.results import bearing_name
@@ -140,10 +141,9 @@ def _pressed(inputs: Inputs, it: LetIn) -> dict[str, Outcome]:
         loses, gains = _warmer_mm(inputs, f.seat.outside_mm)
         tightest = np.maximum(f.most_mm + gains, 0.0)
         pressure = tightest * f.stiff.pressure_mpa
-        beside = press_fit.mises_mpa(pressure * f.hoop, -pressure) if f.sound else np.inf
-        inside = pressure * f.ring.sleeve_mises_bore_mpa / f.ring.pressure_mpa if f.sound else np.inf
-        in_structure.append(beside)
-        in_housing.append(inside)
+        inside = pressure * f.ring.sleeve_mises_bore_mpa / f.ring.pressure_mpa
+        in_structure.append(np.where(f.sound, press_fit.mises_mpa(pressure * f.hoop, -pressure), np.inf)[()])
+        in_housing.append(np.where(f.sound, inside, np.inf)[()])
         kept.append(f.least_mm + loses)
     none = 0.0 * inputs.shaft_mm
     out = {
@@ -152,10 +152,8 @@ def _pressed(inputs: Inputs, it: LetIn) -> dict[str, Outcome]:
         "housing_press_stress": at_most(greatest(in_housing), share * inputs.strut.yield_mpa),
         "housing_closure": information(bore_closes_mm(inputs)[1]),
     }
-    least = kept[0]
-    for one in kept[1:]:
-        least = np.minimum(least, one)
-    out["housing_fit_kept"] = Outcome(none, least, np.where(least > 0, 0.0, np.inf)[()])
+    left = least(kept)
+    out["housing_fit_kept"] = Outcome(none, left, np.where(left > 0, 0.0, np.inf)[()])
     if it.press_n is None:
         out["let_in_press_force"] = Outcome(force, none + math.inf, none)
     if it.drawing is not None:
@@ -190,9 +188,9 @@ def _bore(inputs: Inputs) -> dict[str, Outcome]:
     )
     closed = made.of(made.fit.middle_mm + middle, made.closes_per_mm)
     d = inputs.shaft_mm
-    least = np.maximum(inputs.limit("clearance_least") * d, inputs.limit("clearance_floor"))
+    wanted = np.maximum(inputs.limit("clearance_least") * d, inputs.limit("clearance_floor"))
     left = bearing_rules.clearance_after_closure_mm(inputs.bearing_inside_mm, d, closed)
-    return {"seat_fit_let_in": at_most(made.fit.most_mm + most, limit), "clearance_let_in": at_least(left, least)}
+    return {"seat_fit_let_in": at_most(made.fit.most_mm + most, limit), "clearance_let_in": at_least(left, wanted)}
 
 
 # --- what holds it --------------------------------------------------------------------------------------------------
@@ -206,12 +204,12 @@ def _bond_n(inputs: Inputs, it: LetIn) -> Num:
 def _holds(inputs: Inputs, it: LetIn) -> tuple[Num, Num]:
     """What holds it along the shaft, N, and against turning, N mm: the strongest alone."""
     ways: list[tuple[Num, Num]] = [(0.0 * inputs.shaft_mm, 0.0 * inputs.shaft_mm)]
-    across = min(s.outside_mm for s in it.seats)
+    across = least([s.outside_mm for s in it.seats])
     if it.hold == "pressed":
         along = turning = 0.0 * inputs.shaft_mm
         for f in seat_fits(inputs):
             loses, _ = _warmer_mm(inputs, f.seat.outside_mm)
-            pressure = np.maximum(f.least_mm + loses, 0.0) * f.ring.pressure_mpa if f.sound else 0.0
+            pressure = np.where(f.sound, np.maximum(f.least_mm + loses, 0.0) * f.ring.pressure_mpa, 0.0)[()]
             grip = press_fit.press_force_n(pressure, f.seat.outside_mm, f.seat.length_mm, inputs.limit("fit_friction"))
             along, turning = along + grip, turning + grip * f.seat.outside_mm / 2.0
         ways.append((along, turning))
@@ -251,42 +249,36 @@ def _beta_w(inputs: Inputs) -> float:
 
 # --- load cases -----------------------------------------------------------------------------------------------------
 
+Held: TypeAlias = Callable[[Case, dict[str, Num]], Outcome]
+"""How a housing stands in a load case."""
+
 
 def _by_case(inputs: Inputs, it: LetIn) -> dict[str, dict[str, Outcome]]:
     """Every number that is held in every load case: by code, then by the case's key; broadcasts."""
     known = load_cases.amplitudes(inputs)
     cases = [c for c in load_cases.cases(inputs) if not any(t.source == "rudder" for t in c.terms)]
-    wanted: dict[str, Callable[[Inputs, LetIn, Case, dict[str, Num]], Outcome]] = {"let_in_pressing": _pressing}
-    if it.stands_out_mm > 0:
-        wanted["let_in_bending"] = _bending
+    wanted: dict[str, Held] = {"let_in_pressing": _pressing(inputs, it)}
+    if np.any(it.stands_out_mm > 0):
+        wanted["let_in_bending"] = _bending(inputs, it)
     if it.hold == "welded":
-        wanted["let_in_weld"] = _weld
-    return {code: {c.key: held(inputs, it, c, known) for c in cases} for code, held in wanted.items()}
-
-
-def _felt(
-    inputs: Inputs,
-    case: Case,
-    known: dict[str, Num],
-    from_x_mm: Num,
-    across: Callable[[Num], Num],
-    axial: Num,
-    couple: Num,
-) -> Num:
-    """What the loads of a case come to together: across(lever) of a newton across the shaft so far outward of
-    from_x_mm, axial of one along it, couple of one N mm about it."""
-    return load_cases.worst(case, known, _reply(inputs, from_x_mm, across, axial, couple))
+        wanted["let_in_weld"] = _weld(inputs, it)
+    return {code: {c.key: held(c, known) for c in cases} for code, held in wanted.items()}
 
 
 def _reply(inputs: Inputs, from_x_mm: Num, across: Callable[[Num], Num], axial: Num, couple: Num) -> load_cases.Reply:
-    """What a unit load of each group comes to, by what `_felt` is given."""
+    """What a unit load of each group comes to: across(lever) of a newton across the shaft so far outward of from_x_mm,
+    axial of one along it, couple of one N mm about it; each worked out once."""
     it = own(inputs)
-    at = {"propeller": load_paths.carry_x_mm(inputs), "barrel": 0.0 * inputs.bearing_x_mm}
+    at: Mapping[load_cases.Group, Callable[[Inputs], Num]] = {
+        "propeller": load_paths.carry_x_mm,
+        "barrel": lambda one: 0.0 * one.bearing_x_mm,
+    }
+    kept: dict[load_cases.Group, Num] = {"axial": axial, "couple": couple}
 
     def reply(group: load_cases.Group, clock_deg: float | None) -> Num:
-        if group in at:
-            return across(it.inward * (from_x_mm - at[group]))
-        return axial if group == "axial" else couple if group == "couple" else 0.0
+        if group not in kept:
+            kept[group] = across(it.inward * (from_x_mm - at[group](inputs))) if group in at else 0.0
+        return kept[group]
 
     return reply
 
@@ -295,23 +287,29 @@ def _x_mm(inputs: Inputs, station_mm: float) -> Num:
     return station_mm - inputs.barrel_length_mm / 2.0
 
 
-def _pressing(inputs: Inputs, it: LetIn, case: Case, known: dict[str, Num]) -> Outcome:
-    across, long = min(s.outside_mm for s in it.seats), it.let_in_mm
+def _pressing(inputs: Inputs, it: LetIn) -> Held:
+    across, long = least([s.outside_mm for s in it.seats]), it.let_in_mm
     middle = _x_mm(inputs, (it.mouth_mm + it.inner_mm) / 2.0)
-    pressure = _felt(
-        inputs, case, known, middle, lambda lever: rules.socket_pressure_mpa(1.0, lever, across, long), 0.0, 0.0
-    )
-    return at_most(case.load_factor * pressure, hull_bears(inputs).pressure_mpa)
+    reply = _reply(inputs, middle, lambda lever: rules.socket_pressure_mpa(1.0, lever, across, long), 0.0, 0.0)
+    bears = hull_bears(inputs).pressure_mpa
+    return lambda case, known: at_most(case.load_factor * load_cases.worst(case, known, reply), bears)
 
 
-def _bending(inputs: Inputs, it: LetIn, case: Case, known: dict[str, Num]) -> Outcome:
+def _bending(inputs: Inputs, it: LetIn) -> Held:
     slots = inputs.slots_mm
     bent, turned = tubes.tube_modulus_mm3(inputs.barrel_outside_mm, inputs.bore_mm, slots)
     area = math.pi / 4.0 * (inputs.barrel_outside_mm**2 - inputs.bore_mm**2)
     mouth = _x_mm(inputs, it.mouth_mm)
-    normal = _felt(inputs, case, known, mouth, lambda lever: np.maximum(lever, 0.0) / bent, 0.0, 0.0)
-    shear = _felt(inputs, case, known, mouth, lambda lever: np.where(lever > 0, 2.0 / area, 0.0), 0.0, 1.0 / turned)
-    return at_most(np.sqrt(normal**2 + 3.0 * shear**2), case.allowed_of_yield * inputs.strut.yield_mpa)
+    bends = _reply(inputs, mouth, lambda lever: np.maximum(lever, 0.0) / bent, 0.0, 0.0)
+    shears = _reply(inputs, mouth, lambda lever: np.where(lever > 0, 2.0 / area, 0.0), 0.0, 1.0 / turned)
+
+    def held(case: Case, known: dict[str, Num]) -> Outcome:
+        normal, shear = (load_cases.worst(case, known, reply) for reply in (bends, shears))
+        stress = np.sqrt(normal**2 + 3.0 * shear**2)
+        # A flush one is not asked.
+        return at_most(np.where(it.stands_out_mm > 0, stress, 0.0)[()], case.allowed_of_yield * inputs.strut.yield_mpa)
+
+    return held
 
 
 def mouth_reply(inputs: Inputs) -> load_cases.Reply:
@@ -356,7 +354,7 @@ def weld_line_reply(inputs: Inputs) -> load_cases.Reply:
     )
 
 
-def _weld(inputs: Inputs, it: LetIn, case: Case, known: dict[str, Num]) -> Outcome:
+def _weld(inputs: Inputs, it: LetIn) -> Held:
     """The fillet round the housing at the mouth as a line, with all of the load on it."""
     line = _round_weld(inputs)
     flanks = tuple(welding.flank(welding.throat_mm(it.weld_leg_mm)) for _ in range(2))
@@ -365,14 +363,12 @@ def _weld(inputs: Inputs, it: LetIn, case: Case, known: dict[str, Num]) -> Outco
     def stress(forces: tuple[Num, Num, Num], moments: tuple[Num, Num, Num]) -> Num:
         return welding.weld_stress_mpa(line, forces, moments, sides=flanks, ends=flanks, beta_w=beta_w)
 
-    felt = _felt(
+    reply = _reply(
         inputs,
-        case,
-        known,
         _x_mm(inputs, it.mouth_mm),
         lambda lever: stress((1.0, 0.0, 0.0), (np.abs(lever), 0.0, 0.0)),
         stress((0.0, 0.0, 1.0), (0.0, 0.0, 0.0)),
         stress((0.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
     )
     limit = welding.directional_limit_mpa(inputs.strut.ultimate_mpa, beta_w, inputs.limit("joint_partial"))
-    return at_most(case.load_factor * felt, limit)
+    return lambda case, known: at_most(case.load_factor * load_cases.worst(case, known, reply), limit)
