@@ -13,11 +13,12 @@ import numpy as np
 from pydantic.fields import FieldInfo
 
 from strutwright.models import rules
-from strutwright.models.arrays import Floats, Num, as_field
+from strutwright.models.arrays import Floats, Num, Truth, as_field
 from strutwright.models.barrel_ends import ENDS, lead_in_fits
 from strutwright.models.geometry.barrel import screw_wall
 from strutwright.models.input_parts import PalmInputs
 from strutwright.models.inputs import Inputs
+from strutwright.models.outline.segments import POINT_TOL_MM
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Barrel
 from strutwright.models.struts import PalmShape, holes_of
@@ -43,8 +44,14 @@ PLAIN = {
 """Paths whose values are inputs of the engineering as they are, and their names there."""
 
 
-def _barrel_with(barrel: Barrel, sizes: Mapping[str, Num]) -> Barrel:
-    """A barrel with the sizes of `Inputs`, by their names there."""
+def barrel_with(barrel: Barrel, sizes: Mapping[str, Num]) -> Barrel:
+    """Return a barrel with the sizes of `Inputs`, by their names there.
+
+    >>> ends = dict.fromkeys(("aft_end_length_mm", "forward_end_length_mm"), 0.0)
+    >>> ends |= dict.fromkeys(("aft_end_diameter_mm", "forward_end_diameter_mm"), 50.0)
+    >>> barrel_with(shipped("canal-tender").barrel, {"barrel_length_mm": 80.0, "barrel_outside_mm": 50.0} | ends).wall_mm
+    9.0
+    """
     fields = {name: as_field(size) for name, size in sizes.items()}
     ends = (
         replace(end, length_mm=fields[f"{which}_end_length_mm"], end_diameter_mm=fields[f"{which}_end_diameter_mm"])
@@ -138,6 +145,16 @@ class Batch:
                 self.bad = self.bad | np.logical_not(fits)
         bearings = self.bearings(length)
         screws = self.screws(length, bearings)
+        self.fitted(made, length, bearings, screws)
+        if self.varies("set_screws.dimple_depth") and strut.set_screws:
+            made["dimple_mm"] = self.values["set_screws.dimple_depth"]
+        return made, bearings, screws
+
+    def fitted(
+        self, made: dict[str, Num], length: Num, bearings: tuple[tuple[Num, Num], ...], screws: tuple[Num, ...]
+    ) -> None:
+        """Put in how bearings and set screws stand in the barrel, where that varies."""
+        strut = self.strut
         if self.varies(*BARREL):
             low, high = np.maximum(bearings[0][0], 0.0), np.minimum(length, bearings[0][1])
             middle = (
@@ -146,15 +163,12 @@ class Batch:
             ) / 2.0
             made |= {"bearing_engaged_mm": np.maximum(high - low, 0.0), "bearing_x_mm": middle - length / 2.0}
             own = [k for k, s in enumerate(strut.set_screws) if s.bearing_index == 0]
-            barrel = _barrel_with(strut.barrel, made)
+            barrel = barrel_with(strut.barrel, made)
             bearing = replace(strut.bearings[0], aft_station_mm=as_field(bearings[0][0]))
             moved = [replace(strut.set_screws[k], station_mm=as_field(screws[k])) for k in own]
             walls = [screw_wall(barrel, screw, bearing).wall_mm for screw in moved]
             if walls:
                 made["screw_wall_mm"] = functools.reduce(np.minimum, walls)
-        if self.varies("set_screws.dimple_depth") and strut.set_screws:
-            made["dimple_mm"] = self.values["set_screws.dimple_depth"]
-        return made, bearings, screws
 
     def end(self, which: str, outside: Num) -> tuple[Num, Num]:
         said = getattr(self.said.barrel.ends, which)
@@ -223,3 +237,48 @@ def boxed(long: Num, wide: Num, radius: Num, u: Num, v: Num) -> dict[str, Any]:
         "starboard_mm": v - wide / 2,
         "port_mm": v + wide / 2,
     }
+
+
+def tapered(long: Num, forward: Num, aft: Num, radius: Num, u: Num, v: Num) -> dict[str, Any]:
+    """Return what the inputs hold of a plate that is a trapezium with round corners and the middle of its length at
+    u, v (mm). forward, aft: its widths there.
+
+    >>> made = tapered(100.0, 40.0, 60.0, 0.0, 0.0, 0.0)
+    >>> made["area_mm2"], made["port_mm"], round(float(made["centroid_u_mm"]), 3)  # 100 / 6 x 20 / 100 aft
+    (5000.0, 30.0, -3.333)
+    """
+    slope = (forward - aft) / (2 * long)
+    rise = np.hypot(1.0, slope)
+    area, round_mm = long * (forward + aft) / 2, forward + aft + 2 * long * rise
+    moment = slope * long**3 / 6
+    core = long / 2 - radius
+    for way in (1.0, -1.0):
+        # What a corner lacks beside its arc: area, and moment of it from the arc's middle along the bisector.
+        half = (math.pi / 2 + way * np.arctan(slope)) / 2
+        tan = np.tan(half)
+        lacks, off = radius**2 * (tan - half), radius**3 * np.sin(half) * tan**2 / 3
+        area, round_mm = area - 2 * lacks, round_mm - 2 * radius * (2 * tan - 2 * half)
+        moment = moment - 2 * (lacks * way * core + off * (way - slope / rise) / (2 * np.cos(half)))
+    beside = (forward + aft) / 4 - radius * rise + np.abs(slope) * core + radius
+    return {
+        "area_mm2": area,
+        "perimeter_mm": round_mm,
+        "centroid_u_mm": u + moment / area,
+        "centroid_v_mm": v,
+        "aft_mm": u - long / 2,
+        "forward_mm": u + long / 2,
+        "starboard_mm": v - beside,
+        "port_mm": v + beside,
+    }
+
+
+def taper_fits(long: Num, forward: Num, aft: Num, radius: Num) -> Truth:
+    """Return whether round corners have their place on a trapezium, mm.
+
+    >>> bool(taper_fits(100.0, 40.0, 60.0, 20.0)), bool(taper_fits(100.0, 40.0, 60.0, 30.0))
+    (True, False)
+    """
+    slope = (forward - aft) / (2 * long)
+    backs = [radius * np.tan((math.pi / 2 + way * np.arctan(slope)) / 2) for way in (1.0, -1.0)]
+    rooms = (forward - 2 * backs[0], aft - 2 * backs[1], long * np.hypot(1.0, slope) - backs[0] - backs[1])
+    return functools.reduce(np.minimum, rooms) >= -POINT_TOL_MM

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from types import ModuleType
 from typing import Any
 
 import numpy as np
@@ -24,12 +25,11 @@ from strutwright.models.outline import OUTLINES
 from strutwright.models.resolve import Resolved
 from strutwright.models.resolve.palm import curve_fits
 from strutwright.models.sections import kind_of
-from strutwright.models.sizing import flange_candidates
+from strutwright.models.sizing import flange_candidates, shoe_candidates
 from strutwright.models.sizing.batch import BARREL, PLAIN, Batch, boxed, edges
 from strutwright.models.spec import Palm
 from strutwright.models.struts import PalmShape, Struts
 from strutwright.params.loader import Loaded
-from strutwright.params.part_kinds import STRUT
 
 _SECTION = (
     "arms.section.chord",
@@ -51,10 +51,12 @@ _PLAIN = {**PLAIN, "hull.thickness": "hull_mm"}
 VARIABLES = (*BARREL, *_SECTION, *_ROOTS, *_PALM, *_BOLTS, "set_screws.dimple_depth", *_PLAIN)
 """Paths whose values can be arrays; all others are resolved one by one."""
 _BELONGS = {
-    "cast": ("arms.root_fillet.", "skeg.root_fillet", "pattern.", "flange.root_fillet"),
-    "welded": ("welds.", "barrel.tube.", "flange.weld_leg"),
+    "cast": ("arms.root_fillet.", "skeg.root_fillet", "pattern.", "flange.root_fillet", "plate.root_fillet"),
+    "welded": ("welds.", "barrel.tube.", "flange.weld_leg", "boss.tube.", "plate.weld_leg"),
 }
 """How paths begin that only a part of that construction has."""
+_OF_FAMILY: Mapping[str, ModuleType] = {"flanged_housing": flange_candidates, "rudder_shoe": shoe_candidates}
+"""By kind of part, which module follows its values: its VARIABLES, `why_not` and `Candidates`."""
 
 
 def strange(resolved: Resolved, paths: Sequence[str]) -> str | None:
@@ -85,11 +87,12 @@ def why_not(resolved: Resolved, paths: Sequence[str]) -> str | None:
         return reason
     if resolved.strut.hanger is not None:
         return "a hanger is worked out one by one"
-    of_strut = resolved.strut.family == STRUT
+    own = _OF_FAMILY.get(resolved.strut.family)
     for path in paths:
-        if path not in (VARIABLES if of_strut else flange_candidates.VARIABLES):
+        if path not in (VARIABLES if own is None else own.VARIABLES):
             return f"{path} is worked out by rules that take one value"
-    return _why_not(resolved, set(paths)) if of_strut else flange_candidates.why_not(resolved, set(paths))
+    reason: str | None = (_why_not if own is None else own.why_not)(resolved, set(paths))
+    return reason
 
 
 def _why_not(resolved: Resolved, names: set[str]) -> str | None:
@@ -131,7 +134,8 @@ def candidates(
     if reason is not None:
         raise ValueError(reason)
     base = base or Inputs.from_strut(resolved.strut, resolved.said.loads)
-    make = _Batch if resolved.strut.family == STRUT else flange_candidates.Candidates
+    own = _OF_FAMILY.get(resolved.strut.family)
+    make: type[Batch] = _Batch if own is None else own.Candidates
     return make(loaded, resolved, values, base).run()
 
 
