@@ -132,9 +132,7 @@ def tapered_inside_mm(u: Num, v: Num, core_u_mm: Num, core_v_mm: Num, radius_mm:
     # Out of the core: to the nearest of its side and its two ends.
     share = np.clip(((u + core_u_mm) + slope * (v - aft)) / (1.0 + slope * slope), 0.0, 2.0 * core_u_mm)
     side = np.hypot(u + core_u_mm - share, v - aft - slope * share)
-    ends = [
-        np.hypot(u - at, np.maximum(v - half, 0.0)) for at, half in ((-core_u_mm, aft), (core_u_mm, forward))
-    ]
+    ends = [np.hypot(u - at, np.maximum(v - half, 0.0)) for at, half in ((-core_u_mm, aft), (core_u_mm, forward))]
     out = np.minimum(side, np.minimum(*ends))
     inside: Num = radius_mm - np.where(within > 0.0, out, within)
     return inside

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -27,7 +29,7 @@ def _pieces(outline: Outline) -> tuple[Floats, Floats]:
             inner = sorted((t for t in turns if low + 1e-12 < t < high - 1e-12), reverse=sweep < 0.0)
             points += [(cx + radius * float(np.cos(t)), cy) for t in inner]
         points.append((float(seg.end[k, 0]), float(seg.end[k, 1])))
-        for one, other in zip(points, points[1:], strict=False):
+        for one, other in itertools.pairwise(points):
             ends.append((*one, *other))
             circles.append((cx, cy, radius, 1.0 if one[1] + other[1] >= 2.0 * cy else -1.0))
     return np.array(ends), np.array(circles)

@@ -49,7 +49,8 @@ def barrel_with(barrel: Barrel, sizes: Mapping[str, Num]) -> Barrel:
 
     >>> ends = dict.fromkeys(("aft_end_length_mm", "forward_end_length_mm"), 0.0)
     >>> ends |= dict.fromkeys(("aft_end_diameter_mm", "forward_end_diameter_mm"), 50.0)
-    >>> barrel_with(shipped("canal-tender").barrel, {"barrel_length_mm": 80.0, "barrel_outside_mm": 50.0} | ends).wall_mm
+    >>> sizes = {"barrel_length_mm": 80.0, "barrel_outside_mm": 50.0}
+    >>> barrel_with(shipped("canal-tender").barrel, sizes | ends).wall_mm
     9.0
     """
     fields = {name: as_field(size) for name, size in sizes.items()}

@@ -13,7 +13,6 @@ from strutwright.models.arrays import Floats, Num, as_field
 from strutwright.models.bolt_patterns import PATTERNS
 from strutwright.models.input_parts import PalmInputs, flange_inputs, shoe_inputs
 from strutwright.models.inputs import Inputs, of_barrel, of_screws
-from strutwright.models.metals import metal
 from strutwright.models.outline import OUTLINES
 from strutwright.models.resolve import Resolved
 from strutwright.models.resolve.barrel import station_mm
@@ -33,9 +32,7 @@ _SHARED = {
 """What the candidates of every kind of part call these."""
 _BUSH = ("bush.length", "bush.running_clearance", "bush.position.distance")
 _FLOOR = ("boss.floor.thickness", "boss.floor.sand_hole")
-_OUTLINE = tuple(
-    f"plate.outline.{name}" for name in ("length", "width", "width_forward", "width_aft", "corner_radius")
-)
+_OUTLINE = tuple(f"plate.outline.{name}" for name in ("length", "width", "width_forward", "width_aft", "corner_radius"))
 _OFFSET = ("plate.offset.forward", "plate.offset.port")
 _ROOTS = {"cast": "plate.root_fillet", "welded": "plate.weld_leg"}
 _RIBS = ("plate.ribs.thickness", "plate.ribs.along", "plate.ribs.out")

@@ -13,12 +13,12 @@ import yaml
 from property.random_shoes import draw_shoe
 from support import THOROUGH
 
-from strutwright.models.checks import geometry_checks, geometry_of_many, of_many
+from strutwright.models.checks import geometry_checks, geometry_of_many
 from strutwright.models.checks.engineering import Inputs, all_numbers, engineering_findings
 from strutwright.models.checks.results import outcomes_of
 from strutwright.models.finding import FAILS, Verdict
 from strutwright.models.resolve import Resolved, resolve
-from strutwright.models.sizing.candidates import candidates, strange, why_not
+from strutwright.models.sizing.candidates import candidates, why_not
 from strutwright.models.sizing.judge import Judge
 from strutwright.models.sizing.shoe_candidates import VARIABLES
 from strutwright.models.sizing.study import with_values
@@ -98,7 +98,9 @@ def _alike(loaded: Loaded, resolved: Resolved, values: dict[str, Any]) -> tuple[
             assert int(_at(held.level, n)) == int(wanted[code].level), code
             used = wanted[code].utilisation
             assert _at(held.utilisation, n) == pytest.approx(used, rel=1e-9, abs=1e-9, nan_ok=True), code
-        assert {code for code, held in wanted.items() if held.level or not np.isnan(held.utilisation)} <= geometry.keys()
+        assert {
+            code for code, held in wanted.items() if held.level or not np.isnan(held.utilisation)
+        } <= geometry.keys()
         own = Inputs.from_strut(one.strut, one.said.loads)
         with np.errstate(all="ignore"):
             for code, number in all_numbers(own).items():

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from numpy.typing import NDArray
 
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import rows_of
@@ -19,7 +20,7 @@ from strutwright.models.geometry.casting import (
     widest_bore_mm,
 )
 from strutwright.models.geometry.tube import least_tube_wall_mm, narrowest_bore_mm, tube_boring_mm
-from strutwright.models.spec import Barrel, Tube
+from strutwright.models.spec import Barrel, BoreStep, Tube
 from strutwright.params import tables
 from strutwright.params.words import Words, fine_mm, mm, say
 
@@ -65,10 +66,10 @@ def _parallel(out: Results) -> None:
             ),
             s.diameter_mm,
             f"barrel.steps[{i}].diameter",
-            np.logical_and(s.from_station_mm < stop, s.to_station_mm > start),
+            (s.from_station_mm < stop) & (s.to_station_mm > start) & _wider(barrel, s),
         )
         for i, s in enumerate(barrel.steps)
-        if s.diameter_mm > barrel.bore_mm
+        if np.any(_wider(barrel, s))
     ]
     for what, bore, parameter, where in places:
         out.least(
@@ -82,6 +83,11 @@ def _parallel(out: Results) -> None:
             path=parameter,
             outside=mm(bore + 2 * out.value("barrel_wall", d)),
         )
+
+
+def _wider(barrel: Barrel, step: BoreStep) -> NDArray[np.bool_]:
+    """Whether a step is wider than the bore."""
+    return np.greater(step.diameter_mm, barrel.bore_mm)
 
 
 def _cast(out: Results) -> None:
@@ -120,7 +126,7 @@ def _ends(out: Results) -> None:
             (low, np.logical_and(low > 0, low < start)),
             (high, np.logical_and(high > stop, high < barrel.length_mm)),
         ):
-            if step.diameter_mm > barrel.bore_mm:
+            if np.any(_wider(barrel, step)):
                 _end(
                     out,
                     say(
@@ -131,7 +137,7 @@ def _ends(out: Results) -> None:
                     outside_radius_mm(barrel, station) - step.diameter_mm / 2,
                     f"barrel.steps[{i}].diameter",
                     f"make barrel.steps[{i}].diameter smaller, or the step or the fairing shorter, to leave {{need}}",
-                    beside,
+                    np.logical_and(beside, _wider(barrel, step)),
                 )
     for which, inset in (("aft", 0.0), ("forward", barrel.length_mm)):
         _end(
