@@ -468,7 +468,8 @@ def _engaged(barrel: Barrel, bearing: Bearing) -> Num:
     for s in barrel.steps:
         over = np.maximum(0.0, np.minimum(high, s.to_station_mm) - np.maximum(low, s.from_station_mm))
         gone.append(np.where(np.abs(s.diameter_mm - seat) > 1e-6, over, 0.0)[()])
-    return np.maximum(0.0, high - low - add(*gone))
+    out: Num = np.maximum(0.0, high - low - add(*gone))
+    return out
 
 
 def _steps(barrel: Barrel) -> tuple[Num, Num]:

@@ -91,8 +91,8 @@ def why_not(resolved: Resolved, paths: Sequence[str]) -> str | None:
     for path in paths:
         if path not in (VARIABLES if own is None else own.VARIABLES):
             return f"{path} is worked out by rules that take one value"
-    reason: str | None = (_why_not if own is None else own.why_not)(resolved, set(paths))
-    return reason
+    found: str | None = (_why_not if own is None else own.why_not)(resolved, set(paths))
+    return found
 
 
 def _why_not(resolved: Resolved, names: set[str]) -> str | None:
@@ -135,8 +135,8 @@ def candidates(
         raise ValueError(reason)
     base = base or Inputs.from_strut(resolved.strut, resolved.said.loads)
     own = _OF_FAMILY.get(resolved.strut.family)
-    make: type[Batch] = _Batch if own is None else own.Candidates
-    return make(loaded, resolved, values, base).run()
+    made: Struts = (_Batch if own is None else own.Candidates)(loaded, resolved, values, base).run()
+    return made
 
 
 class _Batch(Batch):

@@ -13,15 +13,17 @@ import yaml
 from property.random_shoes import draw_shoe
 from support import THOROUGH
 
+from strutwright.errors import refuse_kind
 from strutwright.models.checks import geometry_checks, geometry_of_many
 from strutwright.models.checks.engineering import Inputs, all_numbers, engineering_findings
 from strutwright.models.checks.results import outcomes_of
 from strutwright.models.finding import FAILS, Verdict
 from strutwright.models.resolve import Resolved, resolve
+from strutwright.models.sizing import benchmark
 from strutwright.models.sizing.candidates import candidates, why_not
 from strutwright.models.sizing.judge import Judge
 from strutwright.models.sizing.shoe_candidates import VARIABLES
-from strutwright.models.sizing.study import with_values
+from strutwright.models.sizing.study import axis, study, with_values
 from strutwright.models.weights import weight_kg
 from strutwright.params import limits
 from strutwright.params.loader import Loaded, load, loads, shipped
@@ -29,7 +31,7 @@ from strutwright.params.problems import ParameterError
 
 LIMITS = limits.standard()
 SHIPPED = ("creek-yawl", "shoal-ketch")
-COUNT, FEW = (1500 if THOROUGH else 150), 10
+COUNT, FEW = (1500 if THOROUGH else 60), 4
 EACH = 3
 UNSAID = {
     "plate.outline.corner_radius": (0.0, 60.0),
@@ -135,7 +137,7 @@ def test_candidates_of_shipped_shoes_are_those_of_their_files(name: str) -> None
     loaded = load(shipped()[name])
     resolved = resolve(loaded)
     rng = np.random.default_rng(len(name))
-    built = sum(_alike(loaded, resolved, _values(resolved, rng))[0] for _ in range(60 if THOROUGH else 3))
+    built = sum(_alike(loaded, resolved, _values(resolved, rng))[0] for _ in range(60 if THOROUGH else 2))
     assert built
 
 
@@ -150,3 +152,38 @@ def test_candidates_of_random_shoes_are_those_of_their_files() -> None:
     built, broken = _random(COUNT)
     assert built > COUNT
     assert len(broken) > 30
+
+
+def test_what_cannot_be_varied_together_is_said() -> None:
+    yawl, ketch = (resolve(load(shipped()[name])) for name in SHIPPED)
+    for found, paths, words in (
+        (yawl, ["stock.diameter"], "take one value"),
+        (yawl, ["boss.wall", "boss.outside_diameter"], "say the same"),
+        (yawl, ["plate.outline.width_aft"], "round_ended has no width_aft"),
+        (yawl, ["plate.ribs.out"], "has no ribs"),
+        (yawl, ["bolts.engaged"], "no thread in the keel"),
+        (yawl, ["plate.weld_leg"], "belongs to a welded rudder shoe"),
+        (ketch, ["boss.floor.sand_hole"], "has no floor"),
+        (ketch, ["plate.position.distance"], "is not given"),
+        (ketch, ["keel.density"], "is not given"),
+        (ketch, ["bush.running_clearance"], "rubber goes with"),
+    ):
+        assert words in (why_not(found, paths) or ""), paths
+
+
+def test_shoes_are_studied_and_timed_as_arrays() -> None:
+    """What passes is found as all combinations find it, and the two commands take the kind."""
+    loaded = load(shipped()["creek-yawl"])
+    resolved = resolve(loaded)
+    axes = [axis("plate.thickness=18..26:5", "mm", "rudder_shoe"), axis("boss.wall=9,11", "mm", "rudder_shoe")]
+    whole, some = (study(loaded, resolved, axes, workers=1, passing=passing) for passing in (False, True))
+    assert whole.one_by_one is None
+    best, lightest = whole.lightest(), some.lightest()
+    assert best is not None
+    assert lightest is not None
+    assert whole.row(best) == some.row(lightest)
+    assert 0 < some.count < whole.count
+    rows = benchmark.run(loaded, 1000, workers=1)
+    assert rows[0].within > 0
+    for command in ("study", "benchmark"):
+        refuse_kind(command, "rudder_shoe")

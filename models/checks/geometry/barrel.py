@@ -5,9 +5,8 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
-from strutwright.models.arrays import Num
+from strutwright.models.arrays import Num, Truth
 from strutwright.models.checks.check import rows_of
 from strutwright.models.checks.results import Results
 from strutwright.models.geometry.barrel import outside_radius_mm, parallel_part, screw_wall_of, wall_mm
@@ -55,7 +54,7 @@ def check(out: Results) -> None:
 def _parallel(out: Results) -> None:
     barrel, d = out.strut.barrel, out.strut.shaft.diameter_mm
     start, stop = parallel_part(barrel)
-    places: list[tuple[Words, float, str, Num]] = [("wall of the parallel part", barrel.bore_mm, "barrel.wall", True)]
+    places: list[tuple[Words, float, str, Truth]] = [("wall of the parallel part", barrel.bore_mm, "barrel.wall", True)]
     places += [
         (
             say(
@@ -66,7 +65,7 @@ def _parallel(out: Results) -> None:
             ),
             s.diameter_mm,
             f"barrel.steps[{i}].diameter",
-            (s.from_station_mm < stop) & (s.to_station_mm > start) & _wider(barrel, s),
+            np.logical_and((s.from_station_mm < stop) & (s.to_station_mm > start), _wider(barrel, s)),
         )
         for i, s in enumerate(barrel.steps)
         if np.any(_wider(barrel, s))
@@ -85,9 +84,9 @@ def _parallel(out: Results) -> None:
         )
 
 
-def _wider(barrel: Barrel, step: BoreStep) -> NDArray[np.bool_]:
+def _wider(barrel: Barrel, step: BoreStep) -> Truth:
     """Whether a step is wider than the bore."""
-    return np.greater(step.diameter_mm, barrel.bore_mm)
+    return np.asarray(np.greater(step.diameter_mm, barrel.bore_mm))[()]
 
 
 def _cast(out: Results) -> None:
@@ -150,7 +149,7 @@ def _ends(out: Results) -> None:
         )
 
 
-def _end(out: Results, what: Words, wall: Num, parameter: str, advice: str, where: Num) -> None:
+def _end(out: Results, what: Words, wall: Num, parameter: str, advice: str, where: Truth) -> None:
     out.least(
         END,
         wall,
