@@ -245,8 +245,8 @@ def tapered(long: Num, forward: Num, aft: Num, radius: Num, u: Num, v: Num) -> d
     u, v (mm). forward, aft: its widths there.
 
     >>> made = tapered(100.0, 40.0, 60.0, 0.0, 0.0, 0.0)
-    >>> made["area_mm2"], made["port_mm"], round(float(made["centroid_u_mm"]), 3)  # 100 / 6 x 20 / 100 aft
-    (5000.0, 30.0, -3.333)
+    >>> [round(float(made[of]), 3) for of in ("area_mm2", "port_mm", "centroid_u_mm")]  # 100 / 6 x 20 / 100 aft
+    [5000.0, 30.0, -3.333]
     """
     slope = (forward - aft) / (2 * long)
     rise = np.hypot(1.0, slope)
