@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from strutwright.models import frames
-from strutwright.models.arrays import Num, Triple
+from strutwright.models.arrays import Floats, Num, Triple
 from strutwright.models.geometry.flange import off_square_deg
 from strutwright.models.geometry.skeg import fin_kind
 from strutwright.models.hull_curve import HullCurve
@@ -277,13 +277,13 @@ class ShoeInputs:
 
 
 def shoe_inputs(
-    shoe: Shoe, plate: Flange, barrel_outside_mm: Num, holes_u_mm: Sequence[Num], width_at_mm: Callable[[Num], Num]
+    shoe: Shoe, plate: Flange, barrel_outside_mm: Num, holes_u_mm: Sequence[Num], width_at_mm: Callable[[Floats], Floats]
 ) -> ShoeInputs:
     """Return what the engineering takes of a rudder shoe; broadcasts. holes_u_mm: of its fasteners, forward of the
-    stock's axis; width_at_mm: how wide the plate is so far forward of it.
+    stock's axis; width_at_mm: how wide the plate is so far forward of it (places, candidates).
 
     >>> yawl = shipped("creek-yawl")  # aftmost bolts 200 forward, in a plate of 120
-    >>> made = shoe_inputs(yawl.shoe, yawl.flange, 67.0, [h.u_mm for h in yawl.flange.holes], lambda u: 120.0)
+    >>> made = shoe_inputs(yawl.shoe, yawl.flange, 67.0, [h.u_mm for h in yawl.flange.holes], lambda u: 0.0 * u + 120.0)
     >>> float(made.sections_mm[-1]), made.widths_mm[-1], int(made.row_holes)
     (200.0, 120.0, 2)
     """
@@ -291,13 +291,16 @@ def shoe_inputs(
     start = np.minimum(barrel_outside_mm / 2, aftmost)
     at = [start + (aftmost - start) * (k / (SHOE_SECTIONS - 1)) for k in range(SHOE_SECTIONS - 1)]
     row = [np.where(u - aftmost <= plate.bolt.hole_mm, 1, 0) for u in holes_u_mm]
+    places = np.stack(np.broadcast_arrays(*at, aftmost, shoe.keel_end_mm))
+    # All at once; a last axis over candidates is there even where no place varies over them.
+    widths = [w if len(w) > 1 else float(w[0]) for w in width_at_mm(places.reshape(len(places), -1))]
     return ShoeInputs(
         keel_end_mm=shoe.keel_end_mm,
         keel_width_mm=math.nan if shoe.keel_width_mm is None else shoe.keel_width_mm,
         entry_mm=shoe.entry_mm,
         sections_mm=(*at, aftmost),
-        widths_mm=tuple(width_at_mm(u) for u in (*at, aftmost)),
-        keel_end_width_mm=width_at_mm(shoe.keel_end_mm),
+        widths_mm=tuple(widths[:-1]),
+        keel_end_width_mm=widths[-1],
         row_holes=sum(row[1:], row[0])[()],
     )
 

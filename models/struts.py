@@ -15,7 +15,7 @@ from typing import Any, NoReturn
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.models.arrays import Num, as_field
+from strutwright.models.arrays import Floats, Num, as_field
 from strutwright.models.input_parts import ArmInputs, FlangeInputs, HeelInputs, PalmInputs, ShoeInputs, SkegInputs
 from strutwright.models.inputs import Inputs
 from strutwright.models.once import KeepsAnswers
@@ -68,7 +68,7 @@ class PalmShape:
         nearest: Num = np.min(self.inside_mm(np.stack(rows[::2]), np.stack(rows[1::2])), axis=0)[()]
         return nearest
 
-    def width_at_mm(self, u: Num) -> Num:
+    def width_at_mm(self, u: Num) -> Floats:
         """Return how wide it is at u (palm axes), mm; 0 where it does not reach."""
         u = u - self.middle_u_mm
         if self.fixed:
@@ -81,7 +81,8 @@ class PalmShape:
             corner = self.core_v_mm + way * slope * self.core_u_mm
             corner = corner + np.sqrt(np.maximum(radius * radius - beyond * beyond, 0.0))
             half = np.where(beyond > -way * turn, corner, half)
-        return np.where(np.abs(u) <= self.core_u_mm + radius, 2.0 * half, 0.0)[()]
+        width: Floats = np.where(np.abs(u) <= self.core_u_mm + radius, 2.0 * half, 0.0)
+        return width
 
     def of(self, which: NDArray[np.intp]) -> PalmShape:
         """Return the outlines of some of the struts."""

@@ -35,7 +35,7 @@ def _pieces(outline: Outline) -> tuple[Floats, Floats]:
     return np.array(ends), np.array(circles)
 
 
-def width_at_mm(outline: Outline, x_mm: Num) -> Num:
+def width_at_mm(outline: Outline, x_mm: Num) -> Floats:
     """Return how wide a closed outline is at x, mm, what is left of it beside gaps; 0 where it does not reach.
     Broadcasts over x; exact, of the true arcs.
 
@@ -57,4 +57,4 @@ def width_at_mm(outline: Outline, x_mm: Num) -> Num:
             else y0 + (x - x0) / (x1 - x0) * (y1 - y0)
         )
         total = total + np.where(crossed, y if x1 < x0 else -y, 0.0)
-    return np.abs(total)[()]
+    return np.abs(total)
