@@ -277,7 +277,11 @@ class ShoeInputs:
 
 
 def shoe_inputs(
-    shoe: Shoe, plate: Flange, barrel_outside_mm: Num, holes_u_mm: Sequence[Num], width_at_mm: Callable[[Floats], Floats]
+    shoe: Shoe,
+    plate: Flange,
+    barrel_outside_mm: Num,
+    holes_u_mm: Sequence[Num],
+    width_at_mm: Callable[[Floats], Floats],
 ) -> ShoeInputs:
     """Return what the engineering takes of a rudder shoe; broadcasts. holes_u_mm: of its fasteners, forward of the
     stock's axis; width_at_mm: how wide the plate is so far forward of it (places, candidates).

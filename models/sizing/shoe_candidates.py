@@ -153,7 +153,7 @@ class Candidates(Batch):
         if "rudder.area" in self.values and self.said.protection.bonded_area is None:
             bonded = as_field(2.0 * self.values["rudder.area"])
             boss.inputs["protection"] = replace(self.base.protection, bonded_m2=bonded)
-        plate, shape = self.plate(own)
+        plate, shape, edge = self.plate(own)
         shoe, flange = self.shoe(boss.bush), self.flange(own, boss.barrel, plate.thickness_mm)
         strut = replace(self.strut, barrel=boss.barrel)
         holes_u = np.moveaxis(np.asarray(plate.holes_u_mm), -1, 0)
@@ -164,7 +164,7 @@ class Candidates(Batch):
             "shoe": shoe_inputs(shoe, own, boss.barrel.outside_mm, list(holes_u), shape.width_at_mm),
         }
         inputs = replace(self.base, **made)
-        return Struts(
+        struts = Struts(
             own=self.strut,
             count=self.count,
             made_inputs=lambda: inputs,
@@ -178,6 +178,9 @@ class Candidates(Batch):
             bearings=(boss.bush,),
             shoe=shoe,
         )
+        if edge is not None:
+            struts.__dict__["hole_edge_mm"] = (edge,)  # which the checks ask for again
+        return struts
 
     # --- boss -------------------------------------------------------------------------------------------------------
 
@@ -260,8 +263,8 @@ class Candidates(Batch):
 
     # --- plate ------------------------------------------------------------------------------------------------------
 
-    def plate(self, own: Flange) -> tuple[PalmInputs, PalmShape]:
-        """Outline, thickness and holes of the plate."""
+    def plate(self, own: Flange) -> tuple[PalmInputs, PalmShape, Num | None]:
+        """Outline, thickness and holes of the plate, and how near a hole comes to its edge, mm, where that varies."""
         said, plate = self.said.plate, self.base.palms[0]
         u: Num = self.at(_OFFSET[0], said.offset.forward)
         v: Num = self.at(_OFFSET[1], said.offset.port)
@@ -281,10 +284,22 @@ class Candidates(Batch):
         if self.varies(*_GRID, *_OFFSET):
             change |= self.holes(own, v)
         made = replace(plate, **change)
+        edge: Num | None = None
         if self.varies(*_GRID, *_OFFSET, *_OUTLINE):
-            edge, to_box = edges(made, shape)
+            few = self.outermost(own)
+            some = replace(made, holes_u_mm=made.holes_u_mm[..., few], holes_v_mm=made.holes_v_mm[..., few])
+            edge, to_box = edges(some, shape)
             made = replace(made, edge_lost_mm=np.maximum(to_box - edge, 0.0))
-        return made, shape
+        return made, shape, edge
+
+    def outermost(self, own: Flange) -> list[int]:
+        """Holes of which one is nearest to the edge, by their places among the file's own. A grid lies alike on both
+        sides of the middle of its plate: in one that bulges everywhere, those at the ends of its port row."""
+        if not PATTERNS[self.said.bolts.pattern.kind].pitched or self.said.plate.outline.shape == "polygon":
+            return list(range(len(own.holes)))
+        order = sorted(range(len(own.holes)), key=lambda k: (round(own.holes[k].v_mm, 6), own.holes[k].u_mm))
+        port = [k for k in order if own.holes[k].v_mm > own.holes[order[-1]].v_mm - 1e-6]
+        return list(dict.fromkeys((port[0], port[-1])))
 
     def box(self) -> tuple[Num, Num, Num]:
         """Length, width and corner radius of a plate that is a box."""
