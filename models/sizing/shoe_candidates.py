@@ -287,7 +287,8 @@ class Candidates(Batch):
         edge: Num | None = None
         if self.varies(*_GRID, *_OFFSET, *_OUTLINE):
             few = self.outermost(own)
-            some = replace(made, holes_u_mm=made.holes_u_mm[..., few], holes_v_mm=made.holes_v_mm[..., few])
+            us, vs = (np.asarray(x)[..., few] for x in (made.holes_u_mm, made.holes_v_mm))
+            some = replace(made, holes_u_mm=us, holes_v_mm=vs)
             edge, to_box = edges(some, shape)
             made = replace(made, edge_lost_mm=np.maximum(to_box - edge, 0.0))
         return made, shape, edge
