@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import functools
 import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,6 +18,7 @@ from strutwright.models.hull_curve import HullCurve
 from strutwright.models.sections import SectionProperties, any_properties, kind_of
 from strutwright.models.spec import Arm, Barrel, Plate, Skeg, Strut
 from strutwright.models.spec_flange import Flange
+from strutwright.models.spec_shoe import Shoe
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -253,7 +256,6 @@ def flange_inputs(strut: Strut, flange: Flange) -> FlangeInputs:
 
 SHOE_SECTIONS = 9
 """Sections of a shoe's plate that are looked at, from the boss to the aftmost fasteners."""
-_OUTLINE_MM = 0.02
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -271,48 +273,40 @@ class ShoeInputs:
     widths_mm: tuple[Num, ...]
     keel_end_width_mm: Num
     """Width of the plate where the keel ends."""
-    row_holes: int
+    row_holes: Num
 
 
-def shoe_inputs(strut: Strut) -> ShoeInputs:
-    """Return what the engineering takes of a rudder shoe.
+def shoe_inputs(
+    shoe: Shoe,
+    plate: Flange,
+    barrel_outside_mm: Num,
+    holes_u_mm: Sequence[Num],
+    width_at_mm: Callable[[Floats], Floats],
+) -> ShoeInputs:
+    """Return what the engineering takes of a rudder shoe; broadcasts. holes_u_mm: of its fasteners, forward of the
+    stock's axis; width_at_mm: how wide the plate is so far forward of it (places, candidates).
 
-    >>> made = shoe_inputs(shipped("creek-yawl"))  # aftmost bolts 200 forward, in a plate of 120
-    >>> made.sections_mm[-1], round(made.widths_mm[-1], 3), made.row_holes
+    >>> yawl = shipped("creek-yawl")  # aftmost bolts 200 forward, in a plate of 120
+    >>> made = shoe_inputs(yawl.shoe, yawl.flange, 67.0, [h.u_mm for h in yawl.flange.holes], lambda u: 0.0 * u + 120.0)
+    >>> float(made.sections_mm[-1]), made.widths_mm[-1], int(made.row_holes)
     (200.0, 120.0, 2)
     """
-    shoe, plate = strut.shoe, strut.flange
-    assert shoe is not None
-    assert plate is not None
-    aftmost = min(h.u_mm for h in plate.holes)
-    start = min(strut.barrel.outside_mm / 2, aftmost)
-    at = np.linspace(start, aftmost, SHOE_SECTIONS)
-    points = plate.outline.polyline(_OUTLINE_MM)
+    aftmost: Num = functools.reduce(np.minimum, holes_u_mm)
+    start = np.minimum(barrel_outside_mm / 2, aftmost)
+    at = [start + (aftmost - start) * (k / (SHOE_SECTIONS - 1)) for k in range(SHOE_SECTIONS - 1)]
+    row = [np.where(u - aftmost <= plate.bolt.hole_mm, 1, 0) for u in holes_u_mm]
+    places = np.stack(np.broadcast_arrays(*at, aftmost, shoe.keel_end_mm))
+    # All at once; a last axis over candidates is there even where no place varies over them.
+    widths = [w if len(w) > 1 else float(w[0]) for w in width_at_mm(places.reshape(len(places), -1))]
     return ShoeInputs(
         keel_end_mm=shoe.keel_end_mm,
         keel_width_mm=math.nan if shoe.keel_width_mm is None else shoe.keel_width_mm,
         entry_mm=shoe.entry_mm,
-        sections_mm=tuple(float(u) for u in at),
-        widths_mm=tuple(width_at_mm(points, float(u)) for u in at),
-        keel_end_width_mm=width_at_mm(points, shoe.keel_end_mm),
-        row_holes=sum(h.u_mm - aftmost <= plate.bolt.hole_mm for h in plate.holes),
+        sections_mm=(*at, aftmost),
+        widths_mm=tuple(widths[:-1]),
+        keel_end_width_mm=widths[-1],
+        row_holes=sum(row[1:], row[0])[()],
     )
-
-
-def width_at_mm(points: Floats, u_mm: float) -> float:
-    """Return how wide an outline is at u, mm, what is left of it beside gaps; 0 where it does not reach. points: of the
-    outline in order, mm, shape (n, 2).
-
-    >>> from strutwright.models.outline import box
-    >>> width_at_mm(box(100.0, 40.0, 0.0).polyline(0.02), 10.0)
-    40.0
-    """
-    u = points[:, 0] - u_mm
-    after = np.roll(np.arange(len(points)), -1)
-    crossing = (u < 0) != (u[after] < 0)
-    share = u[crossing] / (u[crossing] - u[after][crossing])
-    v = np.sort(points[crossing, 1] + share * (points[after][crossing, 1] - points[crossing, 1]))
-    return float(np.sum(v[1::2] - v[0::2]))
 
 
 def arm_inputs(strut: Strut, arm: Arm) -> ArmInputs:

@@ -7,6 +7,7 @@ Units stand in the names; nan means that the file does not say it.
 
 from __future__ import annotations
 
+import functools
 import math
 from dataclasses import dataclass
 from typing import Any
@@ -14,7 +15,7 @@ from typing import Any
 import numpy as np
 
 from strutwright.models import frames
-from strutwright.models.arrays import Num
+from strutwright.models.arrays import Num, add
 from strutwright.models.geometry.barrel import bearing_seat_mm, screw_wall_of, seat_limits_mm, seat_mm
 from strutwright.models.geometry.casting import casting_of
 from strutwright.models.input_parts import (
@@ -31,6 +32,7 @@ from strutwright.models.input_parts import (
 )
 from strutwright.models.metals import Metal, metal
 from strutwright.models.once import KeepsAnswers
+from strutwright.models.outline import width_at_mm
 from strutwright.models.shop.bolting import backing_thickness_mm
 from strutwright.models.spec import Barrel, Bearing, Strut
 from strutwright.models.spec_boat import HullPlate, Protection, Use
@@ -245,8 +247,9 @@ class Inputs(KeepsAnswers):
         """
         loads = loads if loads is not None else schema_boat.Loads()
         return cls(
-            **_of_barrel(strut, strut.bearings[bearing]),
-            **_of_screws(strut, bearing),
+            **of_barrel(strut, strut.bearings[bearing]),
+            **of_screws(strut, bearing),
+            **_of_bolts(strut),
             **_of_boat(strut),
             construction=strut.construction,
             backing_plate=strut.backing_plate,
@@ -272,7 +275,7 @@ class Inputs(KeepsAnswers):
             slots_mm=0.0 if strut.barrel.slots is None else strut.barrel.slots.count * strut.barrel.slots.width_mm,
             bore_widest_mm=max([strut.barrel.bore_mm, *(step.diameter_mm for step in strut.barrel.steps)]),
             let_in=strut.let_in,
-            shoe=None if strut.shoe is None else shoe_inputs(strut),
+            shoe=_of_shoe(strut),
             rudder_height_mm=_known(None if strut.shoe is None else strut.shoe.rudder_height_mm),
             rudder_kg=_known(None if strut.shoe is None else strut.shoe.rudder_kg),
             displacement_kg=_known(None if strut.shoe is None else strut.shoe.displacement_kg),
@@ -281,8 +284,21 @@ class Inputs(KeepsAnswers):
         )
 
 
-def _of_barrel(strut: Strut, own: Bearing) -> dict[str, Any]:
-    """The inputs of the barrel and of the bearing that is meant."""
+def _of_shoe(strut: Strut) -> ShoeInputs | None:
+    plate = strut.flange
+    if strut.shoe is None or plate is None:
+        return None
+    width = functools.partial(width_at_mm, plate.outline)
+    return shoe_inputs(strut.shoe, plate, strut.barrel.outside_mm, [h.u_mm for h in plate.holes], width)
+
+
+def of_barrel(strut: Strut, own: Bearing) -> dict[str, Any]:
+    """Return the inputs of the barrel and of the bearing that is meant, by their names; broadcasts.
+
+    >>> tender = shipped("canal-tender")
+    >>> float(of_barrel(tender, tender.bearings[0])["bearing_engaged_mm"])  # all but where it stands proud
+    74.0
+    """
     barrel, (away, moment) = strut.barrel, _steps(strut.barrel)
     first, last = min(b.aft_station_mm for b in strut.bearings), max(b.forward_station_mm for b in strut.bearings)
     return {
@@ -323,10 +339,15 @@ def _of_barrel(strut: Strut, own: Bearing) -> dict[str, Any]:
     }
 
 
-def _of_screws(strut: Strut, bearing: int) -> dict[str, Any]:
-    """The inputs of the set screws of a bearing, and of the palm's bolts."""
+def of_screws(strut: Strut, bearing: int) -> dict[str, Any]:
+    """Return the inputs of the set screws of a bearing, by their names; broadcasts.
+
+    >>> of_screws(shipped("canal-tender"), 0)["screw_count"]
+    2
+    """
     screws = [s for s in strut.set_screws if s.bearing_index == bearing]
     first = screws[0] if screws else None
+    walls = [screw_wall_of(strut, s).wall_mm for s in screws]
     return {
         "screw_point": first.point if first else "",
         "screw_count": len(screws),
@@ -334,9 +355,8 @@ def _of_screws(strut: Strut, bearing: int) -> dict[str, Any]:
         "screw_major_mm": first.major_mm if first else NAN,
         "screw_pitch_mm": first.pitch_mm if first else NAN,
         "screw_drill_mm": first.tap_drill_mm if first else NAN,
-        "screw_wall_mm": min((screw_wall_of(strut, s).wall_mm for s in screws), default=NAN),
+        "screw_wall_mm": functools.reduce(np.minimum, walls) if walls else NAN,
         "dimple_mm": first.dimple_depth_mm if first else NAN,
-        **_of_bolts(strut),
     }
 
 
@@ -441,23 +461,23 @@ def _stress_area_mm2(size: str) -> float:
         return NAN
 
 
-def _engaged(barrel: Barrel, bearing: Bearing) -> float:
+def _engaged(barrel: Barrel, bearing: Bearing) -> Num:
     """Length of a bearing that lies in the barrel on the bore that carries it, mm."""
-    low, high = max(0.0, bearing.aft_station_mm), min(barrel.length_mm, bearing.forward_station_mm)
-    seat = float(bearing_seat_mm(barrel, bearing))
-    gone = sum(
-        max(0.0, min(high, s.to_station_mm) - max(low, s.from_station_mm))
-        for s in barrel.steps
-        if abs(s.diameter_mm - seat) > 1e-6
-    )
-    return max(0.0, high - low - gone)
-
-
-def _steps(barrel: Barrel) -> tuple[float, float]:
-    """Volume that steps and slots take beyond the plain bore, mm3, and its moment about mid-barrel, mm4."""
-    volume = moment = 0.0
+    low, high = np.maximum(0.0, bearing.aft_station_mm), np.minimum(barrel.length_mm, bearing.forward_station_mm)
+    seat, gone = bearing_seat_mm(barrel, bearing), list[Num]()
     for s in barrel.steps:
-        gone = math.pi / 4 * (s.diameter_mm**2 - barrel.bore_mm**2) * (s.to_station_mm - s.from_station_mm)
+        over = np.maximum(0.0, np.minimum(high, s.to_station_mm) - np.maximum(low, s.from_station_mm))
+        gone.append(np.where(np.abs(s.diameter_mm - seat) > 1e-6, over, 0.0)[()])
+    out: Num = np.maximum(0.0, high - low - add(*gone))
+    return out
+
+
+def _steps(barrel: Barrel) -> tuple[Num, Num]:
+    """Volume that steps and slots take beyond the plain bore, mm3, and its moment about mid-barrel, mm4."""
+    volume: Num = 0.0
+    moment: Num = 0.0
+    for s in barrel.steps:
+        gone: Num = math.pi / 4 * (s.diameter_mm**2 - barrel.bore_mm**2) * (s.to_station_mm - s.from_station_mm)
         volume += gone
         moment += gone * barrel.x((s.from_station_mm + s.to_station_mm) / 2)
     if barrel.slots is not None:

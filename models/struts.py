@@ -15,14 +15,16 @@ from typing import Any, NoReturn
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.models.arrays import Num, as_field
+from strutwright.models.arrays import Floats, Num, as_field
 from strutwright.models.input_parts import ArmInputs, FlangeInputs, HeelInputs, PalmInputs, ShoeInputs, SkegInputs
 from strutwright.models.inputs import Inputs
 from strutwright.models.once import KeepsAnswers
-from strutwright.models.outline import Outline, OutlineError, box
-from strutwright.models.spec import Barrel, Land, Palm, Strut, WaterSlots
+from strutwright.models.outline import Outline, OutlineError, box, tapered, width_at_mm
+from strutwright.models.spec import Barrel, Bearing, BoreStep, Land, Palm, Strut, WaterSlots
+from strutwright.models.spec_boat import Protection
 from strutwright.models.spec_flange import Base, Flange, FlangePlane, Gasket, Ribs, Spigot
 from strutwright.models.spec_let_in import Collar, DrawingHoles, LetIn, LockingScrew, Seat, Structure
+from strutwright.models.spec_shoe import Shoe
 from strutwright.params import schema_boat
 
 
@@ -31,6 +33,7 @@ class PalmShape:
     """A palm's outline as a rectangle with round corners, mm: middle, half sizes less the radius, radius.
 
     fixed: the outline is of another shape and does not vary; it is moved by the middle, the rest has no meaning.
+    slope: of one that tapers how much wider it is on each side per mm forward, core_v_mm then holds in the middle.
     """
 
     middle_u_mm: Num
@@ -41,13 +44,20 @@ class PalmShape:
     fixed: bool
     outline: Outline
     """As the file has it, at its own place."""
+    slope: Num = 0.0
+
+    @property
+    def tapers(self) -> bool:
+        """Whether its sides are not parallel."""
+        return np.ndim(self.slope) > 0 or self.slope != 0.0
 
     def inside_mm(self, u: Num, v: Num) -> Num:
         """Return the distance (mm) of points (palm axes) from the outline, positive inside."""
         if not self.fixed:
-            return box_inside_mm(
-                u - self.middle_u_mm, v - self.middle_v_mm, self.core_u_mm, self.core_v_mm, self.radius_mm
-            )
+            at = u - self.middle_u_mm, v - self.middle_v_mm
+            if self.tapers:
+                return tapered_inside_mm(*at, self.core_u_mm, self.core_v_mm, self.radius_mm, self.slope)
+            return box_inside_mm(*at, self.core_u_mm, self.core_v_mm, self.radius_mm)
         points = np.stack(np.broadcast_arrays(u - self.middle_u_mm, v - self.middle_v_mm), axis=-1)
         return self.outline.distance_to_boundary(points).reshape(points.shape[:-1])[()]
 
@@ -59,9 +69,25 @@ class PalmShape:
         nearest: Num = np.min(self.inside_mm(np.stack(rows[::2]), np.stack(rows[1::2])), axis=0)[()]
         return nearest
 
+    def width_at_mm(self, u: Num) -> Floats:
+        """Return how wide it is at u (palm axes), mm; 0 where it does not reach."""
+        u = u - self.middle_u_mm
+        if self.fixed:
+            return width_at_mm(self.outline, u)
+        radius, slope = self.radius_mm, self.slope
+        turn = radius * slope / np.hypot(1.0, slope)  # from the middle of a corner back to where its side begins
+        half = self.core_v_mm + radius * np.hypot(1.0, slope) + slope * u
+        for way in (1.0, -1.0):
+            beyond = way * u - self.core_u_mm
+            corner = self.core_v_mm + way * slope * self.core_u_mm
+            corner = corner + np.sqrt(np.maximum(radius * radius - beyond * beyond, 0.0))
+            half = np.where(beyond > -way * turn, corner, half)
+        width: Floats = np.where(np.abs(u) <= self.core_u_mm + radius, 2.0 * half, 0.0)
+        return width
+
     def of(self, which: NDArray[np.intp]) -> PalmShape:
         """Return the outlines of some of the struts."""
-        sizes = ("middle_u_mm", "middle_v_mm", "core_u_mm", "core_v_mm", "radius_mm")
+        sizes = ("middle_u_mm", "middle_v_mm", "core_u_mm", "core_v_mm", "radius_mm", "slope")
         varies: dict[str, Any] = {name: v[which] for name in sizes if np.ndim(v := getattr(self, name))}
         return replace(self, **varies)
 
@@ -71,9 +97,10 @@ class PalmShape:
         if self.fixed:
             points = self.outline.polyline(0.05) @ np.array([along_u, along_v])
             return middle + float(points.min()), middle + float(points.max())
-        reach = self.core_u_mm * abs(along_u) + self.core_v_mm * abs(along_v)
-        reach = reach + self.radius_mm * math.hypot(along_u, along_v)
-        return middle - reach, middle + reach
+        beside = self.core_v_mm * abs(along_v) + self.radius_mm * math.hypot(along_u, along_v)
+        # Of one that tapers the corners of the wider end reach farther.
+        back, ahead = (self.core_u_mm * np.abs(self.slope * abs(along_v) + way * along_u) for way in (-1.0, 1.0))
+        return middle - beside - back, middle + beside + ahead
 
 
 def box_inside_mm(u: Num, v: Num, core_u_mm: Num, core_v_mm: Num, radius_mm: Num) -> Num:
@@ -88,6 +115,28 @@ def box_inside_mm(u: Num, v: Num, core_u_mm: Num, core_v_mm: Num, radius_mm: Num
     within = np.minimum(np.maximum(du, dv), 0.0)
     out_u, out_v = np.maximum(du, 0.0), np.maximum(dv, 0.0)
     inside: Num = radius_mm - np.sqrt(out_u * out_u + out_v * out_v) - within
+    return inside
+
+
+def tapered_inside_mm(u: Num, v: Num, core_u_mm: Num, core_v_mm: Num, radius_mm: Num, slope: Num) -> Num:
+    """Return the distance (mm) of points from a trapezium with round corners, positive inside.
+
+    u, v: from its middle; core: half its length and its half width in the middle, less the radius of its corners, taken
+    square to its sides; slope: how much wider it is on each side per unit of u.
+
+    >>> float(tapered_inside_mm(0.0, 0.0, 40.0, 20.0, 10.0, 0.0))  # a rectangle
+    30.0
+    """
+    v = np.abs(v)
+    ahead, beside = np.abs(u) - core_u_mm, (v - core_v_mm - slope * u) / np.hypot(1.0, slope)
+    within = np.maximum(ahead, beside)
+    aft, forward = core_v_mm - slope * core_u_mm, core_v_mm + slope * core_u_mm
+    # Out of the core: to the nearest of its side and its two ends.
+    share = np.clip(((u + core_u_mm) + slope * (v - aft)) / (1.0 + slope * slope), 0.0, 2.0 * core_u_mm)
+    side = np.hypot(u + core_u_mm - share, v - aft - slope * share)
+    ends = [np.hypot(u - at, np.maximum(v - half, 0.0)) for at, half in ((-core_u_mm, aft), (core_u_mm, forward))]
+    out = np.minimum(side, np.minimum(*ends))
+    inside: Num = radius_mm - np.where(within > 0.0, out, within)
     return inside
 
 
@@ -136,6 +185,11 @@ class Struts(KeepsAnswers):
     """How a let-in housing is let in, likewise."""
     lands: tuple[Land, ...] | None = None
     """Of the barrel, likewise."""
+    steps: tuple[BoreStep, ...] | None = None
+    bearings: tuple[Bearing, ...] | None = None
+    """Likewise, but for where they stand."""
+    shoe: Shoe | None = None
+    """Likewise."""
     chosen: tuple[Struts, NDArray[np.intp]] | None = None
     """Of some of many: the many, and which of them."""
 
@@ -222,6 +276,9 @@ class Struts(KeepsAnswers):
             slots=_picked(self.slots, pick),
             let_in=_picked(self.let_in, pick),
             lands=_picked(self.lands, pick),
+            steps=_picked(self.steps, pick),
+            bearings=_picked(self.bearings, pick),
+            shoe=_picked(self.shoe, pick),
         )
 
     def touched(self) -> NDArray[np.float64]:
@@ -276,7 +333,8 @@ class Struts(KeepsAnswers):
             s,
             barrel=barrel,
             bearings=tuple(
-                replace(b, aft_station_mm=pick(aft)) for b, (aft, _) in zip(s.bearings, self.bearings_mm, strict=True)
+                replace(_picked(b, pick), aft_station_mm=pick(aft))
+                for b, (aft, _) in zip(self.bearings or s.bearings, self.bearings_mm, strict=True)
             ),
             arms=tuple(
                 replace(arm, station_mm=pick(a.x_mm) + barrel.length_mm / 2, **sizes_of(a))
@@ -285,6 +343,7 @@ class Struts(KeepsAnswers):
             palms=tuple(p for p in palms if isinstance(p, Palm)),
             flange=None if s.flange is None else palms[0],
             let_in=s.let_in if self.let_in is None else _picked(self.let_in, pick),
+            shoe=s.shoe if self.shoe is None else _picked(self.shoe, pick),
             set_screws=tuple(
                 replace(w, station_mm=pick(at), dimple_depth_mm=pick(deep))
                 for w, at, deep in zip(s.set_screws, self.screws_mm, dimples, strict=True)
@@ -325,6 +384,7 @@ class Struts(KeepsAnswers):
             forward_end=ends[1],
             slots=own.slots if self.slots is None else _picked(self.slots, pick),
             lands=own.lands if self.lands is None else _picked(self.lands, pick),
+            steps=own.steps if self.steps is None else tuple(_picked(step, pick) for step in self.steps),
         )
 
     def _plate(self, index: int, pick: Callable[[Num], float], outline: Callable[[PalmShape], Any]) -> Any:
@@ -361,9 +421,9 @@ def _picked(part: Any, pick: Callable[[Any], Any]) -> Any:
 
 _OF_FLANGE = (Flange, FlangePlane, Base, Spigot, Ribs, Gasket)
 _OF_LET_IN = (LetIn, Seat, Structure, Collar, LockingScrew, DrawingHoles)
-_OF_SPEC = (*_OF_FLANGE, *_OF_LET_IN, Land, WaterSlots)
+_OF_SPEC = (*_OF_FLANGE, *_OF_LET_IN, Land, WaterSlots, BoreStep, Bearing, Shoe)
 """Parts of the spec in which sizes may be arrays over struts."""
-_OF_MANY = (Inputs, ArmInputs, PalmInputs, FlangeInputs, SkegInputs, HeelInputs, ShoeInputs)
+_OF_MANY = (Inputs, ArmInputs, PalmInputs, FlangeInputs, SkegInputs, HeelInputs, ShoeInputs, Protection)
 """What holds quantities that may be arrays over struts."""
 ARM_SIZES = (
     "chord_barrel_mm",
@@ -383,6 +443,11 @@ def _outline(shape: PalmShape, pick: Callable[[Num], float]) -> Outline | None:
     radius = pick(shape.radius_mm)
     long, wide = 2 * (pick(shape.core_u_mm) + radius), 2 * (pick(shape.core_v_mm) + radius)
     try:
+        if shape.tapers:
+            slope = pick(shape.slope)
+            half = pick(shape.core_v_mm) + radius * math.hypot(1.0, slope)
+            ends = (2 * half + slope * long, 2 * half - slope * long)
+            return tapered(long, *ends, radius).translate(*middle)
         return box(long, wide, radius).translate(*middle)
     except OutlineError:
         return None

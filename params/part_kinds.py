@@ -14,8 +14,5 @@ _ONE_BY_ONE = (
     "works on arrays of candidates, and those of a {kind} are worked out one by one: change its sizes by hand, hold "
     "two files together with `strutwright compare`, or let `strutwright size` seek them"
 )
-NOT_FOR = {
-    "rudder_shoe": {command: _ONE_BY_ONE.format(kind="rudder shoe") for command in ("study", "benchmark")},
-    "shaft_hanger": {"benchmark": _ONE_BY_ONE.format(kind="hanger")},
-}
+NOT_FOR = {"shaft_hanger": {"benchmark": _ONE_BY_ONE.format(kind="hanger")}}
 """By kind of part, the commands that do not take it, and what to do."""

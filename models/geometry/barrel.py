@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.models.arrays import Floats, Num, Truth
+from strutwright.models.arrays import Floats, Num, Truth, as_field
 from strutwright.models.spec import Barrel, BarrelEnd, Bearing, BoreStep, Land, SetScrew, Strut
 
 SEAT_MM = 1.0  # a bore this near to a bearing is meant for it, whatever the fit
@@ -323,10 +323,20 @@ def seat_limits_mm(barrel: Barrel, bearing: Bearing) -> tuple[float, float]:
     >>> [seat_limits_mm(strut.barrel, bearing) for bearing in strut.bearings]
     [(-0.001, 0.029), (-0.011, 0.019)]
     """
-    step = seat_step(barrel, bearing)
-    if step is not None and step.limits_mm is not None:
-        return step.limits_mm
-    return barrel.bore_lower_mm, barrel.bore_upper_mm
+    middle = bearing.aft_station_mm + bearing.length_mm / 2
+    if all(np.ndim(x) == 0 for x in (middle, *(x for s in barrel.steps for x in (s.from_station_mm, s.to_station_mm)))):
+        step = seat_step(barrel, bearing)
+        if step is not None and step.limits_mm is not None:
+            return step.limits_mm
+        return barrel.bore_lower_mm, barrel.bore_upper_mm
+    lower: Num = barrel.bore_lower_mm
+    upper: Num = barrel.bore_upper_mm
+    for s in barrel.steps:
+        if not s.use.clear:
+            here = np.logical_and(s.from_station_mm <= middle, middle <= s.to_station_mm)
+            own = (barrel.bore_lower_mm, barrel.bore_upper_mm) if s.limits_mm is None else s.limits_mm
+            lower, upper = np.where(here, own[0], lower), np.where(here, own[1], upper)
+    return as_field(lower), as_field(upper)
 
 
 def seats_on(step: BoreStep, bearing: Bearing) -> bool:

@@ -1,5 +1,6 @@
 """The one 2-D shape of the project: a chain of straight lines and circular arcs. Lengths mm, angles radians."""
 
+from strutwright.models.outline.across import width_at_mm
 from strutwright.models.outline.chain import Box, Moments, Outline
 from strutwright.models.outline.fit import fit_arcs
 from strutwright.models.outline.kinds import OUTLINES, SIZES, OutlineKind, box, draw
@@ -31,4 +32,5 @@ __all__ = [
     "rectangle",
     "stadium",
     "tapered",
+    "width_at_mm",
 ]

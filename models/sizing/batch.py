@@ -14,11 +14,12 @@ import numpy as np
 from pydantic.fields import FieldInfo
 
 from strutwright.models import rules
-from strutwright.models.arrays import Floats, Num, as_field
+from strutwright.models.arrays import Floats, Num, Truth, as_field
 from strutwright.models.barrel_ends import ENDS, lead_in_fits
 from strutwright.models.geometry.barrel import screw_wall
 from strutwright.models.input_parts import PalmInputs
 from strutwright.models.inputs import Inputs
+from strutwright.models.outline.segments import POINT_TOL_MM
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Barrel, WaterSlots
 from strutwright.models.struts import PalmShape, Struts, holes_of
@@ -268,3 +269,48 @@ def boxed(long: Num, wide: Num, radius: Num, u: Num, v: Num) -> dict[str, Any]:
         "starboard_mm": v - wide / 2,
         "port_mm": v + wide / 2,
     }
+
+
+def tapered(long: Num, forward: Num, aft: Num, radius: Num, u: Num, v: Num) -> dict[str, Any]:
+    """Return what the inputs hold of a plate that is a trapezium with round corners and the middle of its length at
+    u, v (mm). forward, aft: its widths there.
+
+    >>> made = tapered(100.0, 40.0, 60.0, 0.0, 0.0, 0.0)
+    >>> [round(float(made[of]), 3) for of in ("area_mm2", "port_mm", "centroid_u_mm")]  # 100 / 6 x 20 / 100 aft
+    [5000.0, 30.0, -3.333]
+    """
+    slope = (forward - aft) / (2 * long)
+    rise = np.hypot(1.0, slope)
+    area, round_mm = long * (forward + aft) / 2, forward + aft + 2 * long * rise
+    moment = slope * long**3 / 6
+    core = long / 2 - radius
+    for way in (1.0, -1.0):
+        # What a corner lacks beside its arc: area, and moment of it from the arc's middle along the bisector.
+        half = (math.pi / 2 + way * np.arctan(slope)) / 2
+        tan = np.tan(half)
+        lacks, off = radius**2 * (tan - half), radius**3 * np.sin(half) * tan**2 / 3
+        area, round_mm = area - 2 * lacks, round_mm - 2 * radius * (2 * tan - 2 * half)
+        moment = moment - 2 * (lacks * way * core + off * (way - slope / rise) / (2 * np.cos(half)))
+    beside = (forward + aft) / 4 - radius * rise + np.abs(slope) * core + radius
+    return {
+        "area_mm2": area,
+        "perimeter_mm": round_mm,
+        "centroid_u_mm": u + moment / area,
+        "centroid_v_mm": v,
+        "aft_mm": u - long / 2,
+        "forward_mm": u + long / 2,
+        "starboard_mm": v - beside,
+        "port_mm": v + beside,
+    }
+
+
+def taper_fits(long: Num, forward: Num, aft: Num, radius: Num) -> Truth:
+    """Return whether round corners have their place on a trapezium, mm.
+
+    >>> bool(taper_fits(100.0, 40.0, 60.0, 20.0)), bool(taper_fits(100.0, 40.0, 60.0, 30.0))
+    (True, False)
+    """
+    slope = (forward - aft) / (2 * long)
+    backs = [radius * np.tan((math.pi / 2 + way * np.arctan(slope)) / 2) for way in (1.0, -1.0)]
+    rooms = (forward - 2 * backs[0], aft - 2 * backs[1], long * np.hypot(1.0, slope) - backs[0] - backs[1])
+    return functools.reduce(np.minimum, rooms) >= -POINT_TOL_MM

@@ -67,6 +67,19 @@ VARIED = {
         "welded.leg",
         "locking_screws.bite",
     ),
+    "rudder_shoe": (
+        "boss.wall",
+        "boss.length",
+        "bush.length",
+        "plate.thickness",
+        "plate.outline.length",
+        "plate.outline.width",
+        "plate.outline.width_forward",
+        "plate.outline.width_aft",
+        "bolts.pattern.pitch_along",
+        "bolts.pattern.pitch_across",
+        "keel.end",
+    ),
 }
 """What is varied of each kind of part, as far as a file has it."""
 

@@ -25,7 +25,7 @@ from strutwright.models.outline import OUTLINES
 from strutwright.models.resolve import Resolved
 from strutwright.models.resolve.palm import curve_fits
 from strutwright.models.sections import kind_of
-from strutwright.models.sizing import flange_candidates, let_in_candidates
+from strutwright.models.sizing import flange_candidates, let_in_candidates, shoe_candidates
 from strutwright.models.sizing.batch import BARREL, PLAIN, Batch, boxed, edges
 from strutwright.models.spec import Palm
 from strutwright.models.struts import PalmShape, Struts
@@ -51,11 +51,15 @@ _PLAIN = {**PLAIN, "hull.thickness": "hull_mm"}
 VARIABLES = (*BARREL, *_SECTION, *_ROOTS, *_PALM, *_BOLTS, "set_screws.dimple_depth", *_PLAIN)
 """Paths whose values can be arrays; all others are resolved one by one."""
 _BELONGS = {
-    "cast": ("arms.root_fillet.", "skeg.root_fillet", "pattern.", "flange.root_fillet"),
-    "welded": ("welds.", "barrel.tube.", "flange.weld_leg"),
+    "cast": ("arms.root_fillet.", "skeg.root_fillet", "pattern.", "flange.root_fillet", "plate.root_fillet"),
+    "welded": ("welds.", "barrel.tube.", "flange.weld_leg", "boss.tube.", "plate.weld_leg"),
 }
 """How paths begin that only a part of that construction has."""
-_OF_FAMILY: Mapping[str, ModuleType] = {"flanged_housing": flange_candidates, "let_in_housing": let_in_candidates}
+_OF_FAMILY: Mapping[str, ModuleType] = {
+    "flanged_housing": flange_candidates,
+    "let_in_housing": let_in_candidates,
+    "rudder_shoe": shoe_candidates,
+}
 """By kind of part, which module follows its values: its VARIABLES, `why_not` and `Candidates`."""
 
 

@@ -349,7 +349,7 @@ def with_values(loaded: Loaded, values: Mapping[str, float | str]) -> Loaded:
         kind = kind_of(path, loaded.said.part)
         at[name] = _plain(value) if kind is None else f"{value!r} {kind.unit}".strip() if kind.unit else value
         # Of two names for one size the varied one holds.
-        if path in ("barrel.wall", "barrel.outside_diameter"):
+        if path in ("barrel.wall", "barrel.outside_diameter", "boss.wall", "boss.outside_diameter"):
             at.pop("wall" if path.endswith("outside_diameter") else "outside_diameter", None)
     return loads(yaml.safe_dump(data, sort_keys=False), loaded.document.file)
 

@@ -48,7 +48,9 @@ def _agrees(loaded: Loaded) -> tuple[int, int]:
     return len(left), len(wanted)
 
 
-@pytest.mark.parametrize("name", every(["harbour-launch", *STRUTS, *HOUSINGS, *sets_of("let_in_housing")], 4))
+@pytest.mark.parametrize(
+    "name", every(["harbour-launch", "creek-yawl", *STRUTS, *HOUSINGS, *sets_of("let_in_housing"), "shoal-ketch"], 4)
+)
 def test_what_is_left_is_what_all_checks_leave(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """Of every shipped set whose sizes can vary as arrays."""
     monkeypatch.setattr(sift, "FROM", 1)

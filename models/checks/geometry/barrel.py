@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from strutwright.models.arrays import Num
+from strutwright.models.arrays import Num, Truth
 from strutwright.models.checks.check import rows_of
 from strutwright.models.checks.results import Results
 from strutwright.models.geometry.barrel import outside_radius_mm, parallel_part, screw_wall_of, wall_mm
@@ -19,7 +19,7 @@ from strutwright.models.geometry.casting import (
     widest_bore_mm,
 )
 from strutwright.models.geometry.tube import least_tube_wall_mm, narrowest_bore_mm, tube_boring_mm
-from strutwright.models.spec import Barrel, Tube
+from strutwright.models.spec import Barrel, BoreStep, Tube
 from strutwright.params import tables
 from strutwright.params.words import Words, fine_mm, mm, say
 
@@ -54,7 +54,7 @@ def check(out: Results) -> None:
 def _parallel(out: Results) -> None:
     barrel, d = out.strut.barrel, out.strut.shaft.diameter_mm
     start, stop = parallel_part(barrel)
-    places: list[tuple[Words, float, str, Num]] = [("wall of the parallel part", barrel.bore_mm, "barrel.wall", True)]
+    places: list[tuple[Words, float, str, Truth]] = [("wall of the parallel part", barrel.bore_mm, "barrel.wall", True)]
     places += [
         (
             say(
@@ -65,10 +65,10 @@ def _parallel(out: Results) -> None:
             ),
             s.diameter_mm,
             f"barrel.steps[{i}].diameter",
-            np.logical_and(s.from_station_mm < stop, s.to_station_mm > start),
+            np.logical_and((s.from_station_mm < stop) & (s.to_station_mm > start), _wider(barrel, s)),
         )
         for i, s in enumerate(barrel.steps)
-        if s.diameter_mm > barrel.bore_mm
+        if np.any(_wider(barrel, s))
     ]
     for what, bore, parameter, where in places:
         out.least(
@@ -82,6 +82,11 @@ def _parallel(out: Results) -> None:
             path=parameter,
             outside=mm(bore + 2 * out.value("barrel_wall", d)),
         )
+
+
+def _wider(barrel: Barrel, step: BoreStep) -> Truth:
+    """Whether a step is wider than the bore."""
+    return np.asarray(np.greater(step.diameter_mm, barrel.bore_mm))[()]
 
 
 def _cast(out: Results) -> None:
@@ -120,7 +125,7 @@ def _ends(out: Results) -> None:
             (low, np.logical_and(low > 0, low < start)),
             (high, np.logical_and(high > stop, high < barrel.length_mm)),
         ):
-            if step.diameter_mm > barrel.bore_mm:
+            if np.any(_wider(barrel, step)):
                 _end(
                     out,
                     say(
@@ -131,7 +136,7 @@ def _ends(out: Results) -> None:
                     outside_radius_mm(barrel, station) - step.diameter_mm / 2,
                     f"barrel.steps[{i}].diameter",
                     f"make barrel.steps[{i}].diameter smaller, or the step or the fairing shorter, to leave {{need}}",
-                    beside,
+                    np.logical_and(beside, _wider(barrel, step)),
                 )
     for which, inset in (("aft", 0.0), ("forward", barrel.length_mm)):
         _end(
@@ -144,7 +149,7 @@ def _ends(out: Results) -> None:
         )
 
 
-def _end(out: Results, what: Words, wall: Num, parameter: str, advice: str, where: Num) -> None:
+def _end(out: Results, what: Words, wall: Num, parameter: str, advice: str, where: Truth) -> None:
     out.least(
         END,
         wall,

@@ -115,7 +115,7 @@ def fit(out: Results, i: int, b: Bearing) -> None:
     lower, upper = seat_limits_mm(barrel, b)
     path = "barrel.bore" if b.measured_mm is None else "barrel.interference"
     made = fit_from_limits(lower, upper, off + b.outside_lower_mm, off + b.outside_upper_mm)
-    least, most = float(made.least_mm), float(made.most_mm)
+    least, most = made.least_mm, made.most_mm
     name = bearing_name(strut, i)
     band = say("{least} to {most} of interference", least=fine_mm(least), most=fine_mm(most))
     if barrel.fit == "press":
@@ -128,7 +128,7 @@ def fit(out: Results, i: int, b: Bearing) -> None:
                 "measure the bearing in hand and give {measured}, to which the bore is made; by these "
                 "limits make barrel.bore {bore} at most, or set barrel.fit to slide",
                 measured=bearing_path(strut, i, "outside_measured"),
-                bore=fine_mm(math.floor(1000 * (b.outside_mm + b.outside_lower_mm - upper)) / 1000),
+                bore=fine_mm(np.floor(1000 * (b.outside_mm + b.outside_lower_mm - upper)) / 1000),
             )
             if b.measured_mm is None
             else "ask more barrel.interference, as the bore may come out larger than the bearing",
