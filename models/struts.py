@@ -22,6 +22,7 @@ from strutwright.models.once import KeepsAnswers
 from strutwright.models.outline import Outline, OutlineError, box
 from strutwright.models.spec import Barrel, Palm, Strut, WaterSlots
 from strutwright.models.spec_flange import Base, Flange, FlangePlane, Gasket, Ribs, Spigot
+from strutwright.models.spec_hanger import Cap, CapBolt, Dowels, Hanger, SplitShims, UnderFoot
 from strutwright.params import schema_boat
 
 
@@ -275,6 +276,7 @@ class Struts(KeepsAnswers):
             ),
             palms=tuple(p for p in palms if isinstance(p, Palm)),
             flange=None if s.flange is None else palms[0],
+            hanger=_picked(i.hanger, pick),
             set_screws=tuple(
                 replace(w, station_mm=pick(at), dimple_depth_mm=pick(deep))
                 for w, at, deep in zip(s.set_screws, self.screws_mm, dimples, strict=True)
@@ -336,17 +338,21 @@ class Struts(KeepsAnswers):
 
 def _picked(part: Any, pick: Callable[[Any], Any]) -> Any:
     """A part of the spec with what varies in it picked."""
-    varies = {
-        f.name: pick(v) if isinstance(v, np.ndarray) else _picked(v, pick)
-        for f in (fields(part) if isinstance(part, _OF_SPEC) else ())
-        if isinstance(v := getattr(part, f.name), (np.ndarray, *_OF_SPEC))
-    }
+    if isinstance(part, np.ndarray):
+        return pick(part)
+    if isinstance(part, tuple):
+        return tuple(_picked(one, pick) for one in part) if any(isinstance(x, np.ndarray) for x in part) else part
+    if not isinstance(part, _OF_SPEC):
+        return part
+    found = {f.name: getattr(part, f.name) for f in fields(part)}
+    varies = {name: v for name, own in found.items() if (v := _picked(own, pick)) is not own}
     return replace(part, **varies) if varies else part
 
 
-_OF_SPEC = (Flange, FlangePlane, Base, Spigot, Ribs, Gasket, WaterSlots)
+_OF_HANGER = (Hanger, Cap, CapBolt, Dowels, SplitShims, UnderFoot)
+_OF_SPEC = (Flange, FlangePlane, Base, Spigot, Ribs, Gasket, WaterSlots, *_OF_HANGER)
 """Parts of the spec in which sizes may be arrays over struts."""
-_OF_MANY = (Inputs, ArmInputs, PalmInputs, FlangeInputs, SkegInputs, HeelInputs, ShoeInputs)
+_OF_MANY = (Inputs, ArmInputs, PalmInputs, FlangeInputs, SkegInputs, HeelInputs, ShoeInputs, *_OF_HANGER)
 """What holds quantities that may be arrays over struts."""
 ARM_SIZES = (
     "chord_barrel_mm",

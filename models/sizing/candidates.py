@@ -8,9 +8,9 @@ What cannot be followed is told by `why_not`; such a study resolves its candidat
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -24,9 +24,8 @@ from strutwright.models.outline import OUTLINES
 from strutwright.models.resolve import Resolved
 from strutwright.models.resolve.palm import curve_fits
 from strutwright.models.sections import kind_of
-from strutwright.models.sizing import flange_candidates
-from strutwright.models.sizing.batch import BARREL, PLAIN, Batch, boxed, edges
-from strutwright.models.spec import Palm
+from strutwright.models.sizing import flange_candidates, hanger_candidates
+from strutwright.models.sizing.batch import BARREL, PITCHES, PLAIN, Batch, boxed, edges
 from strutwright.models.struts import PalmShape, Struts
 from strutwright.params.loader import Loaded
 from strutwright.params.part_kinds import STRUT
@@ -46,15 +45,23 @@ _PALM = (
     "palm.offset.forward",
     "palm.offset.port",
 )
-_BOLTS = ("bolts.pattern.pitch_along", "bolts.pattern.pitch_across")
 _PLAIN = {**PLAIN, "hull.thickness": "hull_mm"}
-VARIABLES = (*BARREL, *_SECTION, *_ROOTS, *_PALM, *_BOLTS, "set_screws.dimple_depth", *_PLAIN)
+VARIABLES = (*BARREL, *_SECTION, *_ROOTS, *_PALM, *PITCHES, "set_screws.dimple_depth", *_PLAIN)
 """Paths whose values can be arrays; all others are resolved one by one."""
 _BELONGS = {
-    "cast": ("arms.root_fillet.", "skeg.root_fillet", "pattern.", "flange.root_fillet"),
+    "cast": ("arms.root_fillet.", "web.root_fillet.", "skeg.root_fillet", "pattern.", "flange.root_fillet"),
     "welded": ("welds.", "barrel.tube.", "flange.weld_leg"),
 }
 """How paths begin that only a part of that construction has."""
+
+
+class _Kind(NamedTuple):
+    """Candidates of a kind of part. variables: paths whose values can be arrays; why_not: why some of these cannot in
+    one file; make: makes them."""
+
+    variables: tuple[str, ...]
+    why_not: Callable[[Resolved, set[str]], str | None]
+    make: Callable[[Loaded, Resolved, Mapping[str, Floats | float], Inputs], Batch]
 
 
 def strange(resolved: Resolved, paths: Sequence[str]) -> str | None:
@@ -83,13 +90,16 @@ def why_not(resolved: Resolved, paths: Sequence[str]) -> str | None:
     """
     if reason := strange(resolved, paths):
         return reason
-    if resolved.strut.hanger is not None:
-        return "a hanger is worked out one by one"
-    of_strut = resolved.strut.family == STRUT
+    kind = _kind(resolved)
     for path in paths:
-        if path not in (VARIABLES if of_strut else flange_candidates.VARIABLES):
+        if path not in kind.variables:
             return f"{path} is worked out by rules that take one value"
-    return _why_not(resolved, set(paths)) if of_strut else flange_candidates.why_not(resolved, set(paths))
+    return kind.why_not(resolved, set(paths))
+
+
+def _kind(resolved: Resolved) -> _Kind:
+    """How candidates of a part are made; of a kind without arrays nothing is followed."""
+    return _KINDS.get(resolved.strut.family) or _Kind((), lambda resolved, names: None, _Batch)
 
 
 def _why_not(resolved: Resolved, names: set[str]) -> str | None:
@@ -108,7 +118,7 @@ def _why_not(resolved: Resolved, names: set[str]) -> str | None:
             return f"an outline of the shape {said.palm.outline.shape} is drawn one by one"
         if pattern.along_edge:
             return "bolts along the edge are placed one by one"
-    if names & set(_BOLTS) and not pattern.pitched:
+    if names & set(PITCHES) and not pattern.pitched:
         return f"bolts.pattern of the kind {said.bolts.pattern.kind} has no pitches"
     if names & {"palm.offset.forward", "palm.offset.port"} and not pattern.centred:
         return f"bolts.pattern of the kind {said.bolts.pattern.kind} is not moved with palm.offset"
@@ -131,8 +141,7 @@ def candidates(
     if reason is not None:
         raise ValueError(reason)
     base = base or Inputs.from_strut(resolved.strut, resolved.said.loads)
-    make = _Batch if resolved.strut.family == STRUT else flange_candidates.Candidates
-    return make(loaded, resolved, values, base).run()
+    return _kind(resolved).make(loaded, resolved, values, base).run()
 
 
 class _Batch(Batch):
@@ -253,8 +262,8 @@ class _Batch(Batch):
     def palms(
         self, arms: list[ArmInputs], thickness: Num, x: Num, drop: Num, moved: bool
     ) -> tuple[tuple[PalmInputs, ...], tuple[PalmShape, ...]]:
-        said, out, shapes, box = self.said.palm, [], [], self.box()
-        grid = self.said.bolts.pattern
+        said, out, shapes = self.said.palm, [], []
+        box = self.box("palm.outline", said.outline)
         for k, (own, palm) in enumerate(zip(self.base.palms, self.strut.palms, strict=True)):
             flip = -1.0 if len(self.strut.palms) > 1 and k == 1 else 1.0
             u: Num = self.at("palm.offset.forward", said.offset.forward)
@@ -269,8 +278,8 @@ class _Batch(Batch):
                 change |= {name: getattr(own, name) + du for name in ("centroid_u_mm", "aft_mm", "forward_mm")}
                 change |= {name: getattr(own, name) + dv for name in ("centroid_v_mm", "starboard_mm", "port_mm")}
                 shapes.append(PalmShape(du, dv, 0.0, 0.0, 0.0, True, palm.outline))
-            if self.varies(*_BOLTS, "palm.offset.forward", "palm.offset.port"):
-                change |= self.holes(palm, grid, flip, u, v)
+            if self.varies(*PITCHES, "palm.offset.forward", "palm.offset.port"):
+                change |= self.holes(palm.holes, (said.offset.forward, flip * said.offset.port), u, v)
             if moved:
                 change["zero_mm"] = self.zero(arms, palm, k, x, drop)
             made = replace(own, **change)
@@ -279,47 +288,10 @@ class _Batch(Batch):
                 if said.bevel is not None:
                     self.bad = self.bad | (said.bevel.height >= made.least_mm)
             edge, to_box = edges(made, shapes[-1])
-            if self.varies(*_BOLTS, *_PALM[1:]):
+            if self.varies(*PITCHES, *_PALM[1:]):
                 made = replace(made, edge_lost_mm=np.maximum(to_box - edge, 0.0))
             out.append(made)
         return tuple(out), tuple(shapes)
-
-    def box(self) -> tuple[Num, Num, Num] | None:
-        """Length, width and corner radius of an outline that is a box, None of another."""
-        shape, kind = self.said.palm.outline, OUTLINES[self.said.palm.outline.shape]
-        if not kind.boxed:
-            return None
-        assert shape.length is not None and shape.width is not None  # noqa: PT018 - a box needs both
-        long, wide = self.at("palm.outline.length", shape.length), self.at("palm.outline.width", shape.width)
-        if kind.full_round:
-            self.bad = self.bad | (long < wide)
-            return long, wide, np.minimum(wide, long) / 2
-        radius: Num = self.at("palm.outline.corner_radius", shape.corner_radius)
-        self.bad = self.bad | (2 * radius > np.minimum(long, wide) * (1 + 1e-12))
-        return long, wide, radius
-
-    def holes(self, palm: Palm, grid: Any, flip: float, u: Num, v: Num) -> dict[str, Any]:
-        """Hole centres, one to a column, in the order of the file's own holes."""
-        said, us, vs = self.said.palm.offset, [], []
-        along: Num = self.at("bolts.pattern.pitch_along", grid.pitch_along or 0.0)
-        across: Num = self.at("bolts.pattern.pitch_across", grid.pitch_across or 0.0)
-        for h in palm.holes:
-            du, dv = h.u_mm - said.forward, h.v_mm - flip * said.port
-            if PATTERNS[grid.kind].pitched:
-                # How many pitches the hole stands from the middle, by what it has in the file.
-                ku = du / grid.pitch_along if grid.pitch_along else 0.0
-                kv = dv / grid.pitch_across if grid.pitch_across else 0.0
-                us.append(u + round(2 * ku) / 2 * along)
-                vs.append(v + round(2 * kv) / 2 * across)
-            else:
-                us.append(u + du)
-                vs.append(v + dv)
-        shape = (self.count,)
-        # Columns lie together in memory: every hole is a plain array to those who take them one by one.
-        return {
-            "holes_u_mm": np.stack([np.broadcast_to(a, shape) for a in us]).T,
-            "holes_v_mm": np.stack([np.broadcast_to(a, shape) for a in vs]).T,
-        }
 
     def zero(self, arms: list[ArmInputs], palm: Palm, index: int, x: Num, drop: Num) -> Triple:
         """Where the arm axis (of a common palm: the middle of the arms) meets the hull face."""
@@ -329,3 +301,12 @@ class _Batch(Batch):
         run = (drop * hull[2] - x * hull[0]) / float(n @ hull)
         self.bad = self.bad | (run * n[2] <= 0)
         return x + run * n[0], run * n[1], run * n[2]
+
+
+_KINDS: Mapping[str, _Kind] = {
+    STRUT: _Kind(VARIABLES, _why_not, _Batch),
+    **{
+        family: _Kind(module.VARIABLES, module.why_not, module.Candidates)
+        for family, module in (("flanged_housing", flange_candidates), ("shaft_hanger", hanger_candidates))
+    },
+}

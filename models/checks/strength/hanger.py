@@ -15,7 +15,7 @@ from collections.abc import Callable, Mapping
 import numpy as np
 
 from strutwright.models import shaft_support
-from strutwright.models.arrays import Num, greatest
+from strutwright.models.arrays import Num, add, greatest
 from strutwright.models.checks.check import of_groups
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, information, resting_on, worst_of
 from strutwright.models.checks.strength import bolt_forces, bolts, load_cases, load_paths
@@ -195,8 +195,13 @@ def _pulls(inputs: Inputs) -> tuple[Num, Num, Num]:
     """The pull of the most loaded bolt of a rigid foot over its edge, without prying: of a newton across, along, of a
     N mm about."""
     palm, off = inputs.palms[0], _foot_off_mm(inputs)
-    about_u = max(mechanics.pull_per_moment(palm.holes_v_mm, float(e)) for e in (palm.starboard_mm, palm.port_mm))
-    about_v = max(mechanics.pull_per_moment(palm.holes_u_mm, float(e)) for e in (palm.aft_mm, palm.forward_mm))
+    about_u, about_v = (
+        greatest([mechanics.pull_per_moment(at, edge) for edge in edges])
+        for at, edges in (
+            (palm.holes_v_mm, (palm.starboard_mm, palm.port_mm)),
+            (palm.holes_u_mm, (palm.aft_mm, palm.forward_mm)),
+        )
+    )
     turn = math.radians(_own(inputs).turned_deg)
     c, s = abs(math.cos(turn)), abs(math.sin(turn))
     # A moment about the shaft, and one about the line across it, in the foot's own axes.
@@ -221,9 +226,9 @@ def _high_mm(inputs: Inputs) -> Num:
 def _foot_off_mm(inputs: Inputs) -> Num:
     """How far, along the shaft and across it, the load acts from the middle of the foot's bolts."""
     palm = inputs.palms[0]
-    u, v = np.mean(palm.holes_u_mm), np.mean(palm.holes_v_mm)
+    u, v = np.mean(palm.holes_u_mm, axis=-1), np.mean(palm.holes_v_mm, axis=-1)
     x, y = (palm.zero_mm[k] + u * palm.u[k] + v * palm.v[k] for k in (0, 1))
-    return np.hypot(_eccentric_mm(inputs, float(x)), float(y))
+    return np.hypot(_eccentric_mm(inputs, x), y)
 
 
 def _on_foot(case: Case, known: dict[str, Num], reply: Reply) -> Num:
@@ -309,11 +314,11 @@ def _cap(inputs: Inputs) -> Cap:
     return cap
 
 
-def _lift_per_n(inputs: Inputs) -> float:
+def _lift_per_n(inputs: Inputs) -> Num:
     """The pull of the most loaded cap bolt of a newton that lifts the cap."""
-    stations = np.asarray(_cap(inputs).bolt.stations_mm) - inputs.barrel_length_mm / 2.0
-    middle = float(stations.mean())
-    return mechanics.cap_bolt_share(stations, middle + float(_eccentric_mm(inputs, middle)))
+    stations = [at - inputs.barrel_length_mm / 2.0 for at in _cap(inputs).bolt.stations_mm]
+    middle = add(*stations) / len(stations)
+    return mechanics.cap_bolt_share(stations, middle + _eccentric_mm(inputs, middle))
 
 
 def _cap_preload_n(inputs: Inputs) -> Num:
@@ -325,7 +330,7 @@ def _cap_bolts(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
     return at_most(case.load_factor * pull, _cap_preload_n(inputs))
 
 
-def _cap_long_mm(cap: Cap) -> float:
+def _cap_long_mm(cap: Cap) -> Num:
     return cap.ear_to_mm - cap.ear_from_mm
 
 
@@ -341,7 +346,7 @@ def _cap_bending(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
 def _ears(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
     """Ears bent between bolt and barrel by the load, or by the preload where shims hold them apart at the bore."""
     cap = _cap(inputs)
-    lever = max(cap.bolt.out_mm - float(inputs.barrel_outside_mm) / 2.0, 0.0)
+    lever = np.maximum(cap.bolt.out_mm - inputs.barrel_outside_mm / 2.0, 0.0)
     deep = cap.ear_thickness_mm - cap.gap_mm / 2.0
     modulus = _cap_long_mm(cap) * deep**2 / 6.0
     stress = _felt(inputs, case, known, lever * _lift_per_n(inputs) * len(cap.bolt.stations_mm) / modulus, 0.0, 0.0)
