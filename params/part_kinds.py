@@ -17,6 +17,5 @@ _ONE_BY_ONE = (
 NOT_FOR = {
     "let_in_housing": {command: _ONE_BY_ONE.format(kind="let-in housing") for command in ("study", "benchmark")},
     "rudder_shoe": {command: _ONE_BY_ONE.format(kind="rudder shoe") for command in ("study", "benchmark")},
-    "shaft_hanger": {"benchmark": _ONE_BY_ONE.format(kind="hanger")},
 }
 """By kind of part, the commands that do not take it, and what to do."""

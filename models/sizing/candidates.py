@@ -26,6 +26,7 @@ from strutwright.models.resolve.palm import curve_fits
 from strutwright.models.sections import kind_of
 from strutwright.models.sizing import flange_candidates, hanger_candidates
 from strutwright.models.sizing.batch import BARREL, PITCHES, PLAIN, Batch, boxed, edges
+from strutwright.models.spec import Palm
 from strutwright.models.struts import PalmShape, Struts
 from strutwright.params.loader import Loaded
 from strutwright.params.part_kinds import STRUT
@@ -94,6 +95,9 @@ def why_not(resolved: Resolved, paths: Sequence[str]) -> str | None:
     for path in paths:
         if path not in kind.variables:
             return f"{path} is worked out by rules that take one value"
+    duty = resolved.said.duty
+    if "duty.shaft_speed" in paths and duty.engine_speed is not None and duty.gear_ratio is not None:
+        return "duty.shaft_speed is held against that of engine and gear"
     return kind.why_not(resolved, set(paths))
 
 

@@ -26,7 +26,7 @@ _ROOTS = {
     "welded": ("welds.web_to_barrel_leg", "welds.web_to_foot_leg"),
 }
 _HEIGHT, _THICK = "foot.height", "foot.thickness"
-_OUTLINE = ("foot.outline.diameter", "foot.outline.length", "foot.outline.width", "foot.outline.corner_radius")
+_OUTLINE = ("foot.outline.length", "foot.outline.width", "foot.outline.corner_radius")
 _OFFSET = ("foot.offset.forward", "foot.offset.port")
 _DOWELS = ("cap.dowels.diameter", "cap.dowels.out", "cap.dowels.into")
 _SHIMS = "cap.shims.thickness"
@@ -91,8 +91,7 @@ def why_not(resolved: Resolved, names: set[str]) -> str | None:
 def _why_not_foot(said: Any, names: set[str]) -> str | None:
     shape, grid = said.foot.outline.shape, said.bolts.pattern.kind
     kind, pattern, outline = OUTLINES[shape], PATTERNS[grid], names & set(_OUTLINE)
-    own = {f"foot.outline.{name}" for name in (*kind.sought, *(kind.needs if kind.round else ()))}
-    if outline - own:
+    if outline - {f"foot.outline.{name}" for name in kind.sought}:
         return f"an outline of the shape {shape} is drawn one by one"
     if outline and pattern.along_edge:
         return "bolts along the edge are placed one by one"

@@ -5,6 +5,7 @@ Source: the checks of one hanger at a time, each held to its own sources elsewhe
 
 from __future__ import annotations
 
+import copy
 import math
 from collections import Counter
 from dataclasses import replace
@@ -13,7 +14,7 @@ from typing import Any
 import numpy as np
 import pytest
 import yaml
-from property.random_hangers import draw_hanger
+from property.random_hangers import draw_whole_hanger
 from support import THOROUGH, every, sets_of
 
 from strutwright.models.checks import geometry_checks, geometry_of_many
@@ -25,7 +26,7 @@ from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.sizing.batch import bounds
 from strutwright.models.sizing.candidates import candidates, strange, why_not
 from strutwright.models.sizing.hanger_candidates import VARIABLES
-from strutwright.models.sizing.judge import Judge, judge_all, Listed
+from strutwright.models.sizing.judge import Judge
 from strutwright.models.sizing.study import with_values
 from strutwright.models.weights import weight_kg
 from strutwright.params import limits
@@ -73,6 +74,19 @@ def _at(value: Any, n: int) -> Any:
 
 def _same(got: Any, wanted: Any, what: Any) -> None:
     assert float(got) == pytest.approx(float(wanted), rel=1e-9, abs=1e-9, nan_ok=True), what
+
+
+def _with(path: str, value: Any) -> Resolved:
+    """The tunnel hanger with another value at a path."""
+    data: Any = copy.deepcopy(load(shipped()["tunnel-hanger"]).document.data)
+    *groups, name = path.split(".")
+    at = data
+    for group in groups:
+        at = at[group]
+    at[name] = value
+    if path == "foot.outline.shape":
+        del at["corner_radius"]
+    return resolve(loads(yaml.safe_dump(data, sort_keys=False)))
 
 
 def _alike(loaded: Loaded, resolved: Resolved, values: dict[str, Any], seen: Counter[str]) -> None:
@@ -126,7 +140,7 @@ def test_candidates_of_shipped_hangers_are_those_of_their_files(name: str) -> No
 def test_candidates_of_random_hangers_are_those_of_their_files() -> None:
     seen, tried = Counter[str](), 0
     for number in range(COUNT):
-        loaded = loads(yaml.safe_dump(draw_hanger(number), sort_keys=False))
+        loaded = loads(yaml.safe_dump(draw_whole_hanger(number), sort_keys=False))
         try:
             resolved = resolve(loaded)
         except ParameterError:
@@ -138,3 +152,26 @@ def test_candidates_of_random_hangers_are_those_of_their_files() -> None:
             _alike(loaded, resolved, values, seen)
     assert seen["built"] > tried  # of three each
     assert len(seen) > 10  # that many checks were broken, and so were the same ones
+
+
+def test_what_cannot_be_varied_together_is_said() -> None:
+    split, solid = (resolve(load(shipped()[name])) for name in ("tunnel-hanger", "shaft-log-hanger"))
+    at_edge = _with("bolts.pattern", {"kind": "edge", "count": 6, "edge_distance": 20})
+    for found, paths, words in (
+        (split, ["bearing.length"], "take one value"),
+        (split, ["foot.skew.turned"], "take one value"),
+        (split, ["barrel.wall", "barrel.outside_diameter"], "say the same"),
+        (split, ["cap.bolts.engaged"], "no thread in the body"),
+        (split, ["web.position.distance"], "web.position is not given"),
+        (solid, ["cap.ear_out"], "in one piece"),
+        (at_edge, ["foot.outline.width"], "along the edge"),
+        (at_edge, ["bolts.pattern.pitch_along"], "no pitches"),
+        (_with("foot.outline.shape", "oval"), ["foot.outline.width"], "outline of the shape oval"),
+        (_with("cap.dowels", None), ["cap.dowels.into"], "no dowels"),
+        (_with("cap.shims", None), ["cap.shims.thickness"], "no shims"),
+        (_with("under_foot", {"kind": "none"}), ["under_foot.most"], "lies on its bed"),
+        (_with("duty", {"engine_speed": 2400, "gear_ratio": 2}), ["duty.shaft_speed"], "engine and gear"),
+    ):
+        assert words in (why_not(found, paths) or ""), paths
+    for found, path, other in ((split, "welds.web_to_foot_leg", "cast"), (solid, "web.root_fillet.foot", "welded")):
+        assert (strange(found, [path]) or "").endswith(f"hanger, and this one is {other}")

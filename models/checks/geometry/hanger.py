@@ -100,11 +100,7 @@ def _bolts(out: Results, cap: Cap) -> None:
     widest = max([barrel.bore_mm, *(s.diameter_mm for s in barrel.steps)])
     out.least(TO_BORE, bolt.out_mm - (bolt.hole_mm + widest) / 2, "cap_bolt_wall", per=bolt.major_mm)
     edge = least(
-        [
-            cap.ear_out_mm - bolt.out_mm,
-            bolt.stations_mm[0] - cap.ear_from_mm,
-            cap.ear_to_mm - bolt.stations_mm[-1],
-        ]
+        [cap.ear_out_mm - bolt.out_mm, bolt.stations_mm[0] - cap.ear_from_mm, cap.ear_to_mm - bolt.stations_mm[-1]]
     )
     out.least(EDGE, edge, "cap_bolt_edge", per=bolt.major_mm, hard=bolt.hole_mm / 2)
     if len(bolt.stations_mm) > 1:
