@@ -95,7 +95,7 @@ def why_not(resolved: Resolved, paths: Sequence[str]) -> str | None:
     for path in paths:
         if path not in kind.variables:
             return f"{path} is worked out by rules that take one value"
-    duty = resolved.said.duty
+    duty: Any = resolved.said.duty
     if "duty.shaft_speed" in paths and duty.engine_speed is not None and duty.gear_ratio is not None:
         return "duty.shaft_speed is held against that of engine and gear"
     return kind.why_not(resolved, set(paths))

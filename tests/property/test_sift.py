@@ -47,7 +47,7 @@ def _agrees(loaded: Loaded) -> tuple[int, int]:
     return len(left), len(wanted)
 
 
-@pytest.mark.parametrize("name", every(["harbour-launch", *STRUTS, *HOUSINGS], 4))
+@pytest.mark.parametrize("name", [*every(["harbour-launch", *STRUTS, *HOUSINGS], 4), "yole-shaft-hanger"])
 def test_what_is_left_is_what_all_checks_leave(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """Of every shipped set whose sizes can vary as arrays."""
     monkeypatch.setattr(sift, "FROM", 1)

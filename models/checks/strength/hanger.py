@@ -30,6 +30,7 @@ from strutwright.models.formulas import palm_bed, palm_plate
 from strutwright.models.formulas import shaft as shafts
 from strutwright.models.hull_bed import hull_bears
 from strutwright.models.inputs import Inputs
+from strutwright.models.once import once
 from strutwright.models.spec import Strut
 from strutwright.models.spec_hanger import Cap, Hanger
 from strutwright.params.quantity import GRAVITY_M_S2
@@ -138,7 +139,6 @@ def preload_n(inputs: Inputs) -> Num:
 def _by_case(inputs: Inputs) -> dict[str, dict[str, Outcome]]:
     """Every number that is held in every load case: by code, then by the case's key."""
     known = load_cases.amplitudes(inputs)
-    cases = [c for c in load_cases.cases(inputs) if not any(t.source == "rudder" for t in c.terms)]
     wanted: dict[str, Callable[[Inputs, Case, dict[str, Num]], Outcome]] = {
         "web_stress": _web,
         "foot_bolts": _bolts,
@@ -150,7 +150,11 @@ def _by_case(inputs: Inputs) -> dict[str, dict[str, Outcome]]:
         wanted |= {"weld_at_foot": _weld}
     if _own(inputs).cap is not None:
         wanted |= {"cap_bolts": _cap_bolts, "cap_bending": _cap_bending, "cap_ears": _ears, "cap_sideways": _sideways}
-    return {code: {c.key: held(inputs, c, known) for c in cases} for code, held in wanted.items()}
+    return {code: {c.key: held(inputs, c, known) for c in _cases(inputs)} for code, held in wanted.items()}
+
+
+def _cases(inputs: Inputs) -> list[Case]:
+    return [c for c in load_cases.cases(inputs) if not any(t.source == "rudder" for t in c.terms)]
 
 
 def _felt(inputs: Inputs, case: Case, known: dict[str, Num], across: Num, axial: Num, couple: Num) -> Num:
@@ -242,11 +246,18 @@ def _on_foot(case: Case, known: dict[str, Num], reply: Reply) -> Num:
     return load_cases.worst(case, known, of)
 
 
-def _tension_n(inputs: Inputs, case: Case, known: dict[str, Num]) -> tuple[Num, Num]:
-    """The pull of the most loaded bolt of the foot, and the same with the load factor and prying at most."""
+@once
+def _tensions_n(inputs: Inputs) -> dict[str, tuple[Num, Num]]:
+    """In every case, by its key, the pull of the most loaded bolt of the foot, and the same with the load factor and
+    prying at most; kept with the inputs."""
+    known, pulls = load_cases.amplitudes(inputs), _pulls(inputs)
+    return {case.key: _tension_n(inputs, case, known, pulls) for case in _cases(inputs)}
+
+
+def _tension_n(inputs: Inputs, case: Case, known: dict[str, Num], pulls: tuple[Num, Num, Num]) -> tuple[Num, Num]:
     strip, palm, factor = bolt_forces.strips(inputs)[0], inputs.palms[0], case.load_factor
     on_bed = _on_foot(case, known, bolt_forces.replies(inputs, palm_bed.tension_n)[0])
-    rigid = _felt(inputs, case, known, *_pulls(inputs))
+    rigid = _felt(inputs, case, known, *pulls)
     pried = palm_plate.prying_force_n(
         factor * on_bed, strip.width_mm, palm.least_mm, inputs.strut.yield_mpa, strip.lever_mm, strip.edge_mm
     )
@@ -256,7 +267,7 @@ def _tension_n(inputs: Inputs, case: Case, known: dict[str, Num]) -> tuple[Num, 
 
 def _bolts(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
     """Pull and shear of the most loaded bolt; the foot turns about the middle of its bolts."""
-    _, tension = _tension_n(inputs, case, known)
+    _, tension = _tensions_n(inputs)[case.key]
     shear = _on_foot(case, known, bolt_forces.shear_replies(inputs)[0])
     resist = bolts.strength(inputs)
     used = bolting.combined_utilisation(case.load_factor * shear, tension, resist.shear_n, resist.tension_n)
@@ -266,7 +277,7 @@ def _bolts(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
 def _bending(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
     """A strip of the foot from the toe of the web's root to a bolt, and the foot toward the edge that presses."""
     palm, strip = inputs.palms[0], bolt_forces.strips(inputs)[0]
-    pull, _ = _tension_n(inputs, case, known)
+    pull, _ = _tensions_n(inputs)[case.key]
     lifted = palm_plate.strip_bending_mpa(pull, strip.lever_mm, strip.width_mm, palm.least_mm)
     pressed = _on_foot(case, known, bolt_forces.replies(inputs, palm_bed.bending_n)[0])
     stress = np.fmax(lifted, 6.0 * pressed / palm.least_mm**2)
@@ -275,7 +286,7 @@ def _bending(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
 
 def _behind(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
     """The hardest pulled bolt on what lies behind the bed: its washer, or its share of the backing plate."""
-    _, pull = _tension_n(inputs, case, known)
+    _, pull = _tensions_n(inputs)[case.key]
     return at_most(pull / bolts.behind_mm2(inputs, inputs.palms[0]), hull_bears(inputs).pressure_mpa)
 
 
