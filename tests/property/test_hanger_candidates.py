@@ -28,7 +28,7 @@ from strutwright.models.sizing.batch import bounds
 from strutwright.models.sizing.candidates import candidates, strange, why_not
 from strutwright.models.sizing.hanger_candidates import VARIABLES
 from strutwright.models.sizing.judge import Judge
-from strutwright.models.sizing.study import with_values
+from strutwright.models.sizing.study import axis, study, with_values
 from strutwright.models.weights import weight_kg
 from strutwright.params import limits
 from strutwright.params.loader import Loaded, load, loads, shipped
@@ -193,3 +193,16 @@ def test_what_cannot_be_varied_together_is_said() -> None:
         assert words in (why_not(found, paths) or ""), paths
     for found, path, other in ((split, "welds.web_to_foot_leg", "cast"), (solid, "web.root_fillet.foot", "welded")):
         assert (strange(found, [path]) or "").endswith(f"hanger, and this one is {other}")
+
+
+def test_more_hangers_are_studied_than_can_be_resolved_one_by_one() -> None:
+    loaded = load(shipped()["yole-shaft-hanger"])
+    ears = axis("cap.ear_out=44..64:2001", "mm", "shaft_hanger")
+    found = study(loaded, resolve(loaded), [ears], workers=1, passing=True)
+    assert found.one_by_one is None
+    assert found.left_out == ""
+    # Bolts of 8 mm, 40 out, with 1.5 of their diameter outside them; what is wider weighs more.
+    lightest = found.lightest()
+    assert lightest is not None
+    assert found.row(lightest)["cap.ear_out"] == 52.0
+    assert found.judged.weight_kg.argmin() == lightest == 0
