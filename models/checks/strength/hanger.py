@@ -15,7 +15,7 @@ from collections.abc import Callable, Mapping
 import numpy as np
 
 from strutwright.models import shaft_support
-from strutwright.models.arrays import Num, add, greatest
+from strutwright.models.arrays import Num, add, greatest, length
 from strutwright.models.checks.check import of_groups
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, information, resting_on, worst_of
 from strutwright.models.checks.strength import bolt_forces, bolts, load_cases, load_paths
@@ -232,7 +232,7 @@ def _foot_off_mm(inputs: Inputs) -> Num:
     palm = inputs.palms[0]
     u, v = np.mean(palm.holes_u_mm, axis=-1), np.mean(palm.holes_v_mm, axis=-1)
     x, y = (palm.zero_mm[k] + u * palm.u[k] + v * palm.v[k] for k in (0, 1))
-    return np.hypot(_eccentric_mm(inputs, x), y)
+    return length(_eccentric_mm(inputs, x), y)
 
 
 def _on_foot(case: Case, known: dict[str, Num], reply: Reply) -> Num:
