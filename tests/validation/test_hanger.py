@@ -115,8 +115,7 @@ def of_two(along: int, across: int, length: float, width: float, pitch: float, *
 
 def seized_pull_n(inputs: Inputs) -> float:
     """The pull of a bolt of the foot of a seized shaft, without prying."""
-    case = next(c for c in load_cases.cases(inputs) if c.key == "seized")
-    return float(strength._tension_n(inputs, case, load_cases.amplitudes(inputs))[0])
+    return float(strength._tensions_n(inputs)["seized"][0])
 
 
 def test_two_bolts_hold_the_torque_about_their_own_line_by_the_foot_s_edge() -> None:
