@@ -97,7 +97,7 @@ def _bedding_mm(inputs: Inputs) -> tuple[Num, Num]:
     if inputs.hanger is None or inputs.hanger.under.kind != "resin":
         return BEDDING_MM, BEDDING_MM
     under = inputs.hanger.under
-    return max(under.most_mm, BEDDING_MM), max(under.least_mm, BEDDING_MM)
+    return np.maximum(under.most_mm, BEDDING_MM), np.maximum(under.least_mm, BEDDING_MM)
 
 
 def hull_thickness_mm(inputs: Inputs, palm: PalmInputs) -> Num:

@@ -23,6 +23,7 @@ from strutwright.models.outline import Outline, OutlineError, box, tapered, widt
 from strutwright.models.spec import Barrel, Bearing, BoreStep, Land, Palm, Strut, WaterSlots
 from strutwright.models.spec_boat import Protection
 from strutwright.models.spec_flange import Base, Flange, FlangePlane, Gasket, Ribs, Spigot
+from strutwright.models.spec_hanger import Cap, CapBolt, Dowels, Hanger, SplitShims, UnderFoot
 from strutwright.models.spec_let_in import Collar, DrawingHoles, LetIn, LockingScrew, Seat, Structure
 from strutwright.models.spec_shoe import Shoe
 from strutwright.params import schema_boat
@@ -342,6 +343,7 @@ class Struts(KeepsAnswers):
             ),
             palms=tuple(p for p in palms if isinstance(p, Palm)),
             flange=None if s.flange is None else palms[0],
+            hanger=_picked(i.hanger, pick),
             let_in=s.let_in if self.let_in is None else _picked(self.let_in, pick),
             shoe=s.shoe if self.shoe is None else _picked(self.shoe, pick),
             set_screws=tuple(
@@ -421,9 +423,10 @@ def _picked(part: Any, pick: Callable[[Any], Any]) -> Any:
 
 _OF_FLANGE = (Flange, FlangePlane, Base, Spigot, Ribs, Gasket)
 _OF_LET_IN = (LetIn, Seat, Structure, Collar, LockingScrew, DrawingHoles)
-_OF_SPEC = (*_OF_FLANGE, *_OF_LET_IN, Land, WaterSlots, BoreStep, Bearing, Shoe)
+_OF_HANGER = (Hanger, Cap, CapBolt, Dowels, SplitShims, UnderFoot)
+_OF_SPEC = (*_OF_FLANGE, *_OF_LET_IN, *_OF_HANGER, Land, WaterSlots, BoreStep, Bearing, Shoe)
 """Parts of the spec in which sizes may be arrays over struts."""
-_OF_MANY = (Inputs, ArmInputs, PalmInputs, FlangeInputs, SkegInputs, HeelInputs, ShoeInputs, Protection)
+_OF_MANY = (Inputs, ArmInputs, PalmInputs, FlangeInputs, SkegInputs, HeelInputs, ShoeInputs, Protection, *_OF_HANGER)
 """What holds quantities that may be arrays over struts."""
 ARM_SIZES = (
     "chord_barrel_mm",

@@ -10,9 +10,3 @@ FAMILIES = {
 }
 """Every kind by its word: the module of its schema, read when a file asks for it, and the group that is the whole
 file. A file without `part` is that of a strut."""
-_ONE_BY_ONE = (
-    "works on arrays of candidates, and those of a {kind} are worked out one by one: change its sizes by hand, hold "
-    "two files together with `strutwright compare`, or let `strutwright size` seek them"
-)
-NOT_FOR = {"shaft_hanger": {"benchmark": _ONE_BY_ONE.format(kind="hanger")}}
-"""By kind of part, the commands that do not take it, and what to do."""

@@ -148,7 +148,7 @@ def of_many(out: Results, module: ModuleType) -> dict[str, Outcome]:
     >>> float(of_many(out, barrel)["barrel_wall"].utilisation)  # 5 mm of 8
     0.625
     """
-    made = replace(out, outcomes={})
+    made, apart = replace(out, outcomes={}), left_out(out.struts.own)
     try:
         with np.errstate(all="ignore"):
             module.check(made)
@@ -160,7 +160,7 @@ def of_many(out: Results, module: ModuleType) -> dict[str, Outcome]:
             rows = [held.get(code, Outcome.at(WITHIN, np.nan)) for held in found]
             level, used = np.array([h.level for h in rows]), np.array([h.utilisation for h in rows])
             made.outcomes[code] = Outcome.at(level, used) if len(rows) > 1 else rows[0]
-    return made.outcomes
+    return {code: held for code, held in made.outcomes.items() if code not in apart}
 
 
 def _of_one(strut: Strut, limits: Limits, module: ModuleType) -> list[Finding]:

@@ -114,7 +114,7 @@ OF_FAMILY: Mapping[str, tuple[str, ...]] = MappingProxyType(
     }
 )
 """Those that look at the parts of each family."""
-NOT_BETWEEN = frozenset({"bearing_load", "bearing_pressure", "bearing_held"})
+_NOT_BETWEEN = frozenset({"bearing_load", "bearing_pressure", "bearing_held"})
 """What is of the bearing that carries the propeller; a bearing between two others has its own."""
 _LOOKS_AT = {
     "barrel and bearing": "barrel",
@@ -143,6 +143,15 @@ CHECKS: Mapping[str, Check] = MappingProxyType({c.code: c for m in MODULES.value
 """Every check of the engineering by its code."""
 
 
+def left_out(strut: Strut) -> frozenset[str]:
+    """Return the codes of checks that do not hold for a part, though they look at what it has.
+
+    >>> sorted(left_out(shipped("canal-tender"))), "bearing_held" in left_out(shipped("tunnel-hanger"))
+    ([], True)
+    """
+    return frozenset() if strut.hanger is None else _NOT_BETWEEN
+
+
 def engineering_findings(
     strut: Strut, loads: schema_boat.Loads | None = None, limits: Limits | None = None
 ) -> list[Finding]:
@@ -156,7 +165,7 @@ def engineering_findings(
     ['shaft_rate_resonance', 'palm_bending_seized', 'palm_on_hull', 'palm_spreads']
     """
     inputs = Inputs.from_strut(strut, loads, limits=limits)
-    apart = NOT_BETWEEN if strut.hanger is not None else frozenset()
+    apart = left_out(strut)
     found: list[Finding] = []
     for name in OF_FAMILY[strut.family]:
         module = MODULES[name]

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
-from strutwright.models.arrays import Num
+from strutwright.models.arrays import Num, add, greatest
 
 
 def pushed_off_line_n(modulus_mpa: Num, diameter_mm: Num, aft_mm: Num, forward_mm: Num, off_mm: Num) -> Num:
@@ -51,30 +52,35 @@ def with_soft_bearing_hz(rigid_hz: Num, stiffness_n_mm: Num, mass_kg: Num) -> Nu
     return 1.0 / np.sqrt(1.0 / rigid_hz**2 + 1.0 / soft**2)
 
 
-def pull_per_moment(places_mm: Num, edge_mm: float) -> float:
+def pull_per_moment(places_mm: Num, edge_mm: Num) -> Num:
     """Return the greatest pull of a bolt (N) by a moment (N mm) that tips a rigid plate over one of its edges.
 
-    places_mm: of the bolts, along the line square to that edge. edge_mm: where the edge is, on the same line. Bolts
-    pull as they are lifted. Source: rigid plate on elastic bolts, no source; the bed gives at the edge only.
+    places_mm: of the bolts, along the line square to that edge, along a last axis. edge_mm: where the edge is, on the
+    same line. Broadcasts over plates. Bolts pull as they are lifted. Source: rigid plate on elastic bolts, no source;
+    the bed gives at the edge only.
 
-    >>> round(pull_per_moment(np.array([-50.0, 50.0]), -60.0), 6)  # 110 / (10^2 + 110^2)
+    >>> round(float(pull_per_moment(np.array([-50.0, 50.0]), -60.0)), 6)  # 110 / (10^2 + 110^2)
     0.009016
     """
-    away = np.abs(np.asarray(places_mm) - edge_mm)
-    return float(away.max() / (away**2).sum())
+    away = [np.abs(place - edge_mm) for place in np.moveaxis(np.asarray(places_mm), -1, 0)]
+    return greatest(away) / add(*(a * a for a in away))
 
 
-def cap_bolt_share(stations_mm: Num, carried_mm: float) -> float:
+def cap_bolt_share(stations_mm: Sequence[Num], carried_mm: Num) -> Num:
     """Return the pull of the most loaded bolt of a cap as a share of the load that lifts it; bolts stand in two rows.
 
     stations_mm: of the bolts of one row. carried_mm: where the load acts, on the same line. A single pair carries all
-    it is given; the moment about it is held by cap and shaft. Source: rigid cap on equal bolts.
+    it is given; the moment about it is held by cap and shaft. Broadcasts over caps. Source: rigid cap on equal bolts.
 
-    >>> cap_bolt_share(np.array([-30.0, 30.0]), 0.0), cap_bolt_share(np.array([-30.0, 30.0]), 15.0)
+    >>> float(cap_bolt_share((-30.0, 30.0), 0.0)), float(cap_bolt_share((-30.0, 30.0), 15.0))
     (0.25, 0.375)
     """
-    at = np.asarray(stations_mm, dtype=float)
-    middle = float(at.mean())
-    spread = float(((at - middle) ** 2).sum())
-    tipped = 0.0 if spread <= 0.0 else abs(carried_mm - middle) * float(np.abs(at - middle).max()) / (2.0 * spread)
-    return 1.0 / (2.0 * at.size) + tipped
+    count = len(stations_mm)
+    middle = add(*stations_mm) / count
+    off = [np.abs(at - middle) for at in stations_mm]
+    spread = add(*(o * o for o in off))
+    tipped = np.where(
+        spread > 0.0, np.abs(carried_mm - middle) * greatest(off) / np.where(spread > 0.0, 2.0 * spread, 1.0), 0.0
+    )
+    share: Num = 1.0 / (2.0 * count) + tipped[()]
+    return share

@@ -399,6 +399,7 @@ def on_palm(c: Struts, index: int, height_mm: float) -> OnPalm:
     holes = np.broadcast_to(
         np.stack((palm.holes_u_mm, palm.holes_v_mm), axis=-1), (c.count, len(c.own.palms[arm.palm_index].holes), 2)
     )
+    moving = max(np.ndim(palm.holes_u_mm), np.ndim(palm.holes_v_mm)) > 1
     for strut, which in c.alike:
         try:
             feet = arm_feet(strut, strut.arms[index], height_mm)
@@ -407,8 +408,9 @@ def on_palm(c: Struts, index: int, height_mm: float) -> OnPalm:
                 raise
             continue
         inside[which] = np.min(shape.of(which).inside_mm(feet.toe[:, :1], feet.toe[:, 1:]), axis=0)
-        rooms = feet.room_mm(holes[which].reshape(-1, 2))
-        to_toe[which], to_arm[which] = (r.reshape(len(which), -1).min(axis=1, initial=np.inf) for r in rooms)
+        own = holes[which if moving else which[:1]]
+        rooms = feet.room_mm(own.reshape(-1, 2))
+        to_toe[which], to_arm[which] = (r.reshape(len(own), -1).min(axis=1, initial=np.inf) for r in rooms)
     if c.count == 1:
         return OnPalm(float(inside[0]), float(to_toe[0]), float(to_arm[0]))
     return OnPalm(inside, to_toe, to_arm)

@@ -36,7 +36,8 @@ def arms_of(book: Book, barrel: Barrel | None, hull: HullFit, hand: Hand) -> tup
     chord, thick = section.chord, section.thickness
     chord_palm = book.take("arms.section.chord_at_palm", chord, "as at the barrel")
     thick_palm = book.take("arms.section.thickness_at_palm", thick, "as at the barrel")
-    edge = _edge_radius(book, section)
+    thinnest = min(section.thickness, section.thickness_at_palm or section.thickness)
+    edge = edge_radius(book, "arms.section.edge_radius", section.shape, section.edge_radius, thinnest)
     for name, c, t in (("chord", chord, thick), ("chord_at_palm", chord_palm, thick_palm)):
         if t > c:
             swap = "check both; were chord and thickness swapped?"
@@ -83,15 +84,21 @@ def _station(book: Book, barrel_mm: float) -> float:
     return book.given("arms.station", station_mm(place.end, place.distance, barrel_mm), said_at="arms.position")
 
 
-def _edge_radius(book: Book, section: schema.Section) -> float:
-    least = min(section.thickness, section.thickness_at_palm or section.thickness)
-    path, kind = "arms.section.edge_radius", kind_of(section.shape)
+def edge_radius(book: Book, path: str, shape: str, given: float | None, thinnest_mm: float) -> float:
+    """Return the radius (mm) of the edges of an arm, or a web; 0 of a kind that has none. What cannot be is told.
+
+    path, given: in the file; shape: kind of section; thinnest_mm: the lesser thickness of both ends.
+
+    >>> edge_radius(book("canal-tender"), "arms.section.edge_radius", "flat", None, 14.0)
+    7.0
+    """
+    kind = kind_of(shape)
     if kind.edges is None:
-        if section.edge_radius is not None:
+        if given is not None:
             book.fault(path, f"is not for {kind.one}, which has no edges", "remove it")
         return 0.0
-    low, most = kind.edge_range_mm(least, book.limit("arm_edge_least"))
-    radius = book.take(path, float(kind.usual_edge_mm(least)), kind.edges.usual)
+    low, most = kind.edge_range_mm(thinnest_mm, book.limit("arm_edge_least"))
+    radius = book.take(path, float(kind.usual_edge_mm(thinnest_mm)), kind.edges.usual)
     if not low - 1e-9 <= radius <= most + 1e-9:
         large = f"is more than {kind.edges.most}", "make it smaller"
         what, advice = large if radius > most else ("is a knife edge", "make it larger")

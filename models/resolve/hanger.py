@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from strutwright.models import frames, rules
 from strutwright.models.outline import Outline
+from strutwright.models.resolve.arms import edge_radius
 from strutwright.models.resolve.barrel import barrel_of, station_mm
 from strutwright.models.resolve.bearing import bearing_of
 from strutwright.models.resolve.bolts import bolt_of, holes_of
@@ -21,7 +22,7 @@ from strutwright.models.spec import Arm, Barrel, Bolt, Identity, Palm, PalmHole,
 from strutwright.models.spec_boat import HullFit
 from strutwright.models.spec_hanger import Cap, CapBolt, Dowels, Hanger, SplitShims, UnderFoot
 from strutwright.params import tables
-from strutwright.params.words import fine_mm, mm
+from strutwright.params.words import mm
 
 TAPPED = 1.5
 """Thread of a tapped cap bolt over its diameter; common practice, no source."""
@@ -114,11 +115,7 @@ def _web(book: Book, barrel: Barrel) -> Arm:
     for name, c, t in (("length", long, thick), ("length_at_foot", long_foot, thick_foot)):
         if t > c:
             book.fault(f"web.{name}", "is smaller than the thickness", "check both", given=c, at_least=t)
-    least = min(thick, thick_foot)
-    edge = float(book.take("web.edge_radius", least / 2, "half the thickness"))
-    if not book.limit("arm_edge_least") * least - 1e-9 <= edge <= least / 2 + 1e-9:
-        what, most = "is a knife edge, or more than half the thickness", fine_mm(least / 2)
-        book.fault("web.edge_radius", what, "change it", given=edge, at_most=most)
+    edge = edge_radius(book, "web.edge_radius", "flat", said.edge_radius, min(thick, thick_foot))
     place = said.position
     if place is None:
         station = book.derived("web.station", barrel.length_mm / 2, "mid-barrel")

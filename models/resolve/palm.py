@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Mapping
 from types import SimpleNamespace
 from typing import Any
@@ -151,6 +152,12 @@ def _bevel_height_mm(book: Book) -> float:
     return 0.0 if bevel is None else bevel.height
 
 
+@functools.lru_cache(maxsize=256)
+def _drawn(shape: str, sizes: tuple[tuple[str, float | None], ...]) -> Outline:
+    """An outline by its sizes: a search makes hundreds of sets, most with an outline that one before had."""
+    return draw(shape, SimpleNamespace(**dict(sizes)))
+
+
 def outline_of(book: Book, at: str, names: Mapping[str, str] | None = None) -> Outline | None:
     """Return the outline said at a path about its own middle, None where it lacks sizes or cannot be drawn, and that is
     told. names: what sizes are called there, where not as `OUTLINES` has them.
@@ -171,6 +178,8 @@ def outline_of(book: Book, at: str, names: Mapping[str, str] | None = None) -> O
     if lacking:
         return None
     try:
+        if sizes["points"] is None:
+            return _drawn(said.shape, tuple(sizes.items()))
         return draw(said.shape, SimpleNamespace(**sizes))
     except OutlineError as error:
         book.fault(at, say("cannot be drawn: {error}", error=told(error)), "change the sizes")

@@ -6,7 +6,7 @@ import functools
 import math
 import re
 import typing
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -16,12 +16,14 @@ from pydantic.fields import FieldInfo
 from strutwright.models import rules
 from strutwright.models.arrays import Floats, Num, Truth, as_field
 from strutwright.models.barrel_ends import ENDS, lead_in_fits
+from strutwright.models.bolt_patterns import PATTERNS
 from strutwright.models.geometry.barrel import screw_wall
 from strutwright.models.input_parts import PalmInputs
 from strutwright.models.inputs import Inputs
+from strutwright.models.outline import OUTLINES
 from strutwright.models.outline.segments import POINT_TOL_MM
 from strutwright.models.resolve import Resolved
-from strutwright.models.spec import Barrel, WaterSlots
+from strutwright.models.spec import Barrel, PalmHole, WaterSlots
 from strutwright.models.struts import PalmShape, Struts, holes_of
 from strutwright.params.families import root
 from strutwright.params.loader import Loaded, model_at
@@ -29,6 +31,7 @@ from strutwright.params.part_kinds import STRUT
 
 BARREL = ("barrel.length", "barrel.wall", "barrel.outside_diameter")
 SLOTS = "barrel.slots.position.distance"
+PITCHES = ("bolts.pattern.pitch_along", "bolts.pattern.pitch_across")
 PLAIN = {
     "shaft.bearing_span": "bearing_span_mm",
     "propeller.diameter": "propeller_mm",
@@ -235,6 +238,53 @@ class Batch:
             else:
                 out.append(s.station_mm + (bearings[s.bearing_index][0] - own.aft_station_mm))
         return tuple(out)
+
+    # --- plates -----------------------------------------------------------------------------------------------------
+
+    def box(self, path: str, shape: Any) -> tuple[Num, Num, Num] | None:
+        """Length, width and corner radius of an outline that is a box or round, None of another. path: of its group;
+        shape: as the file says it."""
+        kind = OUTLINES[shape.shape]
+        if kind.round:
+            across: Num = self.at(f"{path}.diameter", shape.diameter)
+            return across, across, across / 2
+        if not kind.boxed:
+            return None
+        long, wide = self.at(f"{path}.length", shape.length), self.at(f"{path}.width", shape.width)
+        if kind.full_round:
+            self.bad = self.bad | (long < wide)
+            return long, wide, np.minimum(wide, long) / 2
+        radius: Num = self.at(f"{path}.corner_radius", shape.corner_radius)
+        self.bad = self.bad | (2 * radius > np.minimum(long, wide) * (1 + 1e-12))
+        return long, wide, radius
+
+    def holes(self, own: Sequence[PalmHole], middle: tuple[float, float], u: Num, v: Num) -> dict[str, Any]:
+        """Hole centres, one to a column, in the order of the file's own holes. middle: of the file's own outline; u, v:
+        where it stands now."""
+        grid = self.said.bolts.pattern
+        kind, us, vs = PATTERNS[grid.kind], list[Num](), list[Num]()
+        along, across = (self.at(path, getattr(grid, path.rpartition(".")[2], None) or 0.0) for path in PITCHES)
+        for h in own:
+            du, dv = h.u_mm - middle[0], h.v_mm - middle[1]
+            if grid.kind == "circle":
+                grown = self.at("bolts.pattern.diameter", grid.diameter) / grid.diameter
+                us.append(h.u_mm * grown)
+                vs.append(h.v_mm * grown)
+            elif kind.pitched:
+                # How many pitches the hole stands from the middle, by what it has in the file.
+                ku = du / grid.pitch_along if grid.pitch_along else 0.0
+                kv = dv / grid.pitch_across if grid.pitch_across else 0.0
+                us.append(u + round(2 * ku) / 2 * along)
+                vs.append(v + round(2 * kv) / 2 * across)
+            else:
+                us.append(u + du if kind.centred else h.u_mm)
+                vs.append(v + dv if kind.centred else h.v_mm)
+        shape = (self.count,)
+        # Columns lie together in memory: every hole is a plain array to those who take them one by one.
+        return {
+            "holes_u_mm": np.stack([np.broadcast_to(a, shape) for a in us]).T,
+            "holes_v_mm": np.stack([np.broadcast_to(a, shape) for a in vs]).T,
+        }
 
 
 def edges(palm: PalmInputs, shape: PalmShape) -> tuple[Num, Num]:

@@ -80,6 +80,19 @@ VARIED = {
         "bolts.pattern.pitch_across",
         "keel.end",
     ),
+    "shaft_hanger": (
+        "barrel.wall",
+        "barrel.length",
+        "web.length",
+        "web.thickness",
+        "foot.height",
+        "foot.thickness",
+        "foot.outline.length",
+        "foot.outline.width",
+        "bolts.pattern.pitch_along",
+        "bolts.pattern.pitch_across",
+        "cap.ear_out",
+    ),
 }
 """What is varied of each kind of part, as far as a file has it."""
 

@@ -25,8 +25,8 @@ from strutwright.models.outline import OUTLINES
 from strutwright.models.resolve import Resolved
 from strutwright.models.resolve.palm import curve_fits
 from strutwright.models.sections import kind_of
-from strutwright.models.sizing import flange_candidates, let_in_candidates, shoe_candidates
-from strutwright.models.sizing.batch import BARREL, PLAIN, Batch, boxed, edges
+from strutwright.models.sizing import flange_candidates, hanger_candidates, let_in_candidates, shoe_candidates
+from strutwright.models.sizing.batch import BARREL, PITCHES, PLAIN, Batch, boxed, edges
 from strutwright.models.spec import Palm
 from strutwright.models.struts import PalmShape, Struts
 from strutwright.params.loader import Loaded
@@ -46,12 +46,18 @@ _PALM = (
     "palm.offset.forward",
     "palm.offset.port",
 )
-_BOLTS = ("bolts.pattern.pitch_along", "bolts.pattern.pitch_across")
 _PLAIN = {**PLAIN, "hull.thickness": "hull_mm"}
-VARIABLES = (*BARREL, *_SECTION, *_ROOTS, *_PALM, *_BOLTS, "set_screws.dimple_depth", *_PLAIN)
+VARIABLES = (*BARREL, *_SECTION, *_ROOTS, *_PALM, *PITCHES, "set_screws.dimple_depth", *_PLAIN)
 """Paths whose values can be arrays; all others are resolved one by one."""
 _BELONGS = {
-    "cast": ("arms.root_fillet.", "skeg.root_fillet", "pattern.", "flange.root_fillet", "plate.root_fillet"),
+    "cast": (
+        "arms.root_fillet.",
+        "web.root_fillet.",
+        "skeg.root_fillet",
+        "pattern.",
+        "flange.root_fillet",
+        "plate.root_fillet",
+    ),
     "welded": ("welds.", "barrel.tube.", "flange.weld_leg", "boss.tube.", "plate.weld_leg"),
 }
 """How paths begin that only a part of that construction has."""
@@ -59,6 +65,7 @@ _OF_FAMILY: Mapping[str, ModuleType] = {
     "flanged_housing": flange_candidates,
     "let_in_housing": let_in_candidates,
     "rudder_shoe": shoe_candidates,
+    "shaft_hanger": hanger_candidates,
 }
 """By kind of part, which module follows its values: its VARIABLES, `why_not` and `Candidates`."""
 
@@ -89,12 +96,13 @@ def why_not(resolved: Resolved, paths: Sequence[str]) -> str | None:
     """
     if reason := strange(resolved, paths):
         return reason
-    if resolved.strut.hanger is not None:
-        return "a hanger is worked out one by one"
     own = _OF_FAMILY.get(resolved.strut.family)
     for path in paths:
         if path not in (VARIABLES if own is None else own.VARIABLES):
             return f"{path} is worked out by rules that take one value"
+    duty: Any = resolved.said.duty
+    if "duty.shaft_speed" in paths and duty.engine_speed is not None and duty.gear_ratio is not None:
+        return "duty.shaft_speed is held against that of engine and gear"
     found: str | None = (_why_not if own is None else own.why_not)(resolved, set(paths))
     return found
 
@@ -115,7 +123,7 @@ def _why_not(resolved: Resolved, names: set[str]) -> str | None:
             return f"an outline of the shape {said.palm.outline.shape} is drawn one by one"
         if pattern.along_edge:
             return "bolts along the edge are placed one by one"
-    if names & set(_BOLTS) and not pattern.pitched:
+    if names & set(PITCHES) and not pattern.pitched:
         return f"bolts.pattern of the kind {said.bolts.pattern.kind} has no pitches"
     if names & {"palm.offset.forward", "palm.offset.port"} and not pattern.centred:
         return f"bolts.pattern of the kind {said.bolts.pattern.kind} is not moved with palm.offset"
@@ -261,8 +269,8 @@ class _Batch(Batch):
     def palms(
         self, arms: list[ArmInputs], thickness: Num, x: Num, drop: Num, moved: bool
     ) -> tuple[tuple[PalmInputs, ...], tuple[PalmShape, ...]]:
-        said, out, shapes, box = self.said.palm, [], [], self.box()
-        grid = self.said.bolts.pattern
+        said, out, shapes = self.said.palm, [], []
+        box = self.box("palm.outline", said.outline)
         for k, (own, palm) in enumerate(zip(self.base.palms, self.strut.palms, strict=True)):
             flip = -1.0 if len(self.strut.palms) > 1 and k == 1 else 1.0
             u: Num = self.at("palm.offset.forward", said.offset.forward)
@@ -277,8 +285,8 @@ class _Batch(Batch):
                 change |= {name: getattr(own, name) + du for name in ("centroid_u_mm", "aft_mm", "forward_mm")}
                 change |= {name: getattr(own, name) + dv for name in ("centroid_v_mm", "starboard_mm", "port_mm")}
                 shapes.append(PalmShape(du, dv, 0.0, 0.0, 0.0, True, palm.outline))
-            if self.varies(*_BOLTS, "palm.offset.forward", "palm.offset.port"):
-                change |= self.holes(palm, grid, flip, u, v)
+            if self.varies(*PITCHES, "palm.offset.forward", "palm.offset.port"):
+                change |= self.holes(palm.holes, (said.offset.forward, flip * said.offset.port), u, v)
             if moved:
                 change["zero_mm"] = self.zero(arms, palm, k, x, drop)
             made = replace(own, **change)
@@ -287,47 +295,10 @@ class _Batch(Batch):
                 if said.bevel is not None:
                     self.bad = self.bad | (said.bevel.height >= made.least_mm)
             edge, to_box = edges(made, shapes[-1])
-            if self.varies(*_BOLTS, *_PALM[1:]):
+            if self.varies(*PITCHES, *_PALM[1:]):
                 made = replace(made, edge_lost_mm=np.maximum(to_box - edge, 0.0))
             out.append(made)
         return tuple(out), tuple(shapes)
-
-    def box(self) -> tuple[Num, Num, Num] | None:
-        """Length, width and corner radius of an outline that is a box, None of another."""
-        shape, kind = self.said.palm.outline, OUTLINES[self.said.palm.outline.shape]
-        if not kind.boxed:
-            return None
-        assert shape.length is not None and shape.width is not None  # noqa: PT018 - a box needs both
-        long, wide = self.at("palm.outline.length", shape.length), self.at("palm.outline.width", shape.width)
-        if kind.full_round:
-            self.bad = self.bad | (long < wide)
-            return long, wide, np.minimum(wide, long) / 2
-        radius: Num = self.at("palm.outline.corner_radius", shape.corner_radius)
-        self.bad = self.bad | (2 * radius > np.minimum(long, wide) * (1 + 1e-12))
-        return long, wide, radius
-
-    def holes(self, palm: Palm, grid: Any, flip: float, u: Num, v: Num) -> dict[str, Any]:
-        """Hole centres, one to a column, in the order of the file's own holes."""
-        said, us, vs = self.said.palm.offset, [], []
-        along: Num = self.at("bolts.pattern.pitch_along", grid.pitch_along or 0.0)
-        across: Num = self.at("bolts.pattern.pitch_across", grid.pitch_across or 0.0)
-        for h in palm.holes:
-            du, dv = h.u_mm - said.forward, h.v_mm - flip * said.port
-            if PATTERNS[grid.kind].pitched:
-                # How many pitches the hole stands from the middle, by what it has in the file.
-                ku = du / grid.pitch_along if grid.pitch_along else 0.0
-                kv = dv / grid.pitch_across if grid.pitch_across else 0.0
-                us.append(u + round(2 * ku) / 2 * along)
-                vs.append(v + round(2 * kv) / 2 * across)
-            else:
-                us.append(u + du)
-                vs.append(v + dv)
-        shape = (self.count,)
-        # Columns lie together in memory: every hole is a plain array to those who take them one by one.
-        return {
-            "holes_u_mm": np.stack([np.broadcast_to(a, shape) for a in us]).T,
-            "holes_v_mm": np.stack([np.broadcast_to(a, shape) for a in vs]).T,
-        }
 
     def zero(self, arms: list[ArmInputs], palm: Palm, index: int, x: Num, drop: Num) -> Triple:
         """Where the arm axis (of a common palm: the middle of the arms) meets the hull face."""

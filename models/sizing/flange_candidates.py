@@ -15,7 +15,7 @@ from strutwright.models.input_parts import PalmInputs
 from strutwright.models.outline import OUTLINES
 from strutwright.models.resolve import Resolved
 from strutwright.models.resolve.flange import SPIGOT_CLEARANCE_MM
-from strutwright.models.sizing.batch import BARREL, PLAIN, SLOTS, Batch, boxed, edges
+from strutwright.models.sizing.batch import BARREL, PITCHES, PLAIN, SLOTS, Batch, boxed, edges
 from strutwright.models.spec_flange import Flange, Gasket, Spigot
 from strutwright.models.struts import PalmShape, Struts
 
@@ -24,7 +24,6 @@ _OFFSET = ("flange.offset.up", "flange.offset.port")
 _ROOTS = {"cast": "flange.root_fillet", "welded": "flange.weld_leg"}
 _RIBS = ("flange.ribs.thickness", "flange.ribs.along", "flange.ribs.out")
 _RECESS = ("flange.gasket.recess.diameter", "flange.gasket.recess.depth")
-_PITCHES = ("bolts.pattern.pitch_along", "bolts.pattern.pitch_across")
 _SPIGOT = ("spigot.outside_diameter", "spigot.bore", "spigot.length")
 _PLAIN = {**PLAIN, "base.thickness": "hull_mm"}
 VARIABLES = (
@@ -37,7 +36,7 @@ VARIABLES = (
     "flange.gasket.thickness",
     *_RECESS,
     "bolts.pattern.diameter",
-    *_PITCHES,
+    *PITCHES,
     "bolts.engaged",
     *_SPIGOT,
     "base.bore",
@@ -76,7 +75,7 @@ def why_not(resolved: Resolved, names: set[str]) -> str | None:
         return f"an outline of the shape {said.flange.outline.shape} is drawn one by one"
     if outline and PATTERNS[pattern.kind].along_edge:
         return "bolts along the edge are placed one by one"
-    if names & set(_PITCHES) and not PATTERNS[pattern.kind].pitched:
+    if names & set(PITCHES) and not PATTERNS[pattern.kind].pitched:
         return f"bolts.pattern of the kind {pattern.kind} has no pitches"
     if "bolts.pattern.diameter" in names and pattern.kind != "circle":
         return f"bolts.pattern of the kind {pattern.kind} has no diameter"
@@ -179,7 +178,7 @@ class Candidates(Batch):
         said, turned = self.said.flange, -1.0 if own.plane.looks == "forward" else 1.0
         u: Num = self.at("flange.offset.up", said.offset.up)
         v: Num = turned * self.at("flange.offset.port", said.offset.port)
-        plate, box = self.base.palms[0], self.box()
+        plate, box = self.base.palms[0], self.box("flange.outline", said.outline)
         change: dict[str, Any] = {"thickness_mm": self.at("flange.thickness", plate.thickness_mm)}
         if box is not None:
             long, wide, radius = box
@@ -190,55 +189,13 @@ class Candidates(Batch):
             change |= {name: getattr(plate, name) + du for name in ("centroid_u_mm", "aft_mm", "forward_mm")}
             change |= {name: getattr(plate, name) + dv for name in ("centroid_v_mm", "starboard_mm", "port_mm")}
             shape = PalmShape(du, dv, 0.0, 0.0, 0.0, True, own.outline)
-        if self.varies("bolts.pattern.diameter", *_PITCHES, *_OFFSET):
-            change |= self.holes(own, turned, u, v)
+        if self.varies("bolts.pattern.diameter", *PITCHES, *_OFFSET):
+            change |= self.holes(own.holes, (said.offset.up, turned * said.offset.port), u, v)
         made = replace(plate, **change)
-        if self.varies("bolts.pattern.diameter", *_PITCHES, *_OUTLINE, *_OFFSET):
+        if self.varies("bolts.pattern.diameter", *PITCHES, *_OUTLINE, *_OFFSET):
             edge, to_box = edges(made, shape)
             made = replace(made, edge_lost_mm=np.maximum(to_box - edge, 0.0))
         return made, shape
-
-    def box(self) -> tuple[Num, Num, Num] | None:
-        """Length, width and corner radius of an outline that is a box or round, None of another."""
-        shape, kind = self.said.flange.outline, OUTLINES[self.said.flange.outline.shape]
-        if kind.round:
-            across: Num = self.at("flange.outline.diameter", shape.diameter)
-            return across, across, across / 2
-        if not kind.boxed:
-            return None
-        long, wide = self.at("flange.outline.length", shape.length), self.at("flange.outline.width", shape.width)
-        if kind.full_round:
-            self.bad = self.bad | (long < wide)
-            return long, wide, np.minimum(wide, long) / 2
-        radius: Num = self.at("flange.outline.corner_radius", shape.corner_radius)
-        self.bad = self.bad | (2 * radius > np.minimum(long, wide) * (1 + 1e-12))
-        return long, wide, radius
-
-    def holes(self, own: Flange, turned: float, u: Num, v: Num) -> dict[str, Any]:
-        """Hole centres, one to a column, in the order of the file's own holes."""
-        grid, said = self.said.bolts.pattern, self.said.flange.offset
-        kind = PATTERNS[grid.kind]
-        us, vs = [], []
-        for h in own.holes:
-            du, dv = h.u_mm - said.up, h.v_mm - turned * said.port
-            if grid.kind == "circle":
-                grown = self.at("bolts.pattern.diameter", grid.diameter) / grid.diameter
-                us.append(h.u_mm * grown)
-                vs.append(h.v_mm * grown)
-            elif kind.pitched:
-                # How many pitches the hole stands from the middle, by what it has in the file.
-                ku = du / grid.pitch_along if grid.pitch_along else 0.0
-                kv = dv / grid.pitch_across if grid.pitch_across else 0.0
-                us.append(u + round(2 * ku) / 2 * self.at("bolts.pattern.pitch_along", grid.pitch_along))
-                vs.append(v + round(2 * kv) / 2 * self.at("bolts.pattern.pitch_across", grid.pitch_across))
-            else:
-                us.append(u + du if kind.centred else h.u_mm)
-                vs.append(v + dv if kind.centred else h.v_mm)
-        shape = (self.count,)
-        return {
-            "holes_u_mm": np.stack([np.broadcast_to(a, shape) for a in us]).T,
-            "holes_v_mm": np.stack([np.broadcast_to(a, shape) for a in vs]).T,
-        }
 
     def flange(self, own: Flange, thickness: Num, wall: Num) -> Flange:
         """The flange with what varies of root, base, spigot, ribs and gasket."""

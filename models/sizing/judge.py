@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 
 from strutwright.models.arrays import Floats
 from strutwright.models.checks import CHECKS as GEOMETRY_CHECKS
-from strutwright.models.checks import MEASURED, OF_FAMILY, engineering, left_out, of_many
+from strutwright.models.checks import MEASURED, OF_FAMILY, engineering, of_many
 from strutwright.models.checks.engineering import CHECKS, MODULES
 from strutwright.models.checks.fit import barrel_bearing
 from strutwright.models.checks.geometry.clearances import FUTILE
@@ -202,10 +202,14 @@ class Judge:
         """Return how candidates stand by the engineering's numbers, or some of them, by code; what is held to nothing
         is left out."""
         severities = self.severity(inputs, frozenset() if some else frozenset(numbers))
+        return self._by(numbers, severities)
+
+    def _by(self, numbers: Mapping[str, Outcome], severities: Mapping[str, Severity]) -> dict[str, Outcome]:
+        apart = engineering.left_out(self.resolved.strut)
         return {
             code: _held(found, severities[code], CHECKS[code].unit)
             for code, found in numbers.items()
-            if code in severities
+            if code in severities and code not in apart
         }
 
     def cost_kg(self, weight_kg: Any, drag_n: Any) -> Any:
@@ -220,7 +224,7 @@ class Judge:
         some = Results(made.some(which), self.limits, tells=False, roll=False, order=range(len(which)), enough=enough)
         some.unsure = np.zeros(len(which), dtype=bool)
         found: dict[str, Outcome] = {}
-        for module in MEASURED:
+        for module in self.measured:
             found |= of_many(some, module)
         if unsure is not None:
             unsure[which] = some.unsure
@@ -255,9 +259,7 @@ class Judge:
         ([0], 0.625)
         """
         made = replace(Struts.of(self.resolved.strut, self.resolved.said.loads), made_inputs=lambda: self.base)
-        apart = left_out(self.resolved.strut)
-        outcomes, weight, drag = self.outcomes(made)
-        held = {code: h for code, h in outcomes.items() if code not in apart}
+        held, weight, drag = self.outcomes(made)
         return self._judged(made, held, weight, drag), held
 
     def by_group(self) -> dict[str, Callable[[], dict[str, Outcome]]]:
@@ -268,20 +270,13 @@ class Judge:
         0.625
         """
         made = replace(Struts.of(self.resolved.strut, self.resolved.said.loads), made_inputs=lambda: self.base)
-        apart = left_out(self.resolved.strut)
 
         def geometry(module: ModuleType) -> dict[str, Outcome]:
-            held = self.geometry(made, module)
-            return {code: h for code, h in held.items() if code not in apart}
+            return self.geometry(made, module)
 
         def numbers(name: str) -> dict[str, Outcome]:
             found = numbers_of(name, self.base, self.resolved, self.base)
-            severities = self.severity(self.base, frozenset(found), name)
-            return {
-                code: _held(number, severities[code], CHECKS[code].unit)
-                for code, number in found.items()
-                if code in severities and code not in apart
-            }
+            return self._by(found, self.severity(self.base, frozenset(found), name))
 
         family = self.resolved.strut.family
         return {

@@ -269,9 +269,9 @@ class Candidates(Batch):
         u: Num = self.at(_OFFSET[0], said.offset.forward)
         v: Num = self.at(_OFFSET[1], said.offset.port)
         change: dict[str, Any] = {"thickness_mm": self.at("plate.thickness", plate.thickness_mm)}
-        kind = OUTLINES[said.outline.shape]
-        if kind.boxed:
-            long, wide, radius = self.box()
+        box = self.box("plate.outline", said.outline) if OUTLINES[said.outline.shape].boxed else None
+        if box is not None:
+            long, wide, radius = box
             change |= boxed(long, wide, radius, u, v)
             shape = PalmShape(u, v, long / 2 - radius, wide / 2 - radius, radius, False, own.outline)
         elif said.outline.shape == "tapered":
@@ -282,7 +282,7 @@ class Candidates(Batch):
             change |= {name: getattr(plate, name) + dv for name in ("centroid_v_mm", "starboard_mm", "port_mm")}
             shape = PalmShape(du, dv, 0.0, 0.0, 0.0, True, own.outline)
         if self.varies(*_GRID, *_OFFSET):
-            change |= self.holes(own, v)
+            change |= self.bolt_holes(own, v)
         made = replace(plate, **change)
         edge: Num | None = None
         if self.varies(*_GRID, *_OFFSET, *_OUTLINE):
@@ -302,18 +302,6 @@ class Candidates(Batch):
         port = [k for k in order if own.holes[k].v_mm > own.holes[order[-1]].v_mm - 1e-6]
         return list(dict.fromkeys((port[0], port[-1])))
 
-    def box(self) -> tuple[Num, Num, Num]:
-        """Length, width and corner radius of a plate that is a box."""
-        said, kind = self.said.plate.outline, OUTLINES[self.said.plate.outline.shape]
-        long: Num = self.at("plate.outline.length", said.length)
-        wide: Num = self.at("plate.outline.width", said.width)
-        if kind.full_round:
-            self.bad = self.bad | (long < wide)
-            return long, wide, np.minimum(wide, long) / 2
-        radius: Num = self.at("plate.outline.corner_radius", said.corner_radius)
-        self.bad = self.bad | np.logical_not(taper_fits(long, wide, wide, radius))
-        return long, wide, radius
-
     def trapezium(self, own: Flange, change: dict[str, Any], u: Num, v: Num) -> tuple[dict[str, Any], PalmShape]:
         """What the inputs hold of a plate that tapers, and its shape."""
         said = self.said.plate.outline
@@ -327,7 +315,7 @@ class Candidates(Batch):
         shape = PalmShape(u, v, long / 2 - radius, core, radius, False, own.outline, slope)
         return change | tapered(long, forward, aft, radius, u, v), shape
 
-    def holes(self, own: Flange, v: Num) -> dict[str, Any]:
+    def bolt_holes(self, own: Flange, v: Num) -> dict[str, Any]:
         """Hole centres, one to a column, in the order of the file's own holes."""
         grid, said, us, vs = self.said.bolts.pattern, self.said.plate.offset, list[Num](), list[Num]()
         pitched = PATTERNS[grid.kind].pitched

@@ -54,15 +54,6 @@ def faults_of(name: str) -> Iterator[None]:
         raise UserError(f"{count} fault{'s' if count > 1 else ''} in {name}; nothing was written\n{error}") from None
 
 
-def refuse_kind(command: str, family: str) -> None:
-    """Raise UserError where a command does not take a kind of part."""
-    from strutwright.params.part_kinds import NOT_FOR
-
-    why = NOT_FOR.get(family, {}).get(command)
-    if why is not None:
-        raise UserError(f"{command}: {why}")
-
-
 def refuse_existing(path: Path) -> None:
     """Raise UserError when something lies at a path already, even a link to nowhere."""
     if os.path.lexists(path):

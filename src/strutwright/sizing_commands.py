@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from strutwright import __version__
-from strutwright.errors import Exit, UserError, faults_of, refuse_existing, refuse_kind, write_new
+from strutwright.errors import Exit, UserError, faults_of, refuse_existing, write_new
 from strutwright.models.guidance import GUIDANCE
 from strutwright.params.part_kinds import FAMILIES, STRUT
 from strutwright.params.problems import Problem, printable
@@ -198,7 +198,6 @@ def run_size(arguments: argparse.Namespace) -> int:
     part = said.get("part") or STRUT
     if not isinstance(part, str) or part not in FAMILIES:
         raise UserError(f"part: {part} is none of {', '.join(FAMILIES)}")
-    refuse_kind("size", part)
     try:
         sized = SIZED[part](said, limits_in(arguments.limits))
     except SizingError as error:
@@ -440,7 +439,6 @@ def run_study(arguments: argparse.Namespace) -> int:
     path, limits = find(arguments.file), limits_in(arguments.limits)
     with faults_of(arguments.file):
         loaded = load(path)
-        refuse_kind("study", loaded.said.part)
         resolved = resolve(loaded, limits)
     folder = Path(arguments.out or Path("out") / f"{slug(resolved.strut.identity.name)}-study")
     try:
@@ -560,7 +558,6 @@ def run_benchmark(arguments: argparse.Namespace) -> int:
     tell = None if arguments.json else lambda line: print(line, flush=True)
     with faults_of(arguments.file):
         loaded = load(find(arguments.file))
-        refuse_kind("benchmark", loaded.said.part)
         if arguments.stages:
             _tell_stages(benchmark.stages(loaded, limits), as_json=arguments.json)
             return Exit.PASS

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from strutwright.errors import Exit, UserError, refuse_existing, refuse_kind, write_new
+from strutwright.errors import Exit, UserError, refuse_existing, write_new
 from strutwright.params.part_kinds import FAMILIES, STRUT
 
 if TYPE_CHECKING:
@@ -75,7 +75,6 @@ def _from_answers(part: str | None, options: list[str], limits: Limits | None) -
     answers that were taken by default without anyone seeing it, and the warnings that are left."""
     from strutwright import starter, starter_kinds, starter_parts
 
-    refuse_kind("start", part or STRUT)
     asking = sys.stdin is not None and sys.stdin.isatty() and sys.stdout.isatty()
     other = None if part in (None, STRUT) else starter_kinds.PARTS[str(part)]
     kind = (starter.QUESTIONS, starter.default_of) if other is None else other.asked

@@ -83,3 +83,93 @@ def _cap(rng: np.random.Generator, across: float, long: float, bolt: int) -> dic
     if rng.random() < 0.7:
         cap["shims"] = {"count": int(rng.integers(1, 5)), "thickness": _one(rng, 0.05, 0.1, 0.5)}
     return cap
+
+
+def draw_whole_hanger(number: int) -> dict[str, Any]:
+    """Return hanger `number` with what else a file may say of one: taper, roots, offsets, other outlines and patterns,
+    heads, screws, steps, a second bearing, inches, load cases of its own."""
+    out, rng = draw_hanger(number), np.random.default_rng((number, 1))
+    web, foot, bolt, d = out["web"], out["foot"], out["bolts"], out["shaft"]["diameter"]
+    size = float(bolt["size"][1:])
+    if rng.random() < 0.4:
+        web["length_at_foot"] = round(rng.uniform(0.8, 1.4) * web["length"], 1)
+        web["thickness_at_foot"] = round(rng.uniform(0.6, 1.0) * web["thickness"], 1)
+    if rng.random() < 0.3:
+        thin = min(web["thickness"], web.get("thickness_at_foot", web["thickness"]))
+        web["edge_radius"] = round(rng.uniform(0.1, 0.5) * thin, 2)
+    if rng.random() < 0.3:
+        off = round(rng.uniform(0.4, 0.6) * out["barrel"]["length"], 1)
+        web["position"] = {"end": _one(rng, "barrel_aft", "barrel_forward"), "distance": off}
+    _joints(rng, out)
+    if rng.random() < 0.4:
+        foot["offset"] = {"forward": round(rng.uniform(-0.3, 0.3) * d, 1), "port": round(rng.uniform(-0.2, 0.2) * d, 1)}
+    _outline_and_pattern(rng, foot["outline"], bolt, size)
+    bolt["kind"] = _one(rng, "plain", "countersunk", "counterbored")
+    bolt["edge_rule"] = _one(rng, "practice", "practice", "ec3", "aisc")
+    _bored(rng, out, d)
+    if rng.random() < 0.5:
+        out["duty"] = {"power": round(float(rng.uniform(1.0, 4.0)) * d, 1), "shaft_speed": int(rng.integers(300, 1500))}
+    if rng.random() < 0.5:
+        out["base"] = {"thickness": round(rng.uniform(0.3, 1.5) * d, 1)}
+    if rng.random() < 0.3:
+        rate = {"comes_and_goes": _one(rng, "wave", "turn")} if rng.random() < 0.5 else {}
+        force = {"source": "force", "force": int(rng.integers(100, 5000)), "clock": int(rng.integers(-180, 180))}
+        out["loads"] = {"cases": [{"name": "own", "terms": [force, {"source": "weight"}], **rate}]}
+    if rng.random() < 0.2:
+        out["under_foot"] = {"kind": "none"}
+    return out
+
+
+def _joints(rng: np.random.Generator, out: dict[str, Any]) -> None:
+    """Roots that the file says, and how the web's ends are prepared."""
+    legs = {at: round(rng.uniform(0.2, 0.6) * out["web"]["thickness"], 1) for at in ("barrel", "foot")}
+    said = {at: leg for at, leg in legs.items() if rng.random() < 0.4}
+    if out["construction"] == "cast":
+        out["web"]["root_fillet"] = said
+        return
+    out["welds"] = {f"web_to_{at}_leg": leg for at, leg in said.items()} | {"prep": _one(rng, "none", "double_bevel")}
+
+
+def _outline_and_pattern(rng: np.random.Generator, outline: dict[str, Any], bolt: dict[str, Any], size: float) -> None:
+    long, wide = outline["length"], outline["width"]
+    shape = _one(rng, "rectangle", "rectangle", "round_ended", "tapered", "oval")
+    if shape == "tapered":
+        outline |= {"width_forward": wide, "width_aft": round(0.8 * wide, 1)}
+        del outline["width"]
+    elif shape == "round_ended":
+        outline |= {"length": max(long, wide), "width": min(long, wide)}
+    elif shape == "rectangle":
+        outline["corner_radius"] = round(rng.uniform(0.0, 0.3) * min(long, wide), 1)
+    outline["shape"] = shape
+    kind = _one(rng, "as it is", "as it is", "edge", "points", "frame")
+    u, v = round(long / 2 - 2 * size, 1), round(wide / 2 - 2 * size, 1)
+    if kind == "edge":
+        bolt["pattern"] = {"kind": "edge", "count": int(rng.integers(3, 9)), "edge_distance": round(2 * size, 1)}
+    elif kind == "points":
+        places = [(u, v), (u, -v), (-u, 0.0)]
+        bolt["pattern"] = {"kind": "points", "points": [{"forward": f, "port": p} for f, p in places]}
+    elif kind == "frame":
+        bolt["pattern"] = {"kind": "frame", "along": 3, "across": 3, "pitch_along": u, "pitch_across": v}
+
+
+def _bored(rng: np.random.Generator, out: dict[str, Any], d: float) -> None:
+    """Ends, screws, steps, the fit, and now and then two bearings."""
+    barrel, bearing = out["barrel"], out["bearing"]
+    if rng.random() < 0.3:
+        barrel["ends"] = {end: {"shape": _one(rng, *ENDS)} for end in ("aft", "forward")}
+    if rng.random() < 0.3:
+        places = [
+            {"end": _one(rng, "bearing_aft", "bearing_forward", "barrel_aft", "barrel_forward"), "clock": int(clock)}
+            for clock in rng.integers(-180, 180, 2)
+        ]
+        out["set_screws"] = {
+            "positions": [place | {"distance": round(float(rng.uniform(0.3, 1.2)) * d, 1)} for place in places]
+        }
+    if rng.random() < 0.15:
+        barrel["fit"] = "slide"
+    if rng.random() < 0.15:
+        wider = round(bearing["outside_diameter"] + 0.1 * d, 1)
+        barrel["steps"] = [{"kind": "counterbore", "length": round(0.3 * d, 1), "diameter": wider}]
+    if rng.random() < 0.1:
+        out["bearing"] = [bearing, dict(bearing)]
+        barrel["length"] = round(2.2 * bearing["length"], 1)

@@ -13,17 +13,17 @@ import yaml
 from property.random_shoes import draw_shoe
 from support import THOROUGH
 
-from strutwright.errors import refuse_kind
 from strutwright.models.checks import geometry_checks, geometry_of_many
 from strutwright.models.checks.engineering import Inputs, all_numbers, engineering_findings
 from strutwright.models.checks.results import outcomes_of
 from strutwright.models.finding import FAILS, Verdict
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.sizing import benchmark
+from strutwright.models.sizing.axes import axis
 from strutwright.models.sizing.candidates import candidates, why_not
 from strutwright.models.sizing.judge import Judge
 from strutwright.models.sizing.shoe_candidates import VARIABLES
-from strutwright.models.sizing.study import axis, study, with_values
+from strutwright.models.sizing.study import study, with_values
 from strutwright.models.weights import weight_kg
 from strutwright.params import limits
 from strutwright.params.loader import Loaded, load, loads, shipped
@@ -185,5 +185,3 @@ def test_shoes_are_studied_and_timed_as_arrays() -> None:
     assert 0 < some.count < whole.count
     rows = benchmark.run(loaded, 1000, workers=1)
     assert rows[0].within > 0
-    for command in ("study", "benchmark"):
-        refuse_kind(command, "rudder_shoe")

@@ -49,7 +49,11 @@ def _agrees(loaded: Loaded) -> tuple[int, int]:
 
 
 @pytest.mark.parametrize(
-    "name", every(["harbour-launch", "creek-yawl", *STRUTS, *HOUSINGS, *sets_of("let_in_housing"), "shoal-ketch"], 4)
+    "name",
+    [
+        *every(["harbour-launch", "creek-yawl", *STRUTS, *HOUSINGS, *sets_of("let_in_housing"), "shoal-ketch"], 4),
+        "yole-shaft-hanger",
+    ],
 )
 def test_what_is_left_is_what_all_checks_leave(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """Of every shipped set whose sizes can vary as arrays."""

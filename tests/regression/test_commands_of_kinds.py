@@ -9,7 +9,7 @@ from command_line_support import run
 from strutwright.cli import STRUTS_ONLY
 from strutwright.errors import Exit
 
-HOUSING = "deadwood-cutter"
+HOUSING, HANGER = "deadwood-cutter", "yole-shaft-hanger"
 READINGS = {
     "survey": "survey-twin-screw",
     "straighten": "straighten-palm",
@@ -118,8 +118,20 @@ def test_a_housing_s_words_are_varied_one_by_one(tmp_path: Path, capsys: pytest.
     assert "resolved one by one" in out
 
 
-def test_housings_go_through_the_benchmark(capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_hanger_is_varied(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """All at once, more than could be resolved one by one."""
+    varied = ("--vary", "web.thickness=16,20", "--vary", "cap.ear_out=44..64:1001", "--passing")
+    status, out, err = run(capsys, "study", HANGER, *varied, *out_to(tmp_path / "study"), "--json")
+    assert status == Exit.PASS, err
+    found = json.loads(out)
+    assert found["combinations"] == 2 * 1001
+    # The bolts stand 40 out and want 1.5 times their 8 mm outside them.
+    assert found["lightest"]["cap.ear_out"] == 52
+
+
+@pytest.mark.parametrize("name", [HOUSING, HANGER])
+def test_housings_go_through_the_benchmark(name: str, capsys: pytest.CaptureFixture[str]) -> None:
     few = ("--largest", "1000", "--workers", "1", "--json")
-    status, out, _ = run(capsys, "benchmark", HOUSING, *few)
+    status, out, _ = run(capsys, "benchmark", name, *few)
     assert status == Exit.PASS
     assert json.loads(out)[0]["checks"] > 60

@@ -115,8 +115,7 @@ def of_two(along: int, across: int, length: float, width: float, pitch: float, *
 
 def seized_pull_n(inputs: Inputs) -> float:
     """The pull of a bolt of the foot of a seized shaft, without prying."""
-    case = next(c for c in load_cases.cases(inputs) if c.key == "seized")
-    return float(strength._tension_n(inputs, case, load_cases.amplitudes(inputs))[0])
+    return float(strength._tensions_n(inputs)["seized"][0])
 
 
 def test_two_bolts_hold_the_torque_about_their_own_line_by_the_foot_s_edge() -> None:
@@ -237,6 +236,20 @@ def test_what_cannot_be_built_is_told_at_its_place(changes: dict[str, Any], path
     with pytest.raises(ParameterError) as told:
         resolve(loads(yaml.safe_dump(merged(BASE, changes)), "hanger.yaml"))
     assert path in str(told.value)
+
+
+def test_edges_of_a_web_go_from_the_shop_s_least_radius_to_half_round() -> None:
+    """As those of an arm: 0.5 mm at least, whatever the thickness (limit arm_edge_least; common practice)."""
+    for edge in (0.5, 3.0, 12.0):  # of 24 mm
+        one = resolve(loads(yaml.safe_dump(merged(BASE, {"web": {"edge_radius": edge}}))))
+        assert one.strut.arms[0].edge_radius_mm == edge
+        # What its ends are counted for is never more metal than there is.
+        long, thick = strength._section(Inputs.from_strut(one.strut))
+        assert float(long * thick) <= 100.0 * 24.0 - (4.0 - math.pi) * edge**2
+    for edge, words in ((0.4, "is a knife edge"), (12.1, "is more than half the thickness")):
+        with pytest.raises(ParameterError, match=words) as refused:
+            resolve(loads(yaml.safe_dump(merged(BASE, {"web": {"edge_radius": edge}}))))
+        assert "0.5 mm to 12 mm" in str(refused.value)
 
 
 def test_a_shipped_hanger_is_sound_by_its_checks() -> None:

@@ -354,7 +354,7 @@ def _codes(strut: Strut) -> set[str]:
     if _strut(strut):
         return known
     if strut.hanger is not None:
-        return known - geometry.left_out(strut) - engineering.NOT_BETWEEN
+        return known - geometry.left_out(strut) - engineering.left_out(strut)
     if strut.shoe is not None:
         return known | AS_A_PALM - {"bolt_size"}
     return known | (AS_A_PALM if strut.plates else set()) | ON_SHAFT

@@ -15,7 +15,7 @@ from collections.abc import Callable, Mapping
 import numpy as np
 
 from strutwright.models import shaft_support
-from strutwright.models.arrays import Num, greatest
+from strutwright.models.arrays import Num, add, greatest, length
 from strutwright.models.checks.check import of_groups
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, information, resting_on, worst_of
 from strutwright.models.checks.strength import bolt_forces, bolts, load_cases, load_paths
@@ -30,6 +30,7 @@ from strutwright.models.formulas import palm_bed, palm_plate
 from strutwright.models.formulas import shaft as shafts
 from strutwright.models.hull_bed import hull_bears
 from strutwright.models.inputs import Inputs
+from strutwright.models.once import once
 from strutwright.models.spec import Strut
 from strutwright.models.spec_hanger import Cap, Hanger
 from strutwright.params.quantity import GRAVITY_M_S2
@@ -138,7 +139,6 @@ def preload_n(inputs: Inputs) -> Num:
 def _by_case(inputs: Inputs) -> dict[str, dict[str, Outcome]]:
     """Every number that is held in every load case: by code, then by the case's key."""
     known = load_cases.amplitudes(inputs)
-    cases = [c for c in load_cases.cases(inputs) if not any(t.source == "rudder" for t in c.terms)]
     wanted: dict[str, Callable[[Inputs, Case, dict[str, Num]], Outcome]] = {
         "web_stress": _web,
         "foot_bolts": _bolts,
@@ -150,7 +150,11 @@ def _by_case(inputs: Inputs) -> dict[str, dict[str, Outcome]]:
         wanted |= {"weld_at_foot": _weld}
     if _own(inputs).cap is not None:
         wanted |= {"cap_bolts": _cap_bolts, "cap_bending": _cap_bending, "cap_ears": _ears, "cap_sideways": _sideways}
-    return {code: {c.key: held(inputs, c, known) for c in cases} for code, held in wanted.items()}
+    return {code: {c.key: held(inputs, c, known) for c in _cases(inputs)} for code, held in wanted.items()}
+
+
+def _cases(inputs: Inputs) -> list[Case]:
+    return [c for c in load_cases.cases(inputs) if not any(t.source == "rudder" for t in c.terms)]
 
 
 def _felt(inputs: Inputs, case: Case, known: dict[str, Num], across: Num, axial: Num, couple: Num) -> Num:
@@ -195,8 +199,13 @@ def _pulls(inputs: Inputs) -> tuple[Num, Num, Num]:
     """The pull of the most loaded bolt of a rigid foot over its edge, without prying: of a newton across, along, of a
     N mm about."""
     palm, off = inputs.palms[0], _foot_off_mm(inputs)
-    about_u = max(mechanics.pull_per_moment(palm.holes_v_mm, float(e)) for e in (palm.starboard_mm, palm.port_mm))
-    about_v = max(mechanics.pull_per_moment(palm.holes_u_mm, float(e)) for e in (palm.aft_mm, palm.forward_mm))
+    about_u, about_v = (
+        greatest([mechanics.pull_per_moment(at, edge) for edge in edges])
+        for at, edges in (
+            (palm.holes_v_mm, (palm.starboard_mm, palm.port_mm)),
+            (palm.holes_u_mm, (palm.aft_mm, palm.forward_mm)),
+        )
+    )
     turn = math.radians(_own(inputs).turned_deg)
     c, s = abs(math.cos(turn)), abs(math.sin(turn))
     # A moment about the shaft, and one about the line across it, in the foot's own axes.
@@ -221,9 +230,9 @@ def _high_mm(inputs: Inputs) -> Num:
 def _foot_off_mm(inputs: Inputs) -> Num:
     """How far, along the shaft and across it, the load acts from the middle of the foot's bolts."""
     palm = inputs.palms[0]
-    u, v = np.mean(palm.holes_u_mm), np.mean(palm.holes_v_mm)
+    u, v = np.mean(palm.holes_u_mm, axis=-1), np.mean(palm.holes_v_mm, axis=-1)
     x, y = (palm.zero_mm[k] + u * palm.u[k] + v * palm.v[k] for k in (0, 1))
-    return np.hypot(_eccentric_mm(inputs, float(x)), float(y))
+    return length(_eccentric_mm(inputs, x), y)
 
 
 def _on_foot(case: Case, known: dict[str, Num], reply: Reply) -> Num:
@@ -237,11 +246,18 @@ def _on_foot(case: Case, known: dict[str, Num], reply: Reply) -> Num:
     return load_cases.worst(case, known, of)
 
 
-def _tension_n(inputs: Inputs, case: Case, known: dict[str, Num]) -> tuple[Num, Num]:
-    """The pull of the most loaded bolt of the foot, and the same with the load factor and prying at most."""
+@once
+def _tensions_n(inputs: Inputs) -> dict[str, tuple[Num, Num]]:
+    """In every case, by its key, the pull of the most loaded bolt of the foot, and the same with the load factor and
+    prying at most; kept with the inputs."""
+    known, pulls = load_cases.amplitudes(inputs), _pulls(inputs)
+    return {case.key: _tension_n(inputs, case, known, pulls) for case in _cases(inputs)}
+
+
+def _tension_n(inputs: Inputs, case: Case, known: dict[str, Num], pulls: tuple[Num, Num, Num]) -> tuple[Num, Num]:
     strip, palm, factor = bolt_forces.strips(inputs)[0], inputs.palms[0], case.load_factor
     on_bed = _on_foot(case, known, bolt_forces.replies(inputs, palm_bed.tension_n)[0])
-    rigid = _felt(inputs, case, known, *_pulls(inputs))
+    rigid = _felt(inputs, case, known, *pulls)
     pried = palm_plate.prying_force_n(
         factor * on_bed, strip.width_mm, palm.least_mm, inputs.strut.yield_mpa, strip.lever_mm, strip.edge_mm
     )
@@ -251,7 +267,7 @@ def _tension_n(inputs: Inputs, case: Case, known: dict[str, Num]) -> tuple[Num, 
 
 def _bolts(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
     """Pull and shear of the most loaded bolt; the foot turns about the middle of its bolts."""
-    _, tension = _tension_n(inputs, case, known)
+    _, tension = _tensions_n(inputs)[case.key]
     shear = _on_foot(case, known, bolt_forces.shear_replies(inputs)[0])
     resist = bolts.strength(inputs)
     used = bolting.combined_utilisation(case.load_factor * shear, tension, resist.shear_n, resist.tension_n)
@@ -261,7 +277,7 @@ def _bolts(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
 def _bending(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
     """A strip of the foot from the toe of the web's root to a bolt, and the foot toward the edge that presses."""
     palm, strip = inputs.palms[0], bolt_forces.strips(inputs)[0]
-    pull, _ = _tension_n(inputs, case, known)
+    pull, _ = _tensions_n(inputs)[case.key]
     lifted = palm_plate.strip_bending_mpa(pull, strip.lever_mm, strip.width_mm, palm.least_mm)
     pressed = _on_foot(case, known, bolt_forces.replies(inputs, palm_bed.bending_n)[0])
     stress = np.fmax(lifted, 6.0 * pressed / palm.least_mm**2)
@@ -270,7 +286,7 @@ def _bending(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
 
 def _behind(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
     """The hardest pulled bolt on what lies behind the bed: its washer, or its share of the backing plate."""
-    _, pull = _tension_n(inputs, case, known)
+    _, pull = _tensions_n(inputs)[case.key]
     return at_most(pull / bolts.behind_mm2(inputs, inputs.palms[0]), hull_bears(inputs).pressure_mpa)
 
 
@@ -309,11 +325,11 @@ def _cap(inputs: Inputs) -> Cap:
     return cap
 
 
-def _lift_per_n(inputs: Inputs) -> float:
+def _lift_per_n(inputs: Inputs) -> Num:
     """The pull of the most loaded cap bolt of a newton that lifts the cap."""
-    stations = np.asarray(_cap(inputs).bolt.stations_mm) - inputs.barrel_length_mm / 2.0
-    middle = float(stations.mean())
-    return mechanics.cap_bolt_share(stations, middle + float(_eccentric_mm(inputs, middle)))
+    stations = [at - inputs.barrel_length_mm / 2.0 for at in _cap(inputs).bolt.stations_mm]
+    middle = add(*stations) / len(stations)
+    return mechanics.cap_bolt_share(stations, middle + _eccentric_mm(inputs, middle))
 
 
 def _cap_preload_n(inputs: Inputs) -> Num:
@@ -325,7 +341,7 @@ def _cap_bolts(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
     return at_most(case.load_factor * pull, _cap_preload_n(inputs))
 
 
-def _cap_long_mm(cap: Cap) -> float:
+def _cap_long_mm(cap: Cap) -> Num:
     return cap.ear_to_mm - cap.ear_from_mm
 
 
@@ -341,7 +357,7 @@ def _cap_bending(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
 def _ears(inputs: Inputs, case: Case, known: dict[str, Num]) -> Outcome:
     """Ears bent between bolt and barrel by the load, or by the preload where shims hold them apart at the bore."""
     cap = _cap(inputs)
-    lever = max(cap.bolt.out_mm - float(inputs.barrel_outside_mm) / 2.0, 0.0)
+    lever = np.maximum(cap.bolt.out_mm - inputs.barrel_outside_mm / 2.0, 0.0)
     deep = cap.ear_thickness_mm - cap.gap_mm / 2.0
     modulus = _cap_long_mm(cap) * deep**2 / 6.0
     stress = _felt(inputs, case, known, lever * _lift_per_n(inputs) * len(cap.bolt.stations_mm) / modulus, 0.0, 0.0)
