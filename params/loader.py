@@ -309,5 +309,6 @@ def split(path: str) -> Path_:
     """Return a dotted path (`bolts.pattern.points[2]`) as its names and places in lists."""
     parts: list[str | int] = []
     for part in path.replace("[", ".[").split("."):
-        parts.append(int(part[1:-1]) if part.startswith("[") else part)
+        place = part[1:-1] if part[:1] == "[" and part[-1:] == "]" else ""
+        parts.append(int(place) if place.isascii() and place.isdecimal() and len(place) < 10 else part)
     return tuple(p for p in parts if p != "")

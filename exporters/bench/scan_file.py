@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import re
 from pathlib import Path
 
@@ -67,6 +68,8 @@ def _sound(path: Path, points: Floats) -> Floats:
 def _mesh(path: Path, per_mm: float) -> Floats:
     import trimesh
 
+    log = logging.getLogger("trimesh")
+    log.disabled = True  # what it would say of a spoiled file is told below, in plain words
     try:
         # Materials would have files read that the mesh names.
         loaded = trimesh.load(path, process=False, skip_materials=True)
@@ -76,6 +79,8 @@ def _mesh(path: Path, per_mm: float) -> Floats:
             f"{path.name}: cannot be read as {kind}: it is cut short, no {kind} file, or its faces name points that it "
             "does not have"
         ) from None
+    finally:
+        log.disabled = False
     if isinstance(loaded, trimesh.Scene):
         loaded = loaded.to_mesh()
     points = _sound(path, np.asarray(loaded.vertices, dtype=float).reshape(-1, 3) * per_mm)

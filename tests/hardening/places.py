@@ -167,6 +167,7 @@ def small_disks(outcome: Outcome, folder: Path) -> None:
                 break
             outcome.count(what)
             outcome.found += [f"{what}: {words}" for words in found]
+            print(f"places: {what}, {outcome.done[what]} done, {len(found)} found", file=sys.stderr, flush=True)
     except EOFError:
         outcome.found.append("the trial on small disks did not come to its end")
     process.join()

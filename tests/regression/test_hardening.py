@@ -27,6 +27,7 @@ from strutwright.exporters.bench.fillable import filled_in
 from strutwright.exporters.bench.scan_file import ScanError, scan_points
 from strutwright.exporters.files.outdir import OutputFolderError, added_to, output_folder
 from strutwright.page.workers import Workers
+from strutwright.params.loader import split
 
 SHORT = 10
 """Cases of the everyday run."""
@@ -188,6 +189,12 @@ def test_a_scan_with_a_point_beyond_all_measure_is_refused(tmp_path: Path) -> No
     path.write_text("0 0 0\n1 0 0\n1 1e30 0\n", encoding="utf-8")
     with pytest.raises(ScanError, match=r"point 3 lies over 100 km from zero"):
         scan_points(path, "mm")
+
+
+@pytest.mark.parametrize("path", ["press.force [kN],50", "a[x]", "a[", "a[9999999999999]", "a[]", "[\u0663]"])
+def test_a_path_that_is_none_splits_all_the_same(path: str) -> None:
+    assert all(isinstance(part, str) for part in split(path))
+    assert split("bolts.pattern.points[2]") == ("bolts", "pattern", "points", 2)
 
 
 def full(*_: object, **__: object) -> int:
