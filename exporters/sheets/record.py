@@ -17,6 +17,7 @@ from strutwright.models.spec import Palm, Plate
 from strutwright.models.spec_flange import Flange
 from strutwright.models.spec_hanger import Cap
 from strutwright.models.spec_let_in import LetIn
+from strutwright.params import tables
 
 ROW_MM, LEFT_ROWS = 6.0, 60
 CLOSE_MM, CLOSE_ROWS = 5.0, 51
@@ -308,7 +309,7 @@ def _let_in(make: _Rows, it: LetIn) -> Iterator[Row]:
         yield make.angle(f"{code}.clock", f"{name}, clock", s.clock_deg, CLOCK_DEG, "protractor")
         yield make.size(f"{code}.dimple", f"{name}, dimple depth", s.bite_mm, (-DIMPLE_MM, 0.0), "depth gauge")
     if it.drawing is not None:
-        words = f"{it.drawing.count} x {it.drawing.thread}"
+        words = f"{it.drawing.count} x {tables.tapped(it.drawing.thread)}"
         yield _told("draw.holes", "drawing holes, thread gauge", words, "thread gauge")
     for n, bore in enumerate(made_barrel.seats(make.ctx.strut), 1):
         off, what = (bore.lower_mm, bore.upper_mm), f"{bore.name}, once the housing is in its place"
@@ -351,7 +352,7 @@ def _screws(make: _Rows) -> Iterator[Row]:
         off, what = (-DIMPLE_MM, 0.0), f"screw {s.number}, dimple depth"
         yield make.size(f"screw{s.number}.dimple", what, s.dimple_depth_mm, off, "depth gauge")
     if strut.set_screws:
-        threads = ", ".join(sorted({s.thread for s in strut.set_screws}))
+        threads = ", ".join(sorted({tables.tapped(s.thread) for s in strut.set_screws}))
         yield _told("screws.thread", "set screws, thread gauge", threads, "thread gauge")
 
 

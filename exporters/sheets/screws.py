@@ -314,7 +314,7 @@ def _screw_table(ctx: SheetContext) -> Table:
         dimple = f"{ctx.length(s.dimple_depth_mm)} / {ctx.length(dimple_width_mm(s))}"
         long = "-" if row.screw_length_mm is None else ctx.length(row.screw_length_mm)
         places = (*(ctx.length(v) for v in (s.station_mm, *ends)), fixed(s.clock_deg, 1), off)
-        holes = (s.thread, ctx.length(s.tap_drill_mm), ctx.length(row.wall_mm), dimple, long, s.point)
+        holes = (tables.tapped(s.thread), ctx.length(s.tap_drill_mm), ctx.length(row.wall_mm), dimple, long, s.point)
         rows.append((str(s.number), *places, *holes))
     codes = [f"screw{s.number}" for s in ctx.strut.set_screws]
     where = ("no.", "station", "from bearing aft end", "from bearing fwd end", "clock °", "to flute °")
@@ -345,7 +345,7 @@ def _screw_detail(ctx: SheetContext, s: SetScrew, name: str) -> View:
     view.vertical((-wide, foot_of_wall), (-(flat / 2 if flat else wide), wall), Label(reference=True), side="left")
     view.vertical((wide, -shell), (wide, 0.0), Label(reference=True), side="right")
     view.vertical((tip, -deep), (half, 0.0), Label(row=f"screw{s.number}.dimple"), side="right")
-    tapped = f"{s.thread} THROUGH, tap drill {ctx.length(s.tap_drill_mm)}"
+    tapped = f"{tables.tapped(s.thread)} THROUGH, tap drill {ctx.length(s.tap_drill_mm)}"
     dimple = f"dimple Ø{ctx.length(2 * half)}, {ctx.length(deep)} deep"
     view.note((m, 0.7 * wall), [tapped], at_deg=60, row="screws.thread")
     view.note((tip, -0.5 * deep) if tip else (half, 0.0), [dimple], at_deg=-60)
