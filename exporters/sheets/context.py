@@ -8,6 +8,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Any, Literal
 
 from strutwright.exporters.drawing.figures import Figures
+from strutwright.exporters.drawing.once import once
 from strutwright.exporters.drawing.projection import Projected, Viewpoint, project
 from strutwright.exporters.drawing.sheet import Revision, Sheet, Table, TitleBlock
 from strutwright.exporters.drawing.view import SCALES, View
@@ -188,6 +189,7 @@ class SheetContext:
         own = partial(drawn, family=self.strut.family)
         for view in views:
             view.in_words(own)
+            view.strokes = once(view.strokes)
         mark = HAND_MARKS[identity.hand]
         block = TitleBlock(
             title=own(title),

@@ -123,7 +123,7 @@ class _Rows:
         self, code: str, what: str, nominal: float, off: tuple[float, float], instrument: str, *, fine: bool = False
     ) -> Row:
         """A length with its lower and upper deviation."""
-        f = self.fine if fine else self.ctx.figures
+        f = self.fine if fine else self.ctx.figures.like(nominal)
         low, high = (f.length(nominal + d) for d in off)
         return Row(what, f.length(nominal), low, high, instrument, code, "length")
 
@@ -309,8 +309,9 @@ def _let_in(make: _Rows, it: LetIn) -> Iterator[Row]:
         yield make.angle(f"{code}.clock", f"{name}, clock", s.clock_deg, CLOCK_DEG, "protractor")
         yield make.size(f"{code}.dimple", f"{name}, dimple depth", s.bite_mm, (-DIMPLE_MM, 0.0), "depth gauge")
     if it.drawing is not None:
-        words = f"{it.drawing.count} x {tables.tapped(it.drawing.thread)}"
-        yield _told("draw.holes", "drawing holes, thread gauge", words, "thread gauge")
+        words = f"{it.drawing.count} x {it.drawing.thread}"
+        what = f"drawing holes, thread gauge {tables.tapped_class(it.drawing.thread)}"
+        yield _told("draw.holes", what, words, "thread gauge")
     for n, bore in enumerate(made_barrel.seats(make.ctx.strut), 1):
         off, what = (bore.lower_mm, bore.upper_mm), f"{bore.name}, once the housing is in its place"
         yield make.size(f"let_in.bore{n}", what, bore.diameter_mm, off, "bore gauge", fine=True)
@@ -352,8 +353,9 @@ def _screws(make: _Rows) -> Iterator[Row]:
         off, what = (-DIMPLE_MM, 0.0), f"screw {s.number}, dimple depth"
         yield make.size(f"screw{s.number}.dimple", what, s.dimple_depth_mm, off, "depth gauge")
     if strut.set_screws:
-        threads = ", ".join(sorted({tables.tapped(s.thread) for s in strut.set_screws}))
-        yield _told("screws.thread", "set screws, thread gauge", threads, "thread gauge")
+        threads = ", ".join(sorted({s.thread for s in strut.set_screws}))
+        classes = " or ".join(sorted({tables.tapped_class(s.thread) for s in strut.set_screws}))
+        yield _told("screws.thread", f"set screws, thread gauge {classes}", threads, "thread gauge")
 
 
 def _heel(make: _Rows) -> Iterator[Row]:

@@ -113,8 +113,14 @@ def tapped(designation: str) -> str:
     try:
         found = thread(designation)
     except NotInTable:
-        return f"{designation}-{'6H' if is_metric(designation) else '2B'}"
-    return f"{found.designation}-6H" if is_metric(found.size) else f"{found.designation} {_series(found)}-2B"
+        return f"{designation}-{tapped_class(designation)}"
+    series = "" if is_metric(found.size) else f" {_series(found)}"
+    return f"{found.designation}{series}-{tapped_class(designation)}"
+
+
+def tapped_class(designation: str) -> str:
+    """Return the tolerance class of a tapped hole: 6H of a metric thread, 2B of an inch one (from memory)."""
+    return "6H" if is_metric(designation.strip()) else "2B"
 
 
 def _series(of: Thread) -> str:
