@@ -86,7 +86,7 @@ def _new(piece: Piece, taken: dict[tuple[int, int], list[Span]]) -> Iterator[Pie
     free = [(low, high)]
     beside = [taken.get((turned + i, off + j), ()) for i in (-1, 0, 1) for j in (-1, 0, 1)]
     for a, b in (span for spans in beside for span in spans):
-        free = [part for p, q in free for part in ((p, min(q, a)), (max(p, b), q)) if part[1] - part[0] > LEAST_MM]
+        free = [part for span in free for part in _without(span, a, b)]
     if free:
         taken.setdefault((turned, off), []).extend(free)
     if free == [(low, high)]:
@@ -94,6 +94,15 @@ def _new(piece: Piece, taken: dict[tuple[int, int], list[Span]]) -> Iterator[Pie
         return
     for p, q in free if start < stop else [(q, p) for p, q in reversed(free)]:
         yield _on(piece, (p - start) / (stop - start)), _on(piece, (q - start) / (stop - start))
+
+
+def _without(span: Span, a: float, b: float) -> Iterator[Span]:
+    """Yield what a span from a to b leaves of another; all of it where they only touch."""
+    p, q = span
+    if min(q, b) - max(p, a) <= LEAST_MM:
+        yield span
+        return
+    yield from (part for part in ((p, min(q, a)), (max(p, b), q)) if part[1] - part[0] > LEAST_MM)
 
 
 def _on(piece: Piece, share: float) -> P:
@@ -107,5 +116,7 @@ def _again(stroke: Stroke, pieces: Sequence[Piece]) -> Iterator[Stroke]:
     numbers = np.cumsum(starts).tolist()
     for _, run in groupby(zip(numbers, pieces, strict=True), key=lambda pair: pair[0]):
         own = [piece for _, piece in run]
+        if max(math.dist(a, b) for a, b in own) <= LEAST_MM:
+            continue
         points = (own[0][0], *(b for _, b in own))
         yield Stroke(Line(*points) if len(points) == 2 else Poly(points), stroke.kind)
