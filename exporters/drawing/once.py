@@ -29,7 +29,7 @@ def once(strokes: Sequence[Stroke]) -> list[Stroke]:
     is left out stays as it is, as a polyline with arcs does. Straight pieces within NEAR_MM of each other are one line.
     """
     left: dict[int, list[Stroke]] = {}
-    drawn: set[tuple[object, ...]] = set()
+    drawn: set[tuple[float, ...]] = set()
     # Of a kind those with arcs first: they stay whole.
     order = sorted(
         (k for k, s in enumerate(strokes) if s.kind in RANK),
@@ -38,7 +38,7 @@ def once(strokes: Sequence[Stroke]) -> list[Stroke]:
     for k in order:
         shape = strokes[k].shape
         if isinstance(shape, Arc | Ellipse):
-            mark = tuple(np.round(np.hstack(_figures(shape)), 3).tolist())
+            mark = tuple(round(float(v), 3) for v in _figures(shape))
             if mark in drawn:
                 left[k] = []
             drawn.add(mark)
@@ -57,11 +57,9 @@ def _bent(shape: object) -> bool:
     return isinstance(shape, Poly) and any(shape.bulges)
 
 
-def _figures(shape: Arc | Ellipse) -> tuple[object, ...]:
-    start = shape.start % math.tau
-    if isinstance(shape, Arc):
-        return shape.centre, shape.radius, start, shape.sweep
-    return shape.centre, shape.major, shape.ratio, start, shape.sweep
+def _figures(shape: Arc | Ellipse) -> tuple[float, ...]:
+    size = (shape.radius,) if isinstance(shape, Arc) else (*shape.major, shape.ratio)
+    return (*shape.centre, *size, shape.start % math.tau, shape.sweep)
 
 
 def _pieces(shape: object) -> Iterator[tuple[Piece, bool]]:

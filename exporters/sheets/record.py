@@ -10,6 +10,7 @@ from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.sheets import common, flange_cut, hull_face, made_barrel, skeg, tolerances
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.set_up import bar_stations, bar_words
+from strutwright.exporters.sheets.tolerances import CLOCK_DEG, DIMPLE_MM
 from strutwright.models import cautions, weights
 from strutwright.models.bench.inspection import Asks, Row, coded, palm_code
 from strutwright.models.inputs import Inputs
@@ -22,8 +23,8 @@ from strutwright.params import tables
 ROW_MM, LEFT_ROWS = 6.0, 60
 CLOSE_MM, CLOSE_ROWS = 5.0, 51
 """Closer rows, with which so many go on the next smaller sheet."""
-CLOCK_DEG, DIMPLE_MM, ARM_PLANE_MM = 1.0, 0.2, 1.0
-"""Clock of slots and screws, depth of a dimple (never more), arm's middle off the axis; common practice, no source."""
+ARM_PLANE_MM = 1.0
+"""Arm's middle off the axis; common practice, no source."""
 
 
 def inspection_record(ctx: SheetContext) -> Sheet:
