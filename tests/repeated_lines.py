@@ -21,7 +21,9 @@ def _pieces(stroke: Stroke) -> Iterator[tuple[tuple[float, float], tuple[float, 
         yield stroke.shape.a, stroke.shape.b
     elif isinstance(stroke.shape, Poly):
         points = stroke.shape.points
-        yield from itertools.pairwise([*points, points[0]] if stroke.shape.closed else points)
+        ends = itertools.pairwise([*points, points[0]] if stroke.shape.closed else points)
+        bulges = stroke.shape.bulges or (0.0,) * len(points)
+        yield from (pair for pair, bulge in zip(ends, bulges, strict=False) if not bulge)
 
 
 def repeated(page: Drawn) -> list[str]:

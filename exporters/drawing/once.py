@@ -6,8 +6,6 @@ import math
 from collections.abc import Iterator, Sequence
 from itertools import groupby, pairwise
 
-import numpy as np
-
 from strutwright.exporters.drawing.items import Stroke
 from strutwright.exporters.drawing.shapes import Arc, Ellipse, Line, P, Poly
 from strutwright.exporters.drawing.style import Kind
@@ -19,62 +17,67 @@ LEAST_MM, NEAR_MM, TURN_RAD = 0.02, 0.02, 1e-4
 direction, are one."""
 
 Span = tuple[float, float]
-Piece = tuple[P, P]
+Piece = tuple[P, P, float]
+"""From, to, and the bulge of its arc: 0 of a straight one."""
+Mark = tuple[float, ...]
 
 
 def once(strokes: Sequence[Stroke]) -> list[Stroke]:
     """Return strokes (mm) without what is drawn twice: straight pieces that lie on others, arcs that are the same.
 
     Only lines of the part are looked at, in the order of `RANK`; the strokes keep their order, and one of which nothing
-    is left out stays as it is, as a polyline with arcs does. Straight pieces within NEAR_MM of each other are one line.
+    is left out stays as it is. Straight pieces within NEAR_MM of each other are one line.
     """
     left: dict[int, list[Stroke]] = {}
-    drawn: set[tuple[float, ...]] = set()
-    # Of a kind those with arcs first: they stay whole.
-    order = sorted(
-        (k for k, s in enumerate(strokes) if s.kind in RANK),
-        key=lambda k: (RANK[strokes[k].kind], not _bent(strokes[k].shape)),
-    )
-    for k in order:
+    arcs: set[Mark] = set()
+    taken: dict[tuple[int, int], list[Span]] = {}
+    for k in sorted((k for k, s in enumerate(strokes) if s.kind in RANK), key=lambda k: RANK[strokes[k].kind]):
         shape = strokes[k].shape
         if isinstance(shape, Arc | Ellipse):
-            mark = tuple(round(float(v), 3) for v in _figures(shape))
-            if mark in drawn:
+            if not _first(_figures(shape), arcs):
                 left[k] = []
-            drawn.add(mark)
-    taken: dict[tuple[int, int], list[Span]] = {}
-    for k in order:
-        pieces = list(_pieces(strokes[k].shape))
-        kept = [list(_new(piece, taken)) if straight else [piece] for piece, straight in pieces]
-        if _bent(strokes[k].shape) or all(own == [piece] for own, (piece, _) in zip(kept, pieces, strict=True)):
             continue
-        left[k] = list(_again(strokes[k], [p for own in kept for p in own]))
+        pieces = list(_pieces(shape))
+        kept = [list(_new(piece, taken, arcs)) for piece in pieces]
+        if any(own != [piece] for own, piece in zip(kept, pieces, strict=True)):
+            left[k] = list(_again(strokes[k], [p for own in kept for p in own]))
     return [new for k, stroke in enumerate(strokes) for new in left.get(k, [stroke])]
 
 
-def _bent(shape: object) -> bool:
-    """Whether it is a polyline with arcs in it."""
-    return isinstance(shape, Poly) and any(shape.bulges)
-
-
-def _figures(shape: Arc | Ellipse) -> tuple[float, ...]:
+def _figures(shape: Arc | Ellipse) -> Mark:
     size = (shape.radius,) if isinstance(shape, Arc) else (*shape.major, shape.ratio)
     return (*shape.centre, *size, shape.start % math.tau, shape.sweep)
 
 
-def _pieces(shape: object) -> Iterator[tuple[Piece, bool]]:
-    """The pieces of a line or of a polyline, and whether each is straight and no mere point."""
+def _first(figures: Mark, seen: set[Mark]) -> bool:
+    """Whether it is the first of its figures, of which note is taken."""
+    mark = tuple(round(float(v), 3) + 0.0 for v in figures)
+    new = mark not in seen
+    seen.add(mark)
+    return new
+
+
+def _pieces(shape: Line | Poly) -> Iterator[Piece]:
+    """The pieces of a line or of a polyline."""
     if isinstance(shape, Line):
-        yield (shape.a, shape.b), True
-    elif isinstance(shape, Poly):
-        points = [*shape.points, shape.points[0]] if shape.closed else list(shape.points)
-        for k, (a, b) in enumerate(pairwise(points)):
-            yield (a, b), math.dist(a, b) > LEAST_MM and not (shape.bulges and shape.bulges[k])
+        yield shape.a, shape.b, 0.0
+        return
+    points = [*shape.points, shape.points[0]] if shape.closed else list(shape.points)
+    for k, (a, b) in enumerate(pairwise(points)):
+        yield a, b, shape.bulges[k] if shape.bulges else 0.0
 
 
-def _new(piece: Piece, taken: dict[tuple[int, int], list[Span]]) -> Iterator[Piece]:
+def _new(piece: Piece, taken: dict[tuple[int, int], list[Span]], arcs: set[Mark]) -> Iterator[Piece]:
     """Yield what of a piece is not drawn yet, in its own direction, and take note of it."""
-    (ax, ay), (bx, by) = piece
+    (ax, ay), (bx, by), bulge = piece
+    if bulge:
+        ends = sorted(((ax, ay, bulge), (bx, by, -bulge)))
+        if _first((*ends[0], *ends[1]), arcs):
+            yield piece
+        return
+    if math.dist(piece[0], piece[1]) <= LEAST_MM:
+        yield piece
+        return
     turn = math.atan2(by - ay, bx - ax) % math.pi
     turn = turn - math.pi if turn > math.pi - 1e-6 else turn
     c, s = math.cos(turn), math.sin(turn)
@@ -91,7 +94,7 @@ def _new(piece: Piece, taken: dict[tuple[int, int], list[Span]]) -> Iterator[Pie
         yield piece
         return
     for p, q in free if start < stop else [(q, p) for p, q in reversed(free)]:
-        yield _on(piece, (p - start) / (stop - start)), _on(piece, (q - start) / (stop - start))
+        yield _on(piece, (p - start) / (stop - start)), _on(piece, (q - start) / (stop - start)), 0.0
 
 
 def _without(span: Span, a: float, b: float) -> Iterator[Span]:
@@ -104,17 +107,23 @@ def _without(span: Span, a: float, b: float) -> Iterator[Span]:
 
 
 def _on(piece: Piece, share: float) -> P:
-    (ax, ay), (bx, by) = piece
+    (ax, ay), (bx, by), _ = piece
     return ax + share * (bx - ax), ay + share * (by - ay)
 
 
 def _again(stroke: Stroke, pieces: Sequence[Piece]) -> Iterator[Stroke]:
     """Join the pieces that are left where they still meet."""
-    starts = [k == 0 or math.dist(pieces[k - 1][1], pieces[k][0]) > 1e-9 for k in range(len(pieces))]
-    numbers = np.cumsum(starts).tolist()
+    numbers, runs = [], 0
+    for k, piece in enumerate(pieces):
+        runs += bool(k) and math.dist(pieces[k - 1][1], piece[0]) > 1e-9
+        numbers.append(runs)
     for _, run in groupby(zip(numbers, pieces, strict=True), key=lambda pair: pair[0]):
         own = [piece for _, piece in run]
-        if max(math.dist(a, b) for a, b in own) <= LEAST_MM:
+        if max(math.dist(a, b) for a, b, _ in own) <= LEAST_MM:
             continue
-        points = (own[0][0], *(b for _, b in own))
-        yield Stroke(Line(*points) if len(points) == 2 else Poly(points), stroke.kind)
+        points = (own[0][0], *(b for _, b, _ in own))
+        bulges = tuple(bulge for _, _, bulge in own)
+        straight = len(own) == 1 and not bulges[0]
+        yield Stroke(
+            Line(*points) if straight else Poly(points, bulges=(*bulges, 0.0) if any(bulges) else ()), stroke.kind
+        )

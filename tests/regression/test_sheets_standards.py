@@ -206,6 +206,17 @@ def test_what_lies_on_a_line_is_left_out() -> None:
     assert once(left) == left
 
 
+def test_the_arcs_of_an_outline_are_drawn_once_and_its_sides_where_they_are_new() -> None:
+    slot = Poly(((0.0, 0.0), (20.0, 0.0), (20.0, 8.0), (0.0, 8.0)), True, (0.0, 1.0, 0.0, 1.0))
+    longer = Poly(((0.0, 0.0), (30.0, 0.0), (30.0, 8.0), (0.0, 8.0)), True, (0.0, 1.0, 0.0, 1.0))
+    left = once([Stroke(slot, "visible"), Stroke(slot, "visible"), Stroke(longer, "visible")])
+    # Of the longer one 10 mm of either side and its far end are new.
+    assert _length(left) == pytest.approx(40.0 + 8.0 * math.pi + 20.0 + 4.0 * math.pi, rel=1e-3)
+    assert left[0] == Stroke(slot, "visible")
+    ring = Poly(((-5.0, 0.0), (5.0, 0.0)), True, (1.0, 1.0))  # both its pieces have the same ends
+    assert once([Stroke(ring, "phantom")]) == [Stroke(ring, "phantom")]
+
+
 def test_lines_that_only_meet_or_lie_side_by_side_stay() -> None:
     rng = np.random.default_rng(7)
     strokes = []
