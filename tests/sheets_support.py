@@ -10,24 +10,33 @@ from functools import cache
 import ezdxf
 import pytest
 from ezdxf.document import Drawing
+from repeated_lines import repeated
 from support import STRUTS, resolved, without_beads
 
 from strutwright.exporters.drawing.dxfdoc import dxf_bytes
 from strutwright.exporters.drawing.dxfout import sheet_document
 from strutwright.exporters.drawing.layout import lay_out
-from strutwright.exporters.drawing.sheet import Drawn, Sheet, Table
+from strutwright.exporters.drawing.sheet import Drawn, Sheet, Table, overlaps
 from strutwright.exporters.sheets import sheet_makers
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models.resolve import Resolved
 from strutwright.models.solids import Built
 from strutwright.models.spec import Hand, Strut
 
+LEAST_MM = 2.5
+"""ISO 3098-1: the smallest nominal height of lettering that is commonly used (value from memory)."""
 NUMERIC = ("palm-drilling", "palm-drilling-2", "arm", "arm-2", "press-card", "press-card-2")
 """Makers that need no solids."""
 
 
 def context(strut: Strut, source: Resolved, built: Built | None = None) -> SheetContext:
     return SheetContext(source, strut, built or Built("", (), [], 0.0), "0" * 64, "0")
+
+
+def faults(page: Drawn) -> list[str]:
+    """What is wrong with a sheet as it is laid out: collisions, letters that are too small, lines drawn twice."""
+    small = {f"{t.text} {t.height_mm:.2f} mm high" for i in page.items for t in i.texts if t.height_mm < LEAST_MM}
+    return [*map(str, overlaps(page)), *sorted(small), *repeated(page)]
 
 
 @cache

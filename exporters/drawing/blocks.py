@@ -17,8 +17,13 @@ from strutwright.exporters.drawing.text import DESCENT, drawable, text_width, wr
 BORDER_MM, FILING_MM, MARK_MM, TITLE_WIDTH_MM = 10.0, 20.0, 5.0, 180.0
 
 
-def frame_item(width: float, height: float, corner_top: float = 0.0, mark_mm: float = MARK_MM) -> tuple[Box, Item]:
+def frame_item(
+    width: float, height: float, corner_top: float = 0.0, mark_mm: float = MARK_MM, *, ansi: bool = False
+) -> tuple[Box, Item]:
     """Return the drawing space and the frame: border lines, grid references and centring marks, mm.
+
+    References run from the upper left corner (ISO 5457), on an ANSI sheet from the lower right one: numbers to the
+    left, letters upward (ASME Y14.1); both from memory.
 
     corner_top: how high title block and revisions reach in the lower right corner; mark_mm: how far the marks reach
     into the drawing space.
@@ -44,13 +49,15 @@ def frame_item(width: float, height: float, corner_top: float = 0.0, mark_mm: fl
         for low, high in ((outer.y0, inner.y0), (inner.y1, outer.y1)):
             if i:
                 strokes.append(Stroke(Line((a, low), (a, high)), "thin"))
-            texts.append(Text(str(i + 1), ((a + b) / 2.0, low + 1.25), 2.5, "centre", kind="frame"))
+            number = len(columns) - i if ansi else i + 1
+            texts.append(Text(str(number), ((a + b) / 2.0, low + 1.25), 2.5, "centre", kind="frame"))
     for i, (a, b) in enumerate(rows):
         for low, high in ((outer.x0, inner.x0), (inner.x1, outer.x1)):
             if i:
                 strokes.append(Stroke(Line((low, a), (high, a)), "thin"))
             spot = ((low + high) / 2.0, (a + b) / 2.0 - 1.25)
-            texts.append(Text(letters[len(rows) - 1 - i], spot, 2.5, "centre", kind="frame"))
+            letter = letters[i if ansi else len(rows) - 1 - i]
+            texts.append(Text(letter, spot, 2.5, "centre", kind="frame"))
     return inner, Item(name="frame", owner="sheet", strokes=tuple(strokes), texts=tuple(texts))
 
 
@@ -76,35 +83,39 @@ def _fitted(text: str, width: float, heights: Sequence[float]) -> list[tuple[str
 
 
 _ROWS: tuple[tuple[float, dict[str, float]], ...] = (
-    (9.0, {"Identification number": 66, "Revision": 16, "Date of issue": 32, "Document type": 40, "Sheet": 26}),
+    (9.0, {"Identification number": 66, "Revision": 18, "Date of issue": 32, "Document type": 40, "Sheet": 24}),
     (15.0, {"Legal owner": 58, "Title": 122}),
-    (8.5, {"Creator": 40, "Approved by": 40, "Department": 36, "Technical reference": 38, "Status": 26}),
-    (8.5, {"Material": 70, "Finish": 52, "Weight": 24, "Language": 34}),
-    (8.5, {"Hand": 34, "Face shown": 50, "General tolerance": 62, "Unit": 34}),
-    (10.0, {"Scale": 34, "Size": 34, "": 78, "Projection": 34}),
+    (8.5, {"Creator": 32, "Approved by": 32, "Technical reference": 80, "Status": 36}),
+    (8.5, {"Material": 74, "Finish": 52, "Weight": 24, "Unit": 12, "Language": 18}),
+    (8.5, {"Hand": 34, "Face shown": 48, "General tolerance": 98}),
+    (10.0, {"Scale": 19, "Size": 19, "": 42, "Standards": 66, "Projection": 34}),
 )
-"""Rows of the title block from below: height with up to two lines of text, then the width of each field."""
+"""Rows of the title block from below: height with one line of text, then the width of each field."""
 
 _FORM_ROWS: tuple[tuple[float, dict[str, float]], ...] = (
     (
         9.0,
         {
-            "Identification number": 44,
-            "Revision": 15,
-            "Date of issue": 25,
-            "Document type": 36,
-            "Technical reference": 38,
-            "Sheet": 22,
+            "Identification number": 43,
+            "Revision": 17,
+            "Date of issue": 24,
+            "Document type": 34,
+            "Technical reference": 44,
+            "Sheet": 18,
         },
     ),
-    (14.0, {"Legal owner": 28, "Title": 70, "Creator": 24, "Approved by": 24, "": 34}),
+    (14.0, {"Legal owner": 28, "Title": 62, "Creator": 24, "Approved by": 24, "": 42}),
 )
 """The same of a sheet of tables alone, which has neither part nor views."""
 
 _OF_PART = frozenset({"Material", "Hand"})
 """Fields whose rows a short title block leaves out."""
-_LINE_MM = 2.5
+_TEXT_MM = 2.5
+"""The least height of letters on a sheet."""
+_LINE_MM = 3.4
 """From line to line of the smallest letters."""
+_LABEL_MM, _FOOT_MM = 3.1, 1.1
+"""From the top of a field to the foot of its name, and from the foot of the last line to the field's."""
 
 
 def _fields_of(title: TitleBlock, size: str, scale: float | None, figures: Figures) -> dict[str, str]:
@@ -123,6 +134,7 @@ def _fields_of(title: TitleBlock, size: str, scale: float | None, figures: Figur
         "Finish": title.finish,
         "Weight": title.mass,
         "Language": title.language,
+        "Standards": title.standards,
         "Hand": title.hand,
         "Face shown": title.face,
         "General tolerance": title.general_tolerance,
@@ -149,26 +161,24 @@ def title_block(
     texts: list[Text] = []
     for least_mm, cells in _rows(title, scale):
         fitted = {name: _cell(name, values.get(name, ""), width) for name, width in cells.items()}
-        more = max(max(len(lines) - 2, 0) for lines in fitted.values())
         sub: list[tuple[str, float]] = []
         if "Title" in fitted and title.supplementary_title:
-            sub = _fitted(title.supplementary_title, cells["Title"] - 2.5, (2.5, 2.2, 1.8))
-            more += len(sub) - 1
-        row = Box(x_left, y, corner[0], y + least_mm + _LINE_MM * more)
+            sub = _fitted(title.supplementary_title, cells["Title"] - 2.5, (_TEXT_MM,))
+        high = max(least_mm, *(_high_mm(name, lines, sub) for name, lines in fitted.items()))
+        row = Box(x_left, y, corner[0], y + high)
         x = x_left
         for i, (name, width) in enumerate(cells.items()):
             if i:
                 strokes.append(Stroke(Line((x, y), (x, row.y1)), "title"))
             if name:
-                texts.append(Text(name, (x + 1.0, row.y1 - 2.6), 1.8, kind="title"))
+                texts.append(Text(name, (x + 1.0, row.y1 - _LABEL_MM), _TEXT_MM, kind="title"))
             if name == "Projection":
-                strokes += projection_symbol((x + 15.0, y + 1.6), 6.8, projection)
+                strokes += projection_symbol((x + 14.0, y + 1.0), 5.2, projection)
             elif name == "Title":
                 texts += _titles(x, row, fitted[name], sub)
             else:
-                foot = y + (1.0 if len(fitted[name]) > 1 else 1.5)
                 for k, (line, height) in enumerate(reversed(fitted[name])):
-                    texts.append(Text(line, (x + 1.0, foot + _LINE_MM * k), height, kind="title"))
+                    texts.append(Text(line, (x + 1.0, y + _FOOT_MM + _LINE_MM * k), height, kind="title"))
             x += width
         y = row.y1
         strokes.append(Stroke(Line((x_left, y), (corner[0], y)), "title"))
@@ -177,24 +187,32 @@ def title_block(
     return Item(name="title block", owner="sheet", strokes=tuple(strokes), texts=tuple(texts), block=block)
 
 
+def _high_mm(name: str, lines: Sequence[tuple[str, float]], sub: Sequence[tuple[str, float]]) -> float:
+    """The least height of a field of the title block with these lines in it; sub: those under the title."""
+    label = _LABEL_MM + 0.9 if name else 0.7
+    if name != "Title":
+        return label + _FOOT_MM + (lines[0][1] + _LINE_MM * (len(lines) - 1) if lines else 0.0)
+    return label + _FOOT_MM + 1.4 * sum(height for _, height in lines) + _LINE_MM * len(sub)
+
+
 def _titles(x: float, row: Box, lines: Sequence[tuple[str, float]], sub: Sequence[tuple[str, float]]) -> list[Text]:
     """The title in its row from x on, the supplementary title under it."""
     texts = []
-    level = row.y1 - (6.3 if len(lines) > 1 else 8.6 if sub else 10.8)
+    level = row.y1 - _LABEL_MM - 0.9
     for line, height in lines:
+        level -= height
         texts.append(Text(line, (x + 1.5, level), height, kind="title"))
-        level -= 1.5 * height
+        level -= 0.4 * height
     for k, (line, height) in enumerate(reversed(sub)):
-        small = min(height, 2.2 if len(lines) > 1 else 2.5)
-        texts.append(Text(line, (x + 1.5, row.y0 + 1.4 + _LINE_MM * k), small, kind="title"))
+        texts.append(Text(line, (x + 1.5, row.y0 + _FOOT_MM + _LINE_MM * k), height, kind="title"))
     return texts
 
 
 def _cell(name: str, text: str, width: float) -> list[tuple[str, float]]:
     """The lines of a field of the title block with their heights."""
     if name == "Title":
-        return _fitted(text, width - 2.5, (5.0, 4.2, 3.5, 2.5))
-    heights = (3.5, 3.0, 2.5, 2.2, 1.8) if name in _PROMINENT else (2.5, 2.2, 2.0, 1.8)
+        return _fitted(text, width - 2.5, (5.0, 4.2, 3.5, _TEXT_MM))
+    heights = (3.5, 3.0, _TEXT_MM) if name in _PROMINENT else (_TEXT_MM,)
     return _fitted(text, width - 2.0, heights) if text else []
 
 
@@ -345,7 +363,7 @@ def revision_item(revisions: Sequence[Revision]) -> Item:
     for i, row in enumerate(rows):
         x, most = 0.0, 1
         for cell, width in zip(row, widths, strict=True):
-            lines = _fitted(cell, width - 2.0, (2.5, 2.2, 2.0, 1.8)) if cell else []
+            lines = _fitted(cell, width - 2.0, (_TEXT_MM,)) if cell else []
             most = max(most, len(lines))
             for k, (line, size) in enumerate(reversed(lines)):
                 texts.append(Text(line, (x + 1.0, y + 1.25 + _LINE_MM * k), size, kind="table"))

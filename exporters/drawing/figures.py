@@ -26,8 +26,8 @@ class Figures:
     """Number style of a sheet.
 
     unit: unit of the figures. decimals: most decimals for mm (default 2) or the fixed count for in (default 3);
-    None takes the default. Millimetres drop trailing zeros (ISO 129-1); inches keep them and drop the leading zero
-    (ASME Y14.5).
+    None takes the default, in inches with one more for an odd sixteenth, which three do not hold. Millimetres drop
+    trailing zeros (ISO 129-1); inches keep them and drop the leading zero (ASME Y14.5).
     """
 
     unit: FileUnits = "mm"
@@ -37,10 +37,21 @@ class Figures:
     def _places(self) -> int:
         return self.decimals if self.decimals is not None else 2 if self.unit == "mm" else 3
 
+    def like(self, value_mm: float) -> Figures:
+        """Return the figures of what goes with a size in mm, such as its limits: with as many places as it has."""
+        return replace(self, decimals=self._places + 1) if self._sixteenth(value_mm) else self
+
+    def _sixteenth(self, value_mm: float) -> bool:
+        """Whether a size is an odd number of sixteenths of an inch, and the places are the default ones."""
+        sixteenths = 16.0 * value_mm / INCH_MM
+        whole = round(sixteenths)
+        return self.unit == "in" and self.decimals is None and whole % 2 == 1 and abs(sixteenths - whole) < 1e-6
+
     def _one(self, value_mm: float, extra: int = 0) -> str:
         if self.unit == "mm":
             text = fixed(value_mm, self._places + extra)
             return text.rstrip("0").rstrip(".") if "." in text else text
+        extra = max(extra, int(self._sixteenth(value_mm)))
         text = fixed(value_mm / INCH_MM, self._places + extra)
         return text.replace("0.", ".", 1) if text.lstrip("-").startswith("0.") else text
 
@@ -61,7 +72,7 @@ class Figures:
         named = f" {fit}" if fit else ""
         if deviations is None:
             return self._one(value_mm) + named
-        (upper, lower), extra = deviations, self._extra(deviations)
+        (upper, lower), extra = deviations, max(self._extra(deviations), int(self._sixteenth(value_mm)))
         # In inches size and tolerance have as many decimals (ASME Y14.5).
         size = self._one(value_mm, extra if self.unit == "in" else 0) + named
         if abs(upper + lower) < 1e-12 and not fit:

@@ -19,6 +19,7 @@ from strutwright.exporters.drawing.items import Item, Occupied, Stroke, own_line
 from strutwright.exporters.drawing.shapes import Box, Line, P, Placing, Poly, Text, bounds, clip, hatch, overlap, union
 from strutwright.exporters.drawing.style import Kind, Shade
 from strutwright.exporters.drawing.text import text_width
+from strutwright.exporters.drawing.ties import Tie
 from strutwright.exporters.drawing.view import Fixed, Lead, Led, Setting, Side, Straight, View
 
 SHORT_MARK_MM = 14.0  # centre marks of less are drawn through
@@ -40,6 +41,7 @@ def place_view(
             fit.accept(fit.best_form(fixed))
     for side in get_args(Side):
         fit.straight(side)
+    fit.tie()
     for fixed in view.fixed:
         if (late or fixed.late) and not fixed.optional:
             fit.accept(fit.best_form(fixed))
@@ -83,6 +85,7 @@ class _Fit:
             strokes.append(Stroke(Line((x - reach, y), (x + reach, y)), kind))
             strokes.append(Stroke(Line((x, y - reach), (x, y + reach)), kind))
         self.items: list[Item] = []
+        self.tied: list[tuple[Tie, Item]] = []
         self.accept(Item(name="geometry", owner=view.name, strokes=tuple(strokes)))
 
     def accept(self, item: Item) -> None:
@@ -110,8 +113,12 @@ class _Fit:
 
     def best_form(self, fixed: Fixed) -> Item:
         """The first form that is in nobody's way, else the one that is least so."""
+        return self.least(fixed.build(self.on))
+
+    def least(self, forms: Sequence[Item]) -> Item:
+        """The first of some forms that is in nobody's way, else the one that is least so."""
         best: tuple[tuple[int, int], Item] | None = None
-        for form in fixed.build(self.on):
+        for form in forms:
             hits = len(self.occupied.against(form, None if best is None else best[0][0] + 1))
             if best is not None and hits > best[0][0]:
                 continue
@@ -138,6 +145,15 @@ class _Fit:
             item, row = self._tier(want, low, high, crossing, rows)
             rows.append(row)
             self.accept(item)
+            self.tied += [(tie, item) for tie in want.ties]
+
+    def tie(self) -> None:
+        """Place what is in line with dimension lines, when all of these stand."""
+        for tie, dimension in self.tied:
+            low, high = sorted((head.points[0] for head in dimension.fills), key=lambda tip: tip[1])
+            size = self.on.sizes.text_mm
+            ends = [list(tie.at(self.view.name, tip, way, size)) for tip, way in ((high, 1.0), (low, -1.0))]
+            self.accept(self.least([form for pair in zip(*ends, strict=True) for form in pair]))
 
     def _tier(
         self, want: Straight, low: float, high: float, crossing: Sequence[float], rows: Sequence[_Row]

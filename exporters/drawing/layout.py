@@ -146,7 +146,9 @@ class _Try:
         taken = [item.block for item in fixed if item.block is not None]
         # Tables go from side to side of a form: nothing is centred on it by the marks.
         mark_mm = MARK_MM if sheet.marks and not (sheet.title.short and shown is None) else 0.0
-        frame, border = blocks.frame_item(*paper, corner_top=taken[-1].y1, mark_mm=mark_mm)
+        frame, border = blocks.frame_item(
+            *paper, corner_top=taken[-1].y1, mark_mm=mark_mm, ansi=self.size.startswith("ANSI")
+        )
         placed = self._placed()
         grid = _grid(sheet, placed)
         marks = _marks(frame, (paper[0] / 2.0, paper[1] / 2.0)) if mark_mm else []

@@ -44,9 +44,9 @@ class SheetFitError(ValueError):
 class TitleBlock:
     """Fields of the title block (ISO 7200 and what the shop wants beside). The approving person is never filled in.
 
-    mass: with its unit. hand: such as "PORT". face: the face shown, where one is. remark: one
-    line beside the scale; full-size patterns put their own there. Empty fields stay empty. short: without the rows on
-    the part itself (material, hand, tolerance), for sheets that are not of one.
+    mass: with its unit. standards: those by which sizes, tolerances and symbols are read. hand: such as "PORT". face:
+    the face shown, where one is. remark: beside the scale; full-size patterns put their own there. Empty fields stay
+    empty. short: without the rows on the part itself (material, hand, tolerance), for sheets that are not of one.
     """
 
     title: str
@@ -65,6 +65,7 @@ class TitleBlock:
     mass: str = ""
     finish: str = ""
     general_tolerance: str = ""
+    standards: str = ""
     hand: str = ""
     face: str = ""
     remark: str = "Guidance, see cautions. Do not scale."

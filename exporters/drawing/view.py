@@ -22,6 +22,7 @@ from strutwright.exporters.drawing.items import DimKind, Item, Stroke
 from strutwright.exporters.drawing.shapes import Arc, Box, Line, P, Placing, Shape, Text, along, bounds
 from strutwright.exporters.drawing.style import Kind, Shade
 from strutwright.exporters.drawing.text import text_width
+from strutwright.exporters.drawing.ties import Tie
 
 if TYPE_CHECKING:
     from strutwright.exporters.drawing.projection import Projected, Section
@@ -73,12 +74,13 @@ class Setting:
 
 @dataclass(frozen=True, slots=True)
 class Straight:
-    """A horizontal or vertical dimension of two points, on one side of the view."""
+    """A horizontal or vertical dimension of two points, on one side of the view, and what is tied to it."""
 
     p: P
     q: P
     side: Side
     label: Label
+    ties: tuple[Tie, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,9 +247,11 @@ class View:
         """Dimension the horizontal distance of two points, above or below the view."""
         self.straights.append(Straight(p, q, side, label))
 
-    def vertical(self, p: P, q: P, label: Label = PLAIN, *, side: Literal["left", "right"] = "left") -> None:
+    def vertical(
+        self, p: P, q: P, label: Label = PLAIN, *, side: Literal["left", "right"] = "left", ties: tuple[Tie, ...] = ()
+    ) -> None:
         """Dimension the vertical distance of two points, left or right of the view."""
-        self.straights.append(Straight(p, q, side, label))
+        self.straights.append(Straight(p, q, side, label, ties))
 
     def aligned(
         self, p: P, q: P, label: Label = PLAIN, *, offset_mm: float = 8.0, late: bool = False, optional: bool = False

@@ -19,6 +19,7 @@ from strutwright.models.shop import cuts, sides
 from strutwright.models.shop import development as dev
 from strutwright.models.spec import Arm, Barrel, Strut, WaterSlots
 from strutwright.models.spec_flange import Flange
+from strutwright.params import tables
 
 _ZERO = {"hull": "the hull", "foot": "the foot", "up": "straight up", "forward": "straight forward"}
 """Where clock angles begin, in words."""
@@ -315,7 +316,7 @@ def _round_flange(strip: _Strip, flange: Flange, root: str) -> str:
 def _screw_facts(strip: _Strip) -> Iterator[str]:
     for s in strip.strut.set_screws:
         yield (
-            f"screw {s.number}: {s.thread}, tap drill {strip.cut.length(s.tap_drill_mm)}, station "
+            f"screw {s.number}: {tables.tapped(s.thread)}, tap drill {strip.cut.length(s.tap_drill_mm)}, station "
             f"{strip.cut.length(s.station_mm)}, clock {angle_text(s.clock_deg)}°"
         )
 

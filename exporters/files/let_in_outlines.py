@@ -12,6 +12,7 @@ from strutwright.exporters.files.lettering import Lettering, angle_text, finish
 from strutwright.models.geometry.bore_in_structure import face_mm
 from strutwright.models.spec import Strut
 from strutwright.models.spec_let_in import LetIn, Seat
+from strutwright.params import tables
 
 
 def structure_template(strut: Strut, it: LetIn) -> CutFile:
@@ -43,7 +44,7 @@ def structure_template(strut: Strut, it: LetIn) -> CutFile:
     port = -1.0 if it.inward > 0 else 1.0  # its face is seen from aft, or from ahead
     facts = _facts(cut, it)
     face = face_mm(strut)
-    ways = [(f"locking screw {s.number}", s.station_mm, s.clock_deg, s.thread) for s in it.locking]
+    ways = [(f"locking screw {s.number}", s.station_mm, s.clock_deg, tables.tapped(s.thread)) for s in it.locking]
     ways += [
         (f"way in to set screw {s.number}", s.station_mm, s.clock_deg, s.thread)
         for s in strut.set_screws

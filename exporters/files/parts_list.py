@@ -214,7 +214,7 @@ def _of_cap(strut: Strut) -> Iterator[_Line]:
     yield "cap bolt", bolt.count, bolt_metal(alike), text, head_standard(alike, long), note
     material = own.material.removeprefix("F468 ")
     if through:
-        yield "cap bolt nut", bolt.count, material, _thread(bolt.size), nut.standards["nut"], "bought"
+        yield "cap bolt nut", bolt.count, material, _thread(bolt.size, inside=True), nut.standards["nut"], "bought"
     count = (2 if through else 1) * bolt.count
     size = f"{bolt.size}, outside {_said(strut, nut.washer_outside_mm)}"
     yield "cap bolt washer", count, material, size, nut.standards["washer"], "bought"
@@ -266,18 +266,19 @@ def _fasteners(strut: Strut) -> Iterator[_Line]:
         yield name, count, bolt_metal(bolt), text, standard, note
         if nut is not None and fastener != "lag_screw":
             material = bolt.material.removeprefix("F468 ")  # a standard of bolts: nuts and washers are of its alloy
-            yield "nut", count, material, thread, nut.standards["nut"], "bought"
+            yield "nut", count, material, _thread(size, inside=True), nut.standards["nut"], "bought"
             washers = 2 * count if head.washed else count  # a hexagon head has one on the water face too
             text = f"{size}, outside {_said(strut, nut.washer_outside_mm)}"
             yield "washer", washers, material, text, nut.standards["washer"], "bought"
 
 
-def _thread(size: str) -> str:
-    """A bolt's size with its thread: of an inch one the turns to the inch, coarse; a metric one is coarse unsaid."""
+def _thread(size: str, inside: bool = False) -> str:
+    """A bolt's size with its thread: of an inch one turns to the inch, coarse, and class (2A, inside 2B; ASME B1.1 from
+    memory); a metric one is coarse, and its class that of its standard, unsaid."""
     if size.startswith("M"):
         return size
     try:
-        return f"{tables.thread(size).designation} UNC"
+        return f"{tables.thread(size).designation} UNC-{'2B' if inside else '2A'}"
     except tables.NotInTable:
         return size
 

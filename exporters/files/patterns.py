@@ -38,6 +38,7 @@ from strutwright.models.outline import FIT_TOL_MM, Floats, Outline, fit_arcs, jo
 from strutwright.models.sections import kind_of
 from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.spec import Arm, Palm, Skeg, Strut
+from strutwright.params import tables
 from strutwright.params.words import deg, fine_mm
 
 Face = Literal["hull face", "water face"]
@@ -463,8 +464,8 @@ def barrel_section(strut: Strut) -> CutFile:
     stations: dict[float, list[str]] = {}
     for screw in strut.set_screws:
         stations.setdefault(round(screw.station_mm, 6), []).append(
-            f"screw {screw.number}: {screw.thread}, {cut.length(screw.station_mm)} from the aft face, clock "
-            f"{angle_text(screw.clock_deg)} deg"
+            f"screw {screw.number}: {tables.tapped(screw.thread)}, {cut.length(screw.station_mm)} from the aft face, "
+            f"clock {angle_text(screw.clock_deg)} deg"
         )
     # The aft screw's words stand highest, so that no screw's line runs through the words of another.
     level = max(r for _, r, _ in outer) + 6.0

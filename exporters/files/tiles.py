@@ -165,9 +165,9 @@ def _cut_up(drawing: _Drawing, page: tuple[float, float]) -> Tiling:
     rows = max(math.ceil((box.height - OVERLAP_MM) / (tall - OVERLAP_MM) - 1e-9), 1)
     step_x, step_y = wide - OVERLAP_MM, tall - OVERLAP_MM
     spare_x, spare_y = columns * step_x + OVERLAP_MM - box.width, rows * step_y + OVERLAP_MM - box.height
-    spared = [t.box().grown(0.5) for t in drawing.texts]
-    spared += [bounds(s).grown(0.5) for _, shapes in drawing.strokes for s in shapes if isinstance(s, Arc) and s.full]
-    best: tuple[int, int] | None = None
+    holes = [bounds(s) for _, shapes in drawing.strokes for s in shapes if isinstance(s, Arc) and s.full]
+    spared = [box.grown(0.5) for box in (*(t.box() for t in drawing.texts), *holes)]
+    best: tuple[int, int, int] | None = None
     plan: Tiling | None = None
     pieces = drawing.pieces()
     half = _CROSS / 2
@@ -175,8 +175,8 @@ def _cut_up(drawing: _Drawing, page: tuple[float, float]) -> Tiling:
         np.array([[x + side * half, y + side * half] for x, y in corners]).reshape(1, -1, 2)
         for side, corners in ((-1, [(b.x0, b.y0) for b in spared]), (1, [(b.x1, b.y1) for b in spared]))
     )
-    # Within the spare room, leave as many pages empty as can be; then put the joints where the crosses hit the fewest
-    # words and holes.
+    # Within the spare room, leave as many pages empty as can be; then put the joints where the fewest holes are cut,
+    # none of them whole on any page, and the crosses hit the fewest words and holes.
     for fx, fy in ((fx, fy) for fy in _SHIFTS for fx in _SHIFTS):
         x0, y0 = box.x0 - fx * spare_x, box.y0 - fy * spare_y
         crosses = _crosses_at(x0, y0, step_x, step_y, columns, rows)
@@ -189,9 +189,10 @@ def _cut_up(drawing: _Drawing, page: tuple[float, float]) -> Tiling:
         ]
         tiles = tuple(Tile(r + 1, c + 1, window, _enters(pieces, window)) for r, c, window in windows)
         found = Tiling(page, rows, columns, tiles, crosses)
-        if best is None or (found.printed, hit) < best:
-            best, plan = (found.printed, hit), found
-        if hit == 0 and (rows == 1 or columns == 1):
+        parted = sum(not any(window.holds(hole) for _, _, window in windows) for hole in holes)
+        if best is None or (found.printed, parted, hit) < best:
+            best, plan = (found.printed, parted, hit), found
+        if parted == hit == 0 and (rows == 1 or columns == 1):
             break  # nothing is empty there, or it is whatever the shift
     assert plan is not None
     return plan

@@ -8,6 +8,7 @@ from typing import Literal
 from strutwright.exporters.drawing.figures import Label
 from strutwright.exporters.drawing.projection import FRONT, Viewpoint, section
 from strutwright.exporters.drawing.sheet import Sheet, Table
+from strutwright.exporters.drawing.ties import Tie
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.sheets import common, flange_cut, hull_face, let_in, set_up, tolerances
 from strutwright.exporters.sheets import made_barrel as made
@@ -244,10 +245,10 @@ def _outside_sizes(ctx: SheetContext, view: View) -> None:
     if ctx.strut.let_in is not None:
         let_in.outside_sizes(ctx, view)
     elif ctx.strut.flange is None:
-        view.vertical((high, -r), (high, r), label, side="right")
+        view.vertical((high, -r), (high, r), label, side="right", ties=(made.about_bore(ctx),))
     else:  # clear of the flange
         x, side = flange_cut.clear_of_flange(ctx.strut, ctx.strut.flange)
-        view.vertical((x, -r), (x, r), label, side=side)
+        view.vertical((x, -r), (x, r), label, side=side, ties=(made.about_bore(ctx),))
 
 
 def seat_sizes(ctx: SheetContext, view: View) -> None:
@@ -259,16 +260,16 @@ def seat_sizes(ctx: SheetContext, view: View) -> None:
         x, radius = b.x(seat.at_mm(0.12 if first else 0.88)), seat.diameter_mm / 2
         own, limits = f"bore{k + 1}", (seat.upper_mm, seat.lower_mm)
         label = Label(prefix="Ø", fit=seat.code, deviations=limits, row=f"{own}.gauged")
-        view.vertical((x, -radius), (x, radius), label, side="left" if first else "right")
+        # Datum A is the axis of the first; the other's is held to it. In line with its size, a sign is of the axis.
+        tie = Tie(datum="A")
+        if k:
+            zone = f"Ø{tolerances.close_words(ctx, made.seats_coaxial_mm(strut))}"
+            tie = Tie(characteristic=made.of_axis(ctx), tolerance=zone, datums=("A",), row=f"{own}.coaxiality")
+        view.vertical((x, -radius), (x, radius), label, side="left" if first else "right", ties=(tie,))
         view.surface((x, radius), tolerances.texture(ctx, tolerances.BORE_RA), turn_deg=180.0, late=True)
         for start, stop in seat.lengths:  # each length that a bearing stands on, never a relief between them
             at, zone = b.x(start + 0.62 * (stop - start)), tolerances.close_words(ctx, seat.cylindricity_mm)
             view.tolerance((at, -radius), "cylindricity", zone, row=f"{own}.cylindricity")
-        if k:
-            start, stop = seat.lengths[0]
-            zone = f"Ø{tolerances.close_words(ctx, made.seats_coaxial_mm(strut))}"
-            spot = b.x(start + 0.4 * (stop - start)), -radius
-            view.tolerance(spot, "coaxiality", zone, ("A",), row=f"{own}.coaxiality")
 
 
 def bore_sizes(ctx: SheetContext, view: View) -> None:
@@ -327,8 +328,6 @@ def _section_symbols(ctx: SheetContext, view: View) -> None:
         view.datum((-half, -max(r, rims[0])), "B", toward="left")
     if ctx.strut.construction == "cast":
         view.surface(on_parallel(0.7), "as cast", removal="prohibited", late=True)
-    zone = f"Ø{tolerances.tolerance_words(ctx, made.coaxial_mm(ctx))}"
-    view.tolerance(on_parallel(0.3), "coaxiality", zone, ("A",), row="barrel.coaxiality")
     square = tolerances.tolerance_words(ctx, tolerances.SQUARE_MM)
     if fore_free:
         view.tolerance((half, fore_face), "perpendicularity", square, ("A",))

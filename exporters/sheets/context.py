@@ -8,6 +8,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Any, Literal
 
 from strutwright.exporters.drawing.figures import Figures
+from strutwright.exporters.drawing.once import once
 from strutwright.exporters.drawing.projection import Projected, Viewpoint, project
 from strutwright.exporters.drawing.sheet import Revision, Sheet, Table, TitleBlock
 from strutwright.exporters.drawing.view import SCALES, View
@@ -17,6 +18,7 @@ from strutwright.models.geometry.casting import casting_of
 from strutwright.models.resolve import Resolved
 from strutwright.models.solids.watch import Lost
 from strutwright.models.spec import HAND_MARKS, Strut
+from strutwright.models.tolerance_chain import WELDED_CLASS
 from strutwright.params.limits import Limits, standard
 from strutwright.params.quantity import FileUnits
 
@@ -26,7 +28,12 @@ if TYPE_CHECKING:
 ISO_SIZES = ("A4", "A3", "A2", "A1")
 ANSI_SIZES = ("ANSI A", "ANSI B", "ANSI C", "ANSI D")
 SIDES = ("port", "starboard", "outboard", "inboard")
-ISO_TOLERANCE, INCH_TOLERANCE = "ISO 2768-1 m", "x.xx ±.02, x.xxx ±.010 in"
+ISO_TOLERANCE, INCH_TOLERANCE = "ISO 2768-1 m", "±.010 in, angles ±.5°"
+"""General tolerances of what is machined, of lengths and angles; those of inch sheets common practice, no source."""
+ISO_STANDARDS = "ISO 8015; ISO 129-1, 1101, 5459, 21920-1; welds ISO 2553 A"
+INCH_STANDARDS = "ASME Y14.5-2018; texture Y14.36; welds ISO 2553 A"
+"""By which the sheets are read: sizes and geometric tolerances, surface texture, weld symbols (from memory; confirm
+against the standards)."""
 
 
 def stands_words(strut: Strut) -> list[str]:
@@ -116,14 +123,20 @@ class SheetContext:
     @property
     def general_tolerance(self) -> str:
         """General tolerances of the title block: of what is machined, and of what stays as cast or welded."""
+        machined = ISO_TOLERANCE if self.unit == "mm" else INCH_TOLERANCE
         if self.strut.construction == "turned":
-            return ISO_TOLERANCE if self.unit == "mm" else INCH_TOLERANCE
+            return machined
         made = (
             f"as cast ISO 8062 {casting_of(self.strut).tolerance_grade}"
             if self.strut.construction == "cast"
-            else "weldments ISO 13920-BF"
+            else f"as welded ISO 13920-{WELDED_CLASS}F"
         )
-        return f"{ISO_TOLERANCE if self.unit == 'mm' else INCH_TOLERANCE}; {made}"
+        return f"machined {machined}; {made}"
+
+    @property
+    def standards(self) -> str:
+        """The standards by which the sheets are read."""
+        return ISO_STANDARDS if self.unit == "mm" else INCH_STANDARDS
 
     def part(self, name: str) -> Part | None:
         """Return a built part by name, or None."""
@@ -176,6 +189,7 @@ class SheetContext:
         own = partial(drawn, family=self.strut.family)
         for view in views:
             view.in_words(own)
+            view.strokes = once(view.strokes)
         mark = HAND_MARKS[identity.hand]
         block = TitleBlock(
             title=own(title),
@@ -191,6 +205,7 @@ class SheetContext:
             mass=mass,
             finish=drawing.finish or "",
             general_tolerance=self.general_tolerance,
+            standards=self.standards,
             hand=identity.hand.upper() + (f" ({mark})" if mark else ""),
             face=own(face),
         )

@@ -27,6 +27,7 @@ from strutwright.models.outline import diameter_mm
 from strutwright.models.spec import Strut
 from strutwright.models.spec_flange import Flange
 from strutwright.models.spec_shoe import Shoe
+from strutwright.params import tables
 
 FACE, AXIS = "P", "A"
 """Datum letters: the bedding face, and the bore's axis, as on the barrel's sheet."""
@@ -64,6 +65,8 @@ def _on_base(ctx: SheetContext) -> list[str]:
     gasket = 0.0 if flange.gasket is None else flange.gasket.thickness_mm
     words = f"Bed the flange on {ctx.with_unit(gasket)} of gasket or compound." if gasket else "Bed the flange."
     engaged = "" if flange.engaged_mm is None else f", {ctx.with_unit(flange.engaged_mm)} of thread in the base"
+    if engaged and flange.fastener == "stud":
+        engaged += f", tapped {tables.tapped(flange.bolt.size)}"
     count, propeller = len(flange.holes), ctx.strut.propeller
     hub = "" if propeller.diameter_mm is None or propeller.hub_length_mm is None else ", propeller's hub"
     return [

@@ -15,6 +15,7 @@ from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
 from strutwright.models.spec import Palm, Strut
 from strutwright.models.spec_hanger import Cap
+from strutwright.params import tables
 
 
 def split_sheet(ctx: SheetContext) -> Sheet | None:
@@ -85,8 +86,10 @@ def _from_aft(ctx: SheetContext, cap: Cap) -> View:
         view.note((out, 0.0), words, at_deg=35.0)
     else:
         view.note((out, 0.0), ["cap and body meet"], at_deg=35.0)
-    head = "through" if bolt.engaged_mm is None else f"tapped, {ctx.with_unit(bolt.engaged_mm)} of thread"
-    view.note((-bolt.out_mm, thick), [f"{bolt.count}x {bolt.size}, {head}"], at_deg=125.0)
+    held = f"{bolt.size}, through"
+    if bolt.engaged_mm is not None:
+        held = f"{tables.tapped(bolt.size)}, {ctx.with_unit(bolt.engaged_mm)} of thread"
+    view.note((-bolt.out_mm, thick), [f"{bolt.count}x {held}"], at_deg=125.0)
     view.label((0.0, (r + bore) / 2), "CAP", height_mm=3.5)
     return view
 

@@ -13,13 +13,14 @@ from strutwright.exporters.drawing.projection import FRONT, Viewpoint, section
 from strutwright.exporters.drawing.shapes import Arc, Line, Poly
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.sheets import common, tolerances
+from strutwright.exporters.sheets import common, made_barrel, tolerances
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.flange import picture
 from strutwright.exporters.sheets.plane import FROM_AFT, on_clock
 from strutwright.models import cautions
 from strutwright.models.geometry.bore_in_structure import Bored, bored, face_mm
 from strutwright.models.spec_let_in import LetIn, Seat
+from strutwright.params import tables
 from strutwright.params.quantity import in_file_units
 
 HOLDS = {"pressed": "pressed in", "bedded": "bedded in resin", "welded": "welded in"}
@@ -86,7 +87,8 @@ def _fitting(ctx: SheetContext) -> list[str]:
         )
     if it.drawing is not None:
         way = "Draw" if it.drawing.way == "draw" else "Jack"
-        more.append(f"{way} it out by {it.drawing.count} × {it.drawing.thread} in the outer end; fill them with wax.")
+        tapped = f"{it.drawing.count} × {tables.tapped(it.drawing.thread)}"
+        more.append(f"{way} it out by {tapped} in the outer end; fill them with wax.")
     return [*more, f"Structure ({it.structure.kind}, {it.structure.material}) and shaft are in phantom lines."]
 
 
@@ -231,7 +233,7 @@ def structure_boring(ctx: SheetContext) -> Sheet:
     rows = [
         (
             f"locking screw {s.number}",
-            s.thread,
+            tables.tapped(s.thread),
             *_place(ctx, s.station_mm, s.clock_deg),
             f"drill {ctx.length(s.tap_drill_mm)}, tap" if not s.bushed else "bush, tapped in place",
         )
@@ -406,7 +408,7 @@ def outside_sizes(ctx: SheetContext, view: View) -> None:
         x, r = b.x(start + 0.9 * (stop - start)), seat.outside_mm / 2
         off = (seat.outside_upper_mm, seat.outside_lower_mm)
         label = Label(prefix="Ø", fit=it.sleeve_class, deviations=off, row=f"seat{k}.outside")
-        view.vertical((x, -r), (x, r), label, side=inner)
+        view.vertical((x, -r), (x, r), label, side=inner, ties=() if k > 1 else (made_barrel.about_bore(ctx),))
         if it.hold == "pressed":
             at = b.x(start + 0.55 * (stop - start))
             view.surface((at, r), tolerances.texture(ctx, tolerances.BORE_RA), late=True)
@@ -445,7 +447,7 @@ def end_sizes(ctx: SheetContext, view: View) -> None:
     if holes is not None:
         deep = "THRU THE COLLAR" if holes.way == "jack" else f"{ctx.length(holes.depth_mm)} deep"
         words = [
-            f"{holes.count}× {holes.thread} {deep}",
+            f"{holes.count}× {tables.tapped(holes.thread)} {deep}",
             f"on Ø{ctx.length(holes.circle_mm)}, first at {common.degrees(holes.first_clock_deg, 1)}",
             *([] if it.inward > 0 else ["in the forward face"]),
         ]

@@ -7,9 +7,10 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from strutwright.exporters.drawing.ties import Tie
 from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
-from strutwright.exporters.sheets.tolerances import class_limits_mm, general_tolerance_mm
+from strutwright.exporters.sheets.tolerances import class_limits_mm, general_tolerance_mm, tolerance_words
 from strutwright.models.geometry.barrel import bearing_seat_mm, bore_points, seat_limits_mm, seat_step
 from strutwright.models.geometry.casting import casting_of, least_cast_wall_mm, widest_bore_mm
 from strutwright.models.spec import Barrel, Bearing, BoreStep, Strut, Tube
@@ -147,6 +148,18 @@ def seats(strut: Strut) -> list[Seat]:
         name = "forward bore" if made else common.datum_axis(strut)
         made.append(Seat(name, size, lower, upper, _seat_class(b, size), step, tuple(lengths)))
     return made
+
+
+def about_bore(ctx: SheetContext) -> Tie:
+    """Return the tolerance of the axis of the outside about the bore's, for the dimension of the outside."""
+    zone = f"Ø{tolerance_words(ctx, coaxial_mm(ctx))}"
+    return Tie(characteristic=of_axis(ctx), tolerance=zone, datums=("A",), row="barrel.coaxiality")
+
+
+def of_axis(ctx: SheetContext) -> Literal["coaxiality", "position"]:
+    """Return what is asked of an axis about another: on inch sheets position, for ASME Y14.5-2018 has no other sign for
+    it (from memory; confirm against the standard)."""
+    return "position" if ctx.inch else "coaxiality"
 
 
 def seats_coaxial_mm(strut: Strut) -> float:

@@ -10,6 +10,7 @@ from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.sheets import common, flange_cut, hull_face, made_barrel, skeg, tolerances
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.set_up import bar_stations, bar_words
+from strutwright.exporters.sheets.tolerances import CLOCK_DEG, DIMPLE_MM
 from strutwright.models import cautions, weights
 from strutwright.models.bench.inspection import Asks, Row, coded, palm_code
 from strutwright.models.inputs import Inputs
@@ -17,12 +18,13 @@ from strutwright.models.spec import Palm, Plate
 from strutwright.models.spec_flange import Flange
 from strutwright.models.spec_hanger import Cap
 from strutwright.models.spec_let_in import LetIn
+from strutwright.params import tables
 
 ROW_MM, LEFT_ROWS = 6.0, 60
 CLOSE_MM, CLOSE_ROWS = 5.0, 51
 """Closer rows, with which so many go on the next smaller sheet."""
-CLOCK_DEG, DIMPLE_MM, ARM_PLANE_MM = 1.0, 0.2, 1.0
-"""Clock of slots and screws, depth of a dimple (never more), arm's middle off the axis; common practice, no source."""
+ARM_PLANE_MM = 1.0
+"""Arm's middle off the axis; common practice, no source."""
 
 
 def inspection_record(ctx: SheetContext) -> Sheet:
@@ -122,7 +124,7 @@ class _Rows:
         self, code: str, what: str, nominal: float, off: tuple[float, float], instrument: str, *, fine: bool = False
     ) -> Row:
         """A length with its lower and upper deviation."""
-        f = self.fine if fine else self.ctx.figures
+        f = self.fine if fine else self.ctx.figures.like(nominal)
         low, high = (f.length(nominal + d) for d in off)
         return Row(what, f.length(nominal), low, high, instrument, code, "length")
 
@@ -309,7 +311,8 @@ def _let_in(make: _Rows, it: LetIn) -> Iterator[Row]:
         yield make.size(f"{code}.dimple", f"{name}, dimple depth", s.bite_mm, (-DIMPLE_MM, 0.0), "depth gauge")
     if it.drawing is not None:
         words = f"{it.drawing.count} x {it.drawing.thread}"
-        yield _told("draw.holes", "drawing holes, thread gauge", words, "thread gauge")
+        what = f"drawing holes, thread gauge {tables.tapped_class(it.drawing.thread)}"
+        yield _told("draw.holes", what, words, "thread gauge")
     for n, bore in enumerate(made_barrel.seats(make.ctx.strut), 1):
         off, what = (bore.lower_mm, bore.upper_mm), f"{bore.name}, once the housing is in its place"
         yield make.size(f"let_in.bore{n}", what, bore.diameter_mm, off, "bore gauge", fine=True)
@@ -352,7 +355,8 @@ def _screws(make: _Rows) -> Iterator[Row]:
         yield make.size(f"screw{s.number}.dimple", what, s.dimple_depth_mm, off, "depth gauge")
     if strut.set_screws:
         threads = ", ".join(sorted({s.thread for s in strut.set_screws}))
-        yield _told("screws.thread", "set screws, thread gauge", threads, "thread gauge")
+        classes = " or ".join(sorted({tables.tapped_class(s.thread) for s in strut.set_screws}))
+        yield _told("screws.thread", f"set screws, thread gauge {classes}", threads, "thread gauge")
 
 
 def _heel(make: _Rows) -> Iterator[Row]:

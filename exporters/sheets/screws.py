@@ -14,7 +14,7 @@ from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.style import Kind
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files.data_sheets import screw_rows
-from strutwright.exporters.sheets import common
+from strutwright.exporters.sheets import common, tolerances
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.made_barrel import slot_clocks, slot_words
 from strutwright.exporters.sheets.plane import from_clock, on_clock
@@ -192,7 +192,9 @@ def _screw_end(ctx: SheetContext, slot: Literal["seen from left", "seen from rig
         view.centre_line(on_clock(clock, 0.3 * r), on_clock(clock, 1.1 * r))
         here = on_clock(clock, r)
         if 0.01 < abs(clock) < 179.99:
-            view.angle((0.0, 0.0), (0.0, r), here, Label(row=_of_screws(strut, clock)), reach_mm=1.35 * r, inward=False)
+            off = tolerances.CLOCK_DEG, -tolerances.CLOCK_DEG
+            label = Label(deviations=off, row=_of_screws(strut, clock))
+            view.angle((0.0, 0.0), (0.0, r), here, label, reach_mm=1.35 * r, inward=False)
         flute = nearest_flute_deg(bearing, clock)
         if bearing.flute_count and abs(flute - clock) > 0.05:
             view.centre_line(on_clock(flute, 0.3 * r), on_clock(flute, 0.95 * r))
@@ -314,7 +316,7 @@ def _screw_table(ctx: SheetContext) -> Table:
         dimple = f"{ctx.length(s.dimple_depth_mm)} / {ctx.length(dimple_width_mm(s))}"
         long = "-" if row.screw_length_mm is None else ctx.length(row.screw_length_mm)
         places = (*(ctx.length(v) for v in (s.station_mm, *ends)), fixed(s.clock_deg, 1), off)
-        holes = (s.thread, ctx.length(s.tap_drill_mm), ctx.length(row.wall_mm), dimple, long, s.point)
+        holes = (tables.tapped(s.thread), ctx.length(s.tap_drill_mm), ctx.length(row.wall_mm), dimple, long, s.point)
         rows.append((str(s.number), *places, *holes))
     codes = [f"screw{s.number}" for s in ctx.strut.set_screws]
     where = ("no.", "station", "from bearing aft end", "from bearing fwd end", "clock °", "to flute °")
@@ -345,10 +347,11 @@ def _screw_detail(ctx: SheetContext, s: SetScrew, name: str) -> View:
     view.vertical((-wide, foot_of_wall), (-(flat / 2 if flat else wide), wall), Label(reference=True), side="left")
     view.vertical((wide, -shell), (wide, 0.0), Label(reference=True), side="right")
     view.vertical((tip, -deep), (half, 0.0), Label(row=f"screw{s.number}.dimple"), side="right")
-    tapped = f"{s.thread} THROUGH, tap drill {ctx.length(s.tap_drill_mm)}"
-    dimple = f"dimple Ø{ctx.length(2 * half)}, {ctx.length(deep)} deep"
+    tapped = f"{tables.tapped(s.thread)} THROUGH, tap drill {ctx.length(s.tap_drill_mm)}"
+    less = tolerances.tolerance_words(ctx, tolerances.DIMPLE_MM)
+    dimple = f"dimple Ø{ctx.length(2 * half)}, {ctx.length(deep)} deep", f"+0/-{less}, never deeper"
     view.note((m, 0.7 * wall), [tapped], at_deg=60, row="screws.thread")
-    view.note((tip, -0.5 * deep) if tip else (half, 0.0), [dimple], at_deg=-60)
+    view.note((tip, -0.5 * deep) if tip else (half, 0.0), dimple, at_deg=-60)
     view.note((-0.8 * wide, -0.5 * shell), ["bearing shell"], at_deg=-120, head="dot")
     if flat:
         view.horizontal((-flat / 2, wall), (flat / 2, wall), Label(prefix="flat Ø"), side="above")

@@ -36,8 +36,6 @@ def side_view(ctx: SheetContext) -> View:
         view.add([*(Line((end, y), (near, y)) for y in (-bar, bar)), Line((end, -bar), (end, bar))], "phantom")
     _profile_sizes(ctx, view, palm)
     _face_symbols(ctx, view, palm)
-    # Datum A is the aft of two bores: its letter stands on the bar's end that fills that one.
-    view.datum((-0.5 * (half + out), -thick[0] / 2), "A", toward="below")
     view.note((0.5 * (half + out), -thick[1] / 2), _bar_lines(ctx), at_deg=-60)
     return view
 

@@ -16,6 +16,8 @@ from strutwright.params.quantity import INCH_MM
 # Common practice, no source; confirm with the shop.
 BORE_RA, FACE_RA, PALM_RA = "Ra 1.6", "Ra 3.2", "Ra 3.2"
 SQUARE_MM = 0.1
+CLOCK_DEG, DIMPLE_MM = 1.0, 0.2
+"""Clock of slots and screws; depth of a dimple, never more."""
 SPLIT_FLAT_MM = 0.05
 """Feeler that does not enter a split that is closed without shims."""
 

@@ -52,7 +52,7 @@ from strutwright.params.tables.stock import (
     plate_tolerance,
     weld_min_leg_mm,
 )
-from strutwright.params.tables.threads import SetScrew, Thread, set_screw, thread
+from strutwright.params.tables.threads import SetScrew, Thread, set_screw, tapped, tapped_class, thread
 from strutwright.params.tables.weldments import (
     weldment_angle_tolerance_deg,
     weldment_flatness_mm,
@@ -117,6 +117,8 @@ __all__ = [
     "set_screw",
     "shipped",
     "table",
+    "tapped",
+    "tapped_class",
     "thread",
     "tool_outside_mm",
     "weld_min_leg_mm",

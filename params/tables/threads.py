@@ -9,7 +9,16 @@ from types import MappingProxyType
 
 from strutwright.params.quantity import INCH_MM
 from strutwright.params.readings import kept
-from strutwright.params.tables.reader import in_mm, is_metric, missing, mm_or_none, plain_size, row_of, table
+from strutwright.params.tables.reader import (
+    NotInTable,
+    in_mm,
+    is_metric,
+    missing,
+    mm_or_none,
+    plain_size,
+    row_of,
+    table,
+)
 
 LBF_IN_NM = 0.1129848
 
@@ -93,6 +102,30 @@ def thread(designation: str) -> Thread:
             "`strutwright tables threads_metric` or `threads_inch`",
         )
     return _threads()[key]
+
+
+def tapped(designation: str) -> str:
+    """Return how a drawing calls a tapped hole: the thread with its tolerance class, "M8x1.25-6H" or "1/4-20 UNC-2B".
+
+    Classes of common use: 6H of ISO 965-1, 2B of ASME B1.1, with the series UNC or UNF (from memory; confirm against
+    the standards). A thread that is in no table is called as it is written, with the class.
+    """
+    try:
+        found = thread(designation)
+    except NotInTable:
+        return f"{designation}-{tapped_class(designation)}"
+    series = "" if is_metric(found.size) else f" {_series(found)}"
+    return f"{found.designation}{series}-{tapped_class(designation)}"
+
+
+def tapped_class(designation: str) -> str:
+    """Return the tolerance class of a tapped hole: 6H of a metric thread, 2B of an inch one (from memory)."""
+    return "6H" if is_metric(designation.strip()) else "2B"
+
+
+def _series(of: Thread) -> str:
+    """Return the series of an inch thread: UNC for the coarse one of its size, else UNF."""
+    return "UNC" if _threads()[of.size] == of else "UNF"
 
 
 POINTS = ("flat", "cone", "dog", "cup")

@@ -5,11 +5,10 @@ from __future__ import annotations
 import math
 
 import pytest
-from sheets_support import context, resolved, solids
+from sheets_support import context, faults, resolved, solids
 from support import every, long_run
 
 from strutwright.exporters.drawing.record_numbers import rows_of, table_with_numbers, told
-from strutwright.exporters.drawing.sheet import overlaps
 from strutwright.exporters.sheets.record import record_rows
 from strutwright.exporters.sheets.render_set import make_sheets, with_room_for_numbers
 from strutwright.params.loader import shipped
@@ -45,7 +44,7 @@ def test_every_size_that_is_recorded_has_its_number(name: str) -> None:
         sheet.tables = [table_with_numbers(table, numbers) for table in sheet.tables]
         drawn, lost = with_room_for_numbers(sheet, numbers)
         assert lost == ()
-        assert overlaps(drawn) == []
+        assert faults(drawn) == []
         rows = [item for item in drawn.items if item.row and rows_of(item.row, numbers)]
         rings = [item for item in drawn.items if item.name.startswith("record number ")]
         assert [r.texts[0].text for r in rings] == [told(rows_of(i.row, numbers)) for i in rows]

@@ -22,6 +22,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from property.strategies import struts
+from sheets_support import faults
 from support import SETS, THOROUGH, codes_in, every, without_beads
 from support import resolved as _resolved
 
@@ -105,7 +106,7 @@ def _all_hands() -> list[tuple[str, Hand | None]]:
 @pytest.mark.parametrize("sheet", sorted(OWN))
 def test_shipped_sheets_are_clean(name: str, hand: Hand | None, sheet: str) -> None:
     page = _drawn(name, sheet, hand)
-    assert overlaps(page) == []
+    assert faults(page) == []
     assert codes_in(" ".join(t.text for i in page.items for t in i.texts)) == []
 
 
@@ -114,7 +115,7 @@ def test_shipped_sheets_are_clean(name: str, hand: Hand | None, sheet: str) -> N
 def test_every_sheet_of_every_set_is_clean(name: str, hand: Hand | None) -> None:
     for sheet, made in make_sheets(_context(name, hand)).items():
         page = lay_out(made)
-        assert overlaps(page) == [], sheet
+        assert faults(page) == [], sheet
         assert codes_in(" ".join(t.text for i in page.items for t in i.texts)) == [], sheet
 
 

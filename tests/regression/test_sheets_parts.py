@@ -20,7 +20,7 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from property.strategies import struts
-from sheets_support import NUMERIC, cells, context, document, drawn, number, resolved, sheet, table, values
+from sheets_support import NUMERIC, cells, context, document, drawn, faults, number, resolved, sheet, table, values
 from support import SETS, STRUTS, THOROUGH
 
 from strutwright.exporters.drawing.dxfdoc import dxf_bytes
@@ -63,7 +63,7 @@ def test_shipped_sheets_have_no_overlap(name: str, kind: str, hand: Hand) -> Non
             or (kind in ("arm-2", "press-card-2") and (len(strut.arms) == 1 or kind == "press-card-2"))
         )
         return
-    assert overlaps(drawn(name, kind, own)) == []
+    assert faults(drawn(name, kind, own)) == []
     audit = document(name, kind, own).audit()
     assert audit.errors == []
 
@@ -87,7 +87,7 @@ def test_random_sheets_have_no_overlap(strut: Strut) -> None:
         maker = sheet_makers(strut).get(kind)
         made = None if maker is None else maker(ctx)
         if made is not None:
-            assert overlaps(lay_out(made)) == [], kind
+            assert faults(lay_out(made)) == [], kind
 
 
 # --- palm -------------------------------------------------------------------------------------------------------------

@@ -329,13 +329,13 @@ def test_an_arm_is_told_as_cut_only_where_it_is(name: str) -> None:
 
 def test_halves_are_rounded_away_from_nought_everywhere() -> None:
     inch = Figures(unit="in")
-    # 3/16, 5/16, 7/16 in and so on: the fourth place is an exact 5.
-    for sixteenths in range(1, 400):
-        up = math.floor(sixteenths / 16 * 1000 + 0.5) / 1000
-        assert float(inch.length(25.4 * sixteenths / 16)) == pytest.approx(up, abs=1e-9)
-        assert float(fixed(-sixteenths / 16, 3)) == pytest.approx(-up, abs=1e-9)
-    assert inch.length(25.4 * 0.1875) == ".188"
-    assert inch.length(25.4 * 0.4375) == ".438"
+    # The fourth place is an exact 5; a sixteenth keeps it.
+    for half in range(1, 4000, 2):
+        up = (half + 1) / 2000
+        told = up if 16 * half % 2000 else half / 2000
+        assert float(inch.length(25.4 * half / 2000)) == pytest.approx(told, abs=1e-9)
+        assert float(fixed(-half / 2000, 3)) == pytest.approx(-up, abs=1e-9)
+    assert inch.length(25.4 * 0.1885) == ".189"
     assert Figures().length(0.125) == "0.13"
     assert common.degrees(0.125) == "0.13°"
     assert common.degrees(2.675) == "2.68°"

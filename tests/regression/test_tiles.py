@@ -169,6 +169,18 @@ def test_tiles_cover_everything_and_overlap() -> None:
                 assert sum(shared.x0 <= x <= shared.x1 and shared.y0 <= y <= shared.y1 for x, y in plan.crosses) == 3
 
 
+@pytest.mark.parametrize("at", [-60.0, -4.0, 0.0, 4.0, 60.0])
+def test_a_joint_keeps_clear_of_a_hole(at: float) -> None:
+    """A plate with room to spare on its pages: a hole that is wider than the overlap is whole on one of them."""
+    cut = CutFile("test plate", "mm")
+    cut.add_outline("CUT_OUTER", rectangle(330.0, 120.0, 10.0))
+    hole = Box(at - 9.0, -9.0, at + 9.0, 9.0)
+    cut.add_circle("DRILL", (at, 0.0), hole.width)
+    plan, _ = tiles.tiling(cut)
+    assert plan.printed > 1
+    assert any(t.window.holds(hole) for t in plan.tiles)
+
+
 def test_tiles_laid_over_each_other_give_the_one_page() -> None:
     """The pages are put together by their windows; every line of the drawing is found where it belongs."""
     cut = big_file()
