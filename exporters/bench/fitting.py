@@ -36,10 +36,13 @@ NOTES = (
     "Three places along, two or three directions at each. Turn the gauge, do not trust one reading.",
     "Wall of the shell at both ends, its mean and its least; the bore over the rubber with a plug, its least.",
 )
+SCREWS_OUT = "Set screws out first"
+ON_SHELL = "Push on the shell, never on the rubber; stand the barrel on its end face, not on palm or arm"
+WET = "Soap or water only, no oil or grease"
+TOO_HARD = "Stop at twice the force"
 PUSH = (
-    "Set screws out first. Push on the shell, never on the rubber; stand the barrel on its end face, not on palm or "
-    "arm. Guard between you and the work, load centred and square, nobody in line with the force. Soap or water only, "
-    "no oil or grease. Stop at twice the force."
+    f"{SCREWS_OUT}. {ON_SHELL}. Guard between you and the work, load centred and square, nobody in line with the "
+    f"force. {WET}. {TOO_HARD}."
 )
 
 

@@ -35,21 +35,26 @@ _BOLT = re.compile(r"bolt in hole (?P<number>\d+)(?P<palm> of the [^,]+)?, (?P<w
 _QUARTERS = ("top", "port", "bottom", "starboard")
 _ORDER = (Stand.OUT, Stand.LOOK, Stand.IN, Stand.NOTED)
 
-ORDER_OF_WORK = (
-    "Dry fit first, the strut loose on the real or a dummy shaft that is centred in the log: it takes its own place. "
+DRY_FIT = (
+    "Dry fit first, the strut loose on the real or a dummy shaft that is centred in the log: it takes its own place.",
     "Mark the trace of the shaft's vertical plane on the hull by string and plumb, mark the holes from it, drill one, "
     "bolt up, try the shaft, then drill the others through the palm. The palm counts where the table differs.",
+)
+BEDDING = (
     "Gaps under the palm are filled by bedding that hardens and carries (thickened resin or chocking resin), release "
-    "wax on the palm, bolts only nipped until it has cured; then bed on sealant and draw up in steps, crosswise. Never "
-    "pull the hull to the palm. Sealant alone does not carry; shims neither of lead, soft plastic nor plywood.",
-    installation.BEDDED,
+    "wax on the palm, bolts only nipped until it has cured; then bed on sealant and draw up in steps, crosswise.",
+    "Never pull the hull to the palm. Sealant alone does not carry; shims neither of lead, soft plastic nor plywood.",
 )
-AS_FITTED = (
-    f"{installation.BEDDED} Bond strut and shaft to the anodes by wire and insulate where the figures say so: "
-    "measure it before the bonding is connected.",
+BONDING = (
+    "Bond strut and shaft to the anodes by wire and insulate where the figures say so: measure it before the bonding "
+    "is connected."
+)
+LINING_UP = (
     "Line up the strut to the shaft, and the engine to the shaft last. Feel the coupling all round, turn the shaft by "
-    "half and feel again; once more afloat, a day or two after launching, tanks and gear as usual.",
+    "half and feel again; once more afloat, a day or two after launching, tanks and gear as usual."
 )
+ORDER_OF_WORK = (" ".join(DRY_FIT), " ".join(BEDDING), installation.BEDDED)
+AS_FITTED = (f"{installation.BEDDED} {BONDING}", LINING_UP)
 AT_THE_TRIAL = (
     "After launching: look at nuts, bedding and bilge; stuffing box warm to the hand at most. Trial: idle, half, full, "
     "astern, hard over both ways, a few minutes each; stop for any hot smell, knock or growing shake. Look again after "
@@ -113,11 +118,12 @@ def with_trial_to_the_foot(form: Form, imprint: Imprint) -> Form:
 
 
 def _given(strut: Strut, findings: Mapping[str, Finding], f: Figures) -> list[Table]:
-    return [_holes(strut, f), _figures(strut, findings, f), _spares(strut, f), _wear(findings, f)]
+    return [hull_holes_table(strut, f), held_to_table(strut, findings, f), _spares(strut, f), _wear(findings, f)]
 
 
-def _holes(strut: Strut, f: Figures) -> Table:
-    """Where the holes are, palms of a pair side by side; many holes of one palm in two halves side by side."""
+def hull_holes_table(strut: Strut, f: Figures, most_high: int = _LONG) -> Table:
+    """Return where the holes of the hull are, palms of a pair side by side; those of one palm that are more than
+    most_high in two halves beside each other."""
     palms: dict[str, list[tuple[tuple[str, str, str], str]]] = {}
     for h in installation.hull_holes(strut):
         aft = "-" if h.aft_of_meeting_mm is None else f.length(h.aft_of_meeting_mm)
@@ -134,7 +140,7 @@ def _holes(strut: Strut, f: Figures) -> Table:
     else:
         beside = [[(*along, side) for along, side in holes] for holes in palms.values()]
         heads = [("\n".join([*name.split(), "hole"]) if others else "hole", *across, "to port") for name in palms]
-        if not others and len(beside[0]) > _LONG:
+        if not others and len(beside[0]) > most_high:
             half = (len(beside[0]) + 1) // 2
             beside, heads = [beside[0][:half], beside[0][half:]], 2 * heads
     most = max(map(len, beside))
@@ -149,27 +155,29 @@ def _holes(strut: Strut, f: Figures) -> Table:
     ).filled()
 
 
-def _figures(strut: Strut, findings: Mapping[str, Finding], f: Figures) -> Table:
-    """What the yard holds to, with the figures that are known."""
+def held_to_table(strut: Strut, findings: Mapping[str, Finding], f: Figures) -> Table:
+    """Return what the yard holds to, with the figures that are known."""
     rows: list[tuple[str, str]] = []
 
     def add(what: str, value: float | None, words: str = "{}") -> None:
         if value is not None:
             rows.append((what, words.format(f"{f.length(value)} {f.unit}")))
 
-    palm = strut.palms[0]
-    count = sum(len(p.holes) for p in strut.palms)
-    rows.append(("bolts", f"{count} × {palm.bolt.size}, {bolting.bolt_metal(palm.bolt)}"))
-    add("bolt, least length; measure the hull at each hole", figure(findings, "bolt_length"))
-    add("of that bedding", bolting.BEDDING_MM)
+    for plate in strut.plates[:1]:
+        count = sum(len(p.holes) for p in strut.plates)
+        rows.append(("bolts", f"{count} × {plate.bolt.size}, {bolting.bolt_metal(plate.bolt)}"))
+        add("bolt, least length; measure the hull at each hole", figure(findings, "bolt_length"))
+    if strut.palms:
+        add("of that bedding", bolting.BEDDING_MM)
     if strut.backing_plate:
-        add("backing plate, thickness", bolting.backing_thickness_mm(strut, palm))
+        add("backing plate, thickness", bolting.backing_thickness_mm(strut, strut.palms[0]))
         add("backing plate beyond the palm, all round", bolting.backing_overhang_mm(strut))
     if torque := installation.torque_words(findings, f.unit):
         rows.append(("torque with anti-seize, metal on hard bedding", torque))
-    add("coupling faces, difference all round", installation.COUPLING_FACES_MM, "{} at most")
-    add("coupling hangs below the line, free", figure(findings, "coupling_sag"))
-    add("gap of the free coupling", figure(findings, "coupling_gap"))
+    if strut.shoe is None:
+        add("coupling faces, difference all round", installation.COUPLING_FACES_MM, "{} at most")
+        add("coupling hangs below the line, free", figure(findings, "coupling_sag"))
+        add("gap of the free coupling", figure(findings, "coupling_gap"))
     add("bearing, clearance at least", figure_least(findings, "clearance_pressed_least"))
     add("blade tip to hull", figure_least(findings, "tip_clearance"), "{} at least")
     add("bearing or barrel to hub", figure_least(findings, "hub_gap_least"), "{} at least")

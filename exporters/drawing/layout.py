@@ -136,7 +136,7 @@ class _Try:
     def drawn(self) -> Drawn:
         """Return the sheet laid out. Raises _NoRoomError."""
         sheet, paper = self.sheet, self.paper
-        shown = self.scale if any(v.slot != "foot" for v in sheet.views) else None
+        shown = self.scale if sheet.to_scale and any(v.slot != "foot" for v in sheet.views) else None
         corner = (paper[0] - BORDER_MM, BORDER_MM)
         title = blocks.title_block(sheet.title, corner, self.size, shown, sheet.projection, sheet.figures)
         assert title.block is not None
@@ -153,12 +153,17 @@ class _Try:
         grid = _grid(sheet, placed)
         marks = _marks(frame, (paper[0] / 2.0, paper[1] / 2.0)) if mark_mm else []
         groups = _groups(sheet, placed)
-        orders = [groups, sorted(groups, key=_area, reverse=True)]
-        if not sheet.views:
+        by_size = sorted(groups, key=_area, reverse=True)
+        orders = [groups, by_size] if sheet.to_scale else [groups]
+        if not sheet.views or not sheet.to_scale:
             wide = frame.width - 2.0 * _MARGIN_MM
             column = (wide - GAP_MM) / 2.0
             orders.append(_groups(sheet, placed, (wide, column, *_NOTE_WIDTHS_MM)))
             orders.append(_groups(sheet, placed, (column,)))
+        if not sheet.to_scale:  # what is read in its order, as a card, keeps it if it can, and its banner first
+            orders.append(
+                [*groups[: bool(sheet.banner)], *(g for g in by_size if g is not groups[0] or not sheet.banner)]
+            )
         for origin in _origins(grid, frame, taken):
             boxes = [b.moved(*origin) for b in grid.values()]
             if not all(frame.holds(b.grown(2.0)) for b in boxes):
@@ -294,7 +299,7 @@ _NOTE_WIDTHS_MM = (150.0, 120.0, 95.0, 75.0, 180.0)
 
 def _groups(sheet: Sheet, placed: dict[str, list[Item]], widths: Sequence[float] = _NOTE_WIDTHS_MM) -> list[_Group]:
     """What goes where there is room, in the order of placing. widths: of notes and cautions, mm, tried in order."""
-    groups = [_Group(((blocks.banner_item(sheet.banner),),), "top left")] if sheet.banner else []
+    groups = [_Group(((blocks.banner_item(sheet.banner, sheet.banner_mm),),), "top left")] if sheet.banner else []
     free = [_Group((tuple(placed[v.name]),), v.corner) for v in sheet.views if v.slot == "free"]
     groups += [_Group((tuple(placed[v.name]),), "bottom left") for v in sheet.views if v.slot == "foot"]
     groups += [g for g in free if g.corner == "middle"]

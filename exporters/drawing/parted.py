@@ -31,10 +31,10 @@ def on_paper(sheet: Sheet, sizes: Sequence[str], beat: Callable[[], None]) -> li
         for late in (False, True):
             parted = _parted(replace(sheet, sizes=paper, scales=scales), beat, late)
             if parted is not None:
-                first, behind = parted
-                if behind is None:
+                first, rest = parted
+                if rest is None:
                     return [first]
-                return [first, *on_paper(replace(behind, sizes=(*sizes, *larger)), sizes, beat)]
+                return [first, *on_paper(replace(rest, sizes=(*sizes, *larger)), sizes, beat)]
     return [replace(sheet, sizes=(own.size,))]
 
 
@@ -46,9 +46,9 @@ def _parted(sheet: Sheet, beat: Callable[[], None], late: bool) -> tuple[Sheet, 
         beat()
         return size_of_paper(tried, made, late=late)
 
-    for first, behind in _parts(sheet, size):
+    for first, rest in _parts(sheet, size):
         if (found := size(first)) is not None:
-            return replace(first, sizes=(found,)), behind
+            return replace(first, sizes=(found,)), rest
     return None
 
 
@@ -59,24 +59,23 @@ def _parts(sheet: Sheet, size: Callable[[Sheet], str | None]) -> Iterator[tuple[
     shorter = [tables[first:] for first in range(len(tables) - 1, -1 if sheet.views else 0, -1)]
     if sheet.views:
         # What a view is read with goes last.
-        yield from (_behind(sheet, some, [], []) for some in shorter)
+        yield from (behind(sheet, some, [], []) for some in shorter)
         if notes:
-            yield _behind(sheet, tables, notes, [])
+            yield behind(sheet, tables, notes, [])
         if cautions:
-            yield _behind(sheet, tables, notes, cautions)
+            yield behind(sheet, tables, notes, cautions)
     elif tables:
         if notes:
-            yield _behind(sheet, [], notes, [])
+            yield behind(sheet, [], notes, [])
         if cautions:
-            yield _behind(sheet, [], notes, cautions)
-        yield from (_behind(sheet, some, notes, cautions) for some in shorter)
+            yield behind(sheet, [], notes, cautions)
+        yield from (behind(sheet, some, notes, cautions) for some in shorter)
         yield from _rows(sheet, size)
 
 
-def _behind(
-    sheet: Sheet, tables: Sequence[Table], notes: Sequence[str], cautions: Sequence[str]
-) -> tuple[Sheet, Sheet]:
-    """Part a sheet from tables, and from its notes and cautions where they are given."""
+def behind(sheet: Sheet, tables: Sequence[Table], notes: Sequence[str], cautions: Sequence[str]) -> tuple[Sheet, Sheet]:
+    """Return a sheet without tables, and without its notes and cautions where they are given, and the sheet behind it
+    that has them."""
     names = [*(t.title or t.columns[0] for t in tables), *(["NOTES"] if notes else [])]
     names += ["CAUTIONS: read them first"] if cautions else []
     kept = [] if notes else sheet.notes

@@ -142,7 +142,8 @@ class Sheet:
     text_sizes_mm: heights of dimension text, tried in order at each scale. banner: a few words set large in a frame,
     such as the hand. caution_text_mm, note_text_mm: heights of the cautions' and the notes' letters. least_view_mm: the
     largest view is never drawn smaller than this on paper. marks: whether it has centring marks, which tables that go
-    from side to side do not leave room for.
+    from side to side do not leave room for. to_scale: whether its title block has the scale; not where the views are
+    read by their figures alone. banner_mm: height of the banner's letters.
     """
 
     title: TitleBlock
@@ -161,6 +162,8 @@ class Sheet:
     note_text_mm: float = 2.5
     least_view_mm: float = 35.0
     marks: bool = True
+    to_scale: bool = True
+    banner_mm: float = 8.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -36,6 +36,9 @@ def sheet_makers(strut: Strut) -> dict[str, Maker]:
         arm,
         arrangement,
         barrel,
+        card_bearing,
+        card_boat,
+        card_weld,
         cards,
         fabrication,
         hanger,
@@ -63,9 +66,13 @@ def sheet_makers(strut: Strut) -> dict[str, Maker]:
         Maker("skeg", skeg.skeg_sheet, "skeg.tip_chord"),
         Maker("cut-list-and-jig", fabrication.fabrication, "welds.beads"),
         Maker("weld-assembly", weld.weld_assembly, "welds.beads"),
+        Maker("welding-card", card_weld.welding_card, "welds.beads"),
         *(Maker("press-card", partial(press.press_card, index=k), "bearing.shell", name) for k, name in arms),
         Maker("boring-card", cards.boring_card, "barrel.bore"),
         *(Maker("drilling-card", partial(cards.drilling_card, index=k), "bolts.pattern", name) for k, name in palms),
+        Maker("screws-card", card_bearing.screws_card, "set_screws.positions"),
+        Maker("bearing-card", card_bearing.bearing_card, "barrel.bore"),
+        Maker("fitting-card", card_boat.fitting_card, "bolts.pattern"),
         Maker("inspection-record", record.inspection_record, "barrel.bore"),
     ]
     named: dict[str, Maker] = {}
@@ -77,7 +84,17 @@ def sheet_makers(strut: Strut) -> dict[str, Maker]:
 
 def _of_flange() -> list[Maker]:
     """The makers of a flanged housing's sheets."""
-    from strutwright.exporters.sheets import barrel, cards, flange, flange_weld, record, screws
+    from strutwright.exporters.sheets import (
+        barrel,
+        card_bearing,
+        card_boat,
+        card_weld,
+        cards,
+        flange,
+        flange_weld,
+        record,
+        screws,
+    )
 
     return [
         Maker("general-arrangement", flange.arrangement, "flange.outline"),
@@ -85,15 +102,19 @@ def _of_flange() -> list[Maker]:
         Maker("flange-drilling", flange.flange_drilling, "bolts.pattern"),
         Maker("weld-assembly", flange_weld.weld_assembly, "flange.weld_leg"),
         Maker("set-screws", screws.set_screw_layout, "set_screws.positions"),
+        Maker("welding-card", card_weld.welding_card, "flange.weld_leg"),
         Maker("boring-card", cards.boring_card, "barrel.bore"),
         Maker("drilling-card", cards.flange_card, "bolts.pattern"),
+        Maker("screws-card", card_bearing.screws_card, "set_screws.positions"),
+        Maker("bearing-card", card_bearing.bearing_card, "barrel.bore"),
+        Maker("fitting-card", card_boat.fitting_card, "bolts.pattern"),
         Maker("inspection-record", record.inspection_record, "barrel.bore"),
     ]
 
 
 def _of_let_in() -> list[Maker]:
     """The makers of a let-in housing's sheets."""
-    from strutwright.exporters.sheets import barrel, cards, let_in, record, screws
+    from strutwright.exporters.sheets import barrel, card_bearing, card_boat, cards, let_in, record, screws
 
     return [
         Maker("general-arrangement", let_in.arrangement, "barrel.outside_diameter"),
@@ -101,5 +122,8 @@ def _of_let_in() -> list[Maker]:
         Maker("structure-boring", let_in.structure_boring, "structure.depth"),
         Maker("set-screws", screws.set_screw_layout, "set_screws.positions"),
         Maker("boring-card", cards.boring_card, "barrel.bore"),
+        Maker("screws-card", card_bearing.screws_card, "set_screws.positions"),
+        Maker("bearing-card", card_bearing.bearing_card, "barrel.bore"),
+        Maker("fitting-card", card_boat.let_in_card, "structure.depth"),
         Maker("inspection-record", record.inspection_record, "barrel.bore"),
     ]

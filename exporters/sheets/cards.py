@@ -7,20 +7,19 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from functools import partial
 
 import numpy as np
 
-from strutwright.exporters.bench.paper import broken
 from strutwright.exporters.drawing.figures import Label
 from strutwright.exporters.drawing.shapes import Line
-from strutwright.exporters.drawing.sheet import JOINED, Sheet, Table
-from strutwright.exporters.drawing.view import SCALES, View
+from strutwright.exporters.drawing.sheet import Sheet, Table
+from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files.flange_outlines import seen_on_free_face
 from strutwright.exporters.sheets import barrel as barrels
 from strutwright.exporters.sheets import common, flange, made_barrel, palm_work, set_up, tolerances
 from strutwright.exporters.sheets import palm as plates
+from strutwright.exporters.sheets.card_form import BLANK_MM, Step, card, measured_table, steps_table
 from strutwright.exporters.sheets.context import SIDES, SheetContext
 from strutwright.exporters.sheets.plane import palm_axes_lines
 from strutwright.exporters.sheets.record import record_rows
@@ -30,17 +29,7 @@ from strutwright.models.geometry.barrel import bore_points, outside_rows
 from strutwright.models.outline import Outline
 from strutwright.models.shop import development as dev
 from strutwright.models.shop import sides
-from strutwright.models.spec import Palm, Plate
-
-CARD = "Task card"
-ROW_MM, BLANK_MM = 4.2, 5.0
-"""Rows of a card's tables, and of those that are filled in."""
-_LONG = 8
-"""So many holes stand in one table."""
-_WIDE_MM, _TOOL_MM = 118.0, 33.0
-"""Of a step and its tools on the paper."""
-Step = tuple[str, str]
-"""What is done, and what with."""
+from strutwright.models.spec import Barrel, Palm, Plate
 
 
 def boring_card(ctx: SheetContext) -> Sheet:
@@ -48,13 +37,13 @@ def boring_card(ctx: SheetContext) -> Sheet:
     strut = ctx.strut
     shown = re.compile(r"bore\d+\.(gauged|coaxiality)|bearing\d+\.(outside|interference)|step|barrel\.(length|wall)")
     rows = [r for r in record_rows(ctx) if shown.match(r.code)]
-    return _card(
+    return card(
         ctx,
         "Barrel, boring",
         [_cut_barrel(ctx)],
-        tables=[_steps(_boring_steps(ctx)), _measured(ctx, rows)],
+        tables=[steps_table(_boring_steps(ctx)), measured_table(ctx, rows)],
         notes=[] if strut.palms else barrels.set_up_notes(ctx),
-        warned=[cautions.LIFTING, cautions.drilling(common.family(strut.material))],
+        warned=[cautions.RECORD, cautions.LIFTING, cautions.drilling(common.family(strut.material))],
         extent_mm=strut.barrel.length_mm,
     )
 
@@ -64,23 +53,22 @@ def drilling_card(ctx: SheetContext, *, index: int = 0) -> Sheet:
     strut, palm = ctx.strut, ctx.strut.palms[index]
     name = "Palm" if len(strut.palms) == 1 else palm.name.capitalize()
     steps, warned = palm_work.drilling_steps(ctx, palm)
-    return _card(
+    return card(
         ctx,
         f"{name}, drilling",
-        [_seen_palm(ctx, palm)],
+        [seen_palm(ctx, palm)],
         tables=[
-            _steps([(s, _tool(s)) for s in _together(steps)]),
-            *_places(ctx, palm_code(strut, palm), ("u", "v"), [(h.number, h.u_mm, h.v_mm) for h in palm.holes]),
-            _measured(ctx, _of_holes(ctx, palm_code(strut, palm))),
+            steps_table([(s, _tool(s)) for s in _together(steps)]),
+            _places(ctx, palm_code(strut, palm), ("u", "v"), [(h.number, h.u_mm, h.v_mm) for h in palm.holes]),
+            measured_table(ctx, _of_holes(ctx, palm_code(strut, palm))),
         ],
         notes=[
             "u forward, v to PORT, from the palm's zero, as the drilling sheet and the drill jig have it. Holes square "
             f"to the hull face {plates.FACE}. {warned}",
             *palm_work.obstacles(ctx, palm),
         ],
-        warned=[cautions.drilling(common.family(strut.material))],
+        warned=[cautions.RECORD, cautions.drilling(common.family(strut.material))],
         extent_mm=tolerances.longest_mm(palm),
-        face="WATER FACE",
         part=palm.name if any(side in palm.name for side in SIDES) else None,
     )
 
@@ -88,114 +76,23 @@ def drilling_card(ctx: SheetContext, *, index: int = 0) -> Sheet:
 def flange_card(ctx: SheetContext) -> Sheet:
     """Return the card for drilling the flange of a housing."""
     strut, own = ctx.strut, flange.own(ctx)
-    view = View("free face", "free", "FREE FACE, SEEN SQUARE TO THE FLANGE")
-    outline = seen_on_free_face(own)
-    _plate(view, own, outline, lambda u, v: (v, u), ctx)
-    box = outline.bounding_box()
-    view.centre_mark((0.0, 0.0), 0.6 * min(box.xmax - box.xmin, box.ymax - box.ymin))
-    view.arrow((0.0, 1.16 * box.ymax), 90.0, "UP")
     port = -1.0 if own.plane.looks == "forward" else 1.0
     places = [(h.number, h.u_mm, port * h.v_mm + 0.0) for h in own.holes]
-    return _card(
+    return card(
         ctx,
         "Flange, drilling",
-        [view],
+        [seen_flange(ctx)],
         tables=[
-            _steps([(s, _tool(s)) for s in flange.drilling_steps(ctx)]),
-            *_places(ctx, "flange", ("up", "to port"), places),
-            _measured(ctx, _of_holes(ctx, "flange")),
+            steps_table([(s, _tool(s)) for s in flange.drilling_steps(ctx)]),
+            _places(ctx, "flange", ("up", "to port"), places),
+            measured_table(ctx, _of_holes(ctx, "flange")),
         ],
         notes=[
             f"Holes from the shaft line, up and to port in the face; square to the bedding face {flange.FACE}.",
             flange.FACES,
-            common.hand_words(strut),
         ],
-        warned=[cautions.drilling(common.family(strut.material))],
+        warned=[cautions.RECORD, cautions.drilling(common.family(strut.material))],
         extent_mm=tolerances.longest_mm(own),
-        face="FREE FACE",
-    )
-
-
-def _card(
-    ctx: SheetContext,
-    title: str,
-    views: list[View],
-    *,
-    tables: Sequence[Table],
-    notes: Sequence[str],
-    warned: Sequence[str],
-    extent_mm: float,
-    least_mm: float = 20.0,
-    view_mm: float = 90.0,
-    face: str = "",
-    part: str | None = None,
-) -> Sheet:
-    larger = sorted(k for k in SCALES if view_mm < extent_mm * k <= 3.0 * view_mm)
-    for view in views:
-        view.corner = "top left"
-    sheet = ctx.sheet(
-        title,
-        CARD,
-        views,
-        face=face,
-        tables=[t for t in tables if t.rows],
-        notes=notes,
-        cautions=warned,
-        part=part,
-        # Where a page does not hold it, larger paper has room for a larger view.
-        scales=(*common.scales_between(extent_mm, least_mm, view_mm), *larger),
-        smallest=0,
-    )
-    # A card has the words of its own work alone, and the tables run from side to side.
-    sheet.notes = sheet.notes[: len(notes)]
-    sheet.text_sizes_mm, sheet.marks, sheet.least_view_mm = (2.5,), False, least_mm
-    sheet.title = replace(sheet.title, short=True, remark="Guidance, see cautions.")
-    return sheet
-
-
-def _steps(steps: Sequence[Step]) -> Table:
-    """The steps in their order, with what each is done with."""
-    with_tools = any(tool for _, tool in steps)
-    rows = tuple(
-        (str(k), broken(what[:1].upper() + what[1:], _WIDE_MM), *([broken(tool, _TOOL_MM)] if with_tools else []), "")
-        for k, (what, tool) in enumerate(steps, 1)
-    )
-    columns = ("no.", "in this order", *(["with"] if with_tools else []), "done")
-    return Table(
-        name="steps",
-        title="STEPS",
-        columns=columns,
-        rows=rows,
-        left=frozenset({1, 2} if with_tools else {1}),
-        row_mm=ROW_MM,
-        corner="top left",
-    )
-
-
-def _measured(ctx: SheetContext, rows: Sequence[Row]) -> Table:
-    """The rows of the record that this work makes, with blanks. A bore is gauged two ways at each place."""
-    made: list[tuple[str, ...]] = []
-    codes: list[str] = []
-    across = " athwart"
-    twice = any(r.what.endswith(across) for r in rows)
-    for row in rows:
-        if row.what.endswith(across):
-            continue
-        both = row.what.endswith(", up and down")
-        code = row.code.rpartition(".")[0] if both else row.code
-        blanks = ("", "") if both else ("", JOINED) if twice else ("",)
-        made.append((row.what.removesuffix(", up and down"), row.lower or row.nominal, row.upper, *blanks))
-        codes.append(code)
-    return Table(
-        name="measured",
-        title=f"MEASURE BEFORE IT IS UNCLAMPED, {ctx.unit}",
-        columns=("what", "from", "to", *(("up, down", "athwart") if twice else ("measured",))),
-        rows=tuple(made),
-        left=frozenset({0}),
-        row_mm=BLANK_MM,
-        least_mm=(0.0, 0.0, 0.0, 18.0, 18.0)[: 3 + (2 if twice else 1)],
-        codes=tuple(codes),
-        corner="top left",
     )
 
 
@@ -204,31 +101,23 @@ def _of_holes(ctx: SheetContext, own: str) -> list[Row]:
     return [r for r in record_rows(ctx) if r.code in (f"{own}.holes", f"{own}.heads", f"{own}.flush")]
 
 
-def _places(
-    ctx: SheetContext, own: str, ways: tuple[str, str], places: Sequence[tuple[int, float, float]]
-) -> list[Table]:
-    """Where the holes are, with blanks for where they are found; many in two tables side by side."""
+def _places(ctx: SheetContext, own: str, ways: tuple[str, str], places: Sequence[tuple[int, float, float]]) -> Table:
+    """Where the holes are, with blanks for where they are found."""
     zone = f"Ø{ctx.length(tolerances.hole_position_mm(ctx.strut))}"
-    half = len(places) if len(places) <= _LONG else -(-len(places) // 2)
-    return [
-        Table(
-            name=name,
-            title=f"EACH WITHIN {zone} OF ITS PLACE, {ctx.unit}",
-            columns=("hole", *ways, *(f"{way}, found" for way in ways)),
-            rows=tuple((str(n), ctx.length(a), ctx.length(b), "", "") for n, a, b in some),
-            row_mm=BLANK_MM,
-            least_mm=(0.0, 0.0, 0.0, 13.0, 13.0),
-            codes=tuple(f"{own}.hole{n}" for n, _, _ in some),
-            corner="top left",
-        )
-        for name, some in (("holes", places[:half]), ("more holes", places[half:]))
-    ]
+    return Table(
+        name="holes",
+        title=f"EACH WITHIN {zone}, {ctx.unit}",
+        columns=("hole", *ways, *(f"{way},\nfound" for way in ways)),
+        rows=tuple((str(n), ctx.length(a), ctx.length(b), "", "") for n, a, b in places),
+        row_mm=BLANK_MM,
+        least_mm=(0.0, 0.0, 0.0, 13.0, 13.0),
+        codes=tuple(f"{own}.hole{n}" for n, _, _ in places),
+        corner="top left",
+    )
 
 
-def _cut_barrel(ctx: SheetContext) -> View:
-    """The barrel cut along its axis, by its own outline, with the sizes of the bore."""
-    b = ctx.strut.barrel
-    view = View("bore", "free", "BARREL, CUT ALONG THE BORE")
+def barrel_cut(view: View, b: Barrel) -> None:
+    """Add to a view a barrel cut along its axis, by its own outline."""
     stations, radii = outside_rows(b, 24)
     outer = np.column_stack([[b.x(float(s)) for s in stations], radii])
     inner = np.array([(b.x(s), r) for s, r in bore_points(b)])
@@ -236,10 +125,17 @@ def _cut_barrel(ctx: SheetContext) -> View:
         ring = np.vstack([outer, inner[::-1]]) * (1.0, way)
         view.hatch([ring])
         view.add_outline(ring)
-    for x, r in {(round(float(x), 6), round(float(r), 6)) for x, r in inner}:
+    for x, r in sorted({(round(float(x), 6), round(float(r), 6)) for x, r in inner}):
         view.add([Line((x, -r), (x, r))])
     half = b.length_mm / 2
     view.centre_line((-half, 0.0), (half, 0.0))
+
+
+def _cut_barrel(ctx: SheetContext) -> View:
+    """The barrel cut along its axis with the sizes of the bore."""
+    b = ctx.strut.barrel
+    view, half = View("bore", "free", "BARREL, CUT ALONG THE BORE"), b.length_mm / 2
+    barrel_cut(view, b)
     general = tolerances.general_tolerance_mm(ctx, b.length_mm)
     view.horizontal((-half, -b.outside_mm / 2), (half, -b.outside_mm / 2), Label(deviations=(general, -general)))
     barrels.seat_sizes(ctx, view)
@@ -305,6 +201,10 @@ def _together(steps: Sequence[str]) -> list[str]:
 def _tool(step: str) -> str:
     """What a step of drilling is done with. Common practice, no source."""
     for begins, tool in (
+        ("machine the hull face", "mill or planer, level"),
+        ("weld, machine", "mill or planer, level"),
+        ("weld, flatten", "press, by its card"),
+        ("bore, and face", "boring mill"),
         ("centre-drill;", "drills, plug gauge"),
         ("bed the", "parallels, feelers"),
         ("bed it", "parallels, feelers"),
@@ -337,9 +237,22 @@ def _plate(
     view.diameter(at(first.u_mm, first.v_mm), plate.bolt.hole_mm, label, extra=more)
 
 
-def _seen_palm(ctx: SheetContext, palm: Palm) -> View:
-    """A palm on its water face, as it lies under the drill."""
-    view = View("water face", "free", "WATER FACE, SEEN SQUARE TO THE PALM")
+def seen_flange(ctx: SheetContext) -> View:
+    """Return a flange on its free face, as it lies under the drill."""
+    own = flange.own(ctx)
+    view = View("free face", "free", "FREE FACE, SEEN SQUARE TO THE FLANGE")
+    outline = seen_on_free_face(own)
+    _plate(view, own, outline, lambda u, v: (v, u), ctx)
+    box = outline.bounding_box()
+    view.centre_mark((0.0, 0.0), 0.6 * min(box.xmax - box.xmin, box.ymax - box.ymin))
+    view.arrow((0.0, 1.16 * box.ymax), 90.0, "UP")
+    return view
+
+
+def seen_palm(ctx: SheetContext, palm: Palm) -> View:
+    """Return a palm on its water face, as it lies under the drill."""
+    name = palm.name.upper() if len(ctx.strut.palms) > 1 else "PALM"
+    view = View(f"water face {palm.name}", "free", f"WATER FACE, SEEN SQUARE TO THE {name}")
     _plate(view, palm, palm.outline.mirror("x"), partial(_water), ctx)
     for arm in palm_work.landing(ctx.strut, palm):
         view.add_outline(dev.palm_footprint(palm, sides.arm_side(ctx.strut, arm)).mirror("x").vertices, "phantom")

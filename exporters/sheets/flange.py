@@ -60,18 +60,31 @@ def arrangement(ctx: SheetContext) -> Sheet:
     )
 
 
-def _on_base(ctx: SheetContext) -> list[str]:
+THROUGH = "Drill the base through the flange's holes, the bore lined up on the shaft"
+
+
+def bed_words(ctx: SheetContext) -> str:
+    """Return what the flange is bedded on."""
+    gasket = own(ctx).gasket
+    thick = 0.0 if gasket is None else gasket.thickness_mm
+    return f"Bed the flange on {ctx.with_unit(thick)} of gasket or compound" if thick else "Bed the flange"
+
+
+def fastener_words(ctx: SheetContext) -> str:
+    """Return what the flange is held down with."""
     flange = own(ctx)
-    gasket = 0.0 if flange.gasket is None else flange.gasket.thickness_mm
-    words = f"Bed the flange on {ctx.with_unit(gasket)} of gasket or compound." if gasket else "Bed the flange."
     engaged = "" if flange.engaged_mm is None else f", {ctx.with_unit(flange.engaged_mm)} of thread in the base"
     if engaged and flange.fastener == "stud":
         engaged += f", tapped {tables.tapped(flange.bolt.size)}"
-    count, propeller = len(flange.holes), ctx.strut.propeller
+    kind = f"{len(flange.holes)} × {FASTENERS[flange.fastener]} {flange.bolt.size}"
+    return f"{kind}, {flange.bolt.material}{engaged}"
+
+
+def _on_base(ctx: SheetContext) -> list[str]:
+    propeller = ctx.strut.propeller
     hub = "" if propeller.diameter_mm is None or propeller.hub_length_mm is None else ", propeller's hub"
     return [
-        f"{words} {count} × {FASTENERS[flange.fastener]} {flange.bolt.size}, {flange.bolt.material}{engaged}. Drill "
-        "the base through the flange's holes, the bore lined up on the shaft.",
+        f"{bed_words(ctx)}. {fastener_words(ctx)}. {THROUGH}.",
         f"Shaft{hub} and base are drawn in phantom lines, for reference.",
     ]
 

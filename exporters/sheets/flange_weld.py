@@ -38,7 +38,7 @@ def weld_assembly(ctx: SheetContext) -> Sheet | None:
         [view, _from_aft(ctx, flange)],
         mass=common.strut_mass(ctx),
         tables=[weld.weld_table(ctx), cut_table(ctx)],
-        notes=_notes(ctx, flange, family),
+        notes=_notes(ctx),
         cautions=[
             cautions.STRUCTURE,
             cautions.welding(family),
@@ -106,46 +106,72 @@ def _from_aft(ctx: SheetContext, flange: Flange) -> View:
     return view
 
 
-def _notes(ctx: SheetContext, flange: Flange, family: str) -> list[str]:
-    strut, f, plane, ribs = ctx.strut, ctx.figures, flange.plane, flange.ribs
-    stainless = family in ("stainless", "duplex")
-    heat = "Preheat by plate thickness and filler" if family == "steel" else "Filler and preheat by the alloy"
-    if stainless:
-        heat = f"Interpass below {'300 °F' if ctx.inch else '150 °C'}; matching filler"
+def weld_steps(ctx: SheetContext) -> list[str]:
+    """Return what is done from the barrel on its mandrel to the last hole, in order."""
+    strut, flange = ctx.strut, ctx.strut.flange
+    assert flange is not None
     place = "square to the barrel"
-    if not plane.square:
-        lean, turn = common.degrees(plane.lean_deg), common.degrees(plane.turn_deg)
+    if not flange.plane.square:
+        lean, turn = common.degrees(flange.plane.lean_deg), common.degrees(flange.plane.turn_deg)
         place = f"off square {lean} in profile, + upper edge aft, and {turn} in plan, + port edge aft"
-    steps = [
+    stainless = metal(strut.material).family in ("stainless", "duplex")
+    return [
         "barrel rough-bored, on a heavy mandrel that fills the bore",
         f"flange on the barrel, {place}, by square or template on both sides of it",
-        *(["ribs set by their clock angles"] if ribs is not None else []),
+        *(["ribs set by their clock angles"] if flange.ribs is not None else []),
         "tack and measure again",
         "short balanced runs on opposite sides of the barrel",
         "cool on the mandrel; measure",
         "pickle" if stainless else "clean",
         "bore, face the bedding face and turn the spigot in one set-up; drill the flange last",
     ]
+
+
+def bead_words(ctx: SheetContext) -> str:
+    """Return how the beads run, and how warm."""
+    strut, flange = ctx.strut, ctx.strut.flange
+    assert flange is not None
+    family = metal(strut.material).family
+    heat = "Preheat by plate thickness and filler" if family == "steel" else "Filler and preheat by the alloy"
+    if family in ("stainless", "duplex"):
+        heat = f"Interpass below {'300 °F' if ctx.inch else '150 °C'}; matching filler"
     corner = (
         " The inner corner of each rib is nipped off, so that the weld of the flange goes round under it; each rib is "
         "welded on both sides and round its ends."
-        if ribs is not None
+        if flange.ribs is not None
         else ""
     )
+    return (
+        "Flange to barrel on its free face, all round, sealed and without a stop; toes ground to a smooth "
+        f"hollow.{corner} {heat}."
+    )
+
+
+def tolerance_words(ctx: SheetContext) -> str:
+    """Return what the weldment keeps before it is machined."""
     square = tolerances.tolerance_words(ctx, STATION_MM)
+    return (
+        f"Tolerances after welding, before machining: flange's angles ±{ctx.figures.angle(LEAN_DEG)}, its place along "
+        f"the barrel ±{square}."
+    )
+
+
+TESTS = "Tests: all welds by eye; dye penetrant on the root run and again after machining."
+
+
+def _notes(ctx: SheetContext) -> list[str]:
+    strut = ctx.strut
     return [
         "Weld symbols ISO 2553 (system A), quality ISO 5817 level C unless class asks for B. z leg; a least throat, "
         "where the parts stand widest to each other; least leg for the thicker part, AISC 360 and AWS D1.1. Legs of "
         "ribs are common practice, no source.",
-        f"Flange to barrel on its free face, all round, sealed and without a stop; toes ground to a smooth "
-        f"hollow.{corner} {heat}.",
-        f"Sequence: {'; '.join(f'{k} {step}' for k, step in enumerate(steps, 1))}.",
-        f"Tolerances after welding, before machining: flange's angles ±{f.angle(LEAN_DEG)}, its place along the barrel "
-        f"±{square}.",
+        bead_words(ctx),
+        f"Sequence: {'; '.join(f'{k} {step}' for k, step in enumerate(weld_steps(ctx), 1))}.",
+        tolerance_words(ctx),
         f"Weld metal in all some {common.mass_text(ctx, weld_metal_kg(strut))}, fillets with {FILLED:g} times their "
         "flat section; what the process loses comes on top. Filler, preheat and interpass: to the welding procedure.",
         "Stock is the next size of stockholders' usual lists (common practice): ask what is in stock, and measure it. "
         "Certificate and heat number go with each piece.",
-        "Tests: all welds by eye; dye penetrant on the root run and again after machining.",
+        TESTS,
         common.hand_words(strut),
     ]

@@ -28,7 +28,7 @@ def split_sheet(ctx: SheetContext) -> Sheet | None:
         "Split and cap",
         "Part drawing",
         [_from_aft(ctx, cap), _in_the_split(ctx, cap)],
-        tables=[_holes(ctx, cap), _height(ctx)],
+        tables=[_holes(ctx, cap), height_table(ctx)],
         notes=_notes(ctx, cap),
         cautions=[cautions.STRUCTURE, cautions.drilling(common.family(ctx.strut.material))],
     )
@@ -148,7 +148,8 @@ def _holes(ctx: SheetContext, cap: Cap) -> Table:
     return Table(name="holes of the split", title=title, columns=columns, rows=tuple(rows), codes=tuple(codes))
 
 
-def _height(ctx: SheetContext) -> Table:
+def height_table(ctx: SheetContext) -> Table:
+    """Return how high the shaft line stands over foot and bed, and what lies between these."""
     hanger = ctx.strut.hanger
     assert hanger is not None
     under = hanger.under
@@ -167,7 +168,6 @@ def _height(ctx: SheetContext) -> Table:
 def _notes(ctx: SheetContext, cap: Cap) -> list[str]:
     off = frames.angle_between_deg(cap.clock_deg, 180.0)
     lie = "straight opposite the foot" if off < 0.005 else f"at clock {common.degrees(cap.clock_deg)}"
-    shims = cap.shims
     more = [
         f"The cap's middle lies {lie}. Machine both faces of the split, drill and tap, bolt the cap down on all its "
         "shims, drill and ream the dowel holes together, then bore: cap and body are a pair, with one number on both.",
@@ -176,10 +176,18 @@ def _notes(ctx: SheetContext, cap: Cap) -> list[str]:
         "bolt heads and nuts faced square to the split.",
         "Never file the faces of the split, and never run with shims on one side only.",
     ]
-    if shims is not None and shims.taken_out:
-        more.append(
-            f"Fitting the bearing: take out {shims.taken_out} on each side; the bore closes by "
-            f"{ctx.with_unit(shims.nip_mm)} across the split. Turn the shaft by hand after tightening; if it is stiff, "
-            "put one back on each side."
-        )
+    if words := shim_words(ctx):
+        more.append(f"Fitting the bearing: {words}")
     return common.general_notes(ctx, more)
+
+
+def shim_words(ctx: SheetContext) -> str:
+    """Return what is done with the shims of a split when the bearing is fitted; nothing where none is taken out."""
+    cap = None if ctx.strut.hanger is None else ctx.strut.hanger.cap
+    shims = None if cap is None else cap.shims
+    if shims is None or not shims.taken_out:
+        return ""
+    return (
+        f"take out {shims.taken_out} on each side; the bore closes by {ctx.with_unit(shims.nip_mm)} across the split. "
+        "Turn the shaft by hand after tightening; if it is stiff, put one back on each side."
+    )

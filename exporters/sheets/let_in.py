@@ -38,8 +38,9 @@ def own(ctx: SheetContext) -> LetIn:
 
 def arrangement(ctx: SheetContext) -> Sheet:
     """Return the arrangement: the housing cut along the shaft in its structure, seen from aft, and as a picture."""
-    strut = ctx.strut
+    strut, structure = ctx.strut, own(ctx).structure
     views = [_along(ctx), _from_aft(ctx), picture(ctx)]
+    drawn = f"Structure ({structure.kind}, {structure.material}) and shaft are in phantom lines."
     return ctx.sheet(
         "Let-in stern bearing housing",
         "General arrangement",
@@ -47,15 +48,15 @@ def arrangement(ctx: SheetContext) -> Sheet:
         mass=common.strut_mass(ctx),
         tables=[common.parts_table(ctx), _fits(ctx)],
         notes=common.general_notes(
-            ctx, (common.datum_a(strut), common.clock_words(strut), common.STATION, MOUTH, *_fitting(ctx))
+            ctx, (common.datum_a(strut), common.clock_words(strut), common.STATION, MOUTH, *fitting_words(ctx), drawn)
         ),
         cautions=cautions.for_strut(strut),
         scales=common.scales_between(strut.barrel.length_mm, 70.0, 260.0),
     )
 
 
-def _fitting(ctx: SheetContext) -> list[str]:
-    """How it is put in, and taken out."""
+def fitting_words(ctx: SheetContext) -> list[str]:
+    """Return how it is put in, and taken out."""
     it = own(ctx)
     from_end = f"It goes in from {it.entered_from}."
     if it.hold == "pressed":
@@ -89,7 +90,7 @@ def _fitting(ctx: SheetContext) -> list[str]:
         way = "Draw" if it.drawing.way == "draw" else "Jack"
         tapped = f"{it.drawing.count} × {tables.tapped(it.drawing.thread)}"
         more.append(f"{way} it out by {tapped} in the outer end; fill them with wax.")
-    return [*more, f"Structure ({it.structure.kind}, {it.structure.material}) and shaft are in phantom lines."]
+    return more
 
 
 def _told(ctx: SheetContext, code: str) -> str:
@@ -142,8 +143,8 @@ def _structure_reach(it: LetIn) -> tuple[float, float]:
     return min(own_.above_mm or far, far), min(own_.below_mm or far, far)
 
 
-def _structure_cut(ctx: SheetContext, view: View) -> None:
-    """The structure in the upright cut, in phantom lines, with its hole."""
+def structure_cut(ctx: SheetContext, view: View) -> None:
+    """Add to a view the structure in the upright cut, in phantom lines, with its hole."""
     it = own(ctx)
     cut = bored(ctx.strut)
     up, down = _structure_reach(it)
@@ -163,7 +164,7 @@ def _along(ctx: SheetContext) -> View:
     half, d = b.length_mm / 2, strut.shaft.diameter_mm
     view = View("along", "front", "SECTION A-A, IN THE STRUCTURE")
     housing_cut(ctx, view)
-    _structure_cut(ctx, view)
+    structure_cut(ctx, view)
     cut = bored(strut)
     low, high = min(-half, cut.face_x, cut.far_x), max(half, cut.face_x, cut.far_x)
     far = 0.2 * (high - low)

@@ -5,12 +5,15 @@ It is the card of `straighten`, made from the curl that welding is expected to l
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from strutwright.exporters.bench import press_card as cards
 from strutwright.exporters.bench.paper import capital
 from strutwright.exporters.bench.press_card import TEXT_MM, Card
 from strutwright.exporters.drawing.figures import fixed
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.sheets import common, tolerances
+from strutwright.exporters.sheets.card_form import PRESS_CARD
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.weld import PLANE_MM
 from strutwright.models import cautions
@@ -46,9 +49,9 @@ def press_card(ctx: SheetContext, *, index: int = 0) -> Sheet | None:
         wanted_deg=drawn_angle_deg(case.palm),
     )
     doing = [] if card.push is None else [cards.steps_table(card, ctx.unit, ROW_MM)]
-    return ctx.sheet(
+    sheet = ctx.sheet(
         f"Press card{', both arms' if both else own}",
-        "Press card",
+        PRESS_CARD,
         cards.views(card, shown),
         face="HULL FACE",
         tables=[
@@ -62,9 +65,13 @@ def press_card(ctx: SheetContext, *, index: int = 0) -> Sheet | None:
         cautions=[cautions.PRESS],
         scales=common.no_larger(common.scales_between(max(case.case.size_mm), 60.0, 200.0)),
         part="",
+        smallest=0,
         caution_text_mm=TEXT_MM,
         note_text_mm=TEXT_MM,
     )
+    sheet.title = replace(sheet.title, short=True, remark="Guidance, see cautions. Do not scale.")
+    sheet.marks = sheet.to_scale = False
+    return sheet
 
 
 def _force(ctx: SheetContext, force_n: float) -> str:

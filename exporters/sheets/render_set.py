@@ -17,7 +17,7 @@ from strutwright.exporters.files.naming import own_name, pattern_size
 from strutwright.exporters.files.naming import stem as stem_of
 from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.sheets import Maker, sheet_makers
-from strutwright.exporters.sheets.cards import CARD
+from strutwright.exporters.sheets.card_form import fitted, is_card
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.founder import founder_sheets
 from strutwright.exporters.sheets.record import record_rows
@@ -68,7 +68,7 @@ def with_room_for_numbers(sheet: Sheet, numbers: Mapping[str, int]) -> tuple[Dra
     """Return a sheet laid out, with the numbers of the record beside what they are of, and the codes for which there is
     no room: on the next size of paper where the first has none for all. Raises SheetFitError."""
     before = lay_out(sheet)
-    if sheet.title.document_type == CARD:  # its tables have the numbers
+    if is_card(sheet):  # its tables have the numbers
         return before, ()
     drawn, lost = with_numbers(before, numbers)
     larger = sheet.sizes[sheet.sizes.index(before.size) + 1 :][:1]
@@ -83,13 +83,17 @@ def with_room_for_numbers(sheet: Sheet, numbers: Mapping[str, int]) -> tuple[Dra
 
 
 def on_the_paper_there_is(sheets: dict[str, Sheet], context: SheetContext) -> dict[str, Sheet]:
-    """Return the sheets with those behind them, by file name and numbered through, so that each goes on the paper that
-    the user has if it can."""
-    if context.paper == context.sizes:
-        return sheets
+    """Return the sheets with those behind them, by file name and numbered through: cards on the smallest paper that
+    holds them, and each so that it goes on the paper that the user has if it can."""
     found: dict[str, Sheet] = {}
     for name, sheet in sheets.items():
-        for k, part in enumerate(on_paper(sheet, context.paper, watch.beat)):
+        parts = [sheet]
+        if is_card(sheet):  # it has the revision's letter; its page is for the work
+            watch.beat()
+            parts = fitted(replace(sheet, revisions=[]))
+        if context.paper != context.sizes:
+            parts = [page for part in parts for page in on_paper(part, context.paper, watch.beat)]
+        for k, part in enumerate(parts):
             found[f"{CONTINUED}{k}-{name}" if k else name] = part
     for number, sheet in enumerate(found.values(), 1):
         sheet.title = replace(sheet.title, sheet_number=number, sheets=len(found))

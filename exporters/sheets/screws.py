@@ -29,6 +29,11 @@ from strutwright.models.spec import Barrel, Bearing, SetScrew, Strut
 from strutwright.models.spec_flange import Flange
 from strutwright.params import tables
 
+SQUARE = "Drill and tap square to the axis before the bearing goes in"
+DEBURR = "deburr inside and break the edge where the thread enters the bore, or the bearing is scored"
+SEAT = "Seat the screw by hand, then an eighth to a quarter turn"
+NO_TORQUE = "Never tighten it to the torque of a screw table: that crushes the shell"
+LOCK = "Lock it, keep its outer end below the barrel's outside surface, fill the recess"
 FULL_SIZE_MM = 60.0
 """Barrels from this length on are drawn full size rather than on a larger sheet."""
 
@@ -47,12 +52,12 @@ def set_screw_layout(ctx: SheetContext) -> Sheet | None:
         [
             *(_screw_side(ctx, clock, "free" if k else "front") for k, clock in enumerate(clocks)),
             # The aft end lies to the right of a view with forward to the left.
-            _screw_end(ctx, "seen from left" if _way(clocks[0]) > 0 else "seen from right"),
+            screw_end(ctx, "seen from left" if _way(clocks[0]) > 0 else "seen from right"),
             _strip(ctx),
-            *(_screw_detail(ctx, s, f"detail {s.number}" if k else "detail") for k, s in enumerate(_unlike(strut))),
+            *(screw_detail(ctx, s, f"detail {s.number}" if k else "detail") for k, s in enumerate(unlike(strut))),
         ],
         tables=[_screw_table(ctx)],
-        notes=_notes(ctx, pressed),
+        notes=_notes(ctx),
         cautions=[cautions.STRUCTURE, cautions.drilling(common.family(strut.material)), *press],
         scales=_scales(strut),
     )
@@ -65,23 +70,34 @@ def _scales(strut: Strut) -> tuple[float, ...]:
     return wished if min(wished) <= 1.0 or long < FULL_SIZE_MM else (*wished, 1.0)
 
 
-def _notes(ctx: SheetContext, pressed: bool) -> list[str]:
-    plain = all(b.plain for b in ctx.strut.bearings)
-    flutes = (
-        "No flute may lie under a screw. Check the clock of the flutes before the bearing goes "
-        f"{'in for good' if pressed else 'in'}."
+def flute_words(ctx: SheetContext) -> str:
+    """Return what is said of the flutes; nothing of bearings without."""
+    if all(b.plain for b in ctx.strut.bearings):
+        return ""
+    into = "in for good" if ctx.strut.barrel.fit == "press" else "in"
+    return f"No flute may lie under a screw. Check the clock of the flutes before the bearing goes {into}"
+
+
+def dimple_words(ctx: SheetContext) -> str:
+    """Return how the shell is dimpled."""
+    strut = ctx.strut
+    deep = "never through it" if all(b.plain for b in strut.bearings) else "never through to the rubber"
+    how = "pressed" if strut.barrel.fit == "press" else "slid"
+    return (
+        f"Dimple the shell after the bearing is {how} in and stands as drawn: tapped hole as guide, stop collar on the "
+        f"drill, {deep}"
     )
-    deep = "never through it" if plain else "never through to the rubber"
+
+
+def _notes(ctx: SheetContext) -> list[str]:
+    flutes = flute_words(ctx)
     more = [
         common.STATION,
         common.clock_words(ctx.strut),
-        "Drill and tap square to the axis before the bearing goes in; deburr inside and break the edge where the "
-        "thread enters the bore, or the bearing is scored.",
-        f"Dimple the shell after the bearing is {'pressed' if pressed else 'slid'} in and stands as drawn: tapped "
-        f"hole as guide, stop collar on the drill, {deep}.",
-        "Seat the screw by hand, then an eighth to a quarter turn. Never tighten it to the torque of a screw table: "
-        "that crushes the shell. Lock it, keep its outer end below the barrel's outside surface, fill the recess.",
-        *([] if plain else [flutes]),
+        f"{SQUARE}; {DEBURR}.",
+        f"{dimple_words(ctx)}.",
+        f"{SEAT}. {NO_TORQUE}. {LOCK}.",
+        *([f"{flutes}."] if flutes else []),
         "The developed strip is seen from outside; the full-size strip is among the templates.",
     ]
     return common.general_notes(ctx, more)
@@ -92,8 +108,8 @@ def _clocks(strut: Strut) -> list[float]:
     return sorted({round(s.clock_deg, 6) for s in strut.set_screws})
 
 
-def _unlike(strut: Strut) -> list[SetScrew]:
-    """One set screw of each kind of wall: its thickness, spot face and shell."""
+def unlike(strut: Strut) -> list[SetScrew]:
+    """Return one set screw of each kind of wall: its thickness, spot face and shell."""
     kinds: dict[tuple[float | None, ...], SetScrew] = {}
     for s in strut.set_screws:
         wall = screw_wall_of(strut, s)
@@ -173,8 +189,8 @@ def _of_screws(strut: Strut, clock_deg: float) -> str:
     return next(f"screw{s.number}.clock" for s in strut.set_screws if abs(s.clock_deg - clock_deg) < 1e-5)
 
 
-def _screw_end(ctx: SheetContext, slot: Literal["seen from left", "seen from right"]) -> View:
-    """The barrel from aft with the bearing's flutes and the clocks of the screws."""
+def screw_end(ctx: SheetContext, slot: Literal["seen from left", "seen from right", "free"]) -> View:
+    """Return the barrel from aft with the bearing's flutes and the clocks of the screws."""
     strut, b = ctx.strut, ctx.strut.barrel
     bearing = strut.bearings[strut.set_screws[0].bearing_index]
     view = View("end", slot, "SEEN FROM AFT, BEARING IN PHANTOM LINES")
@@ -324,8 +340,9 @@ def _screw_table(ctx: SheetContext) -> Table:
     return Table(name="screws", title="SET SCREWS", columns=(*where, *what), rows=tuple(rows), codes=tuple(codes))
 
 
-def _screw_detail(ctx: SheetContext, s: SetScrew, name: str) -> View:
-    """The wall at a screw cut along the barrel: thread, bearing shell, dimple. y from the bore toward the outside."""
+def screw_detail(ctx: SheetContext, s: SetScrew, name: str) -> View:
+    """Return the wall at a screw cut along the barrel: thread, bearing shell, dimple; y from the bore toward the
+    outside."""
     bearing = ctx.strut.bearings[s.bearing_index]
     through, flat, shell = screw_wall_of(ctx.strut, s), s.flat_diameter_mm, bearing.shell_mm
     # Up from the shell's outside; over a relief the metal begins higher.

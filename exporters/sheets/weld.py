@@ -36,6 +36,12 @@ DROP_MM, TILT_DEG, PLANE_MM = 1.5, 0.25, 1.0
 """What the weldment must keep: drop, palm angles, arm plane through the axis; common practice, from memory."""
 
 
+SEALED = (
+    "All joints sealed and continuous, carried round the leading and trailing edges without a stop there; toes "
+    "ground to a smooth hollow."
+)
+
+
 def weld_assembly(ctx: SheetContext) -> Sheet | None:
     """Return the weld assembly sheet; None for a cast strut."""
     strut = ctx.strut
@@ -51,7 +57,7 @@ def weld_assembly(ctx: SheetContext) -> Sheet | None:
         "Weld assembly drawing",
         [front, _aft_view(ctx), *details],
         mass=common.strut_mass(ctx),
-        tables=[weld_table(ctx), _edge_table(ctx)],
+        tables=[weld_table(ctx), edge_table(ctx)],
         notes=weld_notes(ctx),
         cautions=[
             cautions.STRUCTURE,
@@ -172,8 +178,8 @@ def weld_table(ctx: SheetContext) -> Table:
     return Table(name="welds", title=f"WELDS, all round, {ctx.unit}", columns=columns, rows=rows, left=frozenset({1}))
 
 
-def _edge_table(ctx: SheetContext) -> Table:
-    """Both sides of each arm's joints: the true angle between the sides, groove and preparation, throat and gauge."""
+def edge_table(ctx: SheetContext) -> Table:
+    """Return both sides of each arm's joints: the true angle between them, groove and preparation, throat, gauge."""
     strut, found, rows = ctx.strut, joints(ctx.strut), []
     inputs, bevelled = Inputs.from_strut(strut), strut.weld.prep != "none"
     for arm, sizes in zip(strut.arms, inputs.arms, strict=True):
@@ -198,8 +204,7 @@ def _edge_table(ctx: SheetContext) -> Table:
 
 def weld_notes(ctx: SheetContext) -> list[str]:
     """Return the notes of the weld assembly."""
-    strut, f = ctx.strut, ctx.figures
-    machined = any(machining_stock_mm(strut, p, ctx.limits, inch=ctx.inch) > 0.0 for p in strut.palms)
+    strut = ctx.strut
     return [
         "Weld symbols ISO 2553 (system A), quality ISO 5817 level C unless class asks for B; preparation after "
         "ISO 9692-1, figures from memory. z leg, along either fusion face from where the faces meet to the toe, "
@@ -207,15 +212,14 @@ def weld_notes(ctx: SheetContext) -> list[str]:
         "far the toe "
         "on the arm then stands off the part it is welded to, which is what a fillet gauge reads; where the parts are "
         "not square to each other it is less than the leg.",
-        _groove_words(ctx),
-        *_order_of_work(ctx, machined),
-        f"Tolerances after welding, before machining: drop ±{f.length(DROP_MM)}, palm angles ±{f.angle(TILT_DEG)}, "
-        f"arm plane through the axis ±{f.length(PLANE_MM)}.{common.skew_words(strut)}",
-        _filler_words(ctx),
+        groove_words(ctx),
+        SEALED,
+        f"Sequence: {'; '.join(f'{k} {step}' for k, step in enumerate(weld_steps(ctx), 1))}.",
+        tolerance_words(ctx),
+        filler_words(ctx),
         f"Weld metal in all some {common.mass_text(ctx, weld_metal_kg(strut))}, fillets and grooves with {FILLED:g} "
         "times their flat section; what the process loses comes on top.",
-        "Tests: all welds by eye; dye penetrant on the root run and again after "
-        + ("machining." if machined else "pressing."),
+        test_words(ctx),
         _finish_words(ctx),
         f"Lifting: {common.strut_mass(ctx)}, in soft slings round the arm below the palm and round the barrel. Mark "
         "both places; weld no lug on, and put no hook into a bolt hole or the bore.",
@@ -223,8 +227,8 @@ def weld_notes(ctx: SheetContext) -> list[str]:
     ]
 
 
-def _filler_words(ctx: SheetContext) -> str:
-    """What it is welded with and how warm, where a table tells it of the metal."""
+def filler_words(ctx: SheetContext) -> str:
+    """Return what it is welded with and how warm, where a table tells it of the metal."""
     strut = ctx.strut
     usual = tables.filler(tables.material(strut.material).name)
     if usual is None:
@@ -259,7 +263,8 @@ def _finish_words(ctx: SheetContext) -> str:
     return f"Finish: {state}. No paint in the bore, in threads or on the hull face."
 
 
-def _groove_words(ctx: SheetContext) -> str:
+def groove_words(ctx: SheetContext) -> str:
+    """Return how the edges are prepared, and what is done where an end is cut square instead."""
     weld, f = ctx.strut.weld, ctx.figures
     if weld.prep != "double_bevel":
         words = "No edge is prepared and no gap is left: the arms' ends are cut to barrel and palm, on both sides."
@@ -291,16 +296,37 @@ def _square_gap_mm(strut: Strut) -> float:
     return max(gaps)
 
 
-def _order_of_work(ctx: SheetContext, machined: bool) -> list[str]:
-    """The notes on heat and sequence. machined: whether the hull face is machined after welding."""
-    family, tube = metal(ctx.strut.material).family, ctx.strut.barrel.tube
+def tolerance_words(ctx: SheetContext) -> str:
+    """Return what the weldment keeps before it is machined."""
+    f = ctx.figures
+    return (
+        f"Tolerances after welding, before machining: drop ±{f.length(DROP_MM)}, palm angles ±{f.angle(TILT_DEG)}, "
+        f"arm plane through the axis ±{f.length(PLANE_MM)}.{common.skew_words(ctx.strut)}"
+    )
+
+
+def test_words(ctx: SheetContext) -> str:
+    """Return how the welds are tested."""
+    late = "machining" if _machined(ctx) else "pressing"
+    return f"Tests: all welds by eye; dye penetrant on the root run and again after {late}."
+
+
+def _machined(ctx: SheetContext) -> bool:
+    """Whether a hull face is machined after welding."""
+    strut = ctx.strut
+    return any(machining_stock_mm(strut, p, ctx.limits, inch=ctx.inch) > 0.0 for p in strut.palms)
+
+
+def weld_steps(ctx: SheetContext) -> list[str]:
+    """Return what is done from tacking to the bore, in order."""
+    family, tube, machined = metal(ctx.strut.material).family, ctx.strut.barrel.tube, _machined(ctx)
     stainless = family in ("stainless", "duplex")
     barrel = "rough-bored, then put on a heavy mandrel that fills the bore"
     if tube is not None:
         size = f"Ø{ctx.length(tube.outside_mm)} × {ctx.length(tube.wall_mm)}"
         barrel = f"cut from tube {size}, not bored yet, put on a heavy mandrel that fills it"
     preset = "palm pre-set against its curl, or two struts back to back"
-    steps = [
+    return [
         f"barrel {barrel}",
         "palm flat, with the extra metal on its hull face" if machined else preset,
         "set in the jig by heights, X and Y of sheet CUT LIST AND JIG",
@@ -313,8 +339,3 @@ def _order_of_work(ctx: SheetContext, machined: bool) -> list[str]:
         "machine the hull face to the palm's thickness, drill" if machined else "palm flat, drill",
         "bore last",
     ]
-    sealed = (
-        "All joints sealed and continuous, carried round the leading and trailing edges without a stop there; toes "
-        "ground to a smooth hollow."
-    )
-    return [sealed, f"Sequence: {'; '.join(f'{k} {step}' for k, step in enumerate(steps, 1))}."]
