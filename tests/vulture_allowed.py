@@ -3,6 +3,7 @@
 
 # Read by the CAD kernel's mesher, the DXF library, pydantic, Python itself; imported for what the import does.
 _.Deflection
+_.disabled
 _.DeflectionInterior
 _.AngleInterior
 _.ControlSurfaceDeflection

@@ -19,6 +19,7 @@ from strutwright.models import cautions
 from strutwright.models.bench.installation import press_words
 from strutwright.models.geometry.barrel import screw_wall_of
 from strutwright.models.shop.set_screws import stock_length_mm
+from strutwright.params import tables
 
 _DETAIL_MM = 36.0
 """How wide the wall at a screw is drawn at most."""
@@ -43,18 +44,12 @@ def screws_card(ctx: SheetContext) -> Sheet | None:
     )
 
 
-def thread_class(thread: str) -> str:
-    """Return the class of a tapped thread: 6H of ISO 965-1 for metric ones, 2B of ASME B1.1 for inch ones; common
-    practice where the drawing says none, from memory."""
-    return "6H" if thread.startswith("M") else "2B"
-
-
 def _screw_steps(ctx: SheetContext) -> list[Step]:
     """How the holes are made, and what is done once the bearing is in."""
     strut, flutes = ctx.strut, screws.flute_words(ctx)
     kinds = sorted({(s.thread, s.tap_drill_mm) for s in strut.set_screws})
     drills = " and ".join(f"Ø{ctx.length(tap)} for {thread}" for thread, tap in kinds)
-    threads = " and ".join(f"{thread} {thread_class(thread)}" for thread, _ in kinds)
+    threads = " and ".join(tables.tapped(thread) for thread, _ in kinds)
     flats = sorted({s.flat_diameter_mm for s in strut.set_screws if s.flat_diameter_mm})
     points = " and ".join(sorted({s.point for s in strut.set_screws}))
     return [
