@@ -380,16 +380,18 @@ def skeg_leg_mm(thickness_mm: float, wall_mm: float, *, inch: bool) -> float:
 # --- heel -----------------------------------------------------------------------------------------------------------
 
 
-def heel_clearance_mm(running_mm: float, limits: Limits) -> float:
-    """Return the clearance (mm) of a pintle in a plastic bush: the most that the limits allow in one, to 0.01.
+def heel_clearance_mm(running_mm: float, limits: Limits, *, inch: bool) -> float:
+    """Return the clearance (mm) of a pintle in a plastic bush: the most that the limits allow in one, down to 0.1 mm or
+    0.005 in, so that the bore has a size that is read off a gauge.
 
     Where a shop asks for more at least, that.
 
-    >>> heel_clearance_mm(30.0, standard())  # 0.2 + 0.004 x 30
-    0.32
+    >>> round(heel_clearance_mm(30.0, standard(), inch=False), 9)  # 0.2 + 0.004 x 30, down
+    0.3
     """
     most = limits["heel_clearance_synthetic"].value + limits["heel_clearance_slope"].value * running_mm
-    return max(round(most, 2), heel_clearance_least_mm(running_mm, limits))
+    usual = round(float(down_mm(most, 0.005 * INCH_MM if inch else 0.1)), 6)
+    return max(usual, heel_clearance_least_mm(running_mm, limits))
 
 
 def heel_clearance_least_mm(running_mm: float, limits: Limits) -> float:

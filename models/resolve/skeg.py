@@ -76,7 +76,7 @@ def _heel(book: Book, barrel: Barrel, hull: HullFit) -> Heel:
     if said.sleeve_wall:
         book.derived(f"{at}.running_diameter", running, "pintle plus two walls of its sleeve")
     practice = say("{0.2 mm} to {0.5 mm} on plastic for small craft; common practice")
-    clearance = book.take(f"{at}.clearance", rules.heel_clearance_mm(running, book.limits), practice)
+    clearance = book.take(f"{at}.clearance", rules.heel_clearance_mm(running, book.limits, inch=book.inch), practice)
     seat = running + clearance + 2 * said.bush_wall
     usual = rules.heel_outside_mm(seat, running, book.whole_mm)
     outside = book.take(f"{at}.outside_diameter", usual, "bush plus a wall of 0.35 of what runs in it")
