@@ -29,7 +29,7 @@ from strutwright.models.spec_shoe import Shoe
 from strutwright.params import schema_boat
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class PalmShape:
     """A palm's outline as a rectangle with round corners, mm: middle, half sizes less the radius, radius.
 
@@ -46,6 +46,27 @@ class PalmShape:
     outline: Outline
     """As the file has it, at its own place."""
     slope: Num = 0.0
+
+    @classmethod
+    def boxed(cls, outline: Outline, u: Num, v: Num, long: Num, wide: Num, radius: Num) -> PalmShape:
+        """Return a box, long by wide (mm), with its middle at u, v."""
+        core_u, core_v = long / 2 - radius, wide / 2 - radius
+        return cls(
+            middle_u_mm=u,
+            middle_v_mm=v,
+            core_u_mm=core_u,
+            core_v_mm=core_v,
+            radius_mm=radius,
+            fixed=False,
+            outline=outline,
+        )
+
+    @classmethod
+    def moved(cls, outline: Outline, u: Num = 0.0, v: Num = 0.0) -> PalmShape:
+        """Return an outline that does not vary, moved by u, v (mm)."""
+        return cls(
+            middle_u_mm=u, middle_v_mm=v, core_u_mm=0.0, core_v_mm=0.0, radius_mm=0.0, fixed=True, outline=outline
+        )
 
     @property
     def tapers(self) -> bool:
@@ -202,7 +223,7 @@ class Struts(KeepsAnswers):
             count=1,
             made_inputs=lambda: Inputs.from_strut(strut, loads),
             buildable=np.array([True]),
-            palms=tuple(PalmShape(0.0, 0.0, 0.0, 0.0, 0.0, True, p.outline) for p in strut.plates),
+            palms=tuple(PalmShape.moved(p.outline) for p in strut.plates),
             bearings_mm=tuple((b.aft_station_mm, b.forward_station_mm) for b in strut.bearings),
             screws_mm=tuple(s.station_mm for s in strut.set_screws),
             drop_mm=strut.hull.drop_square_to_shaft_mm,

@@ -152,18 +152,7 @@ class _Try:
         placed = self._placed()
         grid = _grid(sheet, placed)
         marks = _marks(frame, (paper[0] / 2.0, paper[1] / 2.0)) if mark_mm else []
-        groups = _groups(sheet, placed)
-        by_size = sorted(groups, key=_area, reverse=True)
-        orders = [groups, by_size] if sheet.to_scale else [groups]
-        if not sheet.views or not sheet.to_scale:
-            wide = frame.width - 2.0 * _MARGIN_MM
-            column = (wide - GAP_MM) / 2.0
-            orders.append(_groups(sheet, placed, (wide, column, *_NOTE_WIDTHS_MM)))
-            orders.append(_groups(sheet, placed, (column,)))
-        if not sheet.to_scale:  # what is read in its order, as a card, keeps it if it can, and its banner first
-            orders.append(
-                [*groups[: bool(sheet.banner)], *(g for g in by_size if g is not groups[0] or not sheet.banner)]
-            )
+        orders = self._orders(placed, frame)
         for origin in _origins(grid, frame, taken):
             boxes = [b.moved(*origin) for b in grid.values()]
             if not all(frame.holds(b.grown(2.0)) for b in boxes):
@@ -195,6 +184,22 @@ class _Try:
                 raise _NoRoomError(f"{found.what}: {found.first} and {found.second}")
             return drawn
         raise _NoRoomError("views, tables and notes do not fit beside each other")
+
+    def _orders(self, placed: dict[str, list[Item]], frame: Box) -> list[list[_Group]]:
+        """The orders, and widths, in which what stands beside the views is tried."""
+        sheet, groups = self.sheet, _groups(self.sheet, placed)
+        by_size = sorted(groups, key=_area, reverse=True)
+        orders = [groups, by_size] if sheet.to_scale else [groups]
+        if not sheet.views or not sheet.to_scale:
+            wide = frame.width - 2.0 * _MARGIN_MM
+            column = (wide - GAP_MM) / 2.0
+            orders.append(_groups(sheet, placed, (wide, column, *_NOTE_WIDTHS_MM)))
+            orders.append(_groups(sheet, placed, (column,)))
+        if not sheet.to_scale:  # what is read in its order, as a card, keeps it if it can, and its banner first
+            orders.append(
+                [*groups[: bool(sheet.banner)], *(g for g in by_size if g is not groups[0] or not sheet.banner)]
+            )
+        return orders
 
     def _placed(self) -> dict[str, list[Item]]:
         """The items of each view; late, a view of its own scale may take one near it. Raises _NoRoomError."""

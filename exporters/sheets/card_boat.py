@@ -4,6 +4,7 @@ of the command `installation`, where the part has one."""
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import replace
 
 from strutwright.exporters.bench import installation as forms
@@ -66,14 +67,14 @@ def _held_to(ctx: SheetContext) -> Table:
     return replace(_on_card(forms.held_to_table(ctx.strut, ctx.findings, ctx.figures)), corner="top right")
 
 
-def _steps(*told: str) -> list[Step]:
+def _steps(told: Iterable[str]) -> list[Step]:
     """Sentences as steps, those of a paragraph one by one."""
     return [(one.removesuffix("."), "") for words in told for one in _SENTENCE.split(words)]
 
 
 def _on_hull() -> list[Step]:
     """How a strut is fitted on the hull, in the order and words of the installation sheet."""
-    return _steps(*forms.DRY_FIT, *forms.BEDDING, installation.BEDDED, forms.BONDING, forms.LINING_UP)
+    return _steps([*forms.DRY_FIT, *forms.BEDDING, installation.BEDDED, forms.BONDING, forms.LINING_UP])
 
 
 def _on_bed(ctx: SheetContext) -> list[Step]:
@@ -89,12 +90,14 @@ def _on_bed(ctx: SheetContext) -> list[Step]:
     drawn_up = f"Draw up in steps, crosswise{f', {torque}' if torque else ''}; lock the nuts"
     return [
         *_steps(
-            "Shaft in its other bearings and in line; the hanger hangs on it loose and takes its own place.",
-            f"Drill one hole of the bed through the foot, bolt up, try the shaft, then drill the others{HOLD}.",
-            f"{under}.",
-            f"{drawn_up}.",
-            f"Turn the shaft by hand: as free as before{HOLD}.",
-            forms.LINING_UP,
+            [
+                "Shaft in its other bearings and in line; the hanger hangs on it loose and takes its own place.",
+                f"Drill one hole of the bed through the foot, bolt up, try the shaft, then drill the others{HOLD}.",
+                f"{under}.",
+                f"{drawn_up}.",
+                f"Turn the shaft by hand: as free as before{HOLD}.",
+                forms.LINING_UP,
+            ]
         )
     ]
 
@@ -109,14 +112,16 @@ def _on_flange(ctx: SheetContext) -> list[Step]:
         "Turn the rudder by hand: free from stop to stop" if strut.shoe is not None else "Turn the shaft by hand: free"
     )
     return _steps(
-        "Offer it up dry on the shaft, or on a bar as thick: the flange lies all round without being pulled.",
-        f"{flange.THROUGH}{HOLD}.",
-        f"Clean both faces, seal end grain and bare laminate in the holes. {flange.bed_words(ctx)}.",
-        f"{flange.fastener_words(ctx)}, with sealant under the heads.",
-        f"{drawn_up}. {installation.BEDDED}",
-        *(["Hose on the spigot with its clamps; look for drips once afloat."] if hose else []),
-        f"{last}{HOLD}.",
-        *([forms.LINING_UP] if strut.shoe is None else []),
+        [
+            "Offer it up dry on the shaft, or on a bar as thick: the flange lies all round without being pulled.",
+            f"{flange.THROUGH}{HOLD}.",
+            f"Clean both faces, seal end grain and bare laminate in the holes. {flange.bed_words(ctx)}.",
+            f"{flange.fastener_words(ctx)}, with sealant under the heads.",
+            f"{drawn_up}. {installation.BEDDED}",
+            *(["Hose on the spigot with its clamps; look for drips once afloat."] if hose else []),
+            f"{last}{HOLD}.",
+            *([forms.LINING_UP] if strut.shoe is None else []),
+        ]
     )
 
 
@@ -145,7 +150,7 @@ def let_in_card(ctx: SheetContext) -> Sheet:
         {"pressed": "Housing, pressing in", "bedded": "Housing, bedding in", "welded": "Housing, welding in"}[it.hold],
         [view],
         tables=[
-            steps_table(_steps(*(words for words in told if words not in drawing))),
+            steps_table(_steps([*(words for words in told if words not in drawing)])),
             measured_table(ctx, [r for r in record_rows(ctx) if shown.match(r.code)], "AND FILL IN"),
         ],
         notes=[let_in.MOUTH, common.clock_words(strut), *drawing],

@@ -118,7 +118,7 @@ def stock_axis(heel: Heel) -> Vector:
 def boss_bore_mm(heel: Heel) -> float:
     """Return the diameter (mm) to which the boss is bored: the running bore, and round it the bush.
 
-    >>> round(boss_bore_mm(shipped("yawl-with-heel").skeg.heel), 2)  # 30.32 + 2 x 4
-    38.32
+    >>> round(boss_bore_mm(shipped("yawl-with-heel").skeg.heel), 2)  # 30.3 + 2 x 4
+    38.3
     """
     return heel.bore_mm + 2 * heel.bush_wall_mm

@@ -290,7 +290,8 @@ class Batch:
 def edges(palm: PalmInputs, shape: PalmShape) -> tuple[Num, Num]:
     """Return the least distance (mm) of a hole's centre from the outline, and from the outline's box.
 
-    >>> cutter, disc = engineering_inputs("deadwood-cutter").palms[0], PalmShape(0.0, 0.0, 0.0, 0.0, 88.0, False, None)
+    >>> cutter = engineering_inputs("deadwood-cutter").palms[0]
+    >>> disc = PalmShape.boxed(None, 0.0, 0.0, 176.0, 176.0, 88.0)
     >>> round(float(edges(cutter, disc)[0]), 6)  # half of 176 less half of 142
     17.0
     """

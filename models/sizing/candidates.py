@@ -279,12 +279,12 @@ class _Batch(Batch):
             if box is not None:
                 change |= boxed(*box, u, v)
                 long, wide, radius = box
-                shapes.append(PalmShape(u, v, long / 2 - radius, wide / 2 - radius, radius, False, palm.outline))
+                shapes.append(PalmShape.boxed(palm.outline, u, v, long, wide, radius))
             else:
                 du, dv = u - said.offset.forward, v - flip * said.offset.port
                 change |= {name: getattr(own, name) + du for name in ("centroid_u_mm", "aft_mm", "forward_mm")}
                 change |= {name: getattr(own, name) + dv for name in ("centroid_v_mm", "starboard_mm", "port_mm")}
-                shapes.append(PalmShape(du, dv, 0.0, 0.0, 0.0, True, palm.outline))
+                shapes.append(PalmShape.moved(palm.outline, du, dv))
             if self.varies(*PITCHES, "palm.offset.forward", "palm.offset.port"):
                 change |= self.holes(palm.holes, (said.offset.forward, flip * said.offset.port), u, v)
             if moved:

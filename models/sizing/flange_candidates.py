@@ -183,12 +183,12 @@ class Candidates(Batch):
         if box is not None:
             long, wide, radius = box
             change |= boxed(long, wide, radius, u, v)
-            shape = PalmShape(u, v, long / 2 - radius, wide / 2 - radius, radius, False, own.outline)
+            shape = PalmShape.boxed(own.outline, u, v, long, wide, radius)
         else:
             du, dv = u - said.offset.up, v - turned * said.offset.port
             change |= {name: getattr(plate, name) + du for name in ("centroid_u_mm", "aft_mm", "forward_mm")}
             change |= {name: getattr(plate, name) + dv for name in ("centroid_v_mm", "starboard_mm", "port_mm")}
-            shape = PalmShape(du, dv, 0.0, 0.0, 0.0, True, own.outline)
+            shape = PalmShape.moved(own.outline, du, dv)
         if self.varies("bolts.pattern.diameter", *PITCHES, *_OFFSET):
             change |= self.holes(own.holes, (said.offset.up, turned * said.offset.port), u, v)
         made = replace(plate, **change)

@@ -232,12 +232,12 @@ class Candidates(Batch):
         if box is not None:
             long, wide, radius = box
             change |= boxed(long, wide, radius, u, v)
-            shape = PalmShape(u, v, long / 2 - radius, wide / 2 - radius, radius, False, plate.outline)
+            shape = PalmShape.boxed(plate.outline, u, v, long, wide, radius)
         else:
             du, dv = u - said.offset.forward, v - said.offset.port
             change |= {name: getattr(own, name) + du for name in ("centroid_u_mm", "aft_mm", "forward_mm")}
             change |= {name: getattr(own, name) + dv for name in ("centroid_v_mm", "starboard_mm", "port_mm")}
-            shape = PalmShape(du, dv, 0.0, 0.0, 0.0, True, plate.outline)
+            shape = PalmShape.moved(plate.outline, du, dv)
         if self.varies(*PITCHES, *_OFFSET):
             change |= self.holes(plate.holes, (said.offset.forward, said.offset.port), u, v)
         made = replace(own, **change)

@@ -273,14 +273,14 @@ class Candidates(Batch):
         if box is not None:
             long, wide, radius = box
             change |= boxed(long, wide, radius, u, v)
-            shape = PalmShape(u, v, long / 2 - radius, wide / 2 - radius, radius, False, own.outline)
+            shape = PalmShape.boxed(own.outline, u, v, long, wide, radius)
         elif said.outline.shape == "tapered":
             change, shape = self.trapezium(own, change, u, v)
         else:
             du, dv = u - said.offset.forward, v - said.offset.port
             change |= {name: getattr(plate, name) + du for name in ("centroid_u_mm", "aft_mm", "forward_mm")}
             change |= {name: getattr(plate, name) + dv for name in ("centroid_v_mm", "starboard_mm", "port_mm")}
-            shape = PalmShape(du, dv, 0.0, 0.0, 0.0, True, own.outline)
+            shape = PalmShape.moved(own.outline, du, dv)
         if self.varies(*_GRID, *_OFFSET):
             change |= self.bolt_holes(own, v)
         made = replace(plate, **change)
@@ -312,7 +312,16 @@ class Candidates(Batch):
         self.bad = self.bad | np.logical_not(taper_fits(long, forward, aft, radius))
         slope = (forward - aft) / (2 * long)
         core = (forward + aft) / 4 - radius * np.hypot(1.0, slope)
-        shape = PalmShape(u, v, long / 2 - radius, core, radius, False, own.outline, slope)
+        shape = PalmShape(
+            middle_u_mm=u,
+            middle_v_mm=v,
+            core_u_mm=long / 2 - radius,
+            core_v_mm=core,
+            radius_mm=radius,
+            fixed=False,
+            outline=own.outline,
+            slope=slope,
+        )
         return change | tapered(long, forward, aft, radius, u, v), shape
 
     def bolt_holes(self, own: Flange, v: Num) -> dict[str, Any]:

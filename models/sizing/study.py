@@ -175,18 +175,7 @@ def study(
     >>> study(loaded("canal-tender"), resolved("canal-tender"), [walls]).lightest()  # a wall of 3 mm fails
     1
     """
-    if not axes:
-        raise StudyError("nothing is varied: give at least one PATH=LOW..HIGH:COUNT, two for a map")
-    paths = [a.path for a in axes]
-    if len(set(paths)) != len(paths):
-        raise StudyError(f"{max(paths, key=paths.count)}: is varied twice")
-    if (reason := strange(resolved, paths)) and "construction" not in paths:
-        raise StudyError(reason)
-    grid = Grid(tuple(axes))
-    words = next((f"{a.path} takes words or whole numbers" for a in axes if not a.numbers), None)
-    for path in paths:
-        _place(copy.deepcopy(loaded.document.data), path)
-    reason = words or why_not(resolved, paths)
+    grid, reason = _grid_of(loaded, resolved, axes)
     limits = limit_table.standard() if limits is None else limits
     name, units = resolved.strut.identity.name, resolved.said.units
     left_out, which, sums = "", None, None
@@ -216,6 +205,21 @@ def study(
         which=which,
         sums=sums,
     )
+
+
+def _grid_of(loaded: Loaded, resolved: Resolved, axes: Sequence[Axis]) -> tuple[Grid, str | None]:
+    """Return the combinations of axes, and why they have to be resolved one by one, if so. Raises StudyError."""
+    if not axes:
+        raise StudyError("nothing is varied: give at least one PATH=LOW..HIGH:COUNT, two for a map")
+    paths = [a.path for a in axes]
+    if len(set(paths)) != len(paths):
+        raise StudyError(f"{max(paths, key=paths.count)}: is varied twice")
+    if (reason := strange(resolved, paths)) and "construction" not in paths:
+        raise StudyError(reason)
+    words = next((f"{a.path} takes words or whole numbers" for a in axes if not a.numbers), None)
+    for path in paths:
+        _place(copy.deepcopy(loaded.document.data), path)
+    return Grid(tuple(axes)), words or why_not(resolved, paths)
 
 
 def _inner(grid: Grid) -> int:

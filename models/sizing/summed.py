@@ -89,6 +89,12 @@ def best_of_cells(which: Which, judged: Judged, inner: int) -> NDArray[np.intp]:
     then the first.
 
     which: their numbers; inner: how many combinations a cell has, one after another.
+
+    >>> from strutwright.models.sizing.judge import Listed, judge_all
+    >>> judge = Judge.of(loaded("canal-tender"), resolved("canal-tender"))
+    >>> walls = judge_all(judge, Listed({"barrel.wall": np.array([9.0, 8.0, 3.0])}))
+    >>> best_of_cells(np.arange(3), walls, 2).tolist()  # of the first two the lighter one passes too
+    [1, 2]
     """
     weight = np.nan_to_num(judged.weight_kg, nan=_HEAVIEST)
     cell = which // inner

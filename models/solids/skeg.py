@@ -50,8 +50,8 @@ def boss_bore(heel: Heel) -> Solid:
     """Return what is bored out of the boss and the foot.
 
     >>> heel = shipped("yawl-with-heel").skeg.heel
-    >>> round(boss_bore(heel).Volume() / 1000, 1)  # cm3, pi 1.916^2 x 2 (1.8 + 3.6 + 0.5)
-    136.1
+    >>> round(boss_bore(heel).Volume() / 1000, 1)  # cm3, pi 1.915^2 x 2 (1.8 + 3.6 + 0.5)
+    135.9
     """
     up = stock_axis(heel)
     reach = heel.height_mm / 2 + heel.foot_height_mm + CLEAR_MM
@@ -95,7 +95,7 @@ def foot(skeg: Skeg, heel: Heel, barrel: Barrel) -> Solid:
 def bush(heel: Heel) -> Solid:
     """Return the bush that lines the boss, as long as the boss.
 
-    >>> round(bush(shipped("yawl-with-heel").skeg.heel).Volume() / 1000, 1)  # cm3, pi (1.916^2 - 1.516^2) x 3.6
+    >>> round(bush(shipped("yawl-with-heel").skeg.heel).Volume() / 1000, 1)  # cm3, pi (1.915^2 - 1.515^2) x 3.6
     15.5
     """
     up = stock_axis(heel)

@@ -126,6 +126,31 @@ def add_commands(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> Non
     for option, path, words in _KNOWN:
         size.add_argument(f"--{option}", dest=f"known:{path}", metavar="VALUE", help=words)
 
+    _add_study(add)
+    bench = add("benchmark", run_benchmark, "measure how many candidates a second are checked on this machine")
+    bench.add_argument(
+        "file",
+        metavar="FILE",
+        nargs="?",
+        default="harbour-launch",
+        help="a YAML file or a shipped set to vary (default: harbour-launch)",
+    )
+    bench.add_argument(
+        "--largest",
+        type=int,
+        default=1_000_000,
+        metavar="COUNT",
+        help="from a thousand up to this many, by tens (default 1000000)",
+    )
+    add_limits(bench)
+    bench.add_argument("--workers", type=int, metavar="COUNT", help="processes (default: one to a processor)")
+    bench.add_argument("--stages", action="store_true", help="tell where the time goes instead, stage by stage")
+    bench.add_argument("--json", action="store_true", help="print JSON")
+
+
+def _add_study(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> None:
+    from strutwright.cli import add_limits
+
     study = add(
         "study",
         run_study,
@@ -154,26 +179,6 @@ def add_commands(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> Non
     study.add_argument("--out", metavar="FOLDER", help="folder for table and plots (default: out/NAME-study)")
     add_limits(study)
     study.add_argument("--json", action="store_true", help="print JSON")
-
-    bench = add("benchmark", run_benchmark, "measure how many candidates a second are checked on this machine")
-    bench.add_argument(
-        "file",
-        metavar="FILE",
-        nargs="?",
-        default="harbour-launch",
-        help="a YAML file or a shipped set to vary (default: harbour-launch)",
-    )
-    bench.add_argument(
-        "--largest",
-        type=int,
-        default=1_000_000,
-        metavar="COUNT",
-        help="from a thousand up to this many, by tens (default 1000000)",
-    )
-    add_limits(bench)
-    bench.add_argument("--workers", type=int, metavar="COUNT", help="processes (default: one to a processor)")
-    bench.add_argument("--stages", action="store_true", help="tell where the time goes instead, stage by stage")
-    bench.add_argument("--json", action="store_true", help="print JSON")
 
 
 # --- size -----------------------------------------------------------------------------------------------------------

@@ -202,5 +202,5 @@ def test_a_said_grade_reaches_the_sheets() -> None:
 
 def test_every_unlike_wall_at_a_screw_has_its_detail() -> None:
     strut = _shipped("refit-two-bores").strut
-    assert [s.number for s in screws._unlike(strut)] == [1, 3]
-    assert [s.number for s in screws._unlike(checks_support.strut("spot"))] == [1]
+    assert [s.number for s in screws.unlike(strut)] == [1, 3]
+    assert [s.number for s in screws.unlike(checks_support.strut("spot"))] == [1]

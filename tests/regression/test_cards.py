@@ -146,10 +146,10 @@ def test_screws_are_those_of_the_drawing_with_the_class_of_their_thread() -> Non
     rows = _table("harbour-launch", "screws-card", "screws").rows
     assert [(r[0], r[1], r[2], r[3]) for r in rows] == [("1", "35", "35 aft", "90.0°"), ("2", "105", "35 fwd", "90.0°")]
     steps = " ".join(r[1].replace("\n", " ") for r in _table("harbour-launch", "screws-card", "steps").rows)
-    assert "M8x1.25 6H" in steps
+    assert "M8x1.25-6H" in steps
     assert "Ø6.8 for M8x1.25" in steps
     inch = " ".join(r[1].replace("\n", " ") for r in _table("day-cruiser", "screws-card", "steps").rows)
-    assert "1/4-20 2B" in inch
+    assert "1/4-20 UNC-2B" in inch
 
 
 @pytest.mark.parametrize("name", [n for n in SETS if resolved(n).strut.construction == "welded"])

@@ -3,6 +3,7 @@ do."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from types import MappingProxyType, ModuleType
 from typing import Any
 
@@ -20,7 +21,7 @@ from strutwright.models.finding import Finding, Verdict, not_checked, without
 from strutwright.models.frames import FrameError
 from strutwright.models.geometry import bodies, members
 from strutwright.models.outline import OUTLINES, Outline, OutlineError, fit_arcs, polygon
-from strutwright.models.resolve import Resolved, resolve
+from strutwright.models.resolve import Resolved, palm, resolve
 from strutwright.models.sizing.axes import axis
 from strutwright.models.sizing.judge import Judged
 from strutwright.models.sizing.study import study
@@ -47,6 +48,15 @@ def raising(error: Exception) -> Any:
 # --- resolving ------------------------------------------------------------------------------------------------------
 
 
+@pytest.fixture
+def undrawn() -> Iterator[None]:
+    """Outlines are drawn anew, and those of a test are not kept."""
+    palm._drawn.cache_clear()
+    yield
+    palm._drawn.cache_clear()
+
+
+@pytest.mark.usefixtures("undrawn")
 @pytest.mark.parametrize("corners", [[(0, 0, 0), (9, 0, 0), (0, 9, 0)], [0.0, 5.0, 9.0]], ids=["three", "one"])
 def test_an_outline_from_no_points_is_a_fault_of_the_program(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], corners: Any
@@ -56,6 +66,7 @@ def test_an_outline_from_no_points_is_a_fault_of_the_program(
     monkeypatch.setattr("strutwright.models.outline.kinds.OUTLINES", MappingProxyType(broken))
     assert main(["check", "canal-tender"]) == Exit.INTERNAL
     assert "palm.outline" not in capsys.readouterr().err
+    palm._drawn.cache_clear()
     odd = {name: kind._replace(make=raising(OutlineError("it crosses itself"))) for name, kind in OUTLINES.items()}
     monkeypatch.setattr("strutwright.models.outline.kinds.OUTLINES", MappingProxyType(odd))
     assert main(["check", "canal-tender"]) == Exit.UNUSABLE
