@@ -1094,23 +1094,22 @@ def parallel_part(barrel: Barrel) -> tuple[Num, Num]:
     """Return the stations (mm) between which the barrel has its full outside diameter."""
     aft, forward = (np.where(is_faired(barrel, e), e.length_mm, 0.0)[()] for e in (barrel.aft_end, barrel.forward_end))
     low, high = aft, barrel.length_mm - forward
-    for land in barrel.lands:
-        if _at_aft_end(barrel, land):
-            low = np.maximum(low, land.to_station_mm)[()]
-        else:
-            high = np.minimum(high, land.from_station_mm)[()]
+    for land, at_aft in zip(barrel.lands, _at_aft_end(barrel), strict=True):
+        low = np.where(at_aft, np.maximum(low, land.to_station_mm), low)[()]
+        high = np.where(at_aft, high, np.minimum(high, land.from_station_mm))[()]
     return low, high
 
 
-def _at_aft_end(barrel: Barrel, land: Any) -> bool:
-    """Whether a land reaches to the aft face, by itself or by others between."""
-    first = barrel.lands.index(land)
-    reach = 0.0
-    for one in barrel.lands[: first + 1]:
-        if one.from_station_mm > reach + 1e-6:
-            return False
-        reach = one.to_station_mm
-    return True
+def _at_aft_end(barrel: Barrel) -> list[Truth]:
+    """Whether each land reaches to the aft face, by itself or by others between."""
+    found: list[Truth] = []
+    reach: Num = 0.0
+    at_aft: Truth = True
+    for land in barrel.lands:
+        at_aft = np.logical_and(at_aft, land.from_station_mm <= reach + 1e-6)[()]
+        found.append(at_aft)
+        reach = land.to_station_mm
+    return found
 
 
 def outside_radius_mm(barrel: Barrel, station_mm: Num) -> Num:
@@ -1133,11 +1132,12 @@ def _on_lands_mm(barrel: Barrel, radius_mm: Floats, station_mm: Floats) -> Float
     low, high = parallel_part(barrel)
     found: Floats = np.where((station_mm >= low) & (station_mm <= high), radius_mm, np.inf)
     for end, there in ((barrel.aft_end, station_mm <= low), (barrel.forward_end, station_mm >= high)):
-        if is_faired(barrel, end):
-            found = np.where(there, np.minimum(found, radius_mm), found)
+        if end.kind.faired:
+            faired = np.logical_and(there, is_faired(barrel, end))
+            found = np.where(faired, np.minimum(found, radius_mm), found)
     for land in barrel.lands:
-        first = -np.inf if land.from_station_mm <= 1e-6 else land.from_station_mm
-        last = np.inf if land.to_station_mm >= barrel.length_mm - 1e-6 else land.to_station_mm
+        first = np.where(land.from_station_mm <= 1e-6, -np.inf, land.from_station_mm)
+        last = np.where(land.to_station_mm >= barrel.length_mm - 1e-6, np.inf, land.to_station_mm)
         share = np.clip((station_mm - land.from_station_mm) / (land.to_station_mm - land.from_station_mm), 0.0, 1.0)
         here = (land.aft_mm + share * (land.forward_mm - land.aft_mm)) / 2
         found = np.where((station_mm >= first) & (station_mm <= last), np.minimum(found, here), found)
@@ -1161,7 +1161,8 @@ def outside_chain(barrel: Barrel) -> list[tuple[float, float, float]]:
     full_mm = barrel.outside_mm / 2
     aft = _end_points(barrel, barrel.aft_end)
     fore = _end_points(barrel, barrel.forward_end)
-    at_aft = [land for land in barrel.lands if _at_aft_end(barrel, land)]
+    reaches = zip(barrel.lands, _at_aft_end(barrel), strict=True)
+    at_aft = [land for land, there in reaches if there]
     if at_aft:
         aft = [p for land in at_aft for p in _land_points(land)] + [(at_aft[-1].to_station_mm, full_mm, 0.0)]
     rows = list(aft)
@@ -1223,8 +1224,9 @@ def flat_floor_mm(barrel: Barrel, station_mm: Num, flat_diameter_mm: Num) -> Num
     What lies past a face is left out. Infinite for a flat that stands clear of the barrel.
     """
     sizes = (station_mm, flat_diameter_mm, barrel.length_mm, barrel.outside_mm)
-    ends = (barrel.aft_end, barrel.forward_end)
-    alone = not any(map(np.ndim, (*sizes, *(n for e in ends for n in (e.length_mm, e.end_diameter_mm)))))
+    at_ends = [n for e in (barrel.aft_end, barrel.forward_end) for n in (e.length_mm, e.end_diameter_mm)]
+    lands = [n for land in barrel.lands for n in (land.from_station_mm, land.to_station_mm, land.aft_mm)]
+    alone = not any(map(np.ndim, (*sizes, *at_ends, *lands, *(land.forward_mm for land in barrel.lands))))
     # One flat is looked at in one go; arrays place by place, which takes far less memory.
     floor: Num = np.inf
     for share in [_ALONG_FLAT] if alone else _ALONG_FLAT:
