@@ -7,6 +7,7 @@ import re
 import numpy as np
 
 from strutwright.exporters.bench.fitting import ON_SHELL, SCREWS_OUT, TOO_HARD, WET
+from strutwright.exporters.drawing.figures import Label
 from strutwright.exporters.drawing.shapes import Line
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
@@ -189,6 +190,6 @@ def _in_its_seat(ctx: SheetContext) -> View:
             view.horizontal((-b.length_mm / 2, -b.outside_mm / 2), (aft, -out))
     first = ctx.strut.bearings[0]
     side_x = b.x(first.aft_station_mm)
-    view.vertical((side_x, -first.outside_mm / 2), (side_x, first.outside_mm / 2))
+    view.vertical((side_x, -first.outside_mm / 2), (side_x, first.outside_mm / 2), Label(prefix="Ø"))
     view.arrow((0.3 * b.length_mm, 0.62 * b.outside_mm), 0.0, "FWD")
     return view
