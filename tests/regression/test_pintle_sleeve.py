@@ -89,5 +89,5 @@ def test_the_sheet_tells_sleeve_and_clearance() -> None:
     assert made.strut.skeg is not None
     words = " ".join(_notes(context, made.strut.skeg))
     assert "over the sleeve, Ø46, on a pintle of Ø40" in words
-    assert "clearance 0.38 on the diameter" in words
+    assert "clearance 0.3 on the diameter" in words
     assert "Sleeve on the pintle: wall 3" in words
