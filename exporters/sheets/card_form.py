@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
@@ -22,8 +23,8 @@ CARD, PRESS_CARD = "Task card", "Press card"
 ROW_MM, BLANK_MM = 4.2, 5.0
 """Rows of a card's tables, and of those that are filled in."""
 LEAST_TEXT_MM = 2.5
-_CLOSE_MM = 0.5
-"""Rows of a card that is full are lower by this."""
+_CLOSE_MM, _CLOSEST_MM = 0.5, 0.3
+"""Rows of a card that is full are lower by the first, and then by the other too."""
 _BANNER_MM = 4.5
 """Letters of its banner."""
 _LONG = 6
@@ -190,7 +191,9 @@ def _forms(sheet: Sheet) -> Iterator[Sheet]:
     yield from lettered
     least = lettered[-1]
     halved = _halved(least)
-    yield from (halved, _closer(least), _closer(halved)) if halved is not least else (_closer(least),)
+    last = _closer(halved)
+    yield from (halved, _closer(least), last) if halved is not least else (last,)
+    yield replace(last, tables=_lower(last, _CLOSEST_MM), views=[_short(v) for v in last.views])
 
 
 def _two_pages(sheet: Sheet) -> Iterator[tuple[Sheet, Sheet]]:
@@ -245,12 +248,24 @@ def _halved(sheet: Sheet) -> Sheet:
 
 def _closer(sheet: Sheet) -> Sheet:
     """The card with lower rows and a lower banner, its view half as large at the least."""
-    tables = [replace(t, row_mm=t.row_mm - _CLOSE_MM) if t.text_mm <= LEAST_TEXT_MM else t for t in sheet.tables]
     less = sorted((s for s in SCALES if s < min(sheet.scales)), reverse=True)[:1] if sheet.views else []
     return replace(
         sheet,
-        tables=tables,
+        tables=_lower(sheet, _CLOSE_MM),
         scales=(*sheet.scales, *less),
         least_view_mm=0.5 * sheet.least_view_mm,
         banner_mm=_BANNER_MM,
     )
+
+
+def _lower(sheet: Sheet, by_mm: float) -> list[Table]:
+    """The tables with lower rows, where their letters are the least."""
+    return [replace(t, row_mm=t.row_mm - by_mm) if t.text_mm <= LEAST_TEXT_MM else t for t in sheet.tables]
+
+
+def _short(view: View) -> View:
+    """The view with no more in its caption than from where it is seen."""
+    made = copy.copy(view)
+    if view.title.startswith("SEEN FROM"):
+        made.title = view.title.partition(",")[0]
+    return made
