@@ -283,8 +283,8 @@ def test_every_sheet_asks_the_same_of_a_palm(name: str) -> None:
         assert made is not None
         for item in lay_out(made).items:
             for what, found in frames_.items():
-                # The pattern as a whole, from bore and end face, has a zone of its own; on an inch sheet the axis of the
-                # barrel's outside has a position (ASME Y14.5-2018 knows no coaxiality).
+                # The pattern as a whole, from bore and end face, has a zone of its own; on an inch sheet the axis of
+                # the barrel's outside has a position (ASME Y14.5-2018 knows no coaxiality).
                 if context.inch and (kind, what) == ("barrel-machining", "position"):
                     continue
                 if item.name == f"tolerance {what}" and "B" not in {t.text for t in item.texts}:
