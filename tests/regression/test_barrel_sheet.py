@@ -196,7 +196,7 @@ def test_a_cast_outside_carries_the_symbol_and_its_tolerance(variant: str, mark:
 def test_a_said_grade_reaches_the_sheets() -> None:
     for grade, half in (("CT10", "1.6"), ("CT12", "3"), ("CT15", "7")):
         ctx = _context(checks_support.read(checks_support.said("single", {"pattern": {"tolerance_grade": grade}})))
-        assert ctx.general_tolerance == f"ISO 2768-1 m; as cast ISO 8062 {grade}"
+        assert ctx.general_tolerance == f"machined ISO 2768-1 m; as cast ISO 8062 {grade}"
         assert f"Ø96 ±{half}" in [text for text, _, _ in _words(_section(ctx))]
 
 
