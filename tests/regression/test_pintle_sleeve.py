@@ -49,7 +49,8 @@ def test_the_bore_goes_over_the_sleeve(pintle: float, sleeve: float, bush: float
     assert with_sleeve.pintle_mm == pytest.approx(pintle)
     for name in ("bore_mm", "outside_mm", "height_mm", "bush_wall_mm"):
         assert getattr(with_sleeve, name) == pytest.approx(getattr(thick, name)), name
-    assert with_sleeve.bore_mm - with_sleeve.running_mm == pytest.approx(0.2 + 0.004 * with_sleeve.running_mm, abs=6e-3)
+    most = 0.2 + 0.004 * with_sleeve.running_mm
+    assert most - 0.1 - 1e-6 < with_sleeve.bore_mm - with_sleeve.running_mm < most + 1e-6  # down to a tenth
 
 
 @pytest.mark.parametrize(("units", "bush"), every([("mm", 0), ("mm", 4), ("in", 0), ("in", 4)], 3))
