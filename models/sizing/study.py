@@ -171,6 +171,7 @@ def study(
     than MOST, and where summed_by says who works them out, only sums and the best are kept; tell, told: as for
     `summed`. Raises StudyError when it cannot be made.
 
+    >>> from strutwright.models.sizing.axes import axis
     >>> walls = axis("barrel.wall=3,8,9", "mm")
     >>> study(loaded("canal-tender"), resolved("canal-tender"), [walls]).lightest()  # a wall of 3 mm fails
     1
