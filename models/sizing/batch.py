@@ -23,7 +23,7 @@ from strutwright.models.inputs import Inputs
 from strutwright.models.outline import OUTLINES
 from strutwright.models.outline.segments import POINT_TOL_MM
 from strutwright.models.resolve import Resolved
-from strutwright.models.spec import Barrel, PalmHole, WaterSlots
+from strutwright.models.spec import Barrel, PalmHole, Strut, WaterSlots
 from strutwright.models.struts import PalmShape, Struts, holes_of
 from strutwright.params.families import root
 from strutwright.params.loader import Loaded, model_at
@@ -94,6 +94,24 @@ def bounds(path: str, family: str = STRUT) -> tuple[float, float]:
             else:
                 high = min(high, float(value if edge == "le" else np.nextafter(value, -math.inf)))
     return low, high
+
+
+def why_no_barrel(strut: Strut, names: set[str], *, slots: bool = False) -> str | None:
+    """Return why sizes of the barrel at these paths cannot be followed as arrays, or None when they can.
+
+    slots: whether water slots, which do not go with it there, are in its way.
+
+    >>> why_no_barrel(shipped("canal-tender"), {"barrel.wall", "barrel.outside_diameter"})
+    'barrel.wall and barrel.outside_diameter say the same'
+    """
+    barrel = names & set(BARREL)
+    if {"barrel.wall", "barrel.outside_diameter"} <= names:
+        return "barrel.wall and barrel.outside_diameter say the same"
+    if barrel and (strut.barrel.steps or (slots and strut.barrel.slots is not None)):
+        return f"{min(barrel)} moves the steps {'or slots ' if slots else ''}of the barrel"
+    if barrel and len(strut.bearings) > 1:
+        return f"{min(barrel)} goes with two bearings"
+    return None
 
 
 class Batch:

@@ -26,7 +26,7 @@ from strutwright.models.resolve import Resolved
 from strutwright.models.resolve.palm import curve_fits
 from strutwright.models.sections import kind_of
 from strutwright.models.sizing import flange_candidates, hanger_candidates, let_in_candidates, shoe_candidates
-from strutwright.models.sizing.batch import BARREL, PITCHES, PLAIN, Batch, boxed, edges
+from strutwright.models.sizing.batch import BARREL, PITCHES, PLAIN, Batch, boxed, edges, why_no_barrel
 from strutwright.models.spec import Palm
 from strutwright.models.struts import PalmShape, Struts
 from strutwright.params.loader import Loaded
@@ -110,12 +110,8 @@ def why_not(resolved: Resolved, paths: Sequence[str]) -> str | None:
 def _why_not(resolved: Resolved, names: set[str]) -> str | None:
     strut, said = resolved.strut, resolved.of_strut
     barrel, pattern = names & set(BARREL), PATTERNS[said.bolts.pattern.kind]
-    if {"barrel.wall", "barrel.outside_diameter"} <= names:
-        return "barrel.wall and barrel.outside_diameter say the same"
-    if barrel and (strut.barrel.steps or strut.barrel.slots is not None):
-        return f"{min(barrel)} moves the steps or slots of the barrel"
-    if barrel and len(strut.bearings) > 1:
-        return f"{min(barrel)} goes with two bearings"
+    if reason := why_no_barrel(strut, names, slots=True):
+        return reason
     if strut.skeg is not None and (barrel or any(p.startswith("propeller.") for p in names)):
         return "the skeg goes with barrel and propeller"
     if names & {"palm.outline.length", "palm.outline.width", "palm.outline.corner_radius"}:

@@ -15,7 +15,7 @@ from strutwright.models.input_parts import PalmInputs
 from strutwright.models.outline import OUTLINES
 from strutwright.models.resolve import Resolved
 from strutwright.models.resolve.flange import SPIGOT_CLEARANCE_MM
-from strutwright.models.sizing.batch import BARREL, PITCHES, PLAIN, SLOTS, Batch, boxed, edges
+from strutwright.models.sizing.batch import BARREL, PITCHES, PLAIN, SLOTS, Batch, boxed, edges, why_no_barrel
 from strutwright.models.spec_flange import Flange, Gasket, Spigot
 from strutwright.models.struts import PalmShape, Struts
 
@@ -59,12 +59,8 @@ def why_not(resolved: Resolved, names: set[str]) -> str | None:
     flange, pattern = strut.flange, said.bolts.pattern
     assert flange is not None
     barrel, outline = names & set(BARREL), names & set(_OUTLINE)
-    if {"barrel.wall", "barrel.outside_diameter"} <= names:
-        return "barrel.wall and barrel.outside_diameter say the same"
-    if barrel and strut.barrel.steps:
-        return f"{min(barrel)} moves the steps of the barrel"
-    if barrel and len(strut.bearings) > 1:
-        return f"{min(barrel)} goes with two bearings"
+    if reason := why_no_barrel(strut, names):
+        return reason
     if barrel and not flange.plane.square:
         return f"{min(barrel)} goes with a flange off square"
     if "barrel.length" in names and not _moves_along(resolved):

@@ -15,7 +15,7 @@ from strutwright.models.input_parts import ArmInputs, PalmInputs
 from strutwright.models.outline import OUTLINES
 from strutwright.models.resolve import Resolved
 from strutwright.models.sections import kind_of
-from strutwright.models.sizing.batch import BARREL, PITCHES, PLAIN, Batch, boxed, edges
+from strutwright.models.sizing.batch import BARREL, PITCHES, PLAIN, Batch, boxed, edges, why_no_barrel
 from strutwright.models.spec_hanger import Cap, CapBolt, Dowels, SplitShims, UnderFoot
 from strutwright.models.struts import PalmShape, Struts
 
@@ -76,13 +76,8 @@ def why_not(resolved: Resolved, names: set[str]) -> str | None:
     """
     strut = resolved.strut
     said: Any = resolved.said
-    barrel = names & set(BARREL)
-    if {"barrel.wall", "barrel.outside_diameter"} <= names:
-        return "barrel.wall and barrel.outside_diameter say the same"
-    if barrel and (strut.barrel.steps or strut.barrel.slots is not None):
-        return f"{min(barrel)} moves the steps or slots of the barrel"
-    if barrel and len(strut.bearings) > 1:
-        return f"{min(barrel)} goes with two bearings"
+    if reason := why_no_barrel(strut, names, slots=True):
+        return reason
     if _PLACE in names and said.web.position is None:
         return "web.position is not given in the file"
     return _why_not_foot(said, names) or _why_not_beside(said, names)

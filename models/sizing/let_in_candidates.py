@@ -20,7 +20,7 @@ from strutwright.models.resolve.let_in import (
     usual_entry_mm,
     usual_leg_mm,
 )
-from strutwright.models.sizing.batch import BARREL, PLAIN, SLOTS, Batch
+from strutwright.models.sizing.batch import BARREL, PLAIN, SLOTS, Batch, why_no_barrel
 from strutwright.models.spec import Barrel, Land
 from strutwright.models.spec_let_in import Collar, DrawingHoles, LetIn, LockingScrew, Seat, Structure
 from strutwright.models.struts import Struts
@@ -70,13 +70,9 @@ def why_not(resolved: Resolved, names: set[str]) -> str | None:
     said: Any = resolved.said
     strut, it = resolved.strut, resolved.strut.let_in
     assert it is not None
-    barrel, own = names & set(BARREL), it.structure
-    if {"barrel.wall", "barrel.outside_diameter"} <= names:
-        return "barrel.wall and barrel.outside_diameter say the same"
-    if barrel and strut.barrel.steps:
-        return f"{min(barrel)} moves the steps of the barrel"
-    if barrel and len(strut.bearings) > 1:
-        return f"{min(barrel)} goes with two bearings"
+    own = it.structure
+    if reason := why_no_barrel(strut, names):
+        return reason
     for hold, paths in _HOLD.items():
         if hold != it.hold and names & set(paths):
             return f"the housing is not {hold}"
